@@ -1,0 +1,2 @@
+//! hobble
+fn main() {}
