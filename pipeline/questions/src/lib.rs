@@ -1,1 +1,11 @@
-//! hobble-questions
+//! Answers questions from the tables of a scan.
+//!
+//! A question is a small TOML file ([`question`]); a dataset a folder of Parquet tables
+//! ([`dataset`]); [`answer()`] brings them together into an [`Answer`], which [`render`] turns
+//! into text, CSV, JSON or Markdown. The statistics stand in modules of their own, each with
+//! its published source.
+
+pub mod answer;
+pub mod terms;
+
+pub use answer::Answer;

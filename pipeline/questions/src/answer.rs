@@ -1,0 +1,353 @@
+//! The answer to a question, as plain data: what the text, CSV, JSON, Markdown and HTML
+//! renderings are all made from.
+//!
+//! Field names are stable: they are the keys of `--format json`. A field may be added; one
+//! that is there keeps its name and meaning, or [`FORMAT`] goes up. Rates and risks are
+//! fractions from 0 to 1, never percent. `null` means that the figure does not exist for
+//! these counts; the row's `too_few` or `remarks` say why.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::terms::{Key, Kind, Outcome, YesNo};
+
+/// Version of the shape of [`Answer`].
+pub const FORMAT: u32 = 1;
+
+/// A question, what it was asked with, and what the tables say to it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Answer {
+    /// Version of this shape: [`FORMAT`].
+    pub format: u32,
+    /// Version of the program that answered.
+    pub hobble: String,
+    /// Version of the definitions the tables were made with.
+    pub definitions: u32,
+    /// The question's own words.
+    pub question: QuestionText,
+    /// What it was asked with, overrides applied.
+    pub parameters: Parameters,
+    /// What the tables were made from.
+    pub dataset: DatasetSummary,
+    /// One row a group, sorted; with more than one group the last row is all of them.
+    pub rows: Vec<Row>,
+    /// Example games, the clearest first.
+    pub examples: Vec<Example>,
+    /// How each figure was worked out, with its published source.
+    pub methods: Vec<Method>,
+    /// Cautions and remarks on the whole, in full sentences.
+    pub notes: Vec<String>,
+}
+
+/// The words of a question file.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct QuestionText {
+    /// Name it is asked by: the file's name without `.toml`.
+    pub name: String,
+    /// Title for readers.
+    pub title: String,
+    /// Text for readers; paragraphs parted by an empty line.
+    pub text: String,
+}
+
+/// What the question was asked with, overrides applied.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Parameters {
+    /// Kinds of piece looked at.
+    pub kinds: Vec<Kind>,
+    /// A piece is held where it has this many safe squares or fewer.
+    pub k: u8,
+    /// Horizon in moves.
+    pub within: u32,
+    /// What is counted.
+    pub outcome: Outcome,
+    /// Whether only developed (or only undeveloped) pieces are looked at.
+    pub developed: YesNo,
+    /// Whether only attacked (or only unattacked) pieces are looked at.
+    pub attacked: YesNo,
+    /// Whether only defended (or only undefended) pieces are looked at.
+    pub defended: YesNo,
+    /// Phases looked at; empty for all.
+    pub phase: Vec<String>,
+    /// Rating bands looked at; empty for all.
+    pub band: Vec<String>,
+    /// Time classes looked at; empty for all.
+    pub time_class: Vec<String>,
+    /// Rating differences looked at; empty for all.
+    pub rating_diff: Vec<String>,
+    /// Keys whose combinations are the strata of the comparison.
+    pub strata: Vec<Key>,
+    /// Keys whose combinations are the rows.
+    pub group_by: Vec<Key>,
+    /// Least held turns for an interval to be given.
+    pub minimum_turns: u64,
+    /// Least folds with held turns for an interval to be given.
+    pub minimum_folds: u32,
+    /// Least folds with a counted outcome for a jackknife interval to be given.
+    pub minimum_outcome_folds: u32,
+    /// Confidence level of every interval.
+    pub level: f64,
+}
+
+/// What the tables were made from, as the manifest tells it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DatasetSummary {
+    /// Version of the program that made the tables; empty where the manifest does not say.
+    pub hobble: String,
+    /// Archive files, in the manifest's order.
+    pub sources: Vec<SourceSummary>,
+    /// Games read, of all files.
+    pub read: u64,
+    /// Games kept, of all files.
+    pub kept: u64,
+    /// Games skipped, of all files.
+    pub skipped: u64,
+    /// Games skipped by reason, of all files.
+    pub skipped_by_reason: BTreeMap<String, u64>,
+}
+
+/// One archive file.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SourceSummary {
+    /// Name of the source: its folder in every table.
+    pub source: String,
+    /// Archive file as named to the scan.
+    pub file: String,
+    /// SHA-256 of the file in hexadecimal; empty where not known.
+    pub sha256: String,
+    /// Games read.
+    pub read: u64,
+    /// Games kept.
+    pub kept: u64,
+    /// Games skipped, by reason.
+    pub skipped: BTreeMap<String, u64>,
+}
+
+/// One row of the answer: a group, its held pieces, the free ones, and the comparison.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Row {
+    /// Value of each key of `parameters.group_by`; `all` in the row of all.
+    pub group: BTreeMap<Key, String>,
+    /// The group in words, as `knight` or `knight, endgame`; `all` in the row of all.
+    pub label: String,
+    /// Whether this is the row of all groups.
+    pub all: bool,
+    /// Pieces held to k safe squares or fewer.
+    pub held: Side,
+    /// Pieces not so held, as they stand: no standardisation.
+    pub free: Side,
+    /// Held against free as they stand: no standardisation.
+    pub raw: RawComparison,
+    /// Held against comparable free ones: standardised to the held ones over the strata.
+    pub standardised: Standardised,
+    /// Why no interval is given, where the counts are too small; begins with
+    /// `too few games to tell`.
+    pub too_few: Option<String>,
+    /// What the row says in one sentence, never more than its interval allows.
+    pub verdict: String,
+    /// What else a reader of this row must know.
+    pub remarks: Vec<String>,
+}
+
+/// Counts and rate of one side of a comparison.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Side {
+    /// Observations: turns of the owner × pieces.
+    pub turns: u64,
+    /// Observations with the counted outcome within the horizon.
+    pub outcomes: u64,
+    /// Observations alive when the game ended within the horizon (counted in `turns`).
+    pub over: u64,
+    /// Folds with at least one observation.
+    pub folds: u32,
+    /// Folds with at least one counted outcome.
+    pub outcome_folds: u32,
+    /// `outcomes / turns`.
+    pub rate: Option<f64>,
+    /// Delete-a-fold jackknife, on the logit scale, turned back to a rate.
+    pub jackknife: Option<Interval>,
+    /// Wilson; takes turns as independent, so too narrow where games repeat a state.
+    pub wilson: Option<Interval>,
+}
+
+/// An interval, with what it was made from.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Interval {
+    /// Lower bound.
+    pub low: f64,
+    /// Upper bound.
+    pub high: f64,
+    /// Standard error on the interval's own scale (logit, log or plain); `null` for Wilson
+    /// and Newcombe, which have none.
+    pub se: Option<f64>,
+    /// Degrees of freedom of the t quantile; `null` where the normal quantile is used.
+    pub df: Option<u32>,
+}
+
+/// A figure with its interval by the delete-a-fold jackknife.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Estimate {
+    /// The figure.
+    pub value: Option<f64>,
+    /// Its interval.
+    pub jackknife: Option<Interval>,
+}
+
+/// Held against free as they stand.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RawComparison {
+    /// Held rate ÷ free rate; jackknife on the log scale.
+    pub ratio: Estimate,
+    /// Interval of the ratio by Katz's log method; takes turns as independent.
+    pub ratio_katz: Option<Interval>,
+    /// Held rate − free rate; jackknife on the plain scale.
+    pub difference: Estimate,
+    /// Interval of the difference by Newcombe's method from two Wilson intervals; takes
+    /// turns as independent.
+    pub difference_newcombe: Option<Interval>,
+}
+
+/// Held against comparable free pieces. Strata without free pieces are left out of both
+/// sides and counted.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Standardised {
+    /// Strata with held turns that have free turns too.
+    pub strata: u64,
+    /// Strata with held turns that have none, left out.
+    pub strata_left_out: u64,
+    /// Held turns in strata compared.
+    pub held_turns: u64,
+    /// Counted outcomes among them.
+    pub held_outcomes: u64,
+    /// Held turns in strata left out.
+    pub held_turns_left_out: u64,
+    /// Counted outcomes among those.
+    pub held_outcomes_left_out: u64,
+    /// Free turns in the strata compared.
+    pub free_turns: u64,
+    /// Counted outcomes among them.
+    pub free_outcomes: u64,
+    /// `held_outcomes / held_turns`; jackknife on the logit scale.
+    pub held_rate: Estimate,
+    /// Rate the free pieces would have, were they spread over the strata as the held ones
+    /// are; jackknife on the logit scale.
+    pub free_rate: Estimate,
+    /// `held_rate / free_rate`; jackknife on the log scale.
+    pub ratio: Estimate,
+    /// `held_rate − free_rate`; jackknife on the plain scale.
+    pub difference: Estimate,
+}
+
+/// How a figure was worked out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Method {
+    /// Name of the method.
+    pub name: String,
+    /// What it does here, in plain words.
+    pub text: String,
+    /// Where it is published, and whether cited from memory.
+    pub source: String,
+}
+
+/// A game in which a held piece met the counted outcome.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Example {
+    /// The game.
+    pub game: GameReference,
+    /// Kind of the held piece.
+    pub kind: Kind,
+    /// Its owner: `white` or `black`.
+    pub color: String,
+    /// Where it stands when the spell starts.
+    pub square: String,
+    /// Its safe squares before the move that took them.
+    pub safe_before: u8,
+    /// Its safe squares when the spell starts.
+    pub safe: u8,
+    /// How the spell ended: `lost`, `traded` or `sold`.
+    pub end: String,
+    /// Position at which the spell starts.
+    pub start_ply: u32,
+    /// Ply of the opponent's move that took the squares.
+    pub cause_ply: u32,
+    /// Ply that captured the piece.
+    pub end_ply: u32,
+    /// Kinds of enemy units that attack it at the start, as letters in the order PNBRQK.
+    pub attacked_by: String,
+    /// Whether an own unit defends it at the start.
+    pub defended: bool,
+    /// Phase at the start.
+    pub phase: String,
+    /// One sentence saying what the board shows.
+    pub caption: String,
+    /// Boards and moves; `null` where the table of moves was not written.
+    pub board: Option<ExampleBoard>,
+}
+
+/// Where a game is found.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct GameReference {
+    /// Source (its folder in every table).
+    pub source: String,
+    /// Number of the game in its source, from 1.
+    pub number: u32,
+    /// Stable game id, sixteen hexadecimal digits.
+    pub game_id: String,
+    /// Archive file.
+    pub file: String,
+    /// Line of the decompressed file at which the game starts.
+    pub line: u64,
+    /// Player of the white pieces; `null` where missing, as in the fields below.
+    pub white: Option<String>,
+    /// Player of the black pieces.
+    pub black: Option<String>,
+    /// White's rating.
+    pub white_rating: Option<u16>,
+    /// Black's rating.
+    pub black_rating: Option<u16>,
+    /// Event.
+    pub event: Option<String>,
+    /// Date as it stands, YYYY.MM.DD.
+    pub date: Option<String>,
+    /// Round.
+    pub round: Option<String>,
+    /// Result: `1-0`, `0-1`, `1/2-1/2` or `*`.
+    pub result: String,
+    /// The game in one line: players, event, round, date.
+    pub label: String,
+}
+
+/// The boards of an example.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ExampleBoard {
+    /// FEN of the position before the move that took the squares.
+    pub fen_before: String,
+    /// FEN of the position after it: the start of the spell.
+    pub fen_after: String,
+    /// The move that took the squares.
+    pub cause: MoveReference,
+    /// The move that captured the piece.
+    pub capture: MoveReference,
+    /// Squares the piece could safely go to before, sorted a1, b1 … h8.
+    pub safe_before: Vec<String>,
+    /// Squares it can safely go to after.
+    pub safe_after: Vec<String>,
+    /// Those in `safe_before` and not in `safe_after`: the squares taken.
+    pub taken: Vec<String>,
+}
+
+/// A move in a game.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MoveReference {
+    /// Ply, from 1.
+    pub ply: u32,
+    /// Move number and move, as `23...Bg4` or `24. hxg4`.
+    pub label: String,
+    /// The move alone in SAN, as `Bg4`.
+    pub san: String,
+    /// Square the mover left.
+    pub from: String,
+    /// Square it reached; for castling the king's.
+    pub to: String,
+}
