@@ -1,1 +1,29 @@
-//! hobble-tracks
+//! The chess kernel: what each unit can reach, where it is safe, and what becomes of it.
+//!
+//! Nothing here reads or writes files. The words are those of `schemas/definitions.md`;
+//! section numbers in the docs refer to it. From the bottom up:
+//!
+//! - [`material`]: values and the phase of the game;
+//! - [`sight`]: what every unit attacks, kept up to date from ply to ply;
+//! - [`exchange`]: static exchange evaluation on one square;
+//! - [`mobility`]: reach and safe squares of a side;
+//! - [`survey`]: all of that for a single position, for reading;
+//! - [`roster`]: the identity of pieces;
+//! - [`spell`], [`exposure`]: restriction spells and observations;
+//! - [`track`]: one game followed from its first ply to its last.
+
+pub mod exchange;
+pub mod exposure;
+pub mod material;
+pub mod mobility;
+pub mod roster;
+pub mod sight;
+pub mod spell;
+pub mod survey;
+pub mod track;
+
+/// Version of the definitions this kernel follows; every table carries it.
+pub const DEFINITIONS: u32 = 1;
+
+/// Restriction is recorded for k from 0 to this many safe squares.
+pub const MAX_K: u8 = 4;

@@ -1,0 +1,170 @@
+//! Static exchange evaluation (SEE) on one square (definitions, section 4).
+//!
+//! The definition is the full minimax over captures on the square. Where no line to the
+//! square hides a slider behind a unit of the other colour or of greater value, and no pawn
+//! promotes there, capturing with the least valuable attacker first is best (exchanging a
+//! pair of captures in any order of play never gains), so only that capture is tried; in the
+//! rare rest every attacker is.
+
+use shakmaty::{Bitboard, Board, Color, Rank, Role, Square, attacks};
+
+use crate::material::{PROMOTION_RISE, value};
+
+/// Order in which attackers are tried, least valuable first.
+const BY_VALUE: [Role; 6] = Role::ALL;
+
+/// Exchange on one square of a board.
+pub struct Exchange<'a> {
+    board: &'a Board,
+    to: Square,
+}
+
+impl<'a> Exchange<'a> {
+    /// Exchange on `to`.
+    #[inline]
+    pub fn on(board: &'a Board, to: Square) -> Exchange<'a> {
+        Exchange { board, to }
+    }
+
+    #[inline]
+    fn attackers(&self, occupied: Bitboard) -> Bitboard {
+        let board = self.board;
+        let to = self.to;
+        occupied
+            & ((attacks::bishop_attacks(to, occupied) & board.bishops_and_queens())
+                | (attacks::rook_attacks(to, occupied) & board.rooks_and_queens())
+                | (attacks::knight_attacks(to) & board.knights())
+                | (attacks::king_attacks(to) & board.kings())
+                | (attacks::pawn_attacks(Color::White, to) & board.pawns() & board.black())
+                | (attacks::pawn_attacks(Color::Black, to) & board.pawns() & board.white()))
+    }
+
+    /// Whether trying the least valuable attacker alone gives the minimax.
+    fn is_plain(&self, occupied: Bitboard, attackers: Bitboard) -> bool {
+        let board = self.board;
+        let to = self.to;
+        if matches!(to.rank(), Rank::First | Rank::Eighth) && (attackers & board.pawns()).any() {
+            return false;
+        }
+        let hidden = occupied
+            & !attackers
+            & ((attacks::bishop_attacks(to, Bitboard::EMPTY) & board.bishops_and_queens())
+                | (attacks::rook_attacks(to, Bitboard::EMPTY) & board.rooks_and_queens()));
+        for slider in hidden {
+            let front = attacks::between(to, slider) & occupied;
+            if (front & !(attackers | hidden)).any() {
+                continue; // Shut for good: a unit on the line cannot capture along it.
+            }
+            let (own, worth) = if board.white().contains(slider) {
+                (board.white(), slider)
+            } else {
+                (board.black(), slider)
+            };
+            let above = match board.role_at(worth) {
+                Some(Role::Queen) => board.kings(),
+                Some(Role::Rook) => board.kings() | board.queens(),
+                _ => board.kings() | board.queens() | board.rooks(),
+            };
+            if (front & !own).any() || (front & above).any() {
+                return false;
+            }
+        }
+        true
+    }
+
+    #[inline]
+    fn rise(&self, side: Color, role: Role) -> i32 {
+        if role == Role::Pawn && self.to.rank() == side.relative_rank(Rank::Eighth) {
+            PROMOTION_RISE
+        } else {
+            0
+        }
+    }
+
+    /// Exchange value of going to the square with a unit of `side` that leaves `from`, in
+    /// pawns; `passed` is the square of a pawn captured en passant.
+    pub fn going(&self, side: Color, role: Role, from: Square, passed: Option<Square>) -> i32 {
+        let captured = passed
+            .or(Some(self.to))
+            .and_then(|square| self.board.role_at(square))
+            .map_or(0, value);
+        let rise = self.rise(side, role);
+        let occupied = self.board.occupied().without(from) & !passed.map_or(Bitboard::EMPTY, Bitboard::from);
+        captured + rise - self.answer(!side, value(role) + rise, occupied)
+    }
+
+    /// Best that `side` nets by capturing (or not) a unit worth `worth` on the square.
+    fn answer(&self, side: Color, worth: i32, occupied: Bitboard) -> i32 {
+        let attackers = self.attackers(occupied);
+        let own = attackers & self.board.by_color(side);
+        let mut best = 0;
+        for role in BY_VALUE {
+            let rise = self.rise(side, role);
+            for from in own & self.board.by_role(role) {
+                let left = occupied.without(from);
+                let net = if role == Role::King {
+                    if (self.attackers(left) & self.board.by_color(!side)).any() {
+                        continue;
+                    }
+                    worth
+                } else {
+                    worth + rise - self.answer(!side, value(role) + rise, left)
+                };
+                best = best.max(net);
+            }
+        }
+        best
+    }
+
+    /// Whether going to the square is safe: exchange value of 0 or more, for a unit of
+    /// `side` worth `worth` once it stands there, that gains `gain` by going, with
+    /// `occupied` the board after it has left its square.
+    #[inline]
+    pub fn holds(&self, side: Color, worth: i32, gain: i32, occupied: Bitboard) -> bool {
+        let attackers = self.attackers(occupied);
+        if (attackers & self.board.by_color(!side)).is_empty() {
+            return gain >= 0;
+        }
+        let plain = self.is_plain(occupied, attackers);
+        !self.exceeds(!side, worth, gain, occupied, attackers, plain)
+    }
+
+    /// Whether [`Exchange::answer`] is more than `limit`.
+    fn exceeds(
+        &self,
+        side: Color,
+        worth: i32,
+        limit: i32,
+        occupied: Bitboard,
+        attackers: Bitboard,
+        plain: bool,
+    ) -> bool {
+        if limit < 0 {
+            return true;
+        }
+        let own = attackers & self.board.by_color(side);
+        for role in BY_VALUE {
+            let rise = self.rise(side, role);
+            let most = worth + rise;
+            if most <= limit {
+                continue;
+            }
+            for from in own & self.board.by_role(role) {
+                let left = occupied.without(from);
+                let next = self.attackers(left);
+                let beats = if role == Role::King {
+                    (next & self.board.by_color(!side)).is_empty()
+                } else {
+                    !self.exceeds(!side, value(role) + rise, most - limit - 1, left, next, plain)
+                };
+                if beats {
+                    return true;
+                }
+                if plain {
+                    return false;
+                }
+            }
+        }
+        false
+    }
+}

@@ -1,0 +1,176 @@
+//! Observations: one a turn of the owner and piece (definitions, section 8).
+
+use shakmaty::Role;
+
+use crate::material::Phase;
+
+/// Horizons in moves.
+pub const HORIZONS: [usize; 5] = [3, 5, 10, 15, 20];
+
+/// What became of a captured piece, by the owner's net material in the exchange.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[repr(u8)]
+pub enum Fate {
+    /// Net of −2 or less.
+    Lost = 0,
+    /// Net of −1 to +1.
+    Traded = 1,
+    /// Net of +2 or more.
+    Sold = 2,
+}
+
+impl Fate {
+    /// All fates, worst first.
+    pub const ALL: [Fate; 3] = [Fate::Lost, Fate::Traded, Fate::Sold];
+
+    /// Fate by the owner's net material in pawns (definitions, section 7).
+    pub const fn of_net(net: i32) -> Fate {
+        if net <= -2 {
+            Fate::Lost
+        } else if net >= 2 {
+            Fate::Sold
+        } else {
+            Fate::Traded
+        }
+    }
+
+    /// Name in the tables.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Fate::Lost => "lost",
+            Fate::Traded => "traded",
+            Fate::Sold => "sold",
+        }
+    }
+}
+
+/// The keys of an observation that the board gives, packed: 2 bits kind, 4 bits safe
+/// squares (0 to 9), 1 bit each developed, attacked, defended, 2 bits phase.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct BoardKey(u16);
+
+impl BoardKey {
+    /// Number of packed keys.
+    pub const COUNT: usize = 1 << 11;
+
+    /// Packs the keys; `kind` is a knight, bishop, rook or queen.
+    #[inline]
+    pub fn new(
+        kind: Role,
+        safe: u8,
+        developed: bool,
+        attacked: bool,
+        defended: bool,
+        phase: Phase,
+    ) -> BoardKey {
+        let kind = (kind as u16).saturating_sub(Role::Knight as u16);
+        BoardKey(
+            kind | u16::from(safe.min(9)) << 2
+                | u16::from(developed) << 6
+                | u16::from(attacked) << 7
+                | u16::from(defended) << 8
+                | (phase as u16) << 9,
+        )
+    }
+
+    /// The key of a packed number below [`BoardKey::COUNT`].
+    pub const fn from_index(index: u16) -> BoardKey {
+        BoardKey(index)
+    }
+
+    /// The packed number.
+    #[inline]
+    pub const fn index(self) -> usize {
+        self.0 as usize
+    }
+
+    /// Kind of piece.
+    pub const fn kind(self) -> Role {
+        match self.0 & 3 {
+            0 => Role::Knight,
+            1 => Role::Bishop,
+            2 => Role::Rook,
+            _ => Role::Queen,
+        }
+    }
+
+    /// Safe squares, 9 for 9 and more.
+    pub const fn safe(self) -> u8 {
+        (self.0 >> 2 & 15) as u8
+    }
+
+    /// Whether it was developed.
+    pub const fn developed(self) -> bool {
+        self.0 >> 6 & 1 == 1
+    }
+
+    /// Whether it was attacked.
+    pub const fn attacked(self) -> bool {
+        self.0 >> 7 & 1 == 1
+    }
+
+    /// Whether it was defended.
+    pub const fn defended(self) -> bool {
+        self.0 >> 8 & 1 == 1
+    }
+
+    /// Phase of the game.
+    pub const fn phase(self) -> Phase {
+        Phase::ALL[match self.0 >> 9 {
+            0 => 0,
+            1 => 1,
+            _ => 2,
+        }]
+    }
+}
+
+/// How an observation came out: what happened, and within which horizon first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Outcome(u8);
+
+impl Outcome {
+    /// Number of packed outcomes.
+    pub const COUNT: usize = 4 * (HORIZONS.len() + 1);
+
+    /// Outcome of an observation `plies` plies before the piece was captured (with its
+    /// fate) or before the game ended (`None`).
+    #[inline]
+    pub fn after(plies: usize, fate: Option<Fate>) -> Outcome {
+        // A capture counts within N moves up to and with ply 2N, the end of the game
+        // before it: a game that lasts 2N plies more has been seen to the end of the window.
+        let reach = plies + usize::from(fate.is_none());
+        let step = HORIZONS.iter().filter(|&&moves| reach > 2 * moves).count();
+        let what = fate.map_or(3, |fate| fate as usize);
+        Outcome((what * (HORIZONS.len() + 1) + step) as u8)
+    }
+
+    /// The packed number.
+    #[inline]
+    pub const fn index(self) -> usize {
+        self.0 as usize
+    }
+}
+
+/// Adds up packed outcomes into counts within each horizon: lost, traded, sold, game over.
+pub fn within(outcomes: &[u32; Outcome::COUNT]) -> [[u64; 4]; HORIZONS.len()] {
+    let steps = HORIZONS.len() + 1;
+    std::array::from_fn(|horizon| {
+        std::array::from_fn(|what| {
+            outcomes[what * steps..=what * steps + horizon]
+                .iter()
+                .map(|&count| u64::from(count))
+                .sum()
+        })
+    })
+}
+
+/// One observation: a piece at a turn of its owner.
+#[derive(Clone, Copy, Debug)]
+pub struct Observation {
+    /// The piece.
+    pub slot: u8,
+    /// Position observed.
+    pub position: u16,
+    /// What the board showed.
+    pub key: BoardKey,
+}

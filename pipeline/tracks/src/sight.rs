@@ -1,0 +1,189 @@
+//! What every unit attacks, kept up to date from ply to ply.
+//!
+//! A unit *attacks* the squares it could capture on, pins and the colour of the occupant
+//! ignored. A ply changes the attacks of the unit that moved and of the bishops, rooks and
+//! queens that saw a square it emptied or filled, and of nothing else.
+
+use shakmaty::{Bitboard, Board, ByColor, Color, Role, Square, attacks};
+
+/// Squares one side attacks, by the kind of attacker.
+#[derive(Clone, Copy, Default, Debug)]
+pub struct Control {
+    /// Attacked by anything.
+    pub all: Bitboard,
+    /// Attacked by two units or more.
+    pub twice: Bitboard,
+    /// Attacked by a pawn.
+    pub pawn: Bitboard,
+    /// Attacked by a knight or bishop.
+    pub minor: Bitboard,
+    /// Attacked by a rook.
+    pub rook: Bitboard,
+    /// Attacked by a bishop, rook or queen.
+    pub slider: Bitboard,
+}
+
+/// A board with the attacks of all its units.
+#[derive(Clone)]
+pub struct Sight {
+    /// The board.
+    pub board: Board,
+    attacks: [Bitboard; 64],
+    /// Control of each side.
+    pub control: ByColor<Control>,
+    /// Units that stand alone between their king and an enemy slider.
+    pub pinned: ByColor<Bitboard>,
+}
+
+impl Sight {
+    /// Looks at a board from nothing.
+    pub fn of(board: &Board) -> Sight {
+        let mut sight = Sight {
+            board: board.clone(),
+            attacks: [Bitboard::EMPTY; 64],
+            control: ByColor::default(),
+            pinned: ByColor::default(),
+        };
+        for (square, _) in board.iter() {
+            sight.look(square);
+        }
+        sight.gather();
+        sight
+    }
+
+    /// Follows a ply: `board` is the board after it, `changed` the squares whose occupant
+    /// is another one now (from, to, a pawn taken en passant, both ends of castling).
+    pub fn follow(&mut self, board: &Board, changed: Bitboard) {
+        let flipped = (self.board.occupied() ^ board.occupied()) & changed;
+        self.board = board.clone();
+        for square in changed & board.occupied() {
+            self.look(square);
+        }
+        for square in board.sliders() & !changed {
+            if self.attacks[square.to_usize()].intersects(flipped) {
+                self.look(square);
+            }
+        }
+        self.gather();
+    }
+
+    #[inline]
+    fn look(&mut self, square: Square) {
+        self.attacks[square.to_usize()] = self.board.attacks_from(square);
+    }
+
+    /// Squares the unit on an occupied square attacks.
+    #[inline]
+    pub fn attacks(&self, square: Square) -> Bitboard {
+        self.attacks[square.to_usize()]
+    }
+
+    fn gather(&mut self) {
+        for color in Color::ALL {
+            *self.control.get_mut(color) = self.control_of(color);
+            *self.pinned.get_mut(color) = self.pins_of(color);
+        }
+    }
+
+    fn control_of(&self, color: Color) -> Control {
+        let own = self.board.by_color(color);
+        let pawns = own & self.board.pawns();
+        let (left, right) = pawn_captures(color, pawns);
+        let mut all = left | right;
+        let mut twice = left & right;
+        let pawn = all;
+        let mut add = |squares: Bitboard| {
+            let mut union = Bitboard::EMPTY;
+            for square in squares {
+                let seen = self.attacks[square.to_usize()];
+                twice |= all & seen;
+                all |= seen;
+                union |= seen;
+            }
+            union
+        };
+        let knights = add(own & self.board.knights());
+        let bishops = add(own & self.board.bishops());
+        let rook = add(own & self.board.rooks());
+        let queen = add(own & self.board.queens());
+        add(own & self.board.kings());
+        Control {
+            all,
+            twice,
+            pawn,
+            minor: knights | bishops,
+            rook,
+            slider: bishops | rook | queen,
+        }
+    }
+
+    fn pins_of(&self, color: Color) -> Bitboard {
+        let mut pinned = Bitboard::EMPTY;
+        if let Some(king) = self.board.king_of(color) {
+            let own = self.board.by_color(color);
+            for sniper in self.snipers(king, !color) {
+                let blockers = attacks::between(king, sniper) & self.board.occupied();
+                if !blockers.more_than_one() {
+                    pinned |= blockers & own;
+                }
+            }
+        }
+        pinned
+    }
+
+    /// Bishops, rooks and queens of `color` that would attack `square` on an empty board.
+    #[inline]
+    pub fn snipers(&self, square: Square, color: Color) -> Bitboard {
+        self.board.by_color(color)
+            & ((attacks::bishop_attacks(square, Bitboard::EMPTY)
+                & self.board.bishops_and_queens())
+                | (attacks::rook_attacks(square, Bitboard::EMPTY) & self.board.rooks_and_queens()))
+    }
+
+    /// Squares that sliders of `color` come to attack once the unit on `square` is lifted.
+    #[inline]
+    pub fn behind(&self, square: Square, color: Color) -> Bitboard {
+        let mut opened = Bitboard::EMPTY;
+        if self.control.get(color).slider.contains(square) {
+            let occupied = self.board.occupied().without(square);
+            for slider in self.board.sliders() & self.board.by_color(color) {
+                let seen = self.attacks[slider.to_usize()];
+                if seen.contains(square) {
+                    // Along one line only: what lies beyond `square` seen from the slider.
+                    let line = attacks::ray(slider, square);
+                    opened |= slider_attacks(&self.board, slider, occupied) & line & !seen;
+                }
+            }
+        }
+        opened
+    }
+}
+
+#[inline]
+fn slider_attacks(board: &Board, square: Square, occupied: Bitboard) -> Bitboard {
+    let mut seen = Bitboard::EMPTY;
+    if board.bishops_and_queens().contains(square) {
+        seen |= attacks::bishop_attacks(square, occupied);
+    }
+    if board.rooks_and_queens().contains(square) {
+        seen |= attacks::rook_attacks(square, occupied);
+    }
+    seen
+}
+
+/// Squares the pawns of a side capture on: towards the a-file, towards the h-file.
+#[inline]
+pub fn pawn_captures(color: Color, pawns: Bitboard) -> (Bitboard, Bitboard) {
+    let not_a = Bitboard(!0x0101_0101_0101_0101);
+    let not_h = Bitboard(!0x8080_8080_8080_8080);
+    match color {
+        Color::White => (Bitboard((pawns & not_a).0 << 7), Bitboard((pawns & not_h).0 << 9)),
+        Color::Black => (Bitboard((pawns & not_a).0 >> 9), Bitboard((pawns & not_h).0 >> 7)),
+    }
+}
+
+/// Whether `role` is followed as a piece: knight, bishop, rook or queen.
+#[inline]
+pub const fn is_piece(role: Role) -> bool {
+    matches!(role, Role::Knight | Role::Bishop | Role::Rook | Role::Queen)
+}

@@ -1,0 +1,103 @@
+//! One position read in full, for tools, tests and pages; the scan does not use it.
+
+use shakmaty::{Bitboard, Chess, Color, Position, Role, Square};
+
+use crate::mobility::{Mobility, Rules, good};
+use crate::sight::Sight;
+
+/// Facts of one unit in a position.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnitSurvey {
+    /// Kind of unit.
+    pub kind: Role,
+    /// Its owner.
+    pub color: Color,
+    /// Where it stands.
+    pub square: Square,
+    /// Squares it could go to (turn passed where its owner is not on move).
+    pub reach: Bitboard,
+    /// Those of them that are safe.
+    pub safe: Bitboard,
+    /// Those of the safe ones that are good.
+    pub good: Bitboard,
+    /// Destinations of its legal moves; `None` where its owner is not on move.
+    pub legal: Option<Bitboard>,
+    /// Enemy units that attack it, pins ignored.
+    pub attackers: Bitboard,
+    /// Kinds of these in the order PNBRQK, as letters.
+    pub attacked_by: String,
+    /// Whether an own unit defends it, pins ignored.
+    pub defended: bool,
+    /// Whether it stands alone between its king and an enemy slider.
+    pub pinned: bool,
+}
+
+/// A position with the facts of all its units.
+#[derive(Clone, Debug)]
+pub struct Survey {
+    /// Side on move.
+    pub turn: Color,
+    /// The units in the order of their squares a1, b1 … h8.
+    pub units: Vec<UnitSurvey>,
+}
+
+impl Survey {
+    /// Reads a position from nothing.
+    pub fn of(position: &Chess) -> Survey {
+        let sight = Sight::of(position.board());
+        let rules = Rules::of(position);
+        let mut mobility = [Mobility::default(), Mobility::default()];
+        for color in Color::ALL {
+            mobility[color as usize].measure(&sight, rules, color);
+        }
+        let units = position
+            .board()
+            .iter()
+            .map(|(square, piece)| {
+                let measured = &mobility[piece.color as usize];
+                let safe = measured.safe[square.to_usize()];
+                let attackers = sight.board.attacks_to(
+                    square,
+                    !piece.color,
+                    sight.board.occupied(),
+                );
+                UnitSurvey {
+                    kind: piece.role,
+                    color: piece.color,
+                    square,
+                    reach: measured.reach[square.to_usize()],
+                    safe,
+                    good: good(piece.color, square, safe),
+                    legal: (piece.color == rules.turn)
+                        .then(|| measured.legal(&sight, rules, square, piece.role)),
+                    attackers,
+                    attacked_by: Role::ALL
+                        .iter()
+                        .filter(|&&role| (attackers & sight.board.by_role(role)).any())
+                        .map(|role| role.upper_char())
+                        .collect(),
+                    defended: sight.control.get(piece.color).all.contains(square),
+                    pinned: sight.pinned.get(piece.color).contains(square),
+                }
+            })
+            .collect();
+        Survey {
+            turn: rules.turn,
+            units,
+        }
+    }
+
+    /// The unit on a square.
+    pub fn unit(&self, square: Square) -> Option<&UnitSurvey> {
+        self.units.iter().find(|unit| unit.square == square)
+    }
+
+    /// Sum of `legal` over the side on move.
+    pub fn legal_total(&self) -> usize {
+        self.units
+            .iter()
+            .filter_map(|unit| unit.legal)
+            .map(Bitboard::count)
+            .sum()
+    }
+}

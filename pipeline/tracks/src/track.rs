@@ -1,0 +1,606 @@
+//! One game followed from its first ply to its last.
+//!
+//! All buffers are kept from game to game: following a ply allocates nothing once they
+//! have grown to the longest game met.
+
+use shakmaty::{Bitboard, Chess, Color, Move, Position, Role, Square};
+
+use crate::exposure::{BoardKey, Fate, Observation, Outcome};
+use crate::material::{self, Phase, value};
+use crate::mobility::{Mobility, Rules, good, safe_without_pin};
+use crate::roster::{Change, MAX_UNITS, Roster, Slot};
+use crate::sight::{Sight, is_piece};
+use crate::spell::{
+    By, Capture, Cause, CauseKind, CausePly, End, Glance, OpenSpell, Spell, StartState, kinds_of,
+    restricted_at,
+};
+
+/// Longest game that can be followed, in plies.
+pub const MAX_PLIES: usize = u16::MAX as usize;
+
+/// Moves after which a spell's change of material is kept.
+const MATERIAL_AFTER: [usize; 3] = [3, 5, 10];
+
+/// What one ply did (definitions, section 5).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ply {
+    /// Kind of unit that moved.
+    pub mover: Role,
+    /// Square it left.
+    pub from: Square,
+    /// Square it reached; the king's for castling.
+    pub to: Square,
+    /// Kind of unit captured.
+    pub captured: Option<Role>,
+    /// Kind of piece promoted to.
+    pub promotion: Option<Role>,
+    /// Whether it gives check.
+    pub check: bool,
+    /// Whether it is castling.
+    pub castling: bool,
+    /// Whether it captures en passant.
+    pub en_passant: bool,
+    /// Sum of legal destinations of the mover's units before it.
+    pub legal: u8,
+    /// Squares taken from the opponent.
+    pub taken: u8,
+    /// Squares given to the opponent.
+    pub given: u8,
+    /// Squares taken from the mover's own units.
+    pub own_taken: u8,
+    /// Squares given to the mover's own units.
+    pub own_given: u8,
+    /// Safe mobility of the captured unit before it.
+    pub captured_safe: Option<u8>,
+    /// Safe mobility after it: white's, black's; pawn, knight, bishop, rook, queen, king.
+    pub safe: [[u8; 6]; 2],
+}
+
+/// Measures of all units at one of the last three positions.
+#[derive(Clone)]
+struct Frame {
+    mobility: [Mobility; 2],
+    /// Safe squares by slot; stale for units not on the board then.
+    safe: [u8; MAX_UNITS],
+    /// Safe squares without the pin, for newly pinned pieces.
+    unpinned: [u8; MAX_UNITS],
+    /// Slots pinned then.
+    pinned: u64,
+    /// Slots on the board then.
+    present: u64,
+}
+
+impl Default for Frame {
+    fn default() -> Self {
+        Frame {
+            mobility: [Mobility::default(), Mobility::default()],
+            safe: [0; MAX_UNITS],
+            unpinned: [0; MAX_UNITS],
+            pinned: 0,
+            present: 0,
+        }
+    }
+}
+
+impl Frame {
+    fn glance(&self, slot: Slot) -> Glance {
+        let bit = 1_u64 << slot;
+        Glance {
+            safe: (self.present & bit != 0).then_some(self.safe[slot as usize]),
+            pinned: self.pinned & bit != 0,
+            unpinned: self.unpinned[slot as usize],
+        }
+    }
+}
+
+/// Follows one game at a time.
+pub struct Track {
+    position: Chess,
+    sight: Sight,
+    roster: Roster,
+    /// Frames of the last three positions: position p in p mod 3.
+    frames: Box<[Frame; 3]>,
+    /// One more than the most safe squares a unit has had; 0 before its first position.
+    most: [u8; MAX_UNITS],
+    /// Values of k each piece is restricted at, as of its owner's last turn.
+    restricted: [u8; MAX_UNITS],
+    open: Vec<OpenSpell>,
+    plies: Vec<Ply>,
+    spells: Vec<Spell>,
+    observations: Vec<Observation>,
+    /// White's balance at each position.
+    balance: Vec<i16>,
+    /// Square of the unit captured by each ply.
+    captured_on: Vec<Option<Square>>,
+    captures: [Option<Capture>; MAX_UNITS],
+    piece_material: i32,
+    start_safe: [[u8; 6]; 2],
+}
+
+impl Default for Track {
+    fn default() -> Self {
+        let position = Chess::default();
+        Track {
+            sight: Sight::of(position.board()),
+            position,
+            roster: Roster::default(),
+            frames: Box::default(),
+            most: [0; MAX_UNITS],
+            restricted: [0; MAX_UNITS],
+            open: Vec::new(),
+            plies: Vec::new(),
+            spells: Vec::new(),
+            observations: Vec::new(),
+            balance: Vec::new(),
+            captured_on: Vec::new(),
+            captures: [None; MAX_UNITS],
+            piece_material: 0,
+            start_safe: [[0; 6]; 2],
+        }
+    }
+}
+
+impl Track {
+    /// A tracker with empty buffers.
+    pub fn new() -> Track {
+        Track::default()
+    }
+
+    /// Starts a game at a position of at most 32 units.
+    pub fn begin(&mut self, position: &Chess) {
+        self.position = position.clone();
+        self.sight = Sight::of(position.board());
+        self.roster.begin(position.board());
+        self.most = [0; MAX_UNITS];
+        self.restricted = [0; MAX_UNITS];
+        self.open.clear();
+        self.plies.clear();
+        self.spells.clear();
+        self.observations.clear();
+        self.balance.clear();
+        self.captured_on.clear();
+        self.captures = [None; MAX_UNITS];
+        self.piece_material = material::piece_material(position.board());
+        self.balance.push(material::balance(position.board()) as i16);
+        self.start_safe = self.measure(0);
+    }
+
+    /// The present position.
+    pub fn position(&self) -> &Chess {
+        &self.position
+    }
+
+    /// The plies played, in order.
+    pub fn plies(&self) -> &[Ply] {
+        &self.plies
+    }
+
+    /// The spells, in the order they ended; complete after [`Track::finish`].
+    pub fn spells(&self) -> &[Spell] {
+        &self.spells
+    }
+
+    /// Safe mobility at position 0, as in [`Ply::safe`].
+    pub fn start_safe(&self) -> [[u8; 6]; 2] {
+        self.start_safe
+    }
+
+    /// The observations with their owner and outcome; complete after [`Track::finish`].
+    pub fn observations(&self) -> impl Iterator<Item = (Color, BoardKey, Outcome)> + '_ {
+        let plies = self.plies.len();
+        self.observations.iter().map(move |seen| {
+            let position = usize::from(seen.position);
+            let outcome = match self.captures[seen.slot as usize] {
+                Some(capture) => {
+                    Outcome::after(usize::from(capture.ply) - position, Some(capture.fate))
+                }
+                None => Outcome::after(plies - position, None),
+            };
+            (self.roster.color(seen.slot), seen.key, outcome)
+        })
+    }
+
+    /// Number of observations.
+    pub fn observed(&self) -> usize {
+        self.observations.len()
+    }
+
+    /// Plays a legal move of the present position.
+    pub fn play(&mut self, m: Move) {
+        let before = self.plies.len();
+        let color = self.position.turn();
+        let legal = self.legal_total(color);
+        self.turn(before, color);
+
+        let ply = before + 1;
+        let mover = m.role();
+        let change = self.roster.play(m, color, ply as u16);
+        self.position.play_unchecked(m);
+        self.settle(before, color, m, &change);
+        self.sight.follow(self.position.board(), change.squares);
+        let safe = self.measure(ply);
+        let [own, other] = self.compare(before, color, &change);
+        let captured_safe = change
+            .captured
+            .map(|(slot, _)| self.frames[before % 3].safe[slot as usize]);
+        let board = self.position.board();
+        let check = board.king_of(!color).is_some_and(|king| {
+            self.sight.control.get(color).all.contains(king)
+        });
+        self.plies.push(Ply {
+            mover,
+            from: m.from().unwrap_or(m.to()),
+            to: match m.castling_side() {
+                Some(side) => side.king_to(color),
+                None => m.to(),
+            },
+            captured: m.capture(),
+            promotion: m.promotion(),
+            check,
+            castling: m.is_castle(),
+            en_passant: m.is_en_passant(),
+            legal,
+            taken: other.0,
+            given: other.1,
+            own_taken: own.0,
+            own_given: own.1,
+            captured_safe,
+            safe,
+        });
+    }
+
+    /// Ends the game: closes what is open and fills in what only the whole game shows.
+    pub fn finish(&mut self) {
+        let plies = self.plies.len();
+        for i in 0..self.open.len() {
+            let spell = self.open[i];
+            let start = usize::from(spell.start);
+            // The owner's last turn: of the spell's parity, before the last position.
+            let last = start + (plies - 1 - start) / 2 * 2;
+            self.close(i, spell.ks, last, End::GameOver, plies);
+        }
+        self.open.clear();
+        for slot in 0..self.roster.len() as Slot {
+            if is_piece(self.roster.kind(slot)) {
+                self.captures[slot as usize] = self.capture_of(slot);
+            }
+        }
+        for spell in &mut self.spells {
+            spell.capture = self.captures[spell.slot as usize];
+            let start = usize::from(spell.start);
+            spell.material = MATERIAL_AFTER.map(|moves| {
+                let later = *self.balance.get(start + 2 * moves)?;
+                Some(spell.color.fold_wb(1, -1) * (later - self.balance[start]))
+            });
+        }
+    }
+
+    /// Fate of a piece by the captures played on its square (definitions, section 7).
+    fn capture_of(&self, slot: Slot) -> Option<Capture> {
+        let ply = self.roster.gone(slot)?;
+        let square = self.captured_on[ply - 1]?;
+        let mut end = ply;
+        while self.captured_on.get(end) == Some(&Some(square)) {
+            end += 1;
+        }
+        let arrived = self.roster.last_moved(slot);
+        let start = if arrived > 0 && arrived == ply - 1 {
+            ply - 2
+        } else {
+            ply - 1
+        };
+        let sign = self.roster.color(slot).fold_wb(1, -1);
+        let net = sign * (self.balance[end] - self.balance[start]);
+        Some(Capture {
+            fate: Fate::of_net(i32::from(net)),
+            ply: ply as u16,
+            net,
+        })
+    }
+
+    /// Measures both sides at position `position`, the present one.
+    fn measure(&mut self, position: usize) -> [[u8; 6]; 2] {
+        let before_pinned = if position == 0 {
+            0
+        } else {
+            self.frames[(position - 1) % 3].pinned
+        };
+        let frame = &mut self.frames[position % 3];
+        let rules = Rules::of(&self.position);
+        let sight = &self.sight;
+        let mut sums = [[0_u8; 6]; 2];
+        frame.present = 0;
+        frame.pinned = 0;
+        for color in Color::ALL {
+            let side = side(color);
+            let mobility = &mut frame.mobility[side];
+            mobility.measure(sight, rules, color);
+            for role in Role::ALL {
+                let mut sum = 0_u8;
+                for square in sight.board.by_color(color) & sight.board.by_role(role) {
+                    let slot = self.roster.at(square) as usize;
+                    let safe = mobility.safe[square.to_usize()].count() as u8;
+                    frame.safe[slot] = safe;
+                    frame.present |= 1 << slot;
+                    self.most[slot] = self.most[slot].max(safe + 1);
+                    sum = sum.saturating_add(safe);
+                }
+                sums[side][role as usize - 1] = sum;
+            }
+            for square in *sight.pinned.get(color) {
+                let slot = self.roster.at(square);
+                frame.pinned |= 1 << slot;
+                let kind = self.roster.kind(slot);
+                if before_pinned >> slot & 1 == 0 && is_piece(kind) {
+                    frame.unpinned[slot as usize] =
+                        safe_without_pin(sight, color, square, kind).count() as u8;
+                }
+            }
+        }
+        sums
+    }
+
+    fn legal_total(&self, color: Color) -> u8 {
+        let sight = &self.sight;
+        let mobility = &self.frames[self.plies.len() % 3].mobility[side(color)];
+        let own = sight.board.by_color(color);
+        let in_check = sight
+            .board
+            .king_of(color)
+            .is_some_and(|king| sight.control.get(!color).all.contains(king));
+        let mut total = 0_usize;
+        if in_check {
+            let rules = Rules::of(&self.position);
+            for square in own {
+                let kind = self.roster.kind(self.roster.at(square));
+                total += mobility.legal(sight, rules, square, kind).count();
+            }
+        } else {
+            for square in own {
+                total += mobility.reach[square.to_usize()].count();
+            }
+        }
+        total.min(usize::from(u8::MAX)) as u8
+    }
+
+    /// A turn of `color` at position `position`: observations, spells that end or start.
+    fn turn(&mut self, position: usize, color: Color) {
+        let board = &self.sight.board;
+        let pieces = board.by_color(color) & !board.pawns() & !board.kings();
+        let attacked = self.sight.control.get(!color).all;
+        let defended = self.sight.control.get(color).all;
+        let phase = Phase::at(position, self.piece_material);
+        for square in pieces {
+            let slot = self.roster.at(square);
+            let safe = self.frames[position % 3].safe[slot as usize];
+            self.observations.push(Observation {
+                slot,
+                position: position as u16,
+                key: BoardKey::new(
+                    self.roster.kind(slot),
+                    safe,
+                    self.roster.is_developed(slot),
+                    attacked.contains(square),
+                    defended.contains(square),
+                    phase,
+                ),
+            });
+            let was = self.restricted[slot as usize];
+            let now = restricted_at(safe);
+            if was != now {
+                self.restricted[slot as usize] = now;
+                if was & !now != 0 {
+                    self.free(slot, was & !now, position);
+                }
+                if now & !was != 0 {
+                    self.restrict(slot, now & !was, position, phase);
+                }
+            }
+        }
+    }
+
+    /// Ends the spells of a piece that has more squares at position `position`.
+    fn free(&mut self, slot: Slot, ks: u8, position: usize) {
+        let between = self.frames[(position + 2) % 3].safe[slot as usize];
+        for i in 0..self.open.len() {
+            if self.open[i].slot != slot {
+                continue;
+            }
+            // The owner's ply freed it for those k it already exceeded with the turn passed.
+            let own = ks & !restricted_at(between);
+            let moved = self.roster.last_moved(slot) == position - 1;
+            let by_own = End::Freed {
+                by: By::Own,
+                moved_away: Some(moved),
+            };
+            let by_other = End::Freed {
+                by: By::Opponent,
+                moved_away: None,
+            };
+            self.close(i, own, position - 2, by_own, position - 1);
+            self.close(i, ks & !own, position - 2, by_other, position);
+        }
+        self.open.retain(|spell| spell.ks != 0);
+    }
+
+    fn close(&mut self, open: usize, ks: u8, last: usize, end: End, end_ply: usize) {
+        let slot = self.open[open].slot;
+        let (kind, color) = (self.roster.kind(slot), self.roster.color(slot));
+        let spell = self.open[open].close(ks, kind, color, last, end, end_ply);
+        self.spells.extend(spell);
+    }
+
+    /// Starts spells of a piece at its owner's turn `position`, for each k in `ks`.
+    fn restrict(&mut self, slot: Slot, ks: u8, position: usize, phase: Phase) {
+        let state = self.state(slot, position, phase);
+        let first = self.open.len();
+        for k in 0..=crate::MAX_K {
+            if ks >> k & 1 == 0 {
+                continue;
+            }
+            let cause = self.cause(slot, k, position);
+            let same = self.open[first..]
+                .iter_mut()
+                .find(|spell| spell.cause == cause);
+            match same {
+                Some(spell) => spell.ks |= 1 << k,
+                None => self.open.push(OpenSpell {
+                    slot,
+                    ks: 1 << k,
+                    start: position as u16,
+                    cause,
+                    state,
+                }),
+            }
+        }
+    }
+
+    /// What brought a piece down to k squares or fewer at its owner's turn `position`.
+    fn cause(&self, slot: Slot, k: u8, position: usize) -> Cause {
+        let undeveloped = Cause {
+            kind: CauseKind::Undeveloped,
+            ply: None,
+        };
+        if position == 0 {
+            return undeveloped;
+        }
+        let now = self.frames[position % 3].glance(slot);
+        let passed = self.frames[(position + 2) % 3].glance(slot);
+        let earlier = if position >= 2 {
+            self.frames[(position + 1) % 3].glance(slot)
+        } else {
+            Glance {
+                safe: None,
+                pinned: false,
+                unpinned: 0,
+            }
+        };
+        // Its most squares up to now: at this position it has k or fewer, so that a higher
+        // figure is from before.
+        if self.roster.birth(slot) == 0 && self.most[slot as usize] <= k + 1 {
+            return undeveloped;
+        }
+        let own_ply = passed.safe.is_some_and(|safe| safe <= k);
+        let (ply, at, before) = if own_ply {
+            (position - 1, passed, earlier)
+        } else {
+            (position, now, passed)
+        };
+        let by = if own_ply { By::Own } else { By::Opponent };
+        let kind = if at.pinned && !before.pinned && at.unpinned > k {
+            CauseKind::Pinned
+        } else if self.roster.last_moved(slot) == ply {
+            CauseKind::Entered
+        } else if own_ply {
+            CauseKind::Blocked
+        } else {
+            CauseKind::Taken
+        };
+        Cause {
+            kind,
+            ply: Some(CausePly {
+                ply: ply as u16,
+                by,
+                mover: self.plies[ply - 1].mover,
+                safe_before: before.safe,
+            }),
+        }
+    }
+
+    fn state(&self, slot: Slot, position: usize, phase: Phase) -> StartState {
+        let sight = &self.sight;
+        let board = &sight.board;
+        let square = self.roster.square(slot);
+        let color = self.roster.color(slot);
+        let kind = self.roster.kind(slot);
+        let mobility = &self.frames[position % 3].mobility[side(color)];
+        let safe = mobility.safe[square.to_usize()];
+        let attackers = if sight.control.get(!color).all.contains(square) {
+            board.attacks_to(square, !color, board.occupied())
+        } else {
+            Bitboard::EMPTY
+        };
+        let rules = Rules::of(&self.position);
+        StartState {
+            square,
+            safe: safe.count() as u8,
+            good: good(color, square, safe).count() as u8,
+            reach: mobility.reach[square.to_usize()].count() as u8,
+            legal: mobility.legal(sight, rules, square, kind).count() as u8,
+            attacked_by: kinds_of(attackers, |role| board.by_role(role)),
+            defended: sight.control.get(color).all.contains(square),
+            developed: self.roster.is_developed(slot),
+            phase,
+            balance: color.fold_wb(1, -1) * self.balance[position],
+        }
+    }
+
+    /// Books what ply `before + 1` captured and promoted.
+    fn settle(&mut self, before: usize, color: Color, m: Move, change: &Change) {
+        let mut balance = i32::from(self.balance[before]);
+        let sign = color.fold_wb(1, -1);
+        if let Some(promotion) = m.promotion() {
+            balance += sign * (value(promotion) - value(Role::Pawn));
+            self.piece_material += value(promotion);
+        }
+        if let Some((slot, _)) = change.captured {
+            let kind = self.roster.kind(slot);
+            balance += sign * value(kind);
+            if is_piece(kind) {
+                self.piece_material -= value(kind);
+                if self.restricted[slot as usize] != 0 {
+                    for i in 0..self.open.len() {
+                        if self.open[i].slot == slot {
+                            self.close(i, u8::MAX, before - 1, End::Captured, before + 1);
+                        }
+                    }
+                    self.open.retain(|spell| spell.ks != 0);
+                }
+            }
+        }
+        if let Some(born) = change.born {
+            self.most[born as usize] = 0;
+            self.restricted[born as usize] = 0;
+        }
+        self.balance.push(balance as i16);
+        self.captured_on.push(change.captured.map(|(_, square)| square));
+    }
+
+    /// Safe squares the last ply took and gave: the mover's side, the other side.
+    fn compare(&self, before: usize, color: Color, change: &Change) -> [(u8, u8); 2] {
+        let old = &self.frames[before % 3];
+        let new = &self.frames[(before + 1) % 3];
+        let board = &self.sight.board;
+        let moved = change.squares;
+        [color, !color].map(|owner| {
+            let was = &old.mobility[side(owner)].safe;
+            let is = &new.mobility[side(owner)].safe;
+            let mut taken = 0_usize;
+            let mut given = 0_usize;
+            for square in board.by_color(owner) & !moved {
+                let (a, b) = (was[square.to_usize()], is[square.to_usize()]);
+                taken += (a & !b).count();
+                given += (b & !a).count();
+            }
+            if owner == color {
+                for (from, to) in change.paths.into_iter().flatten() {
+                    let (a, b) = (was[from.to_usize()], is[to.to_usize()]);
+                    taken += (a & !b).count();
+                    given += (b & !a).count();
+                }
+            }
+            (
+                taken.min(usize::from(u8::MAX)) as u8,
+                given.min(usize::from(u8::MAX)) as u8,
+            )
+        })
+    }
+}
+
+#[inline]
+const fn side(color: Color) -> usize {
+    match color {
+        Color::White => 0,
+        Color::Black => 1,
+    }
+}
