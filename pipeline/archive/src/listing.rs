@@ -1,0 +1,114 @@
+//! Which files an argument of the command line means.
+
+use std::collections::HashSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crate::ArchiveError;
+
+/// One thing to read.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum Input {
+    /// A file.
+    File(PathBuf),
+    /// Standard input.
+    Stdin,
+}
+
+impl Input {
+    /// How it is named in tables and messages.
+    pub fn name(&self) -> String {
+        match self {
+            Input::File(path) => path.to_string_lossy().into_owned(),
+            Input::Stdin => "-".to_owned(),
+        }
+    }
+
+    /// The path to name in an error.
+    pub fn path(&self) -> &Path {
+        match self {
+            Input::File(path) => path,
+            Input::Stdin => Path::new("standard input"),
+        }
+    }
+
+    /// Size of a file in bytes, where the system tells.
+    pub fn size(&self) -> Option<u64> {
+        match self {
+            Input::File(path) => fs::metadata(path).ok().filter(|m| m.is_file()).map(|m| m.len()),
+            Input::Stdin => None,
+        }
+    }
+}
+
+const ENDINGS: [&str; 4] = [".pgn", ".pgn.zst", ".pgn.gz", ".pgn.bz2"];
+
+/// Files meant by the arguments, in their order: `-` is standard input, a folder all
+/// archives in it and below, by name.
+///
+/// # Errors
+///
+/// Where a file cannot be found, a folder holds none, or one file is meant twice.
+pub fn list(arguments: &[PathBuf]) -> Result<Vec<Input>, ArchiveError> {
+    let mut inputs = Vec::new();
+    for argument in arguments {
+        if argument.as_os_str() == "-" {
+            inputs.push(Input::Stdin);
+            continue;
+        }
+        let about = fs::metadata(argument).map_err(|error| open_error(argument, error))?;
+        if about.is_dir() {
+            let before = inputs.len();
+            walk(argument, &mut inputs)?;
+            if inputs.len() == before {
+                return Err(ArchiveError::EmptyFolder {
+                    path: argument.clone(),
+                });
+            }
+        } else {
+            inputs.push(Input::File(argument.clone()));
+        }
+    }
+    let mut seen = HashSet::new();
+    for input in &inputs {
+        let real = match input {
+            Input::File(path) => path.canonicalize().unwrap_or_else(|_| path.clone()),
+            Input::Stdin => PathBuf::from("-"),
+        };
+        if !seen.insert(real) {
+            return Err(ArchiveError::NamedTwice {
+                path: input.path().to_owned(),
+            });
+        }
+    }
+    Ok(inputs)
+}
+
+fn walk(folder: &Path, inputs: &mut Vec<Input>) -> Result<(), ArchiveError> {
+    let entries = fs::read_dir(folder).map_err(|error| open_error(folder, error))?;
+    let mut paths = entries
+        .map(|entry| entry.map(|entry| entry.path()))
+        .collect::<Result<Vec<_>, _>>()
+        .map_err(|error| open_error(folder, error))?;
+    paths.sort();
+    for path in paths {
+        // A link to a folder is not followed: it may lead back up.
+        let about = fs::symlink_metadata(&path).map_err(|error| open_error(&path, error))?;
+        if about.is_dir() {
+            walk(&path, inputs)?;
+        } else {
+            let name = path.to_string_lossy().to_lowercase();
+            if ENDINGS.iter().any(|ending| name.ends_with(ending)) {
+                inputs.push(Input::File(path));
+            }
+        }
+    }
+    Ok(())
+}
+
+fn open_error(path: &Path, error: std::io::Error) -> ArchiveError {
+    ArchiveError::Open {
+        path: path.to_owned(),
+        error,
+    }
+}

@@ -1,0 +1,133 @@
+//! A file as a stream of unpacked bytes, counted and hashed on the way.
+
+use std::fs::File;
+use std::io::{self, BufReader, Cursor, Read};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use sha2::{Digest, Sha256};
+
+use crate::ArchiveError;
+use crate::format::Format;
+use crate::listing::Input;
+
+/// Size of the reads from the file.
+const READ_BYTES: usize = 256 * 1024;
+
+/// What has been read of the file as it lies there, packed or not.
+#[derive(Clone, Default)]
+pub struct Progress {
+    bytes: Arc<AtomicU64>,
+}
+
+impl Progress {
+    /// Bytes of the file read so far.
+    pub fn bytes(&self) -> u64 {
+        self.bytes.load(Ordering::Relaxed)
+    }
+}
+
+/// Counts and hashes what passes.
+struct Tap<R> {
+    inner: R,
+    progress: Progress,
+    hash: Arc<std::sync::Mutex<Sha256>>,
+}
+
+impl<R: Read> Read for Tap<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let length = self.inner.read(buffer)?;
+        self.progress
+            .bytes
+            .fetch_add(length as u64, Ordering::Relaxed);
+        if let Ok(mut hash) = self.hash.lock() {
+            hash.update(&buffer[..length]);
+        }
+        Ok(length)
+    }
+}
+
+/// An opened archive.
+pub struct Stream {
+    unpacked: Box<dyn Read + Send>,
+    format: Format,
+    progress: Progress,
+    hash: Arc<std::sync::Mutex<Sha256>>,
+}
+
+impl Stream {
+    /// Opens a file or standard input.
+    ///
+    /// # Errors
+    ///
+    /// Where it cannot be opened or its first bytes cannot be read.
+    pub fn open(input: &Input) -> Result<Stream, ArchiveError> {
+        let error = |error| ArchiveError::Open {
+            path: input.path().to_owned(),
+            error,
+        };
+        let raw: Box<dyn Read + Send> = match input {
+            Input::File(path) => Box::new(File::open(path).map_err(error)?),
+            Input::Stdin => Box::new(io::stdin()),
+        };
+        Stream::unpack(raw).map_err(error)
+    }
+
+    /// Unpacks what a reader gives, by its first bytes.
+    ///
+    /// # Errors
+    ///
+    /// Where the first bytes cannot be read.
+    pub fn unpack(raw: Box<dyn Read + Send>) -> io::Result<Stream> {
+        let progress = Progress::default();
+        let hash = Arc::new(std::sync::Mutex::new(Sha256::new()));
+        let mut tap = Tap {
+            inner: raw,
+            progress: progress.clone(),
+            hash: hash.clone(),
+        };
+        let mut head = Vec::with_capacity(Format::HEAD);
+        tap.by_ref()
+            .take(Format::HEAD as u64)
+            .read_to_end(&mut head)?;
+        let format = Format::of(&head);
+        let whole = BufReader::with_capacity(READ_BYTES, Cursor::new(head).chain(tap));
+        let unpacked: Box<dyn Read + Send> = match format {
+            Format::Plain => Box::new(whole),
+            Format::Zstd => Box::new(zstd::stream::read::Decoder::with_buffer(whole)?),
+            Format::Gzip => Box::new(flate2::bufread::MultiGzDecoder::new(whole)),
+            Format::Bzip2 => Box::new(bzip2::bufread::MultiBzDecoder::new(whole)),
+        };
+        Ok(Stream {
+            unpacked,
+            format,
+            progress,
+            hash,
+        })
+    }
+
+    /// How the file is packed.
+    pub fn format(&self) -> Format {
+        self.format
+    }
+
+    /// A handle that tells how much of the file has been read.
+    pub fn progress(&self) -> Progress {
+        self.progress.clone()
+    }
+
+    /// SHA-256 of the bytes of the file read so far, in hexadecimal.
+    pub fn sha256(&self) -> String {
+        let digest = match self.hash.lock() {
+            Ok(hash) => hash.clone().finalize(),
+            Err(poisoned) => poisoned.into_inner().clone().finalize(),
+        };
+        digest.iter().map(|byte| format!("{byte:02x}")).collect()
+    }
+}
+
+impl Read for Stream {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        self.unpacked.read(buffer)
+    }
+}

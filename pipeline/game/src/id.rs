@@ -1,0 +1,76 @@
+//! Game ids (definitions, section 9): hashes that stay the same wherever a game stands.
+
+use shakmaty::{Color, Move, Role};
+use xxhash_rust::xxh3::xxh3_64;
+
+use crate::tags::{Tag, Tags};
+
+/// Tags that go into the game id, in this order.
+const TAGS: [Tag; 7] = [
+    Tag::Event,
+    Tag::Site,
+    Tag::Date,
+    Tag::Round,
+    Tag::White,
+    Tag::Black,
+    Tag::Result,
+];
+
+/// The two ids of a game.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ids {
+    /// Of the game.
+    pub game: u64,
+    /// Of its start and moves alone.
+    pub moves: u64,
+}
+
+impl Ids {
+    /// Fold of the game: its id modulo 64.
+    pub fn fold(self) -> u8 {
+        (self.game % 64) as u8
+    }
+}
+
+/// Gathers the bytes of one game's ids.
+#[derive(Clone, Debug, Default)]
+pub struct IdWriter {
+    bytes: Vec<u8>,
+    /// Where the start position begins, and with it what the moves id is made of.
+    start: usize,
+}
+
+impl IdWriter {
+    /// Begins a game.
+    pub fn begin(&mut self, tags: &Tags) {
+        self.bytes.clear();
+        for tag in TAGS {
+            self.bytes.extend_from_slice(tags.raw(tag));
+            self.bytes.push(0);
+        }
+        self.start = self.bytes.len();
+        self.bytes.extend_from_slice(tags.raw(Tag::Fen));
+        self.bytes.push(0);
+    }
+
+    /// Adds a move.
+    #[inline]
+    pub fn play(&mut self, m: Move, color: Color) {
+        let to = match m.castling_side() {
+            Some(side) => side.king_to(color),
+            None => m.to(),
+        };
+        let from = m.from().unwrap_or(to);
+        let promotion = m.promotion().map_or(0, |role: Role| role as u16);
+        let code = from.to_u32() as u16 + 64 * to.to_u32() as u16 + 4096 * promotion;
+        self.bytes.extend_from_slice(&code.to_le_bytes());
+    }
+
+    /// The ids.
+    pub fn ids(&self) -> Ids {
+        Ids {
+            game: xxh3_64(&self.bytes),
+            moves: xxh3_64(&self.bytes[self.start..]),
+        }
+    }
+}
