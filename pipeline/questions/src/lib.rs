@@ -6,6 +6,16 @@
 //! its published source.
 
 pub mod answer;
+mod columns;
+mod cube;
+pub mod dataset;
+pub mod error;
+mod filter;
+pub mod question;
+pub mod statistics;
 pub mod terms;
 
 pub use answer::Answer;
+pub use dataset::Dataset;
+pub use error::AskError;
+pub use question::{Overrides, Question};

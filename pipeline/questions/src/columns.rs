@@ -1,0 +1,116 @@
+//! Typed access to the columns of a part, with errors that name table and column.
+
+use polars::prelude::*;
+
+use crate::error::AskError;
+
+/// A part's rows, with the table's name for errors.
+pub struct Rows<'a> {
+    table: &'static str,
+    frame: &'a DataFrame,
+}
+
+impl<'a> Rows<'a> {
+    /// Rows of a table.
+    pub fn new(table: &'static str, frame: &'a DataFrame) -> Self {
+        Rows { table, frame }
+    }
+
+    /// An error about the table.
+    pub fn bad(&self, what: String) -> AskError {
+        AskError::BadTable {
+            table: self.table,
+            what,
+        }
+    }
+
+    fn failed(&self, source: PolarsError) -> AskError {
+        AskError::Table {
+            table: self.table,
+            source,
+        }
+    }
+
+    fn null(&self, name: &str) -> AskError {
+        self.bad(format!("column \"{name}\" holds a null"))
+    }
+
+    fn column(&self, name: &str) -> Result<&'a Column, AskError> {
+        self.frame.column(name).map_err(|error| self.failed(error))
+    }
+
+    /// A text column.
+    pub fn texts(&self, name: &str) -> Result<&'a StringChunked, AskError> {
+        self.column(name)?.str().map_err(|error| self.failed(error))
+    }
+
+    /// A boolean column without nulls.
+    pub fn booleans(&self, name: &str) -> Result<Vec<bool>, AskError> {
+        self.column(name)?
+            .bool()
+            .map_err(|error| self.failed(error))?
+            .iter()
+            .map(|value| value.ok_or_else(|| self.null(name)))
+            .collect()
+    }
+
+    /// A column of whole numbers not below 0, without nulls.
+    pub fn numbers(&self, name: &str) -> Result<Vec<u64>, AskError> {
+        self.optional_numbers(name)?
+            .into_iter()
+            .map(|value| value.ok_or_else(|| self.null(name)))
+            .collect()
+    }
+
+    /// A column of whole numbers not below 0.
+    pub fn optional_numbers(&self, name: &str) -> Result<Vec<Option<u64>>, AskError> {
+        let column = self
+            .column(name)?
+            .strict_cast(&DataType::UInt64)
+            .map_err(|error| self.failed(error))?;
+        let numbers = column.u64().map_err(|error| self.failed(error))?;
+        Ok(numbers.iter().collect())
+    }
+
+    /// A text column without nulls, copied out.
+    pub fn owned_texts(&self, name: &str) -> Result<Vec<String>, AskError> {
+        self.optional_texts(name)?
+            .into_iter()
+            .map(|value| value.ok_or_else(|| self.null(name)))
+            .collect()
+    }
+
+    /// A text column, copied out.
+    pub fn optional_texts(&self, name: &str) -> Result<Vec<Option<String>>, AskError> {
+        let texts = self.texts(name)?;
+        Ok(texts.iter().map(|text| text.map(str::to_owned)).collect())
+    }
+
+    /// Where a text column has one of these values.
+    pub fn any_of<'b>(
+        &self,
+        name: &str,
+        values: impl IntoIterator<Item = &'b str>,
+    ) -> Result<BooleanChunked, AskError> {
+        let texts = self.texts(name)?;
+        let mut mask = BooleanChunked::full(name.into(), false, self.frame.height());
+        for value in values {
+            mask = mask | texts.equal(value);
+        }
+        Ok(mask)
+    }
+
+    /// Where a boolean column has this value.
+    pub fn is(&self, name: &str, wanted: bool) -> Result<BooleanChunked, AskError> {
+        let values = self
+            .column(name)?
+            .bool()
+            .map_err(|error| self.failed(error))?;
+        Ok(if wanted { values.clone() } else { !values })
+    }
+
+    /// The rows where a mask holds.
+    pub fn filter(&self, mask: &BooleanChunked) -> Result<DataFrame, AskError> {
+        self.frame.filter(mask).map_err(|error| self.failed(error))
+    }
+}

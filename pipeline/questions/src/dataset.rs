@@ -1,0 +1,329 @@
+//! The tables of a scan: a folder with a manifest and one folder a table and source.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use polars::prelude::*;
+use serde_json::Value as Json;
+
+use crate::answer::{DatasetSummary, SourceSummary};
+use crate::error::AskError;
+
+/// A dataset opened for questions. Nothing of the tables is read until a question asks.
+#[derive(Debug, Clone)]
+pub struct Dataset {
+    dir: PathBuf,
+    definitions: u32,
+    summary: DatasetSummary,
+    /// Parts by table and source.
+    parts: BTreeMap<String, BTreeMap<String, Vec<PathBuf>>>,
+    /// Sources with folders of their own that the manifest does not name.
+    unfinished: Vec<String>,
+}
+
+impl Dataset {
+    /// Opens the folder a scan wrote.
+    ///
+    /// Only sources that the manifest names are used: others are of a scan that has not
+    /// finished.
+    ///
+    /// # Errors
+    ///
+    /// Where the folder or its manifest is missing or unreadable, or the tables follow other
+    /// definitions.
+    pub fn open(dir: impl AsRef<Path>) -> Result<Dataset, AskError> {
+        let dir = dir.as_ref().to_owned();
+        let file = dir.join("manifest.json");
+        let text = match fs::read_to_string(&file) {
+            Ok(text) => text,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+                return Err(AskError::NoDataset {
+                    dir,
+                    file: "manifest.json",
+                });
+            }
+            Err(error) => {
+                return Err(AskError::Manifest {
+                    file,
+                    what: format!("cannot be read: {error}"),
+                });
+            }
+        };
+        let (definitions, summary) =
+            read_manifest(&text).map_err(|what| AskError::Manifest { file, what })?;
+        if definitions != hobble_tracks::DEFINITIONS {
+            return Err(AskError::Definitions {
+                dir,
+                found: definitions,
+                expected: hobble_tracks::DEFINITIONS,
+            });
+        }
+        let mut parts = list_parts(&dir)?;
+        let mut unfinished = Vec::new();
+        for sources in parts.values_mut() {
+            sources.retain(|source, _| {
+                let named = summary.sources.iter().any(|known| known.source == *source);
+                if !named {
+                    unfinished.push(source.clone());
+                }
+                named
+            });
+        }
+        unfinished.sort();
+        unfinished.dedup();
+        Ok(Dataset {
+            dir,
+            definitions,
+            summary,
+            parts,
+            unfinished,
+        })
+    }
+
+    /// Version of the definitions the tables follow.
+    pub fn definitions(&self) -> u32 {
+        self.definitions
+    }
+
+    /// What the manifest says of the archive files.
+    pub fn summary(&self) -> &DatasetSummary {
+        &self.summary
+    }
+
+    /// Sources that stand in the folder but not in the manifest, and are left out.
+    pub fn unfinished(&self) -> &[String] {
+        &self.unfinished
+    }
+
+    /// Whether a table has any part.
+    pub fn has(&self, table: &str) -> bool {
+        self.parts
+            .get(table)
+            .is_some_and(|sources| sources.values().any(|parts| !parts.is_empty()))
+    }
+
+    /// The parts of a table, source by source, sorted.
+    ///
+    /// # Errors
+    ///
+    /// Where the table is missing.
+    pub fn parts(&self, table: &'static str) -> Result<Vec<Part>, AskError> {
+        let parts: Vec<Part> = self
+            .parts
+            .get(table)
+            .into_iter()
+            .flatten()
+            .flat_map(|(source, paths)| {
+                paths.iter().map(move |path| Part {
+                    table,
+                    source: source.clone(),
+                    path: path.clone(),
+                })
+            })
+            .collect();
+        if parts.is_empty() {
+            return Err(AskError::NoTable {
+                dir: self.dir.clone(),
+                table,
+            });
+        }
+        Ok(parts)
+    }
+}
+
+/// One Parquet file of a table.
+#[derive(Debug, Clone)]
+pub struct Part {
+    /// The table.
+    pub table: &'static str,
+    /// The source (its folder's name; not a column of the file).
+    pub source: String,
+    path: PathBuf,
+}
+
+impl Part {
+    /// Some columns, of all rows or of `rows` = (first, number).
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read or has no such column.
+    pub fn read(
+        &self,
+        columns: &[&str],
+        rows: Option<(usize, usize)>,
+    ) -> Result<DataFrame, AskError> {
+        let failed = |source| AskError::Table {
+            table: self.table,
+            source,
+        };
+        let file = fs::File::open(&self.path).map_err(|error| failed(error.into()))?;
+        ParquetReader::new(file)
+            .with_columns(Some(columns.iter().map(|&name| name.to_owned()).collect()))
+            .with_slice(rows)
+            .set_rechunk(true)
+            .finish()
+            .map_err(failed)
+    }
+}
+
+/// Definitions version and archive files of a manifest, read leniently: what is not there
+/// counts as nothing, but a manifest without definitions or sources is none.
+fn read_manifest(text: &str) -> Result<(u32, DatasetSummary), String> {
+    let manifest: Json =
+        serde_json::from_str(text).map_err(|error| format!("this is no JSON: {error}"))?;
+    let definitions = manifest["definitions"]
+        .as_u64()
+        .and_then(|version| u32::try_from(version).ok())
+        .ok_or("\"definitions\" is missing or no version number")?;
+    let listed = manifest["sources"]
+        .as_array()
+        .ok_or("\"sources\" is missing or no list")?;
+    let mut summary = DatasetSummary {
+        hobble: text_of(&manifest["hobble"]),
+        sources: Vec::new(),
+        read: 0,
+        kept: 0,
+        skipped: 0,
+        skipped_by_reason: BTreeMap::new(),
+    };
+    for (index, entry) in listed.iter().enumerate() {
+        let name = text_of(&entry["source"]);
+        if name.is_empty() {
+            return Err(format!("entry {} of \"sources\" has no name", index + 1));
+        }
+        let skipped: BTreeMap<String, u64> = entry["skipped"]
+            .as_object()
+            .map(|reasons| {
+                reasons
+                    .iter()
+                    .map(|(reason, count)| (reason.clone(), count.as_u64().unwrap_or(0)))
+                    .collect()
+            })
+            .unwrap_or_default();
+        let source = SourceSummary {
+            source: name,
+            file: text_of(&entry["file"]),
+            sha256: text_of(&entry["sha256"]),
+            read: entry["read"].as_u64().unwrap_or(0),
+            kept: entry["kept"].as_u64().unwrap_or(0),
+            skipped,
+        };
+        summary.read += source.read;
+        summary.kept += source.kept;
+        for (reason, count) in &source.skipped {
+            summary.skipped += count;
+            *summary.skipped_by_reason.entry(reason.clone()).or_default() += count;
+        }
+        summary.sources.push(source);
+    }
+    Ok((definitions, summary))
+}
+
+fn text_of(value: &Json) -> String {
+    value.as_str().unwrap_or_default().to_owned()
+}
+
+/// The parts of `table=…/source=…`, sorted.
+fn list_parts(dir: &Path) -> Result<BTreeMap<String, BTreeMap<String, Vec<PathBuf>>>, AskError> {
+    let mut tables = BTreeMap::new();
+    for (table, table_dir) in named_folders(dir, "table=")? {
+        let mut sources = BTreeMap::new();
+        for (source, source_dir) in named_folders(&table_dir, "source=")? {
+            let mut parts: Vec<PathBuf> = entries(&source_dir)?
+                .into_iter()
+                .filter(|path| {
+                    let name = path.file_name().unwrap_or_default().to_string_lossy();
+                    name.starts_with("part-") && name.ends_with(".parquet")
+                })
+                .collect();
+            parts.sort();
+            sources.insert(source, parts);
+        }
+        tables.insert(table, sources);
+    }
+    Ok(tables)
+}
+
+fn named_folders(dir: &Path, prefix: &str) -> Result<Vec<(String, PathBuf)>, AskError> {
+    Ok(entries(dir)?
+        .into_iter()
+        .filter_map(|path| {
+            let name = path.file_name()?.to_str()?.strip_prefix(prefix)?.to_owned();
+            path.is_dir().then_some((name, path))
+        })
+        .collect())
+}
+
+fn entries(dir: &Path) -> Result<Vec<PathBuf>, AskError> {
+    let failed = |source| AskError::Folder {
+        dir: dir.to_owned(),
+        source,
+    };
+    fs::read_dir(dir)
+        .map_err(failed)?
+        .map(|entry| entry.map(|entry| entry.path()).map_err(failed))
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn manifest_adds_up() {
+        let (definitions, summary) = read_manifest(
+            r#"{"hobble": "0.1.0", "definitions": 1, "sources": [
+                {"source": "a", "file": "a.pgn", "sha256": "ab", "read": 5, "kept": 3,
+                 "skipped": {"broken": 1, "variant": 1}},
+                {"source": "b", "read": 2, "kept": 1, "skipped": {"broken": 1}}]}"#,
+        )
+        .unwrap();
+        assert_eq!(definitions, 1);
+        assert_eq!((summary.read, summary.kept, summary.skipped), (7, 4, 3));
+        assert_eq!(summary.skipped_by_reason["broken"], 2);
+        assert_eq!(summary.sources[1].file, "");
+    }
+
+    #[test]
+    fn manifest_that_is_none() {
+        assert!(
+            read_manifest("nonsense")
+                .unwrap_err()
+                .starts_with("this is no JSON")
+        );
+        assert!(read_manifest("{}").unwrap_err().contains("definitions"));
+        assert!(
+            read_manifest(r#"{"definitions": 1}"#)
+                .unwrap_err()
+                .contains("sources")
+        );
+        let unnamed = read_manifest(r#"{"definitions": 1, "sources": [{}]}"#).unwrap_err();
+        assert_eq!(unnamed, "entry 1 of \"sources\" has no name");
+    }
+
+    #[test]
+    fn folders_that_are_none() {
+        let dir = tempfile::tempdir().unwrap();
+        let missing = Dataset::open(dir.path()).unwrap_err();
+        assert!(matches!(missing, AskError::NoDataset { .. }));
+        fs::write(
+            dir.path().join("manifest.json"),
+            r#"{"definitions": 99, "sources": []}"#,
+        )
+        .unwrap();
+        let other = Dataset::open(dir.path()).unwrap_err();
+        assert!(matches!(other, AskError::Definitions { found: 99, .. }));
+        fs::write(
+            dir.path().join("manifest.json"),
+            r#"{"definitions": 1, "sources": []}"#,
+        )
+        .unwrap();
+        let empty = Dataset::open(dir.path()).unwrap();
+        assert!(!empty.has("exposure"));
+        assert!(matches!(
+            empty.parts("exposure"),
+            Err(AskError::NoTable { .. })
+        ));
+    }
+}

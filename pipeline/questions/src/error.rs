@@ -1,0 +1,117 @@
+//! What can stand in the way of an answer.
+
+use std::path::PathBuf;
+
+use polars::error::PolarsError;
+use thiserror::Error;
+
+/// One clear line each: what, where, and what to do.
+#[derive(Debug, Error)]
+pub enum AskError {
+    /// Neither a shipped question nor a file.
+    #[error("no question \"{name}\": ask one of {shipped}, or name a question file")]
+    UnknownQuestion {
+        /// The name asked for.
+        name: String,
+        /// The shipped names.
+        shipped: String,
+    },
+    /// A question file cannot be read.
+    #[error("question file {file} cannot be read: {source}")]
+    QuestionFile {
+        /// The file.
+        file: String,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// A question file says something it cannot say.
+    #[error("{file}, line {line}, field \"{field}\": {what}")]
+    QuestionField {
+        /// The file.
+        file: String,
+        /// Line, from 1.
+        line: usize,
+        /// The field.
+        field: String,
+        /// What is wrong with it.
+        what: String,
+    },
+    /// A question file is not TOML.
+    #[error("{file}, line {line}: {what}")]
+    QuestionSyntax {
+        /// The file.
+        file: String,
+        /// Line, from 1.
+        line: usize,
+        /// What is wrong with it.
+        what: String,
+    },
+    /// A value given beside the question is out of range.
+    #[error("{name}: {what}")]
+    Override {
+        /// What was given, as `k`.
+        name: &'static str,
+        /// What is wrong with it.
+        what: String,
+    },
+    /// The folder holds no finished scan.
+    #[error("{dir} holds no tables: no {file} there; make them with `hobble scan`")]
+    NoDataset {
+        /// The folder.
+        dir: PathBuf,
+        /// The file missing.
+        file: &'static str,
+    },
+    /// The manifest cannot be read.
+    #[error("{file}: {what}")]
+    Manifest {
+        /// The manifest.
+        file: PathBuf,
+        /// What is wrong with it.
+        what: String,
+    },
+    /// The tables follow other definitions than this program.
+    #[error(
+        "{dir} was made with definitions {found}; this program follows {expected}: scan the archive again"
+    )]
+    Definitions {
+        /// The folder.
+        dir: PathBuf,
+        /// The manifest's version.
+        found: u32,
+        /// The program's version.
+        expected: u32,
+    },
+    /// A table that the question needs is not there.
+    #[error("{dir} has no table \"{table}\": scan again with it among --tables")]
+    NoTable {
+        /// The folder.
+        dir: PathBuf,
+        /// The table.
+        table: &'static str,
+    },
+    /// A folder cannot be listed.
+    #[error("{dir} cannot be listed: {source}")]
+    Folder {
+        /// The folder.
+        dir: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// A table cannot be read.
+    #[error("table \"{table}\" cannot be read: {source}")]
+    Table {
+        /// The table.
+        table: &'static str,
+        /// Why.
+        source: PolarsError,
+    },
+    /// A table holds what its schema does not allow.
+    #[error("table \"{table}\": {what}")]
+    BadTable {
+        /// The table.
+        table: &'static str,
+        /// What is wrong with it.
+        what: String,
+    },
+}

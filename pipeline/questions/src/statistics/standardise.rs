@@ -1,0 +1,352 @@
+//! Direct standardisation: what rate would the free pieces have, were they spread over the
+//! strata as the held ones are?
+//!
+//! ```text
+//! standardised free rate = Σ hₛ × (free outcomesₛ / free turnsₛ) / Σ hₛ
+//! ```
+//!
+//! with hₛ the held turns of stratum s, both sums over the strata that have held *and* free
+//! turns. Held turns of the other strata are left out of the held rate as well, and counted.
+//!
+//! Source: O. S. Miettinen, "Standardization of risk ratios", American Journal of
+//! Epidemiology 96 (1972), 383–388: the weights of the exposed group, which give the
+//! standardised morbidity ratio (cited from memory).
+
+use std::collections::BTreeMap;
+use std::ops::{AddAssign, SubAssign};
+
+use super::risk::Two;
+
+/// Counts of one cell.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Cell {
+    /// Observations.
+    pub turns: u64,
+    /// Those with the counted outcome.
+    pub outcomes: u64,
+    /// Those alive when their game ended within the horizon.
+    pub over: u64,
+}
+
+impl Cell {
+    /// `outcomes / turns`; NaN without turns.
+    pub fn rate(self) -> f64 {
+        self.outcomes as f64 / self.turns as f64
+    }
+}
+
+impl AddAssign for Cell {
+    fn add_assign(&mut self, other: Self) {
+        self.turns += other.turns;
+        self.outcomes += other.outcomes;
+        self.over += other.over;
+    }
+}
+
+impl SubAssign for Cell {
+    fn sub_assign(&mut self, other: Self) {
+        self.turns -= other.turns;
+        self.outcomes -= other.outcomes;
+        self.over -= other.over;
+    }
+}
+
+/// The two sides of a comparison.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Sides {
+    /// The exposed group: held pieces.
+    pub held: Cell,
+    /// The group it is compared with: free pieces.
+    pub free: Cell,
+}
+
+impl Sides {
+    /// The four numbers of the two-by-two table.
+    pub fn two(self) -> Two {
+        Two {
+            events: self.held.outcomes,
+            trials: self.held.turns,
+            other_events: self.free.outcomes,
+            other_trials: self.free.turns,
+        }
+    }
+
+    fn comparable(&self) -> bool {
+        self.held.turns > 0 && self.free.turns > 0
+    }
+}
+
+/// Counts by stratum and fold.
+#[derive(Debug, Clone, Default)]
+pub struct Table {
+    strata: Vec<Sides>,
+    folds: BTreeMap<u32, BTreeMap<usize, Sides>>,
+}
+
+/// What a table comes to, with or without one of its folds.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Figures {
+    /// Everything, as it stands.
+    pub raw: Sides,
+    /// What stands in strata with held and free turns.
+    pub compared: Sides,
+    /// What stands in strata with held turns alone.
+    pub left_out: Cell,
+    /// Number of strata compared.
+    pub strata: u64,
+    /// Number of strata with held turns alone.
+    pub strata_left_out: u64,
+    /// Outcomes the held turns would have at the free rates of their strata.
+    pub expected: f64,
+}
+
+impl Figures {
+    /// Held rate in the strata compared; NaN where none is.
+    pub fn held_rate(&self) -> f64 {
+        self.compared.held.rate()
+    }
+
+    /// Standardised free rate; NaN where no stratum is compared.
+    pub fn free_rate(&self) -> f64 {
+        self.expected / self.compared.held.turns as f64
+    }
+
+    /// Standardised risk ratio; not finite where the free rate is 0 or does not exist.
+    pub fn ratio(&self) -> f64 {
+        self.compared.held.outcomes as f64 / self.expected
+    }
+
+    /// Standardised risk difference; NaN where no stratum is compared.
+    pub fn difference(&self) -> f64 {
+        self.held_rate() - self.free_rate()
+    }
+}
+
+/// In how many folds a side has turns and outcomes.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Spread {
+    /// Folds with turns.
+    pub folds: u32,
+    /// Folds with outcomes.
+    pub outcome_folds: u32,
+}
+
+impl Table {
+    /// Adds counts to one cell. Strata are numbered from 0 by the caller.
+    pub fn add(&mut self, stratum: usize, fold: u32, held: bool, cell: Cell) {
+        if self.strata.len() <= stratum {
+            self.strata.resize_with(stratum + 1, Sides::default);
+        }
+        let total = &mut self.strata[stratum];
+        let part = self
+            .folds
+            .entry(fold)
+            .or_default()
+            .entry(stratum)
+            .or_default();
+        if held {
+            total.held += cell;
+            part.held += cell;
+        } else {
+            total.free += cell;
+            part.free += cell;
+        }
+    }
+
+    /// The figures of the whole table.
+    pub fn figures(&self) -> Figures {
+        figures(&self.strata)
+    }
+
+    /// The figures with one fold left out each, for every fold that `counts` (told by its own
+    /// sums). Strata that lose their comparison with the fold are left out, as they would be
+    /// had the fold never been there.
+    pub fn figures_without_one(&self, counts: impl Fn(&Sides) -> bool) -> Vec<Figures> {
+        let mut rest = self.strata.clone();
+        let mut out = Vec::with_capacity(self.folds.len());
+        for parts in self.folds.values() {
+            let mut sum = Sides::default();
+            for part in parts.values() {
+                sum.held += part.held;
+                sum.free += part.free;
+            }
+            if !counts(&sum) {
+                continue;
+            }
+            for (&stratum, part) in parts {
+                rest[stratum].held -= part.held;
+                rest[stratum].free -= part.free;
+            }
+            out.push(figures(&rest));
+            for (&stratum, part) in parts {
+                rest[stratum].held += part.held;
+                rest[stratum].free += part.free;
+            }
+        }
+        out
+    }
+
+    /// Spread of the held and of the free side over the folds: of all strata, or only of
+    /// those compared.
+    pub fn spread(&self, compared_only: bool) -> (Spread, Spread) {
+        let (mut held, mut free) = (Spread::default(), Spread::default());
+        for parts in self.folds.values() {
+            let mut sum = Sides::default();
+            for (&stratum, part) in parts {
+                if !compared_only || self.strata[stratum].comparable() {
+                    sum.held += part.held;
+                    sum.free += part.free;
+                }
+            }
+            for (spread, cell) in [(&mut held, sum.held), (&mut free, sum.free)] {
+                spread.folds += u32::from(cell.turns > 0);
+                spread.outcome_folds += u32::from(cell.outcomes > 0);
+            }
+        }
+        (held, free)
+    }
+}
+
+fn figures(strata: &[Sides]) -> Figures {
+    let mut sum = Figures::default();
+    for stratum in strata {
+        sum.raw.held += stratum.held;
+        sum.raw.free += stratum.free;
+        if stratum.comparable() {
+            sum.strata += 1;
+            sum.compared.held += stratum.held;
+            sum.compared.free += stratum.free;
+            sum.expected += stratum.held.turns as f64 * stratum.free.rate();
+        } else if stratum.held.turns > 0 {
+            sum.strata_left_out += 1;
+            sum.left_out += stratum.held;
+        }
+    }
+    sum
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn cell(turns: u64, outcomes: u64) -> Cell {
+        Cell {
+            turns,
+            outcomes,
+            over: 0,
+        }
+    }
+
+    /// Two strata by hand: free rates 10/100 and 40/200, held turns 30 and 10, so the free
+    /// pieces would lose (30 × 0.1 + 10 × 0.2) / 40 = 0.125; held lose 8 of 40 = 0.2. A third
+    /// stratum has no free pieces and stays out of both sides.
+    #[test]
+    fn by_hand() {
+        let mut table = Table::default();
+        table.add(0, 0, true, cell(20, 3));
+        table.add(0, 1, true, cell(10, 2));
+        table.add(0, 0, false, cell(100, 10));
+        table.add(1, 1, true, cell(10, 3));
+        table.add(1, 0, false, cell(200, 40));
+        table.add(2, 5, true, cell(7, 7));
+        let got = table.figures();
+        assert!((got.free_rate() - 0.125).abs() < 1e-15);
+        assert!((got.held_rate() - 0.2).abs() < 1e-15);
+        assert!((got.ratio() - 1.6).abs() < 1e-15);
+        assert!((got.difference() - 0.075).abs() < 1e-15);
+        assert_eq!((got.strata, got.strata_left_out), (2, 1));
+        assert_eq!(got.left_out, cell(7, 7));
+        assert_eq!(got.raw.held, cell(47, 15));
+        assert_eq!(got.compared.free, cell(300, 50));
+
+        // Without fold 0 no free piece is left, so nothing can be compared.
+        let without = table.figures_without_one(|_| true);
+        assert_eq!(without.len(), 3);
+        assert_eq!((without[0].strata, without[0].strata_left_out), (0, 3));
+        assert!(without[0].free_rate().is_nan());
+        assert_eq!(without[2].raw.held, cell(40, 8));
+        assert_eq!(table.figures_without_one(|sum| sum.free.turns > 0).len(), 1);
+
+        let (held, free) = table.spread(true);
+        assert_eq!(
+            held,
+            Spread {
+                folds: 2,
+                outcome_folds: 2
+            }
+        );
+        assert_eq!(
+            free,
+            Spread {
+                folds: 1,
+                outcome_folds: 1
+            }
+        );
+        assert_eq!(
+            table.spread(false).0,
+            Spread {
+                folds: 3,
+                outcome_folds: 3
+            }
+        );
+    }
+
+    fn tables() -> impl Strategy<Value = Vec<(usize, u32, bool, u64, u64)>> {
+        prop::collection::vec(
+            (0usize..6, 0u32..64, any::<bool>(), 1u64..50, 0u64..50),
+            1..60,
+        )
+        .prop_map(|rows| {
+            rows.into_iter()
+                .map(|(s, f, h, n, e)| (s, f, h, n, e.min(n)))
+                .collect()
+        })
+    }
+
+    proptest! {
+        /// Leaving a fold out is the same as never having had it.
+        #[test]
+        fn without_one_is_never_had(rows in tables()) {
+            let build = |skip: Option<u32>| {
+                let mut table = Table::default();
+                for &(s, f, h, n, e) in &rows {
+                    if Some(f) != skip {
+                        table.add(s, f, h, cell(n, e));
+                    }
+                }
+                table
+            };
+            let mut folds: Vec<u32> = rows.iter().map(|row| row.1).collect();
+            folds.sort_unstable();
+            folds.dedup();
+            let got = build(None).figures_without_one(|_| true);
+            for (fold, got) in folds.into_iter().zip(got) {
+                let want = build(Some(fold)).figures();
+                prop_assert_eq!(got.raw, want.raw);
+                prop_assert_eq!(got.compared, want.compared);
+                prop_assert_eq!(got.left_out, want.left_out);
+                prop_assert!((got.expected - want.expected).abs() < 1e-9);
+            }
+        }
+
+        /// With one stratum the standardised free rate is the raw one, and no rate leaves 0..1.
+        #[test]
+        fn one_stratum_is_raw(rows in tables()) {
+            let (mut one, mut many) = (Table::default(), Table::default());
+            for &(s, f, h, n, e) in &rows {
+                one.add(0, f, h, cell(n, e));
+                many.add(s, f, h, cell(n, e));
+            }
+            let got = one.figures();
+            if got.strata == 1 {
+                prop_assert!((got.free_rate() - got.raw.free.rate()).abs() < 1e-12);
+            }
+            let many = many.figures();
+            prop_assert_eq!(many.compared.held.turns + many.left_out.turns, many.raw.held.turns);
+            if many.strata > 0 {
+                prop_assert!((-1e-12..=1.0 + 1e-12).contains(&many.free_rate()));
+            }
+        }
+    }
+}
