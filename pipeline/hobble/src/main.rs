@@ -1,2 +1,48 @@
-//! hobble
-fn main() {}
+//! `hobble`: how few safe squares each piece has, what took them away, and what became of
+//! the piece.
+
+mod arguments;
+mod command;
+mod progress;
+mod words;
+
+use std::process::ExitCode;
+
+use clap::Parser as _;
+
+use arguments::{Arguments, Command};
+
+/// Exit code where something was done but not all is well: an archive that broke off, a
+/// total that does not reconcile.
+const NOT_ALL_WELL: u8 = 1;
+
+/// Exit code where nothing could be done.
+const FAILED: u8 = 2;
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let result = match arguments.command {
+        Command::Scan(scan) => command::scan::run(&scan),
+        Command::Check(check) => command::check::run(&check),
+        Command::Position(position) => command::position::run(&position),
+        Command::Dictionary => command::dictionary::run(),
+    };
+    match result {
+        Ok(true) => ExitCode::SUCCESS,
+        Ok(false) => ExitCode::from(NOT_ALL_WELL),
+        Err(error) if is_closed_pipe(&error) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("hobble: {error:#}");
+            ExitCode::from(FAILED)
+        }
+    }
+}
+
+/// Whether the reader of our output has gone, as `head` does: no fault of anybody.
+fn is_closed_pipe(error: &anyhow::Error) -> bool {
+    error.chain().any(|cause| {
+        cause
+            .downcast_ref::<std::io::Error>()
+            .is_some_and(|error| error.kind() == std::io::ErrorKind::BrokenPipe)
+    })
+}

@@ -1,1 +1,27 @@
-//! hobble-tables
+//! Tables: the rows of games, plies, spells and observations as Parquet files.
+//!
+//! - [`schema`]: the machine-readable description of each table, and the data dictionary;
+//! - [`column`]: growing columns;
+//! - [`games`], [`moves`], [`spells`], [`skipped`], [`exposure`]: one table each;
+//! - [`account`]: counts that must reconcile;
+//! - [`gather`]: a block of games turned into rows;
+//! - [`encode`]: rows turned into Parquet row groups, on the workers;
+//! - [`part`]: files that appear whole or not at all;
+//! - [`manifest`]: what a folder of tables holds, and how it came about;
+//! - [`scan`]: all of it, over archives.
+
+pub mod account;
+pub mod column;
+pub mod encode;
+pub mod exposure;
+pub mod games;
+pub mod gather;
+pub mod manifest;
+pub mod moves;
+pub mod part;
+pub mod scan;
+pub mod schema;
+pub mod skipped;
+pub mod spells;
+
+pub use schema::Table;

@@ -1,0 +1,103 @@
+//! The command line.
+
+use std::num::NonZeroUsize;
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+/// Measures restraint in chess: how few safe squares each piece has, what took them away,
+/// and what became of the piece.
+#[derive(Debug, Parser)]
+#[command(name = "hobble", version, max_term_width = 100)]
+pub struct Arguments {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Read archives of games and write tables
+    Scan(Scan),
+    /// Count the tables again and say what reconciles
+    Check(Check),
+    /// Print reach and safe squares of every unit in positions given as FEN on standard input
+    Position(Position),
+    /// Print the data dictionary of the tables
+    Dictionary,
+}
+
+/// Read archives of games and write tables
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  hobble scan games.pgn.zst --out data
+  hobble scan club/ --out data --tables games,spells,exposure
+  zcat games.pgn.gz | hobble scan - --out data
+
+A scan that was interrupted goes on where it was: give the same command again.
+More archives can be added to a folder later.")]
+pub struct Scan {
+    /// Archives: .pgn, .pgn.zst, .pgn.gz, .pgn.bz2, folders of these, or - for standard input
+    #[arg(required = true, value_name = "ARCHIVE")]
+    pub archives: Vec<PathBuf>,
+    /// Folder for the tables
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Tables to write
+    #[arg(
+        long,
+        value_name = "LIST",
+        value_delimiter = ',',
+        default_value = "games,moves,spells,exposure,skipped"
+    )]
+    pub tables: Vec<String>,
+    /// Threads that follow games [default: one for each core]
+    #[arg(long, value_name = "N")]
+    pub threads: Option<NonZeroUsize>,
+    /// Width of a rating band in points
+    #[arg(long, value_name = "POINTS", default_value_t = 200, value_parser = clap::value_parser!(u16).range(20..=4000))]
+    pub band_width: u16,
+    /// Estimated seconds below which a game is bullet, blitz, rapid
+    #[arg(
+        long,
+        value_name = "B,B,R",
+        value_delimiter = ',',
+        num_args = 1,
+        default_value = "180,480,1500"
+    )]
+    pub time_cuts: Vec<u32>,
+    /// Skipped games to name on the terminal; all are in the table `skipped`
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    pub name_skipped: usize,
+    /// Unpacked kibibytes of games handed to a thread at a time
+    #[arg(long, value_name = "KIB", default_value_t = 2048, hide = true, value_parser = clap::value_parser!(u32).range(1..=65536))]
+    pub block_kib: u32,
+    /// Blocks in one set of files
+    #[arg(long, value_name = "N", default_value_t = 32, hide = true, value_parser = clap::value_parser!(u64).range(1..))]
+    pub part_blocks: u64,
+}
+
+/// Count the tables again and say what reconciles
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  hobble check --data data
+  hobble check --data data --archive games.pgn.zst
+  hobble check --data data --expect games=145716 --expect captures=2299689")]
+pub struct Check {
+    /// Folder of the tables
+    #[arg(long, value_name = "DIR")]
+    pub data: PathBuf,
+    /// Archive to hash and count again from its text
+    #[arg(long, value_name = "ARCHIVE")]
+    pub archive: Vec<PathBuf>,
+    /// A count published elsewhere, as games=145716
+    #[arg(long, value_name = "NAME=COUNT")]
+    pub expect: Vec<String>,
+}
+
+/// Print reach and safe squares of every unit in positions given as FEN on standard input
+#[derive(Debug, Args)]
+pub struct Position {
+    /// Castling by the rules of Chess960
+    #[arg(long)]
+    pub chess960: bool,
+}

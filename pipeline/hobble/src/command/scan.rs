@@ -1,0 +1,180 @@
+//! `hobble scan`
+
+use std::io::{Write as _, stdout};
+use std::num::NonZeroUsize;
+use std::thread;
+
+use anyhow::{Context as _, bail};
+use hobble_archive::listing::{Input, list};
+use hobble_tables::Table;
+use hobble_tables::account::Account;
+use hobble_tables::manifest::{Manifest, Parameters};
+use hobble_tables::scan::{Event, Options, Watch, scan};
+
+use crate::arguments::Scan;
+use crate::progress;
+use crate::words::{counted, grouped};
+
+/// Scans archives into tables and prints the account.
+pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
+    let inputs = list(&arguments.archives)?;
+    let options = Options {
+        parameters: parameters(arguments)?,
+        threads: arguments.threads.unwrap_or_else(|| {
+            thread::available_parallelism().unwrap_or(NonZeroUsize::MIN)
+        }),
+    };
+    let total = inputs.iter().map(Input::size).sum::<Option<u64>>();
+    let bar = progress::bar(total);
+    let watch = Watch::default();
+    let mut teller = Teller {
+        bar: &bar,
+        most: arguments.name_skipped,
+        skipped: 0,
+        broken: false,
+    };
+    let result = thread::scope(|scope| {
+        scope.spawn(|| progress::draw(&bar, &watch));
+        let result = scan(&inputs, &arguments.out, &options, &watch, &mut |event| {
+            teller.tell(&event);
+        });
+        watch.finish();
+        result
+    });
+    let manifest = result?;
+    if teller.skipped > teller.most {
+        eprintln!(
+            "{} more; all are in the table `skipped`",
+            counted((teller.skipped - teller.most) as u64, "skipped game")
+        );
+    }
+    print_account(&manifest)?;
+    Ok(!teller.broken && manifest.account().reconciles())
+}
+
+fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
+    let mut tables = Vec::new();
+    for name in &arguments.tables {
+        let table = Table::of_name(name.trim()).with_context(|| {
+            let names: Vec<_> = Table::ALL.iter().map(|table| table.name()).collect();
+            format!("--tables: no table `{name}`; there are {}", names.join(", "))
+        })?;
+        if !tables.contains(&table) {
+            tables.push(table);
+        }
+    }
+    tables.sort();
+    let Ok(time_cuts) = <[u32; 3]>::try_from(arguments.time_cuts.clone()) else {
+        bail!("--time-cuts: three numbers of seconds, as 180,480,1500");
+    };
+    if !time_cuts.is_sorted() {
+        bail!("--time-cuts: the numbers must not go down, as in 180,480,1500");
+    }
+    Ok(Parameters {
+        tables,
+        band_width: arguments.band_width,
+        time_cuts,
+        block_bytes: arguments.block_kib as usize * 1024,
+        part_blocks: arguments.part_blocks,
+    })
+}
+
+struct Teller<'a> {
+    bar: &'a indicatif::ProgressBar,
+    most: usize,
+    skipped: usize,
+    broken: bool,
+}
+
+impl Teller<'_> {
+    fn tell(&mut self, event: &Event<'_>) {
+        match event {
+            Event::Begin { resumed: 0, .. } => {}
+            Event::Begin { file, .. } => {
+                self.say(&format!("{file}: going on where the last scan was interrupted"));
+            }
+            Event::Done { file } => self.say(&format!("{file}: scanned before, left as it is")),
+            Event::Skipped { file, game } => {
+                self.skipped += 1;
+                if self.skipped <= self.most {
+                    self.say(&game.message(file));
+                }
+            }
+            Event::Broken { error } => {
+                self.broken = true;
+                self.say(&format!("{error}; what came before is kept"));
+            }
+            Event::SameBytes { file, as_file } => self.say(&format!(
+                "{file}: the same bytes as {as_file}; its games now count twice"
+            )),
+        }
+    }
+
+    fn say(&self, line: &str) {
+        // A hidden bar prints nothing.
+        self.bar.suspend(|| eprintln!("{line}"));
+    }
+}
+
+fn print_account(manifest: &Manifest) -> anyhow::Result<()> {
+    let account: Account = manifest.account();
+    let mut out = stdout().lock();
+    writeln!(out, "games read     {:>14}", grouped(account.read))?;
+    writeln!(out, "games kept     {:>14}", grouped(account.kept))?;
+    writeln!(out, "games skipped  {:>14}", grouped(account.skipped_total()))?;
+    for (reason, n) in &account.skipped {
+        writeln!(out, "  {reason:<18} {:>8}", grouped(*n))?;
+    }
+    let verdict = if account.reconciles() {
+        "reconciles"
+    } else {
+        "DOES NOT RECONCILE"
+    };
+    writeln!(
+        out,
+        "read = kept + skipped: {} = {} + {}: {verdict}",
+        grouped(account.read),
+        grouped(account.kept),
+        grouped(account.skipped_total())
+    )?;
+    writeln!(out)?;
+    for (name, n) in [
+        ("plies", account.plies),
+        ("captures", account.captures),
+        ("  en passant", account.en_passant),
+        ("promotions", account.promotions),
+        ("castlings", account.castlings),
+        ("zero-move games", account.zero_move_games),
+        ("longest game, plies", account.longest),
+        ("games with a rating", account.rated_games),
+        ("games with repaired text", account.repaired_games),
+        ("clock comments", account.clocks),
+        ("evaluation comments", account.evals),
+        ("observations", account.observations),
+    ] {
+        writeln!(out, "{name:<25} {:>14}", grouped(n))?;
+    }
+    let results: Vec<_> = account
+        .results
+        .iter()
+        .map(|(result, n)| format!("{result} {}", grouped(*n)))
+        .collect();
+    writeln!(out, "results                   {}", results.join(" · "))?;
+    let spells: Vec<_> = account
+        .spells
+        .iter()
+        .map(|(end, n)| format!("{end} {}", grouped(*n)))
+        .collect();
+    writeln!(out, "spells by end             {}", spells.join(" · "))?;
+    writeln!(out)?;
+    for (table, size) in &manifest.tables {
+        writeln!(
+            out,
+            "table {:<9} {:>14} rows {:>16} bytes",
+            table.name(),
+            grouped(size.rows),
+            grouped(size.bytes)
+        )?;
+    }
+    Ok(())
+}

@@ -1,0 +1,41 @@
+//! A progress bar on a terminal; nothing where the output is piped.
+
+use std::io::{IsTerminal as _, stderr};
+use std::thread;
+use std::time::Duration;
+
+use hobble_tables::scan::Watch;
+use indicatif::{ProgressBar, ProgressStyle};
+
+/// A bar for a scan of a number of bytes; hidden where there is no terminal.
+pub fn bar(total: Option<u64>) -> ProgressBar {
+    if !stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let (bar, template) = match total {
+        Some(total) => (
+            ProgressBar::new(total),
+            "{bar:30} {bytes} of {total_bytes}  {msg}  {eta} left",
+        ),
+        None => (ProgressBar::new_spinner(), "{spinner} {bytes} read  {msg}"),
+    };
+    if let Ok(style) = ProgressStyle::with_template(template) {
+        bar.set_style(style.progress_chars("=> "));
+    }
+    bar
+}
+
+/// Draws the bar until the scan is over.
+pub fn draw(bar: &ProgressBar, watch: &Watch) {
+    while !watch.is_done() {
+        bar.set_position(watch.bytes());
+        let seconds = bar.elapsed().as_secs_f64();
+        if seconds > 0.5 {
+            let games = watch.games();
+            let speed = games as f64 / seconds;
+            bar.set_message(format!("{games} games, {speed:.0} games/s"));
+        }
+        thread::sleep(Duration::from_millis(120));
+    }
+    bar.finish_and_clear();
+}

@@ -1,0 +1,238 @@
+//! What a folder of tables holds, and how it came about.
+
+use std::collections::BTreeMap;
+use std::fs::{self, File};
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use crate::account::Account;
+use crate::gather::Cuts;
+use crate::schema::Table;
+
+/// Name of the manifest in the folder.
+pub const FILE: &str = "manifest.json";
+
+/// The manifest of a folder of tables.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Manifest {
+    /// Version of the program that wrote the tables.
+    pub hobble: String,
+    /// Version of the definitions.
+    pub definitions: u32,
+    /// Versions of the columns, by table.
+    pub schemas: BTreeMap<Table, u32>,
+    /// What the scan was told.
+    pub parameters: Parameters,
+    /// Whether every source was read to its end.
+    pub complete: bool,
+    /// The archive files, in the order they were read.
+    pub sources: Vec<Source>,
+    /// Rows and bytes of each table, over all sources.
+    pub tables: BTreeMap<Table, Size>,
+}
+
+/// What a scan was told.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Parameters {
+    /// Tables that are written.
+    pub tables: Vec<Table>,
+    /// Width of a rating band in points.
+    pub band_width: u16,
+    /// Estimated seconds below which a game is bullet, blitz, rapid.
+    pub time_cuts: [u32; 3],
+    /// Unpacked bytes in a block.
+    pub block_bytes: usize,
+    /// Blocks in a part.
+    pub part_blocks: u64,
+}
+
+impl Parameters {
+    /// The cuts among the parameters.
+    pub fn cuts(&self) -> Cuts {
+        Cuts {
+            band_width: self.band_width,
+            time: hobble_game::time_control::TimeCuts(self.time_cuts),
+        }
+    }
+}
+
+/// One archive file.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Source {
+    /// Name of its folder in the tables.
+    pub source: String,
+    /// The file, as named to the scan; `-` is standard input.
+    pub file: String,
+    /// Bytes of the file as it lies there; empty until it was read to its end.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub bytes: Option<u64>,
+    /// SHA-256 of these bytes; empty until it was read to its end.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub sha256: Option<String>,
+    /// Whether it was read to its end.
+    pub complete: bool,
+    /// What stopped the reading, if anything did.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub error: Option<String>,
+    /// What was read in the parts below, added up.
+    #[serde(flatten)]
+    pub account: Account,
+    /// The parts written, in order.
+    pub parts: Vec<Part>,
+}
+
+impl Source {
+    /// Adds the parts' accounts up.
+    pub fn add_up(&mut self) {
+        self.account = Account::default();
+        for part in &self.parts {
+            self.account.add(&part.account);
+        }
+    }
+}
+
+/// One set of files of a source.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Part {
+    /// Its number, from 0.
+    pub part: u64,
+    /// Blocks read up to its end.
+    pub end_block: u64,
+    /// Unpacked bytes read up to its end.
+    pub end_offset: u64,
+    /// What was read in it.
+    pub account: Account,
+    /// Rows and bytes of its files.
+    pub tables: BTreeMap<Table, Size>,
+}
+
+/// Size of a table.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Size {
+    /// Rows.
+    pub rows: u64,
+    /// Bytes on disk.
+    pub bytes: u64,
+}
+
+impl Manifest {
+    /// A manifest of nothing yet.
+    pub fn new(parameters: Parameters) -> Manifest {
+        Manifest {
+            hobble: env!("CARGO_PKG_VERSION").to_owned(),
+            definitions: hobble_tracks::DEFINITIONS,
+            schemas: Table::ALL
+                .iter()
+                .map(|&table| (table, table.description().schema))
+                .collect(),
+            parameters,
+            complete: false,
+            sources: Vec::new(),
+            tables: BTreeMap::new(),
+        }
+    }
+
+    /// What was read over all sources.
+    pub fn account(&self) -> Account {
+        let mut account = Account::default();
+        for source in &self.sources {
+            account.add(&source.account);
+        }
+        account
+    }
+
+    /// Reads the manifest of a folder; `None` where there is none.
+    ///
+    /// # Errors
+    ///
+    /// Where it cannot be read or was written by other definitions.
+    pub fn load(folder: &Path) -> Result<Option<Manifest>, ManifestError> {
+        let path = folder.join(FILE);
+        let text = match fs::read_to_string(&path) {
+            Ok(text) => text,
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+            Err(error) => return Err(ManifestError::Io { path, error }),
+        };
+        // The version first: the rest may have another shape.
+        #[derive(Deserialize)]
+        struct Version {
+            definitions: u32,
+        }
+        let broken = |error| ManifestError::Broken {
+            path: path.clone(),
+            error,
+        };
+        let version: Version = serde_json::from_str(&text).map_err(broken)?;
+        if version.definitions != hobble_tracks::DEFINITIONS {
+            return Err(ManifestError::Definitions {
+                path,
+                theirs: version.definitions,
+                ours: hobble_tracks::DEFINITIONS,
+            });
+        }
+        serde_json::from_str(&text).map(Some).map_err(broken)
+    }
+
+    /// Writes the manifest, so that at any moment the old or the new one is there whole.
+    ///
+    /// # Errors
+    ///
+    /// What the system says.
+    pub fn save(&mut self, folder: &Path) -> Result<(), ManifestError> {
+        self.tables.clear();
+        for part in self.sources.iter().flat_map(|source| &source.parts) {
+            for (&table, size) in &part.tables {
+                let sum = self.tables.entry(table).or_default();
+                sum.rows += size.rows;
+                sum.bytes += size.bytes;
+            }
+        }
+        let path = folder.join(FILE);
+        let temporary = folder.join("manifest.json.new");
+        let write = || -> io::Result<()> {
+            let mut file = File::create(&temporary)?;
+            serde_json::to_writer_pretty(&mut file, self).map_err(io::Error::other)?;
+            file.write_all(b"\n")?;
+            file.sync_all()?;
+            fs::rename(&temporary, &path)
+        };
+        write().map_err(|error| ManifestError::Io { path, error })
+    }
+}
+
+/// What can be wrong with a manifest.
+#[derive(Debug, thiserror::Error)]
+pub enum ManifestError {
+    /// It cannot be read or written.
+    #[error("{path}: {error}", path = path.display())]
+    Io {
+        /// The manifest.
+        path: PathBuf,
+        /// What the system said.
+        error: io::Error,
+    },
+    /// It is not what a manifest looks like.
+    #[error("{path}: not a manifest this program can read: {error}", path = path.display())]
+    Broken {
+        /// The manifest.
+        path: PathBuf,
+        /// What the reader said.
+        error: serde_json::Error,
+    },
+    /// It belongs to tables of other definitions.
+    #[error(
+        "{path}: tables of definitions version {theirs}, this program follows version {ours}: {advice}",
+        path = path.display(),
+        advice = if theirs > ours { "use a newer program" } else { "scan the archives again into a new folder" }
+    )]
+    Definitions {
+        /// The manifest.
+        path: PathBuf,
+        /// Version of the tables.
+        theirs: u32,
+        /// Version of the program.
+        ours: u32,
+    },
+}

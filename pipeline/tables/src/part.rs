@@ -1,0 +1,156 @@
+//! Files that appear whole or not at all.
+//!
+//! The files of a part are written below `.unfinished` in the folder of tables and moved
+//! to their places when all of them are complete; the manifest names them after that.
+
+use std::collections::BTreeMap;
+use std::fs::{self, File};
+use std::io::{self, BufWriter, Write};
+use std::path::{Path, PathBuf};
+
+use parquet::file::writer::SerializedFileWriter;
+
+use crate::encode::EncodedGroup;
+use crate::gather::Layouts;
+use crate::manifest::Size;
+use crate::scan::ScanError;
+use crate::schema::Table;
+
+/// Folder of unfinished files.
+pub const UNFINISHED: &str = ".unfinished";
+
+/// Place of a part's file in the folder of tables.
+pub fn path(table: Table, source: &str, part: u64) -> PathBuf {
+    [
+        format!("table={}", table.name()),
+        format!("source={source}"),
+        format!("part-{part:05}.parquet"),
+    ]
+    .iter()
+    .collect()
+}
+
+struct OpenTable {
+    table: Table,
+    temporary: PathBuf,
+    file: SerializedFileWriter<BufWriter<File>>,
+    rows: u64,
+}
+
+/// The files of a part being written.
+pub struct PartWriter {
+    folder: PathBuf,
+    source: String,
+    part: u64,
+    tables: Vec<OpenTable>,
+}
+
+impl PartWriter {
+    /// Opens the files of a part.
+    ///
+    /// # Errors
+    ///
+    /// What the system says.
+    pub fn create(
+        folder: &Path,
+        source: &str,
+        part: u64,
+        layouts: &Layouts,
+    ) -> Result<PartWriter, ScanError> {
+        let unfinished = folder.join(UNFINISHED);
+        fs::create_dir_all(&unfinished).map_err(|error| ScanError::write(&unfinished, error))?;
+        let mut tables = Vec::new();
+        for &table in layouts.wanted() {
+            let temporary = unfinished.join(format!("{}-{part:05}.parquet", table.name()));
+            let file =
+                File::create(&temporary).map_err(|error| ScanError::write(&temporary, error))?;
+            let file = layouts
+                .of(table)
+                .open(BufWriter::with_capacity(1 << 20, file))
+                .map_err(|error| ScanError::table(table, error))?;
+            tables.push(OpenTable {
+                table,
+                temporary,
+                file,
+                rows: 0,
+            });
+        }
+        Ok(PartWriter {
+            folder: folder.to_owned(),
+            source: source.to_owned(),
+            part,
+            tables,
+        })
+    }
+
+    /// Appends rows to a table.
+    ///
+    /// # Errors
+    ///
+    /// What the writer says.
+    pub fn append(&mut self, table: Table, group: EncodedGroup) -> Result<(), ScanError> {
+        let Some(open) = self.tables.iter_mut().find(|open| open.table == table) else {
+            return Ok(());
+        };
+        open.rows += group.rows();
+        group
+            .append(&mut open.file)
+            .map_err(|error| ScanError::table(table, error))
+    }
+
+    /// Completes the files and moves them to their places.
+    ///
+    /// # Errors
+    ///
+    /// What the system says.
+    pub fn finish(self) -> Result<BTreeMap<Table, Size>, ScanError> {
+        let mut done = Vec::new();
+        for open in self.tables {
+            let buffer = open
+                .file
+                .into_inner()
+                .map_err(|error| ScanError::table(open.table, error))?;
+            let bytes = complete(buffer)
+                .map_err(|error| ScanError::write(&open.temporary, error))?;
+            done.push((
+                open.table,
+                open.temporary,
+                Size {
+                    rows: open.rows,
+                    bytes,
+                },
+            ));
+        }
+        let mut sizes = BTreeMap::new();
+        for (table, temporary, size) in done {
+            let place = self.folder.join(path(table, &self.source, self.part));
+            let place_folder = place.parent().unwrap_or(&self.folder);
+            fs::create_dir_all(place_folder)
+                .and_then(|()| fs::rename(&temporary, &place))
+                .map_err(|error| ScanError::write(&place, error))?;
+            sizes.insert(table, size);
+        }
+        Ok(sizes)
+    }
+}
+
+fn complete(mut buffer: BufWriter<File>) -> io::Result<u64> {
+    buffer.flush()?;
+    let file = buffer.into_inner().map_err(io::IntoInnerError::into_error)?;
+    file.sync_all()?;
+    Ok(file.metadata()?.len())
+}
+
+/// Removes what an interrupted scan left unfinished.
+///
+/// # Errors
+///
+/// What the system says.
+pub fn clear(folder: &Path) -> Result<(), ScanError> {
+    let unfinished = folder.join(UNFINISHED);
+    match fs::remove_dir_all(&unfinished) {
+        Ok(()) => Ok(()),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
+        Err(error) => Err(ScanError::write(&unfinished, error)),
+    }
+}

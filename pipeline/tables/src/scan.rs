@@ -1,0 +1,600 @@
+//! Archives scanned into a folder of tables.
+//!
+//! One thread reads and cuts, several turn blocks into encoded rows, one writes. Block n
+//! goes to worker n modulo their number and is fetched from there in the same order, so that
+//! the files come out the same however many workers there are, and at any moment only a few
+//! blocks are in memory.
+
+use std::fs::{self, File, TryLockError};
+use std::io;
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Arc, Mutex};
+use std::thread;
+
+use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
+use hobble_archive::ArchiveError;
+use hobble_archive::block::{Block, Blocks, Sizes};
+use hobble_archive::listing::Input;
+use hobble_archive::stream::{Progress, Stream};
+use parquet::errors::ParquetError;
+
+use crate::account::Account;
+use crate::exposure::Cube;
+use crate::gather::{Gathered, Gatherer, Layouts};
+use crate::manifest::{self, Manifest, ManifestError, Parameters, Part, Source};
+use crate::part::{self, PartWriter};
+use crate::schema::Table;
+use crate::skipped::SkippedGame;
+
+/// Longest text of one game that is read, in bytes.
+const GAME_BYTES: usize = 16 << 20;
+
+/// What can stop a scan.
+#[derive(Debug, thiserror::Error)]
+pub enum ScanError {
+    /// An archive cannot be opened or read.
+    #[error(transparent)]
+    Archive(#[from] ArchiveError),
+    /// The manifest cannot be used.
+    #[error(transparent)]
+    Manifest(#[from] ManifestError),
+    /// A file cannot be written.
+    #[error("{path}: cannot be written: {error}", path = path.display())]
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        error: io::Error,
+    },
+    /// Rows cannot be written.
+    #[error("table {table}: cannot be written: {error}", table = table.name())]
+    Table {
+        /// The table.
+        table: Table,
+        /// What the writer said.
+        error: ParquetError,
+    },
+    /// Another scan is writing into the folder.
+    #[error("{folder}: another scan is writing into this folder", folder = folder.display())]
+    Locked {
+        /// The folder.
+        folder: PathBuf,
+    },
+    /// The folder holds tables whose origin is not known.
+    #[error("{folder}: holds tables but no manifest.json; choose an empty folder", folder = folder.display())]
+    NoManifest {
+        /// The folder.
+        folder: PathBuf,
+    },
+    /// The folder's tables were made with other parameters.
+    #[error("{folder}: its tables were made with {what} {theirs}, not {ours}; choose another folder", folder = folder.display())]
+    Parameters {
+        /// The folder.
+        folder: PathBuf,
+        /// Which parameter.
+        what: &'static str,
+        /// Its value in the folder.
+        theirs: String,
+        /// Its value now.
+        ours: String,
+    },
+    /// An archive is not the one a former scan began with.
+    #[error("{file}: has changed since its scan; scan it into another folder")]
+    Changed {
+        /// The archive.
+        file: String,
+    },
+}
+
+impl ScanError {
+    pub(crate) fn write(path: &Path, error: io::Error) -> ScanError {
+        ScanError::Write {
+            path: path.to_owned(),
+            error,
+        }
+    }
+
+    pub(crate) fn table(table: Table, error: ParquetError) -> ScanError {
+        ScanError::Table { table, error }
+    }
+}
+
+/// How a scan is to run.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// What goes into the manifest.
+    pub parameters: Parameters,
+    /// Threads that turn blocks into rows.
+    pub threads: NonZeroUsize,
+}
+
+/// Something to tell the user.
+#[derive(Debug)]
+pub enum Event<'a> {
+    /// A file is being read from here on.
+    Begin {
+        /// The file.
+        file: &'a str,
+        /// Blocks taken over from an interrupted scan.
+        resumed: u64,
+    },
+    /// A file was read to its end by a former scan.
+    Done {
+        /// The file.
+        file: &'a str,
+    },
+    /// A game was left out.
+    Skipped {
+        /// The file.
+        file: &'a str,
+        /// The game.
+        game: &'a SkippedGame,
+    },
+    /// Reading stopped before the end of the file; what came before is kept.
+    Broken {
+        /// What happened.
+        error: &'a ArchiveError,
+    },
+    /// A file has the bytes of another one.
+    SameBytes {
+        /// The file.
+        file: &'a str,
+        /// The other one.
+        as_file: &'a str,
+    },
+}
+
+/// How far a scan has come, for a progress bar on another thread.
+#[derive(Default)]
+pub struct Watch {
+    games: AtomicU64,
+    before: AtomicU64,
+    current: Mutex<Progress>,
+    done: AtomicBool,
+}
+
+impl Watch {
+    /// Games gathered.
+    pub fn games(&self) -> u64 {
+        self.games.load(Ordering::Relaxed)
+    }
+
+    /// Bytes of archive files read.
+    pub fn bytes(&self) -> u64 {
+        let current = self.current.lock().map_or(0, |progress| progress.bytes());
+        self.before.load(Ordering::Relaxed) + current
+    }
+
+    /// Whether the scan is over.
+    pub fn is_done(&self) -> bool {
+        self.done.load(Ordering::Relaxed)
+    }
+
+    fn follow(&self, progress: Progress) {
+        if let Ok(mut current) = self.current.lock() {
+            self.before.fetch_add(current.bytes(), Ordering::Relaxed);
+            *current = progress;
+        }
+    }
+
+    /// Marks the scan as over.
+    pub fn finish(&self) {
+        self.done.store(true, Ordering::Relaxed);
+    }
+}
+
+/// Scans archives into a folder of tables, or goes on where a former scan of the same
+/// archives was interrupted. Tells what happens through `tell`.
+///
+/// # Errors
+///
+/// Where archives cannot be read or tables cannot be written. What was complete before
+/// stays, and the same call goes on from there.
+pub fn scan(
+    inputs: &[Input],
+    folder: &Path,
+    options: &Options,
+    watch: &Watch,
+    tell: &mut dyn FnMut(Event<'_>),
+) -> Result<Manifest, ScanError> {
+    fs::create_dir_all(folder).map_err(|error| ScanError::write(folder, error))?;
+    let _lock = lock(folder)?;
+    let mut manifest = match Manifest::load(folder)? {
+        Some(manifest) => {
+            agree(&manifest, options, folder)?;
+            manifest
+        }
+        None => {
+            let tables = Table::ALL.map(|table| folder.join(format!("table={}", table.name())));
+            if tables.iter().any(|path| path.exists()) {
+                return Err(ScanError::NoManifest {
+                    folder: folder.to_owned(),
+                });
+            }
+            Manifest::new(options.parameters.clone())
+        }
+    };
+    part::clear(folder)?;
+    let layouts = Layouts::new(&options.parameters.tables, &options.parameters.cuts())
+        .map_err(|error| ScanError::table(Table::Games, error))?;
+    let layouts = Arc::new(layouts);
+    for input in inputs {
+        let file = input.name();
+        let at = match manifest.sources.iter().position(|source| source.file == file) {
+            Some(at) => at,
+            None => {
+                let source = folder_name(&file, &manifest.sources);
+                manifest.sources.push(Source {
+                    source,
+                    file: file.clone(),
+                    ..Source::default()
+                });
+                manifest.sources.len() - 1
+            }
+        };
+        let source = &mut manifest.sources[at];
+        if source.complete {
+            if input.size().is_some_and(|size| source.bytes != Some(size)) {
+                return Err(ScanError::Changed { file });
+            }
+            tell(Event::Done { file: &file });
+            continue;
+        }
+        if source.error.take().is_some() {
+            // The last part ends where reading failed; it may go further now.
+            source.parts.pop();
+            source.add_up();
+        }
+        manifest.complete = false;
+        let job = SourceScan {
+            folder,
+            input,
+            at,
+            layouts: &layouts,
+            options,
+            watch,
+        };
+        job.run(&mut manifest, tell)?;
+        let (source, others) = (&manifest.sources[at], &manifest.sources);
+        let twin = others.iter().find(|other| {
+            other.source != source.source && other.sha256.is_some() && other.sha256 == source.sha256
+        });
+        if let Some(twin) = twin {
+            tell(Event::SameBytes {
+                file: &file,
+                as_file: &twin.file,
+            });
+        }
+    }
+    manifest.complete = manifest.sources.iter().all(|source| source.complete);
+    manifest.save(folder)?;
+    part::clear(folder)?;
+    Ok(manifest)
+}
+
+fn lock(folder: &Path) -> Result<File, ScanError> {
+    let path = folder.join(".lock");
+    let file = File::create(&path).map_err(|error| ScanError::write(&path, error))?;
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => Err(ScanError::Locked {
+            folder: folder.to_owned(),
+        }),
+        Err(TryLockError::Error(error)) => Err(ScanError::write(&path, error)),
+    }
+}
+
+fn agree(manifest: &Manifest, options: &Options, folder: &Path) -> Result<(), ScanError> {
+    let (theirs, ours) = (&manifest.parameters, &options.parameters);
+    let differ = |what, theirs: String, ours: String| {
+        Err(ScanError::Parameters {
+            folder: folder.to_owned(),
+            what,
+            theirs,
+            ours,
+        })
+    };
+    let names = |tables: &[Table]| {
+        let names: Vec<_> = tables.iter().map(|table| table.name()).collect();
+        names.join(",")
+    };
+    if theirs.tables != ours.tables {
+        return differ("tables", names(&theirs.tables), names(&ours.tables));
+    }
+    if theirs.band_width != ours.band_width {
+        let (theirs, ours) = (theirs.band_width, ours.band_width);
+        return differ("rating band width", theirs.to_string(), ours.to_string());
+    }
+    if theirs.time_cuts != ours.time_cuts {
+        let (theirs, ours) = (theirs.time_cuts, ours.time_cuts);
+        return differ("time cuts", format!("{theirs:?}"), format!("{ours:?}"));
+    }
+    if (theirs.block_bytes, theirs.part_blocks) != (ours.block_bytes, ours.part_blocks) {
+        let shown = |p: &Parameters| format!("{} × {}", p.part_blocks, p.block_bytes);
+        return differ("parts of", shown(theirs), shown(ours));
+    }
+    Ok(())
+}
+
+/// A name for the folder of a source: of the file's name what is safe in any path, made
+/// distinct from the other sources'.
+fn folder_name(file: &str, others: &[Source]) -> String {
+    let base = if file == "-" {
+        "stdin"
+    } else {
+        file.rsplit(['/', '\\']).next().unwrap_or(file)
+    };
+    let safe: String = base
+        .chars()
+        .map(|c| if c.is_ascii_alphanumeric() || "._-".contains(c) { c } else { '_' })
+        .take(80)
+        .collect();
+    let safe = match safe.trim_start_matches('.') {
+        "" => "archive",
+        name => name,
+    };
+    (1_u32..)
+        .map(|n| if n == 1 { safe.to_owned() } else { format!("{safe}-{n}") })
+        .find(|name| others.iter().all(|other| other.source != *name))
+        .unwrap_or_else(|| safe.to_owned())
+}
+
+/// What a worker is told.
+enum Job {
+    Block(Block),
+    EndOfPart,
+}
+
+/// What a worker hands over, in the order it was told.
+enum Yield {
+    Block(Result<Gathered, ParquetError>),
+    Cube(Cube),
+}
+
+/// What the writer is to fetch next.
+enum Step {
+    Block { worker: usize, number: u64 },
+    EndOfPart,
+    End(End),
+}
+
+struct End {
+    bytes: u64,
+    sha256: String,
+    blocks: u64,
+    error: Option<ArchiveError>,
+}
+
+struct SourceScan<'a> {
+    folder: &'a Path,
+    input: &'a Input,
+    at: usize,
+    layouts: &'a Arc<Layouts>,
+    options: &'a Options,
+    watch: &'a Watch,
+}
+
+impl SourceScan<'_> {
+    fn run(
+        &self,
+        manifest: &mut Manifest,
+        tell: &mut dyn FnMut(Event<'_>),
+    ) -> Result<(), ScanError> {
+        let source = &manifest.sources[self.at];
+        let file = source.file.clone();
+        let done = source.parts.last().map_or((0, 0), |part| (part.end_block, part.end_offset));
+        tell(Event::Begin {
+            file: &file,
+            resumed: done.0,
+        });
+        let stream = Stream::open(self.input)?;
+        self.watch.follow(stream.progress());
+        let workers = self.options.threads.get();
+        let (step_in, steps) = unbounded();
+        let (job_ins, job_outs): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(1)).unzip();
+        let (yield_ins, yields): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(2)).unzip();
+        thread::scope(|scope| {
+            scope.spawn(move || self.read(stream, done, &job_ins, &step_in));
+            for (jobs, yields) in job_outs.into_iter().zip(yield_ins) {
+                let file = &file;
+                scope.spawn(move || self.gather(file, &jobs, &yields));
+            }
+            // Dropping the receivers on an error makes the other threads stop.
+            self.write(manifest, tell, &file, &steps, yields)
+        })
+    }
+
+    /// Cuts the stream and deals the blocks out; those of finished parts are passed over.
+    fn read(
+        &self,
+        stream: Stream,
+        (done_blocks, done_offset): (u64, u64),
+        workers: &[Sender<Job>],
+        steps: &Sender<Step>,
+    ) {
+        let parameters = &self.options.parameters;
+        let progress = stream.progress();
+        let mut blocks = Blocks::new(
+            stream,
+            Sizes {
+                block: parameters.block_bytes,
+                game: GAME_BYTES,
+            },
+        );
+        let mut count = 0;
+        let mut open = false;
+        let end_part = |steps: &Sender<Step>| {
+            workers.iter().all(|worker| worker.send(Job::EndOfPart).is_ok())
+                && steps.send(Step::EndOfPart).is_ok()
+        };
+        let error = loop {
+            match blocks.next_block() {
+                Ok(Some(block)) => {
+                    count += 1;
+                    if count <= done_blocks {
+                        continue;
+                    }
+                    let number = block.number;
+                    let worker = (number % workers.len() as u64) as usize;
+                    let sent = workers[worker].send(Job::Block(block)).is_ok()
+                        && steps.send(Step::Block { worker, number }).is_ok();
+                    if !sent {
+                        return;
+                    }
+                    open = true;
+                    if count.is_multiple_of(parameters.part_blocks) {
+                        open = false;
+                        if !end_part(steps) {
+                            return;
+                        }
+                    }
+                }
+                Ok(None) => break None,
+                Err(error) => {
+                    break Some(ArchiveError::Read {
+                        path: self.input.path().to_owned(),
+                        offset: blocks.offset(),
+                        error,
+                    });
+                }
+            }
+        };
+        let changed = count < done_blocks || blocks.offset() < done_offset;
+        // A source without a single block still gets a part, so that its tables are there.
+        if (open || (count == 0 && done_blocks == 0 && !changed)) && !end_part(steps) {
+            return;
+        }
+        let _ = steps.send(Step::End(End {
+            bytes: progress.bytes(),
+            sha256: blocks.reader().sha256(),
+            blocks: count,
+            error,
+        }));
+    }
+
+    fn gather(&self, file: &str, jobs: &Receiver<Job>, yields: &Sender<Yield>) {
+        let cuts = self.options.parameters.cuts();
+        let mut gatherer = Gatherer::new(self.layouts.clone(), cuts);
+        for job in jobs {
+            let result = match job {
+                Job::Block(block) => {
+                    let gathered = gatherer.block(file, &block);
+                    if let Ok(gathered) = &gathered {
+                        self.watch
+                            .games
+                            .fetch_add(gathered.account.read, Ordering::Relaxed);
+                    }
+                    Yield::Block(gathered)
+                }
+                Job::EndOfPart => Yield::Cube(gatherer.take_cube()),
+            };
+            if yields.send(result).is_err() {
+                return;
+            }
+        }
+    }
+
+    fn write(
+        &self,
+        manifest: &mut Manifest,
+        tell: &mut dyn FnMut(Event<'_>),
+        file: &str,
+        steps: &Receiver<Step>,
+        yields: Vec<Receiver<Yield>>,
+    ) -> Result<(), ScanError> {
+        let mut open: Option<(PartWriter, Part)> = None;
+        for step in steps {
+            match step {
+                Step::Block { worker, number } => {
+                    let Ok(Yield::Block(gathered)) = yields[worker].recv() else {
+                        break;
+                    };
+                    let gathered =
+                        gathered.map_err(|error| ScanError::table(Table::Moves, error))?;
+                    let (writer, part) = match &mut open {
+                        Some(open) => open,
+                        None => open.insert(self.begin_part(&manifest.sources[self.at])?),
+                    };
+                    for game in &gathered.skipped {
+                        tell(Event::Skipped { file, game });
+                    }
+                    for (table, group) in gathered.groups {
+                        writer.append(table, group)?;
+                    }
+                    part.account.add(&gathered.account);
+                    part.end_block = number + 1;
+                    part.end_offset = gathered.end_offset;
+                }
+                Step::EndOfPart => {
+                    let mut cube = Cube::default();
+                    for worker in &yields {
+                        let Ok(Yield::Cube(own)) = worker.recv() else {
+                            return Ok(());
+                        };
+                        cube.merge(&own);
+                    }
+                    let (mut writer, mut part) = match open.take() {
+                        Some(open) => open,
+                        None => self.begin_part(&manifest.sources[self.at])?,
+                    };
+                    if self.layouts.wants(Table::Exposure) {
+                        let columns = cube.columns(self.options.parameters.band_width);
+                        let group = self
+                            .layouts
+                            .of(Table::Exposure)
+                            .encode(&columns)
+                            .map_err(|error| ScanError::table(Table::Exposure, error))?;
+                        if let Some(group) = group {
+                            writer.append(Table::Exposure, group)?;
+                        }
+                    }
+                    part.tables = writer.finish()?;
+                    let source = &mut manifest.sources[self.at];
+                    source.parts.push(part);
+                    source.add_up();
+                    manifest.save(self.folder)?;
+                }
+                Step::End(end) => {
+                    let source = &mut manifest.sources[self.at];
+                    let last = source.parts.last().map_or(0, |part| part.end_block);
+                    if end.error.is_none() && end.blocks != last {
+                        return Err(ScanError::Changed {
+                            file: file.to_owned(),
+                        });
+                    }
+                    match end.error {
+                        Some(error) => {
+                            tell(Event::Broken { error: &error });
+                            source.error = Some(error.to_string());
+                        }
+                        None => {
+                            source.complete = true;
+                            source.bytes = Some(end.bytes);
+                            source.sha256 = Some(end.sha256);
+                        }
+                    }
+                    manifest.save(self.folder)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn begin_part(&self, source: &Source) -> Result<(PartWriter, Part), ScanError> {
+        let number = source.parts.len() as u64;
+        let writer = PartWriter::create(self.folder, &source.source, number, self.layouts)?;
+        let part = Part {
+            part: number,
+            account: Account::default(),
+            ..Part::default()
+        };
+        Ok((writer, part))
+    }
+}
+
+/// Whether a folder holds a manifest.
+pub fn is_scanned(folder: &Path) -> bool {
+    folder.join(manifest::FILE).is_file()
+}
