@@ -8,7 +8,8 @@
 //! - [`encode`]: rows turned into Parquet row groups, on the workers;
 //! - [`part`]: files that appear whole or not at all;
 //! - [`manifest`]: what a folder of tables holds, and how it came about;
-//! - [`scan`]: all of it, over archives.
+//! - [`scan`]: all of it, over archives;
+//! - [`recount`]: the files counted again.
 
 pub mod account;
 pub mod column;
@@ -19,6 +20,7 @@ pub mod gather;
 pub mod manifest;
 pub mod moves;
 pub mod part;
+pub mod recount;
 pub mod scan;
 pub mod schema;
 pub mod skipped;

@@ -23,7 +23,7 @@ use parquet::errors::ParquetError;
 use crate::account::Account;
 use crate::exposure::Cube;
 use crate::gather::{Gathered, Gatherer, Layouts};
-use crate::manifest::{self, Manifest, ManifestError, Parameters, Part, Source};
+use crate::manifest::{Manifest, ManifestError, Parameters, Part, Source};
 use crate::part::{self, PartWriter};
 use crate::schema::Table;
 use crate::skipped::SkippedGame;
@@ -592,9 +592,4 @@ impl SourceScan<'_> {
         };
         Ok((writer, part))
     }
-}
-
-/// Whether a folder holds a manifest.
-pub fn is_scanned(folder: &Path) -> bool {
-    folder.join(manifest::FILE).is_file()
 }
