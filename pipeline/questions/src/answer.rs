@@ -141,8 +141,9 @@ pub struct Row {
     pub raw: RawComparison,
     /// Held against comparable free ones: standardised to the held ones over the strata.
     pub standardised: Standardised,
-    /// Why no interval is given, where the counts are too small; begins with
-    /// `too few games to tell`.
+    /// Why the comparison has no interval, where the counts are too small; begins with
+    /// `too few games to tell`. An interval of one side alone is given where that side's
+    /// counts allow it.
     pub too_few: Option<String>,
     /// What the row says in one sentence, never more than its interval allows.
     pub verdict: String,

@@ -1,5 +1,7 @@
 //! Typed access to the columns of a part, with errors that name table and column.
 
+use std::collections::BTreeMap;
+
 use polars::prelude::*;
 
 use crate::error::AskError;
@@ -72,12 +74,16 @@ impl<'a> Rows<'a> {
         Ok(numbers.iter().collect())
     }
 
-    /// A text column without nulls, copied out.
-    pub fn owned_texts(&self, name: &str) -> Result<Vec<String>, AskError> {
-        self.optional_texts(name)?
-            .into_iter()
-            .map(|value| value.ok_or_else(|| self.null(name)))
-            .collect()
+    /// The first row of a column of whole numbers.
+    pub fn first_number(&self, name: &str) -> Result<u64, AskError> {
+        let first = self.optional_numbers(name)?.into_iter().next().flatten();
+        first.ok_or_else(|| self.null(name))
+    }
+
+    /// The first row of a text column.
+    pub fn first_text(&self, name: &str) -> Result<String, AskError> {
+        let first = self.optional_texts(name)?.into_iter().next().flatten();
+        first.ok_or_else(|| self.null(name))
     }
 
     /// A text column, copied out.
@@ -107,6 +113,31 @@ impl<'a> Rows<'a> {
             .bool()
             .map_err(|error| self.failed(error))?;
         Ok(if wanted { values.clone() } else { !values })
+    }
+
+    /// Where a number lies between two columns of small numbers, both ends included.
+    pub fn between(&self, low: &str, high: &str, number: u8) -> Result<BooleanChunked, AskError> {
+        let column = |name: &str| {
+            let column = self.column(name)?;
+            column.u8().map_err(|error| self.failed(error))
+        };
+        Ok(column(low)?.lt_eq(number) & column(high)?.gt_eq(number))
+    }
+
+    /// For each wanted value of a column, its first row and the number of rows up to its
+    /// last; values that are not there are left out.
+    pub fn find(&self, name: &str, wanted: &[u64]) -> Result<Vec<(u64, (usize, usize))>, AskError> {
+        let column = self.column(name)?;
+        let values = column.u32().map_err(|error| self.failed(error))?;
+        let mut found: BTreeMap<u64, (usize, usize)> = BTreeMap::new();
+        for (row, value) in values.iter().enumerate() {
+            let value = u64::from(value.ok_or_else(|| self.null(name))?);
+            if wanted.contains(&value) {
+                let place = found.entry(value).or_insert((row, 0));
+                place.1 = row + 1 - place.0;
+            }
+        }
+        Ok(found.into_iter().collect())
     }
 
     /// The rows where a mask holds.

@@ -1,6 +1,6 @@
 //! The tables of a scan: a folder with a manifest and one folder a table and source.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -20,13 +20,15 @@ pub struct Dataset {
     parts: BTreeMap<String, BTreeMap<String, Vec<PathBuf>>>,
     /// Sources with folders of their own that the manifest does not name.
     unfinished: Vec<String>,
+    /// Whether the manifest says that every source was read to its end.
+    complete: bool,
 }
 
 impl Dataset {
     /// Opens the folder a scan wrote.
     ///
-    /// Only sources that the manifest names are used: others are of a scan that has not
-    /// finished.
+    /// Only sources and parts that the manifest names are used: others are of a scan that has
+    /// not finished.
     ///
     /// # Errors
     ///
@@ -50,8 +52,12 @@ impl Dataset {
                 });
             }
         };
-        let (definitions, summary) =
-            read_manifest(&text).map_err(|what| AskError::Manifest { file, what })?;
+        let Manifest {
+            definitions,
+            summary,
+            named,
+            complete,
+        } = read_manifest(&text).map_err(|what| AskError::Manifest { file, what })?;
         if definitions != hobble_tracks::DEFINITIONS {
             return Err(AskError::Definitions {
                 dir,
@@ -62,12 +68,15 @@ impl Dataset {
         let mut parts = list_parts(&dir)?;
         let mut unfinished = Vec::new();
         for sources in parts.values_mut() {
-            sources.retain(|source, _| {
-                let named = summary.sources.iter().any(|known| known.source == *source);
-                if !named {
+            sources.retain(|source, paths| {
+                let Some(parts) = named.get(source) else {
                     unfinished.push(source.clone());
+                    return false;
+                };
+                if let Some(parts) = parts {
+                    paths.retain(|path| part_number(path).is_some_and(|n| parts.contains(&n)));
                 }
-                named
+                true
             });
         }
         unfinished.sort();
@@ -78,6 +87,7 @@ impl Dataset {
             summary,
             parts,
             unfinished,
+            complete,
         })
     }
 
@@ -94,6 +104,11 @@ impl Dataset {
     /// Sources that stand in the folder but not in the manifest, and are left out.
     pub fn unfinished(&self) -> &[String] {
         &self.unfinished
+    }
+
+    /// Whether the manifest says that every source was read to its end.
+    pub fn complete(&self) -> bool {
+        self.complete
     }
 
     /// Whether a table has any part.
@@ -167,9 +182,19 @@ impl Part {
     }
 }
 
-/// Definitions version and archive files of a manifest, read leniently: what is not there
-/// counts as nothing, but a manifest without definitions or sources is none.
-fn read_manifest(text: &str) -> Result<(u32, DatasetSummary), String> {
+/// What is read of a manifest.
+#[derive(Debug)]
+struct Manifest {
+    definitions: u32,
+    summary: DatasetSummary,
+    /// By source, the numbers of its parts where they are listed.
+    named: BTreeMap<String, Option<BTreeSet<u64>>>,
+    complete: bool,
+}
+
+/// Reads a manifest leniently: what is not there counts as nothing, but a manifest without
+/// definitions or sources is none.
+fn read_manifest(text: &str) -> Result<Manifest, String> {
     let manifest: Json =
         serde_json::from_str(text).map_err(|error| format!("this is no JSON: {error}"))?;
     let definitions = manifest["definitions"]
@@ -187,11 +212,17 @@ fn read_manifest(text: &str) -> Result<(u32, DatasetSummary), String> {
         skipped: 0,
         skipped_by_reason: BTreeMap::new(),
     };
+    let mut named = BTreeMap::new();
     for (index, entry) in listed.iter().enumerate() {
         let name = text_of(&entry["source"]);
         if name.is_empty() {
             return Err(format!("entry {} of \"sources\" has no name", index + 1));
         }
+        let parts = entry["parts"].as_array().map(|parts| {
+            let numbers = parts.iter().filter_map(|part| part["part"].as_u64());
+            numbers.collect::<BTreeSet<u64>>()
+        });
+        named.insert(name.clone(), parts);
         let skipped: BTreeMap<String, u64> = entry["skipped"]
             .as_object()
             .map(|reasons| {
@@ -217,7 +248,21 @@ fn read_manifest(text: &str) -> Result<(u32, DatasetSummary), String> {
         }
         summary.sources.push(source);
     }
-    Ok((definitions, summary))
+    Ok(Manifest {
+        definitions,
+        summary,
+        named,
+        complete: manifest["complete"].as_bool().unwrap_or(true),
+    })
+}
+
+/// The number of `part-00012.parquet`.
+fn part_number(path: &Path) -> Option<u64> {
+    let name = path.file_name()?.to_str()?;
+    name.strip_prefix("part-")?
+        .strip_suffix(".parquet")?
+        .parse()
+        .ok()
 }
 
 fn text_of(value: &Json) -> String {
@@ -272,7 +317,11 @@ mod tests {
 
     #[test]
     fn manifest_adds_up() {
-        let (definitions, summary) = read_manifest(
+        let Manifest {
+            definitions,
+            summary,
+            ..
+        } = read_manifest(
             r#"{"hobble": "0.1.0", "definitions": 1, "sources": [
                 {"source": "a", "file": "a.pgn", "sha256": "ab", "read": 5, "kept": 3,
                  "skipped": {"broken": 1, "variant": 1}},
@@ -283,6 +332,28 @@ mod tests {
         assert_eq!((summary.read, summary.kept, summary.skipped), (7, 4, 3));
         assert_eq!(summary.skipped_by_reason["broken"], 2);
         assert_eq!(summary.sources[1].file, "");
+    }
+
+    /// A source or part that the manifest does not name is of a scan that was broken off.
+    #[test]
+    fn unnamed_parts_are_left_out() {
+        let dir = tempfile::tempdir().unwrap();
+        for (source, part) in [("a", 0), ("a", 1), ("b", 0), ("c", 0)] {
+            let folder = dir.path().join(format!("table=exposure/source={source}"));
+            fs::create_dir_all(&folder).unwrap();
+            fs::write(folder.join(format!("part-{part:05}.parquet")), "").unwrap();
+            fs::write(folder.join("notes.txt"), "").unwrap();
+        }
+        let manifest = r#"{"definitions": 1, "complete": false, "sources": [
+            {"source": "a", "parts": [{"part": 0}]}, {"source": "b"}]}"#;
+        fs::write(dir.path().join("manifest.json"), manifest).unwrap();
+        let dataset = Dataset::open(dir.path()).unwrap();
+        let parts = dataset.parts("exposure").unwrap();
+        let sources: Vec<&str> = parts.iter().map(|part| part.source.as_str()).collect();
+        assert_eq!(sources, ["a", "b"]);
+        assert_eq!(part_number(&parts[0].path), Some(0));
+        assert_eq!(dataset.unfinished(), ["c"]);
+        assert!(!dataset.complete());
     }
 
     #[test]

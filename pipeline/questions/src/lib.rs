@@ -2,20 +2,28 @@
 //!
 //! A question is a small TOML file ([`question`]); a dataset a folder of Parquet tables
 //! ([`dataset`]); [`answer()`] brings them together into an [`Answer`], which [`render`] turns
-//! into text, CSV, JSON or Markdown. The statistics stand in modules of their own, each with
-//! its published source.
+//! into text, CSV, JSON or Markdown. The [`statistics`] stand in modules of their own, each
+//! with its published source.
 
 pub mod answer;
+mod ask;
 mod columns;
 mod cube;
 pub mod dataset;
 pub mod error;
+mod examples;
 mod filter;
+mod methods;
 pub mod question;
+pub mod render;
+mod replay;
+mod row;
 pub mod statistics;
 pub mod terms;
+mod words;
 
 pub use answer::Answer;
+pub use ask::answer;
 pub use dataset::Dataset;
 pub use error::AskError;
 pub use question::{Overrides, Question};

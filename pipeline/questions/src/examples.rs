@@ -1,0 +1,545 @@
+//! Chooses example games: pieces whose squares an opponent's move took, and that then met
+//! the counted outcome within the horizon.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use shakmaty::Color;
+
+use crate::answer::{Example, GameReference};
+use crate::columns::Rows;
+use crate::dataset::{Dataset, Part};
+use crate::error::AskError;
+use crate::filter;
+use crate::question::Question;
+use crate::replay::{self, Spell};
+use crate::terms::{Kind, Outcome};
+use crate::words;
+
+/// Candidates of one kind kept while reading: enough to find others games among them.
+const KEPT: usize = 64;
+
+/// A spell that may serve as an example.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Candidate {
+    kind: Kind,
+    drop: u64,
+    /// Plies from the start of the spell to the capture.
+    wait: u64,
+    part: usize,
+    row: usize,
+    game: u64,
+    piece: u64,
+    start_ply: u64,
+    safe: u64,
+}
+
+impl Candidate {
+    /// The clearest first: most squares taken, then soonest captured, then by place.
+    fn order(&self) -> impl Ord {
+        (
+            std::cmp::Reverse(self.drop),
+            self.wait,
+            self.part,
+            self.game,
+            self.piece,
+            self.start_ply,
+        )
+    }
+
+    /// Two spells alike in all of this are most likely of one game that stands in the
+    /// archive twice.
+    fn looks(&self) -> (Kind, u64, u64, u64, u64, u64) {
+        (
+            self.kind,
+            self.drop,
+            self.wait,
+            self.piece,
+            self.start_ply,
+            self.safe,
+        )
+    }
+}
+
+/// Examples for a question, the clearest first, and remarks where something is missing.
+///
+/// # Errors
+///
+/// Where a table is unreadable or does not agree with the others.
+pub fn examples(
+    question: &Question,
+    dataset: &Dataset,
+) -> Result<(Vec<Example>, Vec<String>), AskError> {
+    if question.examples == 0 {
+        return Ok((Vec::new(), Vec::new()));
+    }
+    for table in ["spells", "games"] {
+        if !dataset.has(table) {
+            let note = format!("No examples are given: the table of {table} was not written.");
+            return Ok((Vec::new(), vec![note]));
+        }
+    }
+    let parts = dataset.parts("spells")?;
+    let chosen = choose(candidates(question, &parts)?, question.examples);
+    let mut notes = Vec::new();
+    if chosen.is_empty() {
+        notes.push(format!(
+            "No example is given: in no game did an opponent's move take squares from a piece that was then {} within {} moves.",
+            words::happened(question.outcome),
+            question.within
+        ));
+        return Ok((Vec::new(), notes));
+    }
+    let wanted: BTreeSet<(String, u64)> = chosen
+        .iter()
+        .map(|candidate| (parts[candidate.part].source.clone(), candidate.game))
+        .collect();
+    let games = locate(dataset, "games", &wanted)?;
+    let moves = if dataset.has("moves") {
+        locate(dataset, "moves", &wanted)?
+    } else {
+        notes.push("The examples have no boards: the table of moves was not written.".to_owned());
+        BTreeMap::new()
+    };
+
+    let mut examples = Vec::new();
+    for candidate in &chosen {
+        let key = (parts[candidate.part].source.clone(), candidate.game);
+        let spell = details(&parts[candidate.part], candidate)?;
+        let Some(place) = games.get(&key) else {
+            return Err(AskError::BadTable {
+                table: "games",
+                what: format!("game {} of {} has spells but is not there", key.1, key.0),
+            });
+        };
+        let (game, start_fen) = reference(place)?;
+        let board = match moves.get(&key) {
+            Some(place) => {
+                let plies = replay::read_moves(place)?;
+                Some(replay::board(
+                    &plies,
+                    start_fen.as_deref(),
+                    &spell,
+                    &game.label,
+                )?)
+            }
+            None => None,
+        };
+        examples.push(example(candidate.kind, game, spell, board));
+    }
+    Ok((examples, notes))
+}
+
+/// The best candidates of each kind, best first.
+fn candidates(question: &Question, parts: &[Part]) -> Result<Vec<Candidate>, AskError> {
+    let mut columns = filter::columns(question);
+    columns.extend([
+        "kind",
+        "game",
+        "piece",
+        "k_low",
+        "k_high",
+        "start_ply",
+        "end_ply",
+        "end",
+        "cause",
+        "cause_by",
+        "safe_before",
+        "safe",
+    ]);
+    if question.attacked.wanted().is_some() {
+        columns.push("attacked_by");
+    }
+    columns.sort_unstable();
+    columns.dedup();
+    let ends: &[&str] = match question.outcome {
+        Outcome::Lost => &["lost"],
+        Outcome::Traded => &["traded"],
+        Outcome::Sold => &["sold"],
+        Outcome::Captured => &["lost", "traded", "sold"],
+    };
+    let horizon = 2 * u64::from(question.within);
+
+    let mut best: BTreeMap<Kind, Vec<Candidate>> = BTreeMap::new();
+    for (number, part) in parts.iter().enumerate() {
+        let frame = part.read(&columns, None)?;
+        let all = Rows::new(part.table, &frame);
+        let mut mask = filter::mask(question, &all)?;
+        filter::both(&mut mask, all.any_of("end", ends.iter().copied())?);
+        filter::both(&mut mask, all.any_of("cause", ["taken"])?);
+        filter::both(&mut mask, all.any_of("cause_by", ["opponent"])?);
+        filter::both(&mut mask, all.between("k_low", "k_high", question.k)?);
+        if let Some(wanted) = question.attacked.wanted() {
+            let none = all.any_of("attacked_by", [""])?;
+            filter::both(&mut mask, if wanted { !none } else { none });
+        }
+        let Some(mask) = mask else { continue };
+        let places: Vec<usize> = mask
+            .iter()
+            .enumerate()
+            .filter(|(_, holds)| *holds == Some(true))
+            .map(|(row, _)| row)
+            .collect();
+        let frame = all.filter(&mask)?;
+        let rows = Rows::new(part.table, &frame);
+        let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
+        let (start, end) = (rows.numbers("start_ply")?, rows.numbers("end_ply")?);
+        let (before, safe) = (rows.optional_numbers("safe_before")?, rows.numbers("safe")?);
+        for (row, kind) in rows.texts("kind")?.iter().enumerate() {
+            let (Some(kind), Some(before)) = (kind.and_then(Kind::from_word), before[row]) else {
+                continue;
+            };
+            let wait = end[row].saturating_sub(start[row]);
+            if wait > horizon || before <= safe[row] {
+                continue;
+            }
+            let kept = best.entry(kind).or_default();
+            kept.push(Candidate {
+                kind,
+                drop: before - safe[row],
+                wait,
+                part: number,
+                row: places[row],
+                game: game[row],
+                piece: piece[row],
+                start_ply: start[row],
+                safe: safe[row],
+            });
+            if kept.len() >= 4 * KEPT {
+                shorten(kept);
+            }
+        }
+    }
+    let mut out: Vec<Candidate> = Vec::new();
+    for mut kept in best.into_values() {
+        shorten(&mut kept);
+        out.extend(kept);
+    }
+    out.sort_by(|a, b| a.order().cmp(&b.order()));
+    Ok(out)
+}
+
+fn shorten(kept: &mut Vec<Candidate>) {
+    kept.sort_by(|a, b| a.order().cmp(&b.order()));
+    let mut seen = BTreeSet::new();
+    kept.retain(|candidate| seen.insert(candidate.looks()));
+    kept.truncate(KEPT);
+}
+
+/// The clearest of each kind in games of their own, then the clearest of other games, then
+/// the clearest left.
+fn choose(sorted: Vec<Candidate>, number: usize) -> Vec<Candidate> {
+    let mut chosen: Vec<Candidate> = Vec::new();
+    let new_kind =
+        |chosen: &[Candidate], one: &Candidate| chosen.iter().all(|c| c.kind != one.kind);
+    let new_game = |chosen: &[Candidate], one: &Candidate| {
+        chosen
+            .iter()
+            .all(|c| (c.part, c.game) != (one.part, one.game))
+    };
+    let new = |chosen: &[Candidate], one: &Candidate| !chosen.contains(one);
+    let passes: [&dyn Fn(&[Candidate], &Candidate) -> bool; 3] = [
+        &|chosen, one| new_kind(chosen, one) && new_game(chosen, one),
+        &|chosen, one| new_game(chosen, one),
+        &new,
+    ];
+    for pass in passes {
+        for candidate in &sorted {
+            if chosen.len() == number {
+                break;
+            }
+            if pass(&chosen, candidate) {
+                chosen.push(candidate.clone());
+            }
+        }
+    }
+    chosen.sort_by(|a, b| a.order().cmp(&b.order()));
+    chosen
+}
+
+/// What the table says of a chosen spell.
+fn details(part: &Part, candidate: &Candidate) -> Result<Spell, AskError> {
+    let columns = [
+        "color",
+        "square",
+        "safe_before",
+        "safe",
+        "end",
+        "start_ply",
+        "cause_ply",
+        "end_ply",
+        "attacked_by",
+        "defended",
+        "phase",
+    ];
+    let frame = part.read(&columns, Some((candidate.row, 1)))?;
+    let rows = Rows::new(part.table, &frame);
+    let small = |name: &str| -> Result<u8, AskError> {
+        u8::try_from(rows.first_number(name)?)
+            .map_err(|_| rows.bad(format!("column \"{name}\" is out of range")))
+    };
+    let ply = |name: &str| -> Result<u32, AskError> {
+        u32::try_from(rows.first_number(name)?)
+            .map_err(|_| rows.bad(format!("column \"{name}\" is out of range")))
+    };
+    let color = rows.first_text("color")?;
+    let square = rows.first_text("square")?;
+    Ok(Spell {
+        color: match color.as_str() {
+            "white" => Color::White,
+            "black" => Color::Black,
+            other => return Err(rows.bad(format!("color \"{other}\" is none"))),
+        },
+        square: square
+            .parse()
+            .map_err(|_| rows.bad(format!("square \"{square}\" is none")))?,
+        kind: candidate.kind,
+        safe_before: small("safe_before")?,
+        safe: small("safe")?,
+        end: rows.first_text("end")?,
+        start_ply: ply("start_ply")?,
+        cause_ply: ply("cause_ply")?,
+        end_ply: ply("end_ply")?,
+        attacked_by: rows.first_text("attacked_by")?,
+        defended: rows
+            .booleans("defended")?
+            .first()
+            .copied()
+            .unwrap_or_default(),
+        phase: rows.first_text("phase")?,
+    })
+}
+
+/// Where some games stand in a table: a part, the first row and the number of rows.
+pub struct Place {
+    /// The part.
+    pub part: Part,
+    /// First row.
+    pub first: usize,
+    /// Number of rows up to the game's last.
+    pub rows: usize,
+}
+
+fn locate(
+    dataset: &Dataset,
+    table: &'static str,
+    wanted: &BTreeSet<(String, u64)>,
+) -> Result<BTreeMap<(String, u64), Place>, AskError> {
+    let mut found = BTreeMap::new();
+    for part in dataset.parts(table)? {
+        let games: Vec<u64> = wanted
+            .iter()
+            .filter(|key| key.0 == part.source && !found.contains_key(*key))
+            .map(|key| key.1)
+            .collect();
+        if games.is_empty() {
+            continue;
+        }
+        let frame = part.read(&["game"], None)?;
+        for (game, (first, rows)) in Rows::new(table, &frame).find("game", &games)? {
+            let place = Place {
+                part: part.clone(),
+                first,
+                rows,
+            };
+            found.insert((part.source.clone(), game), place);
+        }
+    }
+    Ok(found)
+}
+
+/// The game's reference and its start position.
+fn reference(place: &Place) -> Result<(GameReference, Option<String>), AskError> {
+    let columns = [
+        "game",
+        "game_id",
+        "file",
+        "line",
+        "event",
+        "date",
+        "round",
+        "white",
+        "black",
+        "result",
+        "white_rating",
+        "black_rating",
+        "start_fen",
+    ];
+    let frame = place.part.read(&columns, Some((place.first, 1)))?;
+    let rows = Rows::new(place.part.table, &frame);
+    let text = |name: &str| -> Result<Option<String>, AskError> {
+        Ok(rows.optional_texts(name)?.into_iter().next().flatten())
+    };
+    let rating = |name: &str| -> Result<Option<u16>, AskError> {
+        let rating = rows.optional_numbers(name)?.into_iter().next().flatten();
+        Ok(rating.and_then(|rating| u16::try_from(rating).ok()))
+    };
+    let number = rows.first_number("game")?;
+    let mut game = GameReference {
+        source: place.part.source.clone(),
+        number: u32::try_from(number)
+            .map_err(|_| rows.bad("column \"game\" is out of range".to_owned()))?,
+        game_id: format!("{:016x}", rows.first_number("game_id")?),
+        file: rows.first_text("file")?,
+        line: rows.first_number("line")?,
+        white: text("white")?,
+        black: text("black")?,
+        white_rating: rating("white_rating")?,
+        black_rating: rating("black_rating")?,
+        event: text("event")?,
+        date: text("date")?,
+        round: text("round")?,
+        result: rows.first_text("result")?,
+        label: String::new(),
+    };
+    game.label = game_label(&game);
+    Ok((game, text("start_fen")?))
+}
+
+/// `Ada – Bea, Club night, round 3, 2024.01.05, 1-0 (game 17, line 204 of club.pgn)`.
+fn game_label(game: &GameReference) -> String {
+    let player = |name: &Option<String>, rating: Option<u16>| {
+        let name = name.as_deref().unwrap_or("unknown player");
+        rating.map_or_else(|| name.to_owned(), |rating| format!("{name} ({rating})"))
+    };
+    let mut label = format!(
+        "{} \u{2013} {}",
+        player(&game.white, game.white_rating),
+        player(&game.black, game.black_rating)
+    );
+    for more in [
+        game.event.clone(),
+        game.round.as_ref().map(|round| format!("round {round}")),
+        game.date.clone(),
+        Some(game.result.clone()),
+    ]
+    .into_iter()
+    .flatten()
+    {
+        label.push_str(", ");
+        label.push_str(&more);
+    }
+    label.push_str(&format!(
+        " (game {}, line {} of {})",
+        game.number, game.line, game.file
+    ));
+    label
+}
+
+fn example(
+    kind: Kind,
+    game: GameReference,
+    spell: Spell,
+    board: Option<crate::answer::ExampleBoard>,
+) -> Example {
+    let color = if spell.color.is_white() {
+        "white"
+    } else {
+        "black"
+    };
+    let owner = if spell.color.is_white() {
+        "White"
+    } else {
+        "Black"
+    };
+    let left = match spell.safe {
+        0 => "no safe square".to_owned(),
+        1 => "1 safe square".to_owned(),
+        more => format!("{more} safe squares"),
+    };
+    let end = match spell.end.as_str() {
+        "sold" => "sold for more than its value",
+        other => other,
+    };
+    let caption = match &board {
+        Some(board) => format!(
+            "{} leaves {owner}'s {kind} on {} with {left} where it had {}; {} captures it, and it is {end}.",
+            board.cause.label, spell.square, spell.safe_before, board.capture.label
+        ),
+        None => format!(
+            "Ply {} leaves {owner}'s {kind} on {} with {left} where it had {}; ply {} captures it, and it is {end}.",
+            spell.cause_ply, spell.square, spell.safe_before, spell.end_ply
+        ),
+    };
+    Example {
+        game,
+        kind,
+        color: color.to_owned(),
+        square: spell.square.to_string(),
+        safe_before: spell.safe_before,
+        safe: spell.safe,
+        end: spell.end,
+        start_ply: spell.start_ply,
+        cause_ply: spell.cause_ply,
+        end_ply: spell.end_ply,
+        attacked_by: spell.attacked_by,
+        defended: spell.defended,
+        phase: spell.phase,
+        caption,
+        board,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn candidate(kind: Kind, drop: u64, wait: u64, game: u64) -> Candidate {
+        Candidate {
+            kind,
+            drop,
+            wait,
+            part: 0,
+            row: 0,
+            game,
+            piece: 1,
+            start_ply: 10,
+            safe: 0,
+        }
+    }
+
+    fn pick(mut all: Vec<Candidate>, number: usize) -> Vec<(Kind, u64)> {
+        all.sort_by(|a, b| a.order().cmp(&b.order()));
+        choose(all, number)
+            .into_iter()
+            .map(|c| (c.kind, c.game))
+            .collect()
+    }
+
+    #[test]
+    fn clearest_first_of_different_kinds_and_games() {
+        let all = vec![
+            candidate(Kind::Queen, 9, 2, 1),
+            candidate(Kind::Queen, 8, 2, 2),
+            candidate(Kind::Rook, 7, 2, 1),
+            candidate(Kind::Rook, 6, 2, 3),
+            candidate(Kind::Knight, 5, 6, 4),
+            candidate(Kind::Knight, 5, 2, 5),
+        ];
+        assert_eq!(
+            pick(all, 3),
+            [(Kind::Queen, 1), (Kind::Rook, 3), (Kind::Knight, 5)]
+        );
+    }
+
+    #[test]
+    fn fills_up_from_other_games_then_from_the_same() {
+        let all = vec![
+            candidate(Kind::Queen, 9, 2, 1),
+            candidate(Kind::Queen, 8, 2, 1),
+            candidate(Kind::Queen, 7, 2, 2),
+        ];
+        assert_eq!(pick(all.clone(), 2), [(Kind::Queen, 1), (Kind::Queen, 2)]);
+        assert_eq!(pick(all.clone(), 3).len(), 3);
+        assert_eq!(pick(all, 9).len(), 3);
+    }
+
+    #[test]
+    fn repeats_of_a_game_count_once() {
+        let mut kept = vec![
+            candidate(Kind::Rook, 5, 2, 8),
+            candidate(Kind::Rook, 5, 2, 3),
+        ];
+        shorten(&mut kept);
+        assert_eq!(kept.iter().map(|c| c.game).collect::<Vec<_>>(), [3]);
+    }
+}

@@ -1,0 +1,178 @@
+//! Cells shared by the renderings for readers.
+
+use crate::answer::{Answer, Estimate, Interval, Parameters, Row};
+use crate::terms::{Kind, YesNo};
+use crate::words;
+
+/// What stands where the counts allow no interval.
+pub const TOO_FEW: &str = "too few games to tell";
+
+/// Text from an archive made harmless for a terminal: control characters become spaces.
+pub fn plain(text: &str) -> String {
+    text.chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect()
+}
+
+/// Head and rows of the table of counts.
+pub fn counts(answer: &Answer) -> (Vec<String>, Vec<Vec<String>>) {
+    let happened = answer.parameters.outcome.word();
+    let head = [
+        "piece",
+        "held turns",
+        happened,
+        "game over",
+        "rate",
+        "95% jackknife",
+        "95% Wilson",
+    ];
+    let rows = answer.rows.iter().map(|row| {
+        vec![
+            plain(&row.label),
+            words::count(row.held.turns),
+            words::count(row.held.outcomes),
+            words::count(row.held.over),
+            percent(row.held.rate),
+            percents(row.held.jackknife),
+            percents(row.held.wilson),
+        ]
+    });
+    (head.map(str::to_owned).to_vec(), rows.collect())
+}
+
+/// Head and rows of the comparison.
+pub fn comparison(answer: &Answer) -> (Vec<String>, Vec<Vec<String>>) {
+    let head = [
+        "piece",
+        "held",
+        "comparable free",
+        "ratio",
+        "95% jackknife",
+        "difference",
+        "95% jackknife",
+        "all free",
+    ];
+    let rows = answer.rows.iter().map(|row| {
+        let s = &row.standardised;
+        vec![
+            plain(&row.label),
+            percent(s.held_rate.value),
+            percent(s.free_rate.value),
+            s.ratio
+                .value
+                .map_or_else(dash, |value| format!("{value:.2}")),
+            interval(row, s.ratio, |value| format!("{value:.2}")),
+            s.difference.value.map_or_else(dash, points),
+            interval(row, s.difference, points),
+            percent(row.free.rate),
+        ]
+    });
+    (head.map(str::to_owned).to_vec(), rows.collect())
+}
+
+fn interval(row: &Row, estimate: Estimate, word: impl Fn(f64) -> String) -> String {
+    match (estimate.jackknife, &row.too_few) {
+        (Some(interval), _) => format!("{} to {}", word(interval.low), word(interval.high)),
+        (None, Some(_)) => TOO_FEW.to_owned(),
+        (None, None) => dash(),
+    }
+}
+
+fn dash() -> String {
+    "-".to_owned()
+}
+
+fn percent(rate: Option<f64>) -> String {
+    rate.map_or_else(dash, words::percent)
+}
+
+fn percents(interval: Option<Interval>) -> String {
+    interval.map_or_else(
+        || TOO_FEW.to_owned(),
+        |interval| {
+            format!(
+                "{} to {}",
+                words::percent(interval.low),
+                words::percent(interval.high)
+            )
+        },
+    )
+}
+
+fn points(difference: f64) -> String {
+    let percent = words::percent(difference);
+    let sign = if difference > 0.0 { "+" } else { "" };
+    format!("{sign}{}", percent.trim_end_matches('%'))
+}
+
+/// What was asked, in one sentence.
+pub fn asked(parameters: &Parameters) -> String {
+    let kinds: Vec<String> = parameters
+        .kinds
+        .iter()
+        .map(|kind| match kind {
+            Kind::Knight => "knights",
+            Kind::Bishop => "bishops",
+            Kind::Rook => "rooks",
+            Kind::Queen => "queens",
+        })
+        .map(str::to_owned)
+        .collect();
+    let mut asked = format!(
+        "Asked of {}: held to {} or fewer safe squares, {} within {} moves",
+        words::list(&kinds),
+        parameters.k,
+        parameters.outcome,
+        parameters.within
+    );
+    for (word, wanted) in [
+        ("developed", parameters.developed),
+        ("attacked", parameters.attacked),
+        ("defended", parameters.defended),
+    ] {
+        match wanted {
+            YesNo::Any => {}
+            YesNo::Yes => asked.push_str(&format!("; only {word}")),
+            YesNo::No => asked.push_str(&format!("; only not {word}")),
+        }
+    }
+    for (word, values) in [
+        ("phase", &parameters.phase),
+        ("rating band", &parameters.band),
+        ("time class", &parameters.time_class),
+        ("rating difference", &parameters.rating_diff),
+    ] {
+        if !values.is_empty() {
+            asked.push_str(&format!("; {word} {}", words::list(values)));
+        }
+    }
+    asked.push('.');
+    asked
+}
+
+/// What the tables were made from, in one sentence.
+pub fn dataset(answer: &Answer) -> String {
+    let data = &answer.dataset;
+    let mut text = format!(
+        "From {} in {}, {} of {} read",
+        words::counted(data.kept, "game"),
+        words::counted(data.sources.len() as u64, "archive file"),
+        words::count(data.kept),
+        words::count(data.read),
+    );
+    if data.skipped > 0 {
+        let reasons: Vec<String> = data
+            .skipped_by_reason
+            .iter()
+            .filter(|(_, count)| **count > 0)
+            .map(|(reason, count)| format!("{} {reason}", words::count(*count)))
+            .collect();
+        text.push_str(&format!(
+            "; skipped: {} ({})",
+            words::count(data.skipped),
+            reasons.join(", ")
+        ));
+    }
+    text.push('.');
+    plain(&text)
+}

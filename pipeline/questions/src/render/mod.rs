@@ -1,0 +1,15 @@
+//! An answer as text, CSV, JSON and Markdown.
+
+mod cells;
+mod csv;
+mod json;
+mod markdown;
+mod text;
+
+pub use csv::csv;
+pub use json::json;
+pub use markdown::markdown;
+pub use text::text;
+
+#[cfg(test)]
+pub(crate) mod sample;
