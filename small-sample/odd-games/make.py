@@ -502,6 +502,7 @@ add(
         + '\n{ Before the first move; 1. d4 1-0 } 1. e4 { one { more ; and 0-1 } e5 ; to the end of the line { ( 2. d4 1-0\n2. Nf3 {} Nc6 {\n[%clk\n0:10:00] at a line start: [no tag] "quoted" } 3. Bb5 a6 1-0 { After the result. }\n\n',
         "e4 e5 Nf3 Nc6 Bb5 a6",
         "1-0",
+        clocks=1,
     ),
 )
 add(
