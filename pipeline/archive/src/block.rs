@@ -270,7 +270,13 @@ mod tests {
     fn places_hold_for_any_block_size() {
         let text = sample(300);
         let game = 1 << 20;
-        let whole = read(text.as_bytes(), Sizes { block: 1 << 20, game });
+        let whole = read(
+            text.as_bytes(),
+            Sizes {
+                block: 1 << 20,
+                game,
+            },
+        );
         assert_eq!(whole.0.len(), 300);
         for place in &whole.0 {
             let own = format!("[Event \"{}\"]", place.number - 1);
@@ -291,8 +297,17 @@ mod tests {
     #[test]
     fn endless_game_is_cut_and_the_next_one_found() {
         let (one, two) = (sample(1), sample(2));
-        let text = format!("{one}[Event \"long\"]\n\n{}\n{two}", "1. e4 { x }\n".repeat(200_000));
-        let (places, texts, error) = read(text.as_bytes(), Sizes { block: 500, game: 64 * 1024 });
+        let text = format!(
+            "{one}[Event \"long\"]\n\n{}\n{two}",
+            "1. e4 { x }\n".repeat(200_000)
+        );
+        let (places, texts, error) = read(
+            text.as_bytes(),
+            Sizes {
+                block: 500,
+                game: 64 * 1024,
+            },
+        );
         assert_eq!(error, None);
         assert_eq!(places.len(), 4);
         assert_eq!(places[1].cut, Some(Cut::TooLong));
@@ -310,8 +325,15 @@ mod tests {
         let text = format!("{}!", &sample(3)[..100]);
         let (places, _, error) = read(text.as_bytes(), Sizes::default());
         assert_eq!(error, Some(io::ErrorKind::UnexpectedEof));
-        assert_eq!(places.last().and_then(|place| place.cut), Some(Cut::EndOfRead));
-        assert!(places[..places.len() - 1].iter().all(|place| place.cut.is_none()));
+        assert_eq!(
+            places.last().and_then(|place| place.cut),
+            Some(Cut::EndOfRead)
+        );
+        assert!(
+            places[..places.len() - 1]
+                .iter()
+                .all(|place| place.cut.is_none())
+        );
     }
 
     #[test]

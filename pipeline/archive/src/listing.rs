@@ -35,7 +35,10 @@ impl Input {
     /// Size of a file in bytes, where the system tells.
     pub fn size(&self) -> Option<u64> {
         match self {
-            Input::File(path) => fs::metadata(path).ok().filter(|m| m.is_file()).map(|m| m.len()),
+            Input::File(path) => fs::metadata(path)
+                .ok()
+                .filter(|m| m.is_file())
+                .map(|m| m.len()),
             Input::Stdin => None,
         }
     }

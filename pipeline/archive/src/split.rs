@@ -78,9 +78,8 @@ impl Splitter {
             self.first_tag.clear();
             self.first_tag.extend_from_slice(name);
         }
-        self.tags_end = Some(
-            memchr::memchr(b'\n', &text[line..]).map_or(text.len(), |end| line + end),
-        );
+        self.tags_end =
+            Some(memchr::memchr(b'\n', &text[line..]).map_or(text.len(), |end| line + end));
     }
 
     /// How far the text has been looked at.
@@ -105,7 +104,11 @@ impl Splitter {
 /// Start of the line whose first character (after a byte order mark) is at `at`.
 fn line_start(text: &[u8], at: usize) -> Option<usize> {
     let before = &text[..at];
-    let line = if before.ends_with(BOM) { at - BOM.len() } else { at };
+    let line = if before.ends_with(BOM) {
+        at - BOM.len()
+    } else {
+        at
+    };
     (line == 0 || text[line - 1] == b'\n').then_some(line)
 }
 
@@ -128,7 +131,11 @@ fn tag_name(line: &[u8]) -> Option<&[u8]> {
 /// Whether a text holds nothing but white space, byte order marks, escaped lines (`%`) and
 /// rest-of-line comments (`;`).
 pub fn is_blank(text: &[u8]) -> bool {
-    if text.iter().find(|byte| !byte.is_ascii_whitespace()).is_none() {
+    if text
+        .iter()
+        .find(|byte| !byte.is_ascii_whitespace())
+        .is_none()
+    {
         return true;
     }
     text.split(|&byte| byte == b'\n').all(|line| {
@@ -185,7 +192,9 @@ mod tests {
     fn any_way_of_arriving_gives_the_same_borders() {
         let mut text = String::new();
         for i in 0..40 {
-            text.push_str(&format!("[Event \"{i}\"]\n[Site \"x\"]\n\n1. e4 e5 {{ [ }} *\n\n"));
+            text.push_str(&format!(
+                "[Event \"{i}\"]\n[Site \"x\"]\n\n1. e4 e5 {{ [ }} *\n\n"
+            ));
         }
         let text = text.as_bytes();
         let mut whole = Vec::new();

@@ -80,7 +80,15 @@ mod tests {
         assert_eq!(both.eval, Some(Eval::Pawns(-0.35)));
         assert_eq!(both.clock, Some(9.0));
         assert_eq!(read(b"[%eval #-3]").eval, Some(Eval::Mate(-3)));
-        for odd in ["[%clk]", "[%clk x]", "[%clk 1:2:3:4]", "[%clkx 0:01]", "[%clk 0:01", "100% clk", "[%eval inf]"] {
+        for odd in [
+            "[%clk]",
+            "[%clk x]",
+            "[%clk 1:2:3:4]",
+            "[%clkx 0:01]",
+            "[%clk 0:01",
+            "100% clk",
+            "[%eval inf]",
+        ] {
             assert_eq!(read(odd.as_bytes()), Told::default(), "{odd}");
         }
     }

@@ -73,10 +73,11 @@ pub fn walk(text: &[u8], from: usize, mut word: impl FnMut(Word, bool)) -> Close
                 at = line_end(text, at);
                 continue;
             }
-            let end = at + text[at..]
-                .iter()
-                .position(|&byte| CLASS[byte as usize] & END != 0)
-                .unwrap_or(text.len() - at);
+            let end = at
+                + text[at..]
+                    .iter()
+                    .position(|&byte| CLASS[byte as usize] & END != 0)
+                    .unwrap_or(text.len() - at);
             if depth == 0 {
                 if class == 0 && byte != 0xc2 {
                     word(Word { start: at, end }, result);
@@ -103,7 +104,15 @@ pub fn walk(text: &[u8], from: usize, mut word: impl FnMut(Word, bool)) -> Close
                     }
                     depth += 1;
                 }
-                b')' => depth = depth.saturating_sub(1),
+                // Closed without having been opened: nobody can say where it began.
+                b')' if depth == 0 => word(
+                    Word {
+                        start: at,
+                        end: at + 1,
+                    },
+                    result,
+                ),
+                b')' => depth -= 1,
                 b'*' if depth == 0 => result = true,
                 b'$' => {
                     let length = text[at + 1..]
@@ -145,7 +154,9 @@ fn digits(
         _ if own.starts_with("½".as_bytes()) || own.contains(&0xe2) => {
             // Typographic results, as the reader takes them.
             match std::str::from_utf8(own) {
-                Ok("½-½" | "½–½" | "½—½" | "1–0" | "1—0" | "0–1" | "0—1" | "1/2–1/2" | "1/2—1/2") => {
+                Ok(
+                    "½-½" | "½–½" | "½—½" | "1–0" | "1—0" | "0–1" | "0—1" | "1/2–1/2" | "1/2—1/2",
+                ) => {
                     *result = true;
                 }
                 _ => word(Word { start, end }, *result),
@@ -202,8 +213,90 @@ pub fn explain(text: &[u8], from: usize) -> Skip {
     }
 }
 
-fn line_of(text: &[u8], at: usize) -> &[u8] {
+/// The rest of the line at a byte, without the blanks around it.
+pub fn line_of(text: &[u8], at: usize) -> &[u8] {
+    let at = at.min(text.len());
     text[at..line_end(text, at)].trim_ascii()
+}
+
+/// Writes promotions the standard way where the sign was left out (`e8Q` for `e8=Q`);
+/// `None` where there are none.
+pub fn with_promotion_signs(text: &[u8], from: usize) -> Option<Vec<u8>> {
+    let mut signs = Vec::new();
+    walk(text, from, |word, _| {
+        let own = &text[word.start..word.end];
+        let bare = own
+            .strip_suffix(b"+")
+            .or(own.strip_suffix(b"#"))
+            .unwrap_or(own);
+        if let [.., b'a'..=b'h', b'1' | b'8', b'N' | b'B' | b'R' | b'Q'] = bare
+            && matches!(own[0], b'a'..=b'h')
+        {
+            signs.push(word.start + bare.len() - 1);
+        }
+    });
+    if signs.is_empty() {
+        return None;
+    }
+    let mut mended = text.to_vec();
+    for &at in signs.iter().rev() {
+        mended.insert(at, b'=');
+    }
+    Some(mended)
+}
+
+/// The first tag line of the tag section that opens a quote and does not close it.
+pub fn unclosed_tag(text: &[u8]) -> Option<usize> {
+    let mut at = 0;
+    let end = begin(text);
+    while at < end {
+        let line = &text[at..line_end(text, at)];
+        if !line.ends_with(b"\"]") && is_unclosed(line.trim_ascii()) {
+            return Some(at);
+        }
+        at += line.len() + 1;
+    }
+    None
+}
+
+fn is_unclosed(line: &[u8]) -> bool {
+    if !line.starts_with(b"[") || line.ends_with(b"\"]") {
+        return false;
+    }
+    let Some(open) = memchr::memchr(b'"', line) else {
+        // A name alone, neither quoted nor closed, is a tag cut off.
+        return !line.contains(&b']');
+    };
+    let mut escaped = false;
+    for &byte in &line[open + 1..] {
+        match byte {
+            _ if escaped => escaped = false,
+            b'\\' => escaped = true,
+            b'"' => return false,
+            _ => {}
+        }
+    }
+    true
+}
+
+/// Start of the line of a tag, 0 where it is not found.
+pub fn tag_line(text: &[u8], name: &str) -> usize {
+    let mut at = 0;
+    let end = begin(text);
+    while at < end {
+        let line = &text[at..line_end(text, at)];
+        let rest = line
+            .strip_prefix(b"[")
+            .and_then(|rest| rest.strip_prefix(name.as_bytes()));
+        if rest.is_some_and(|rest| {
+            rest.first()
+                .is_some_and(|&byte| byte == b' ' || byte == b'\t' || byte == b'"')
+        }) {
+            return at;
+        }
+        at += line.len() + 1;
+    }
+    0
 }
 
 /// Where the movetext begins: the first line that is no tag and not blank or escaped.
@@ -229,7 +322,9 @@ mod tests {
 
     fn words(text: &str) -> Vec<&str> {
         let mut words = Vec::new();
-        walk(text.as_bytes(), 0, |word, _| words.push(&text[word.start..word.end]));
+        walk(text.as_bytes(), 0, |word, _| {
+            words.push(&text[word.start..word.end])
+        });
         words
     }
 

@@ -231,14 +231,37 @@ impl GameReader {
     ///
     /// What stops it from being read; [`GameReader::game`] then holds what came before.
     pub fn read(&mut self, text: &[u8]) -> Result<&GameText, Skip> {
+        let from = movetext::begin(text);
+        if let Err(skip) = self.read_as_it_stands(text, from) {
+            // The slow way, for the few: once more with promotions written the usual way.
+            let mended = (skip.reason == Reason::UnreadableToken)
+                .then(|| movetext::with_promotion_signs(text, from))
+                .flatten();
+            match mended {
+                Some(mended) if self.read_as_it_stands(&mended, from).is_ok() => {}
+                _ => return Err(skip),
+            }
+        }
+        if let Some(at) = movetext::unclosed_tag(text) {
+            return Err(Skip::at(
+                Reason::UnclosedTag,
+                at,
+                movetext::line_of(text, at),
+            ));
+        }
+        let game = &mut self.game;
+        game.clocks.resize(game.moves.len(), None);
+        game.evals.resize(game.moves.len(), None);
+        Ok(game)
+    }
+
+    fn read_as_it_stands(&mut self, text: &[u8], from: usize) -> Result<(), Skip> {
         self.game.clear();
         {
             let mut feed = self.feed.0.borrow_mut();
             feed.at = 0;
             feed.bytes.clear();
-            feed.bytes.extend_from_slice(text);
-            let length = feed.bytes.trim_ascii_end().len();
-            feed.bytes.truncate(length);
+            feed.bytes.extend_from_slice(text.trim_ascii_end());
             squeeze(&mut feed.bytes);
             let length = feed.bytes.len();
             feed.bytes.resize(length + PADDING, b'\n');
@@ -251,22 +274,24 @@ impl GameReader {
                 Err(error) => {
                     // What it still holds belongs to the broken game.
                     self.reader = GameReader::open(&self.feed);
-                    return Err(broken(text, &error));
+                    return Err(broken(text, from, &error));
                 }
             }
         }
-        let from = movetext::begin(text);
         let (words, close) = movetext::count(text, from);
-        if words != self.game.moves.len() || close != Close::Clean || self.game.after_result {
+        let game = &self.game;
+        let nothing = game.moves.is_empty() && !game.tags.any();
+        if nothing && matches!(close, Close::Clean | Close::Variation(_)) {
+            return Err(Skip::at(
+                Reason::NoGame,
+                from,
+                movetext::line_of(text, from),
+            ));
+        }
+        if words != game.moves.len() || close != Close::Clean || game.after_result {
             return Err(movetext::explain(text, from));
         }
-        if words == 0 && !self.game.tags.any() {
-            return Err(Skip::at(Reason::NoGame, from, &text[from.min(text.len())..]));
-        }
-        let game = &mut self.game;
-        game.clocks.resize(game.moves.len(), None);
-        game.evals.resize(game.moves.len(), None);
-        Ok(game)
+        Ok(())
     }
 }
 
@@ -275,7 +300,8 @@ impl GameReader {
 fn squeeze(text: &mut Vec<u8>) {
     let from = movetext::begin(text);
     let blank = |text: &[u8]| {
-        memchr::memmem::find(text, b"\n\n").is_some() || memchr::memmem::find(text, b"\n\r\n").is_some()
+        memchr::memmem::find(text, b"\n\n").is_some()
+            || memchr::memmem::find(text, b"\n\r\n").is_some()
     };
     if !blank(&text[from..]) {
         return;
@@ -284,7 +310,9 @@ fn squeeze(text: &mut Vec<u8>) {
     for at in from..text.len() {
         let byte = text[at];
         let line_is_blank = byte == b'\n' && {
-            let before = text[from..kept].strip_suffix(b"\r").unwrap_or(&text[from..kept]);
+            let before = text[from..kept]
+                .strip_suffix(b"\r")
+                .unwrap_or(&text[from..kept]);
             before.ends_with(b"\n")
         };
         if !line_is_blank {
@@ -298,11 +326,12 @@ fn squeeze(text: &mut Vec<u8>) {
 }
 
 /// Tells apart what the reader gives up on.
-fn broken(text: &[u8], error: &io::Error) -> Skip {
+fn broken(text: &[u8], from: usize, error: &io::Error) -> Skip {
     if error.to_string().contains("comment") {
-        movetext::explain(text, movetext::begin(text))
+        movetext::explain(text, from)
     } else {
-        Skip::whole(Reason::UnclosedTag)
+        let at = movetext::unclosed_tag(text).unwrap_or(0);
+        Skip::at(Reason::UnclosedTag, at, movetext::line_of(text, at))
     }
 }
 
@@ -381,7 +410,10 @@ mod tests {
     fn blank_lines_do_not_end_a_game() {
         let text = "[Event \"a\"]\n\n1. e4 (1. d4\n\nd5) e5\n\n\n2. Nf3 {x\n\ny} 1-0\n\n";
         assert_eq!(read(text), Ok((3, GameResult::White)));
-        assert_eq!(read(&text.replace('\n', "\r\n")), Ok((3, GameResult::White)));
+        assert_eq!(
+            read(&text.replace('\n', "\r\n")),
+            Ok((3, GameResult::White))
+        );
     }
 
     #[test]
@@ -400,7 +432,10 @@ mod tests {
     #[test]
     fn junk_as_the_last_token_is_seen() {
         let skip = read("[Event \"a\"]\n\n1. e4 e5 2. Nf3 Qz9").unwrap_err();
-        assert_eq!((skip.reason, skip.words.as_str()), (Reason::UnreadableToken, "Qz9"));
+        assert_eq!(
+            (skip.reason, skip.words.as_str()),
+            (Reason::UnreadableToken, "Qz9")
+        );
     }
 
     #[test]
@@ -416,8 +451,14 @@ mod tests {
 
     #[test]
     fn result_of_the_moves_wins_over_the_tag() {
-        assert_eq!(read("[Result \"0-1\"]\n\n1. e4 1-0"), Ok((1, GameResult::White)));
-        assert_eq!(read("[Result \"0-1\"]\n\n1. e4"), Ok((1, GameResult::Black)));
+        assert_eq!(
+            read("[Result \"0-1\"]\n\n1. e4 1-0"),
+            Ok((1, GameResult::White))
+        );
+        assert_eq!(
+            read("[Result \"0-1\"]\n\n1. e4"),
+            Ok((1, GameResult::Black))
+        );
         assert_eq!(read("[Event \"x\"]\n\n1. e4"), Ok((1, GameResult::Unknown)));
     }
 }

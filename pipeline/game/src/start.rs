@@ -3,6 +3,7 @@
 use shakmaty::fen::Fen;
 use shakmaty::{CastlingMode, Chess, FromSetup, PositionError};
 
+use crate::movetext::tag_line;
 use crate::skip::{Reason, Skip};
 use crate::tags::{Tag, Tags};
 use crate::text::shown;
@@ -57,20 +58,22 @@ pub struct Start {
 /// Start of a game by its tags.
 ///
 /// Castling rights without a rook to castle with and an en passant square without a pawn
-/// are dropped; anything else the rules do not allow stops the game.
+/// are dropped, and more pieces than promotion could give are borne with up to 32 units;
+/// anything else the rules do not allow stops the game. `text` is the game's, to tell the
+/// place.
 ///
 /// # Errors
 ///
 /// For other variants, and start positions that cannot be read or played from.
-pub fn start(tags: &Tags) -> Result<Start, Skip> {
+pub fn start(tags: &Tags, text: &[u8]) -> Result<Start, Skip> {
     let tag = tags.raw(Tag::Variant);
     let variant = Variant::read(tag).ok_or_else(|| Skip {
         reason: Reason::Variant,
-        at: 0,
+        at: tag_line(text, "Variant"),
         words: shown(tag),
     })?;
-    let text = tags.raw(Tag::Fen).trim_ascii();
-    if text.is_empty() || text == b"?" {
+    let fen = tags.raw(Tag::Fen).trim_ascii();
+    if fen.is_empty() || fen == b"?" {
         return Ok(Start {
             position: Chess::default(),
             variant,
@@ -79,11 +82,15 @@ pub fn start(tags: &Tags) -> Result<Start, Skip> {
     }
     let refuse = |reason| Skip {
         reason,
-        at: 0,
-        words: shown(text),
+        at: tag_line(text, "FEN"),
+        words: shown(fen),
     };
-    let fen = Fen::from_ascii(text).map_err(|_| refuse(Reason::UnreadableStart))?;
-    let setup = fen.into_setup();
+    let setup = Fen::from_ascii(fen)
+        .map_err(|_| refuse(Reason::UnreadableStart))?
+        .into_setup();
+    if setup.board.occupied().count() > 32 {
+        return Err(refuse(Reason::ImpossibleStart));
+    }
     // A standard game set up with displaced rooks can only mean castling as in Chess960.
     let mode = match variant {
         Variant::Chess960 => CastlingMode::Chess960,
@@ -92,6 +99,7 @@ pub fn start(tags: &Tags) -> Result<Start, Skip> {
     let position = Chess::from_setup(setup, mode)
         .or_else(PositionError::ignore_invalid_castling_rights)
         .or_else(PositionError::ignore_invalid_ep_square)
+        .or_else(PositionError::ignore_too_much_material)
         .map_err(|_| refuse(Reason::ImpossibleStart))?;
     let usual = position == Chess::default();
     Ok(Start {

@@ -6,9 +6,7 @@ use std::sync::Arc;
 use arrow_array::ArrayRef;
 use arrow_schema::{Field, Schema, SchemaRef};
 use parquet::arrow::ArrowSchemaConverter;
-use parquet::arrow::arrow_writer::{
-    ArrowColumnChunk, ArrowRowGroupWriterFactory, compute_leaves,
-};
+use parquet::arrow::arrow_writer::{ArrowColumnChunk, ArrowRowGroupWriterFactory, compute_leaves};
 use parquet::basic::{Compression, Encoding, ZstdLevel};
 use parquet::errors::{ParquetError, Result};
 use parquet::file::metadata::KeyValue;

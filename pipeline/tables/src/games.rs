@@ -179,11 +179,17 @@ impl GameColumns {
         self.en_passant.push(row.played.en_passant);
         self.promotions.push(row.played.promotions);
         self.castlings.push(row.played.castlings);
-        self.clocks.push(row.text.clocks.iter().flatten().count() as u16);
-        self.evals.push(row.text.evals.iter().flatten().count() as u16);
+        self.clocks
+            .push(row.text.clocks.iter().flatten().count() as u16);
+        self.evals
+            .push(row.text.evals.iter().flatten().count() as u16);
         self.ending.push(row.ending as u8);
         self.repaired.push(repaired);
-        for (column, safe) in self.start_safe.iter_mut().zip(row.start_safe.as_flattened()) {
+        for (column, safe) in self
+            .start_safe
+            .iter_mut()
+            .zip(row.start_safe.as_flattened())
+        {
             column.push(*safe);
         }
         repaired
@@ -245,4 +251,3 @@ const START_SAFE: [&str; 12] = [
     "start_black_queen",
     "start_black_king",
 ];
-

@@ -178,7 +178,7 @@ impl Gatherer {
             None => {}
         }
         let game = self.reader.read(text)?;
-        let start: Start = start(&game.tags)?;
+        let start: Start = start(&game.tags, text)?;
         if game.moves.len() > MAX_PLIES {
             return Err(Skip::whole(Reason::TooLong));
         }
@@ -263,8 +263,7 @@ impl Gatherer {
             })
         });
         for (color, key, outcome) in self.track.observations() {
-            self.cube
-                .add(contexts[color.fold_wb(0, 1)], key, outcome);
+            self.cube.add(contexts[color.fold_wb(0, 1)], key, outcome);
         }
 
         account.read += 1;

@@ -110,8 +110,8 @@ impl PartWriter {
                 .file
                 .into_inner()
                 .map_err(|error| ScanError::table(open.table, error))?;
-            let bytes = complete(buffer)
-                .map_err(|error| ScanError::write(&open.temporary, error))?;
+            let bytes =
+                complete(buffer).map_err(|error| ScanError::write(&open.temporary, error))?;
             done.push((
                 open.table,
                 open.temporary,
@@ -136,7 +136,9 @@ impl PartWriter {
 
 fn complete(mut buffer: BufWriter<File>) -> io::Result<u64> {
     buffer.flush()?;
-    let file = buffer.into_inner().map_err(io::IntoInnerError::into_error)?;
+    let file = buffer
+        .into_inner()
+        .map_err(io::IntoInnerError::into_error)?;
     file.sync_all()?;
     Ok(file.metadata()?.len())
 }

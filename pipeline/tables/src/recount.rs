@@ -120,7 +120,9 @@ fn read(
 
 /// Sum of a column of small numbers.
 fn sum16(batch: &RecordBatch, name: &str) -> Option<u64> {
-    let column = batch.column_by_name(name)?.as_primitive_opt::<UInt16Type>()?;
+    let column = batch
+        .column_by_name(name)?
+        .as_primitive_opt::<UInt16Type>()?;
     Some(column.values().iter().map(|&n| u64::from(n)).sum())
 }
 
@@ -145,7 +147,12 @@ fn texts(batch: &RecordBatch, name: &str, counts: &mut BTreeMap<String, u64>) ->
 fn pieces_at_start(fen: Option<&str>) -> Option<[u64; 2]> {
     let board = match fen {
         None => return Some([7, 7]),
-        Some(fen) => Fen::from_ascii(fen.trim().as_bytes()).ok()?.into_setup().board,
+        Some(fen) => {
+            Fen::from_ascii(fen.trim().as_bytes())
+                .ok()?
+                .into_setup()
+                .board
+        }
     };
     let pieces = !board.pawns() & !board.kings();
     Some([Color::White, Color::Black].map(|side| (board.by_color(side) & pieces).count() as u64))
@@ -217,12 +224,17 @@ impl Recount {
                 }
                 if has(Table::Exposure) {
                     let observations = &mut recount.account.observations;
-                    read(&path(Table::Exposure), Table::Exposure, &["turns"], |batch| {
-                        let turns = batch.column_by_name("turns")?;
-                        let turns = turns.as_primitive_opt::<UInt64Type>()?;
-                        *observations += turns.values().iter().sum::<u64>();
-                        Some(())
-                    })?;
+                    read(
+                        &path(Table::Exposure),
+                        Table::Exposure,
+                        &["turns"],
+                        |batch| {
+                            let turns = batch.column_by_name("turns")?;
+                            let turns = turns.as_primitive_opt::<UInt64Type>()?;
+                            *observations += turns.values().iter().sum::<u64>();
+                            Some(())
+                        },
+                    )?;
                 }
                 for &table in &manifest.parameters.tables {
                     *rows.entry(table).or_default() += rows_of(&path(table))?;
@@ -233,7 +245,11 @@ impl Recount {
             // Every number from 1 to the last exactly once: so many, with this sum.
             let full = u128::from(follow.highest) * u128::from(follow.highest + 1) / 2;
             numbers.0 += follow.numbers;
-            numbers.1 += if follow.number_sum == full { follow.highest } else { 0 };
+            numbers.1 += if follow.number_sum == full {
+                follow.highest
+            } else {
+                0
+            };
         }
         let account = &mut recount.account;
         account.read = account.kept + account.skipped.values().sum::<u64>();
@@ -248,14 +264,22 @@ impl Recount {
         }
         let games = &recount.account;
         if has(Table::Games) {
-            compare("games kept", ("manifest", written.kept), ("games", games.kept));
+            compare(
+                "games kept",
+                ("manifest", written.kept),
+                ("games", games.kept),
+            );
             for (what, said, found) in [
                 ("plies", written.plies, games.plies),
                 ("captures", written.captures, games.captures),
                 ("en passant", written.en_passant, games.en_passant),
                 ("promotions", written.promotions, games.promotions),
                 ("castlings", written.castlings, games.castlings),
-                ("zero-move games", written.zero_move_games, games.zero_move_games),
+                (
+                    "zero-move games",
+                    written.zero_move_games,
+                    games.zero_move_games,
+                ),
                 ("longest game", written.longest, games.longest),
                 ("clock comments", written.clocks, games.clocks),
                 ("evaluation comments", written.evals, games.evals),
@@ -264,7 +288,11 @@ impl Recount {
             }
             for (result, &said) in &written.results {
                 let found = games.results.get(result).copied().unwrap_or(0);
-                compare(&format!("result {result}"), ("manifest", said), ("games", found));
+                compare(
+                    &format!("result {result}"),
+                    ("manifest", said),
+                    ("games", found),
+                );
             }
         }
         if has(Table::Skipped) {
@@ -318,12 +346,20 @@ impl Recount {
         }
         if has(Table::Exposure) {
             let found = recount.account.observations;
-            compare("observations", ("manifest", written.observations), ("exposure", found));
+            compare(
+                "observations",
+                ("manifest", written.observations),
+                ("exposure", found),
+            );
         }
         if has(Table::Spells) {
             for (end, &said) in &written.spells {
                 let found = recount.account.spells.get(end).copied().unwrap_or(0);
-                compare(&format!("spells {end}"), ("manifest", said), ("spells", found));
+                compare(
+                    &format!("spells {end}"),
+                    ("manifest", said),
+                    ("spells", found),
+                );
             }
         }
         moves_ids.sort_unstable();
@@ -355,7 +391,9 @@ fn rows_of(path: &Path) -> Result<u64, RecountError> {
 
 impl Follow {
     fn number(&mut self, batch: &RecordBatch) -> Option<()> {
-        let games = batch.column_by_name("game")?.as_primitive_opt::<UInt32Type>()?;
+        let games = batch
+            .column_by_name("game")?
+            .as_primitive_opt::<UInt32Type>()?;
         for &game in games.values() {
             self.numbers += 1;
             self.number_sum += u128::from(game);
@@ -372,8 +410,20 @@ fn games(
     moves_ids: &mut Vec<u64>,
 ) -> Result<(), RecountError> {
     let columns = [
-        "game", "moves_id", "result", "white_rating", "black_rating", "start_fen", "plies",
-        "captures", "en_passant", "promotions", "castlings", "clocks", "evals", "repaired",
+        "game",
+        "moves_id",
+        "result",
+        "white_rating",
+        "black_rating",
+        "start_fen",
+        "plies",
+        "captures",
+        "en_passant",
+        "promotions",
+        "castlings",
+        "clocks",
+        "evals",
+        "repaired",
     ];
     read(path, Table::Games, &columns, |batch| {
         follow.number(batch)?;
@@ -387,10 +437,16 @@ fn games(
         account.evals += sum16(batch, "evals")?;
         account.repaired_games += trues(batch, "repaired")?;
         texts(batch, "result", &mut account.results)?;
-        let ids = batch.column_by_name("moves_id")?.as_primitive_opt::<UInt64Type>()?;
+        let ids = batch
+            .column_by_name("moves_id")?
+            .as_primitive_opt::<UInt64Type>()?;
         moves_ids.extend(ids.values());
-        let numbers = batch.column_by_name("game")?.as_primitive_opt::<UInt32Type>()?;
-        let plies = batch.column_by_name("plies")?.as_primitive_opt::<UInt16Type>()?;
+        let numbers = batch
+            .column_by_name("game")?
+            .as_primitive_opt::<UInt32Type>()?;
+        let plies = batch
+            .column_by_name("plies")?
+            .as_primitive_opt::<UInt16Type>()?;
         let fens = batch.column_by_name("start_fen")?.as_string_opt::<i32>()?;
         let white = batch.column_by_name("white_rating")?;
         let black = batch.column_by_name("black_rating")?;
@@ -420,7 +476,14 @@ fn moves(
     observations: &mut u64,
     broken: &mut u64,
 ) -> Result<(), RecountError> {
-    let columns = ["game", "ply", "captured", "promotion", "castling", "en_passant"];
+    let columns = [
+        "game",
+        "ply",
+        "captured",
+        "promotion",
+        "castling",
+        "en_passant",
+    ];
     // The game a batch broke off in.
     let mut open: Option<(u32, [u64; 2], usize, u32, u32)> = None;
     read(path, Table::Moves, &columns, |batch| {
@@ -429,8 +492,12 @@ fn moves(
         account.promotions += present(batch, "promotion")?;
         account.castlings += trues(batch, "castling")?;
         account.en_passant += trues(batch, "en_passant")?;
-        let games = batch.column_by_name("game")?.as_primitive_opt::<UInt32Type>()?;
-        let plies = batch.column_by_name("ply")?.as_primitive_opt::<UInt16Type>()?;
+        let games = batch
+            .column_by_name("game")?
+            .as_primitive_opt::<UInt32Type>()?;
+        let plies = batch
+            .column_by_name("ply")?
+            .as_primitive_opt::<UInt16Type>()?;
         let captured = batch.column_by_name("captured")?.as_string_opt::<i32>()?;
         let promotion = batch.column_by_name("promotion")?.as_string_opt::<i32>()?;
         for row in 0..batch.num_rows() {
@@ -480,7 +547,11 @@ pub fn strangers(folder: &Path, manifest: &Manifest) -> Result<Vec<PathBuf>, Rec
         .sources
         .iter()
         .flat_map(|source| source.parts.iter().map(move |part| (source, part)))
-        .flat_map(|(source, p)| p.tables.keys().map(|&t| part::path(t, &source.source, p.part)))
+        .flat_map(|(source, p)| {
+            p.tables
+                .keys()
+                .map(|&t| part::path(t, &source.source, p.part))
+        })
         .collect();
     let mut found = Vec::new();
     for table in Table::ALL {

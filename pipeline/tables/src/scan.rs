@@ -222,7 +222,11 @@ pub fn scan(
     let layouts = Arc::new(layouts);
     for input in inputs {
         let file = input.name();
-        let at = match manifest.sources.iter().position(|source| source.file == file) {
+        let at = match manifest
+            .sources
+            .iter()
+            .position(|source| source.file == file)
+        {
             Some(at) => at,
             None => {
                 let source = folder_name(&file, &manifest.sources);
@@ -328,7 +332,13 @@ fn folder_name(file: &str, others: &[Source]) -> String {
     };
     let safe: String = base
         .chars()
-        .map(|c| if c.is_ascii_alphanumeric() || "._-".contains(c) { c } else { '_' })
+        .map(|c| {
+            if c.is_ascii_alphanumeric() || "._-".contains(c) {
+                c
+            } else {
+                '_'
+            }
+        })
         .take(80)
         .collect();
     let safe = match safe.trim_start_matches('.') {
@@ -336,7 +346,13 @@ fn folder_name(file: &str, others: &[Source]) -> String {
         name => name,
     };
     (1_u32..)
-        .map(|n| if n == 1 { safe.to_owned() } else { format!("{safe}-{n}") })
+        .map(|n| {
+            if n == 1 {
+                safe.to_owned()
+            } else {
+                format!("{safe}-{n}")
+            }
+        })
         .find(|name| others.iter().all(|other| other.source != *name))
         .unwrap_or_else(|| safe.to_owned())
 }
@@ -384,7 +400,10 @@ impl SourceScan<'_> {
     ) -> Result<(), ScanError> {
         let source = &manifest.sources[self.at];
         let file = source.file.clone();
-        let done = source.parts.last().map_or((0, 0), |part| (part.end_block, part.end_offset));
+        let done = source
+            .parts
+            .last()
+            .map_or((0, 0), |part| (part.end_block, part.end_offset));
         tell(Event::Begin {
             file: &file,
             resumed: done.0,
@@ -426,7 +445,9 @@ impl SourceScan<'_> {
         let mut count = 0;
         let mut open = false;
         let end_part = |steps: &Sender<Step>| {
-            workers.iter().all(|worker| worker.send(Job::EndOfPart).is_ok())
+            workers
+                .iter()
+                .all(|worker| worker.send(Job::EndOfPart).is_ok())
                 && steps.send(Step::EndOfPart).is_ok()
         };
         let error = loop {

@@ -237,6 +237,10 @@ mod tests {
     #[test]
     fn dictionary_page_is_up_to_date() {
         let page = include_str!("../../../schemas/dictionary.md");
-        assert_eq!(page, dictionary(), "run `hobble dictionary > schemas/dictionary.md`");
+        assert_eq!(
+            page,
+            dictionary(),
+            "run `hobble dictionary > schemas/dictionary.md`"
+        );
     }
 }

@@ -89,7 +89,8 @@ impl<'a> Exchange<'a> {
             .and_then(|square| self.board.role_at(square))
             .map_or(0, value);
         let rise = self.rise(side, role);
-        let occupied = self.board.occupied().without(from) & !passed.map_or(Bitboard::EMPTY, Bitboard::from);
+        let occupied =
+            self.board.occupied().without(from) & !passed.map_or(Bitboard::EMPTY, Bitboard::from);
         captured + rise - self.answer(!side, value(role) + rise, occupied)
     }
 
@@ -155,7 +156,14 @@ impl<'a> Exchange<'a> {
                 let beats = if role == Role::King {
                     (next & self.board.by_color(!side)).is_empty()
                 } else {
-                    !self.exceeds(!side, value(role) + rise, most - limit - 1, left, next, plain)
+                    !self.exceeds(
+                        !side,
+                        value(role) + rise,
+                        most - limit - 1,
+                        left,
+                        next,
+                        plain,
+                    )
                 };
                 if beats {
                     return true;

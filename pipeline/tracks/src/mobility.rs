@@ -86,7 +86,11 @@ impl Mobility {
         let color = side.color;
         let empty = !sight.board.occupied();
         let prey = sight.board.by_color(!color) & !sight.board.kings();
-        let passing = if rules.turn == color { rules.en_passant } else { None };
+        let passing = if rules.turn == color {
+            rules.en_passant
+        } else {
+            None
+        };
         let pinned = *sight.pinned.get(color);
         for from in pawns {
             let pushes = pawn_pushes(color, from, empty);
@@ -120,9 +124,7 @@ impl Mobility {
         if role == Role::King || !sight.control.get(!color).all.contains(king) {
             return reach;
         }
-        let checkers = sight
-            .board
-            .attacks_to(king, !color, sight.board.occupied());
+        let checkers = sight.board.attacks_to(king, !color, sight.board.occupied());
         let Some(checker) = checkers.single_square() else {
             return Bitboard::EMPTY;
         };
@@ -217,10 +219,7 @@ impl<'a> Side<'a> {
         let (pays, hangs) = match role {
             Role::Knight | Role::Bishop => (minors, theirs.pawn),
             Role::Rook => (rooks, theirs.pawn | (theirs.minor & !minors)),
-            _ => (
-                queens,
-                theirs.pawn | theirs.minor | (theirs.rook & !rooks),
-            ),
+            _ => (queens, theirs.pawn | theirs.minor | (theirs.rook & !rooks)),
         };
         safe |= rest & pays & plain;
         rest &= !((pays | hangs) & plain);
@@ -300,9 +299,7 @@ fn en_passant_is_open(sight: &Sight, color: Color, from: Square, to: Square) -> 
         return true;
     };
     let sliders = sight.board.sliders();
-    let before = sight
-        .board
-        .attacks_to(king, !color, sight.board.occupied());
+    let before = sight.board.attacks_to(king, !color, sight.board.occupied());
     let after = sight
         .board
         .attacks_to(king, !color, after_en_passant(sight, from, to));
@@ -338,4 +335,3 @@ fn may_castle(
         .with(side.rook_to(color));
     sight.board.attacks_to(to, !color, after).is_empty()
 }
-

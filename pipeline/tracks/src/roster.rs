@@ -170,10 +170,7 @@ impl Roster {
                     paths: [Some((king, king_to)), Some((rook, rook_to))],
                     captured: None,
                     born: None,
-                    squares: Bitboard::from(king)
-                        .with(rook)
-                        .with(king_to)
-                        .with(rook_to),
+                    squares: Bitboard::from(king).with(rook).with(king_to).with(rook_to),
                 }
             }
             _ => {

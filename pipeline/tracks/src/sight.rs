@@ -135,8 +135,7 @@ impl Sight {
     #[inline]
     pub fn snipers(&self, square: Square, color: Color) -> Bitboard {
         self.board.by_color(color)
-            & ((attacks::bishop_attacks(square, Bitboard::EMPTY)
-                & self.board.bishops_and_queens())
+            & ((attacks::bishop_attacks(square, Bitboard::EMPTY) & self.board.bishops_and_queens())
                 | (attacks::rook_attacks(square, Bitboard::EMPTY) & self.board.rooks_and_queens()))
     }
 
@@ -177,8 +176,14 @@ pub fn pawn_captures(color: Color, pawns: Bitboard) -> (Bitboard, Bitboard) {
     let not_a = Bitboard(!0x0101_0101_0101_0101);
     let not_h = Bitboard(!0x8080_8080_8080_8080);
     match color {
-        Color::White => (Bitboard((pawns & not_a).0 << 7), Bitboard((pawns & not_h).0 << 9)),
-        Color::Black => (Bitboard((pawns & not_a).0 >> 9), Bitboard((pawns & not_h).0 >> 7)),
+        Color::White => (
+            Bitboard((pawns & not_a).0 << 7),
+            Bitboard((pawns & not_h).0 << 9),
+        ),
+        Color::Black => (
+            Bitboard((pawns & not_a).0 >> 9),
+            Bitboard((pawns & not_h).0 >> 7),
+        ),
     }
 }
 

@@ -56,11 +56,10 @@ impl Survey {
             .map(|(square, piece)| {
                 let measured = &mobility[piece.color as usize];
                 let safe = measured.safe[square.to_usize()];
-                let attackers = sight.board.attacks_to(
-                    square,
-                    !piece.color,
-                    sight.board.occupied(),
-                );
+                let attackers =
+                    sight
+                        .board
+                        .attacks_to(square, !piece.color, sight.board.occupied());
                 UnitSurvey {
                     kind: piece.role,
                     color: piece.color,

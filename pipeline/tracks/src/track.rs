@@ -161,7 +161,8 @@ impl Track {
         self.captured_on.clear();
         self.captures = [None; MAX_UNITS];
         self.piece_material = material::piece_material(position.board());
-        self.balance.push(material::balance(position.board()) as i16);
+        self.balance
+            .push(material::balance(position.board()) as i16);
         self.start_safe = self.measure(0);
     }
 
@@ -224,9 +225,9 @@ impl Track {
             .captured
             .map(|(slot, _)| self.frames[before % 3].safe[slot as usize]);
         let board = self.position.board();
-        let check = board.king_of(!color).is_some_and(|king| {
-            self.sight.control.get(color).all.contains(king)
-        });
+        let check = board
+            .king_of(!color)
+            .is_some_and(|king| self.sight.control.get(color).all.contains(king));
         self.plies.push(Ply {
             mover,
             from: m.from().unwrap_or(m.to()),
@@ -563,7 +564,8 @@ impl Track {
             self.restricted[born as usize] = 0;
         }
         self.balance.push(balance as i16);
-        self.captured_on.push(change.captured.map(|(_, square)| square));
+        self.captured_on
+            .push(change.captured.map(|(_, square)| square));
     }
 
     /// Safe squares the last ply took and gave: the mover's side, the other side.

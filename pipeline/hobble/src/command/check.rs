@@ -14,8 +14,12 @@ use crate::words::{counted, grouped};
 /// Counts the tables again and prints what reconciles.
 pub fn run(arguments: &Check) -> anyhow::Result<bool> {
     let folder = &arguments.data;
-    let manifest = Manifest::load(folder)?
-        .with_context(|| format!("{}: no manifest.json; scan archives first", folder.display()))?;
+    let manifest = Manifest::load(folder)?.with_context(|| {
+        format!(
+            "{}: no manifest.json; scan archives first",
+            folder.display()
+        )
+    })?;
     let recount = Recount::of(folder, &manifest)?;
     let mut report = Report::default();
     for comparison in &recount.comparisons {
@@ -33,9 +37,7 @@ pub fn run(arguments: &Check) -> anyhow::Result<bool> {
             .iter()
             .find(|source| source.sha256.as_deref() == Some(&sha256));
         match source {
-            None => report.fail(&format!(
-                "{name}: not among the sources (SHA-256 {sha256})"
-            ))?,
+            None => report.fail(&format!("{name}: not among the sources (SHA-256 {sha256})"))?,
             Some(source) => {
                 report.pass(&format!("{name}: SHA-256 as in the manifest ({sha256})"))?;
                 report.compare(&Comparison::new(
@@ -86,8 +88,17 @@ struct Report {
 impl Report {
     fn compare(&mut self, comparison: &Comparison) -> anyhow::Result<()> {
         let [a, b] = &comparison.ways;
-        let (what, sign) = (&comparison.what, if comparison.agrees() { "=" } else { "≠" });
-        let line = format!("{what}: {} {} {sign} {} {}", a.0, grouped(a.1), b.0, grouped(b.1));
+        let (what, sign) = (
+            &comparison.what,
+            if comparison.agrees() { "=" } else { "≠" },
+        );
+        let line = format!(
+            "{what}: {} {} {sign} {} {}",
+            a.0,
+            grouped(a.1),
+            b.0,
+            grouped(b.1)
+        );
         if comparison.agrees() {
             self.pass(&line)
         } else {
@@ -152,9 +163,16 @@ fn expected(text: &str, recount: &Recount) -> anyhow::Result<Comparison> {
         "draws" => result("1/2-1/2"),
         "unfinished" => result("*"),
         "repeats" => recount.repeats,
-        _ => bail!("--expect {text}: no count `{name}`; there are {}", NAMES.join(", ")),
+        _ => bail!(
+            "--expect {text}: no count `{name}`; there are {}",
+            NAMES.join(", ")
+        ),
     };
-    Ok(Comparison::new(name, ("expected", count), ("tables", found)))
+    Ok(Comparison::new(
+        name,
+        ("expected", count),
+        ("tables", found),
+    ))
 }
 
 /// SHA-256 of an archive file, and the lines of its text that start with an Event tag.

@@ -50,7 +50,13 @@ pub fn run(arguments: &Position) -> anyhow::Result<bool> {
         if text.is_empty() {
             continue;
         }
-        let place = || format!("standard input, line {}: `{}`", number + 1, shown(text.as_bytes()));
+        let place = || {
+            format!(
+                "standard input, line {}: `{}`",
+                number + 1,
+                shown(text.as_bytes())
+            )
+        };
         let setup = Fen::from_ascii(text.as_bytes())
             .with_context(place)?
             .into_setup();
@@ -62,6 +68,7 @@ pub fn run(arguments: &Position) -> anyhow::Result<bool> {
         let position = Chess::from_setup(setup, mode)
             .or_else(PositionError::ignore_invalid_castling_rights)
             .or_else(PositionError::ignore_invalid_ep_square)
+            .or_else(PositionError::ignore_too_much_material)
             .with_context(place)?;
         let survey = Survey::of(&position);
         let units = survey

@@ -20,9 +20,9 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
     let inputs = list(&arguments.archives)?;
     let options = Options {
         parameters: parameters(arguments)?,
-        threads: arguments.threads.unwrap_or_else(|| {
-            thread::available_parallelism().unwrap_or(NonZeroUsize::MIN)
-        }),
+        threads: arguments
+            .threads
+            .unwrap_or_else(|| thread::available_parallelism().unwrap_or(NonZeroUsize::MIN)),
     };
     let total = inputs.iter().map(Input::size).sum::<Option<u64>>();
     let bar = progress::bar(total);
@@ -57,7 +57,10 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
     for name in &arguments.tables {
         let table = Table::of_name(name.trim()).with_context(|| {
             let names: Vec<_> = Table::ALL.iter().map(|table| table.name()).collect();
-            format!("--tables: no table `{name}`; there are {}", names.join(", "))
+            format!(
+                "--tables: no table `{name}`; there are {}",
+                names.join(", ")
+            )
         })?;
         if !tables.contains(&table) {
             tables.push(table);
@@ -91,7 +94,9 @@ impl Teller<'_> {
         match event {
             Event::Begin { resumed: 0, .. } => {}
             Event::Begin { file, .. } => {
-                self.say(&format!("{file}: going on where the last scan was interrupted"));
+                self.say(&format!(
+                    "{file}: going on where the last scan was interrupted"
+                ));
             }
             Event::Done { file } => self.say(&format!("{file}: scanned before, left as it is")),
             Event::Skipped { file, game } => {
@@ -121,7 +126,11 @@ fn print_account(manifest: &Manifest) -> anyhow::Result<()> {
     let mut out = stdout().lock();
     writeln!(out, "games read     {:>14}", grouped(account.read))?;
     writeln!(out, "games kept     {:>14}", grouped(account.kept))?;
-    writeln!(out, "games skipped  {:>14}", grouped(account.skipped_total()))?;
+    writeln!(
+        out,
+        "games skipped  {:>14}",
+        grouped(account.skipped_total())
+    )?;
     for (reason, n) in &account.skipped {
         writeln!(out, "  {reason:<18} {:>8}", grouped(*n))?;
     }

@@ -1,0 +1,107 @@
+//! Runs the program and reads its tables.
+
+#![allow(dead_code, reason = "each test file uses its part")]
+
+use std::fs::{self, File};
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+use arrow_array::RecordBatch;
+use arrow_select::concat::concat_batches;
+use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
+
+/// A file or folder of the repository.
+pub fn repository(path: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../..")
+        .join(path)
+}
+
+/// The program.
+pub fn hobble() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_hobble"))
+}
+
+/// Scans archives into a folder and asks for success.
+pub fn scan(archives: &[&Path], out: &Path, more: &[&str]) -> Output {
+    let output = try_scan(archives, out, more);
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    output
+}
+
+/// Scans archives into a folder.
+pub fn try_scan(archives: &[&Path], out: &Path, more: &[&str]) -> Output {
+    hobble()
+        .arg("scan")
+        .args(archives)
+        .arg("--out")
+        .arg(out)
+        .args(more)
+        .stdin(Stdio::null())
+        .output()
+        .expect("the program runs")
+}
+
+/// All rows of a table, in the order of sources and parts.
+pub fn table(data: &Path, name: &str) -> RecordBatch {
+    let root = data.join(format!("table={name}"));
+    let mut batches = Vec::new();
+    for source in sorted(&root) {
+        for part in sorted(&source) {
+            let file = File::open(&part).expect("a part opens");
+            let builder =
+                ParquetRecordBatchReaderBuilder::try_new(file).expect("a part is Parquet");
+            let schema = builder.schema().clone();
+            batches.push(RecordBatch::new_empty(schema));
+            batches.extend(builder.build().expect("a part is read").map(Result::unwrap));
+        }
+    }
+    concat_batches(&batches[0].schema(), &batches).expect("all parts have one schema")
+}
+
+/// A table without the columns that say where a game stands in its file.
+pub fn placeless(data: &Path, name: &str) -> RecordBatch {
+    let mut batch = table(data, name);
+    for column in ["game", "file", "offset", "line"] {
+        if let Ok(index) = batch.schema().index_of(column) {
+            batch.remove_column(index);
+        }
+    }
+    batch
+}
+
+/// Entries of a folder by name.
+pub fn sorted(folder: &Path) -> Vec<PathBuf> {
+    let mut paths: Vec<_> = fs::read_dir(folder)
+        .unwrap_or_else(|error| panic!("{}: {error}", folder.display()))
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    paths.sort();
+    paths
+}
+
+/// The cube of a folder added up: keys as text, counts.
+pub fn cube(data: &Path) -> std::collections::BTreeMap<String, Vec<u64>> {
+    use arrow_array::cast::AsArray as _;
+    use arrow_array::types::UInt64Type;
+    let batch = table(data, "exposure");
+    let schema = batch.schema();
+    let first_count = schema.index_of("turns").unwrap();
+    let mut cube = std::collections::BTreeMap::new();
+    for row in 0..batch.num_rows() {
+        let key: Vec<String> = (0..first_count)
+            .map(|column| format!("{:?}", batch.column(column).slice(row, 1)))
+            .collect();
+        let counts = cube
+            .entry(key.join("|"))
+            .or_insert_with(|| vec![0; batch.num_columns() - first_count]);
+        for (count, column) in counts.iter_mut().zip(first_count..) {
+            *count += batch.column(column).as_primitive::<UInt64Type>().value(row);
+        }
+    }
+    cube
+}

@@ -1,1 +1,0 @@
-//! hobble-tests
