@@ -1,0 +1,182 @@
+"""Rows of the table `spells`: restriction, its cause, its end and what came after
+(definitions, section 6)."""
+
+import chess
+
+from captures import fate_by_net, net_of
+from classes import phase
+from exchange import good_of, safe_without_pin
+from heading import Heading
+from identity import Unit
+from position import attacked_by, defended
+from reach import is_pinned
+from track import Track
+from units import KIND_NAME, PIECES, balance
+
+K_VALUES = range(5)
+
+
+def runs(track: Track, unit: Unit, k: int) -> list[list[int]]:
+    """Maximal runs of consecutive turns of the owner at which the piece is restricted at k."""
+    found: list[list[int]] = []
+    running = False
+    for turn in track.turns(unit):
+        if track.safe(unit, turn) <= k:
+            if running:
+                found[-1].append(turn)
+            else:
+                found.append([turn])
+            running = True
+        else:
+            running = False
+    return found
+
+
+def cause_of(track: Track, unit: Unit, start: int, k: int) -> dict:
+    """Why the piece is restricted at k from turn `start` on."""
+    on_board_at_start = unit.birth == 0
+    if on_board_at_start and all(track.safe(unit, p) <= k for p in range(start)):
+        return {"cause": "undeveloped", "cause_ply": None, "cause_by": None,
+                "cause_kind": None, "safe_before": None}
+
+    before = track.safe(unit, start - 1)
+    c = start - 1 if before is not None and before <= k else start
+    ply = track.plies[c - 1]
+    own = ply.side == unit.color
+    if pinned_by(track, unit, c, k):
+        cause = "pinned"
+    elif unit.came(c):
+        cause = "entered"
+    elif own:
+        cause = "blocked"
+    else:
+        cause = "taken"
+    return {
+        "cause": cause,
+        "cause_ply": c,
+        "cause_by": "own" if own else "opponent",
+        "cause_kind": KIND_NAME[ply.mover],
+        "safe_before": track.safe(unit, c - 1),
+    }
+
+
+def pinned_by(track: Track, unit: Unit, c: int, k: int) -> bool:
+    """Whether ply c pinned the piece, and the pin is what keeps it to k squares."""
+    now = track.boards[c]
+    if not is_pinned(now, unit.square(c)):
+        return False
+    earlier = unit.square(c - 1)
+    if earlier is not None and is_pinned(track.boards[c - 1], earlier):
+        return False
+    return safe_without_pin(now, unit.square(c)).bit_count() > k
+
+
+def end_of(track: Track, unit: Unit, run: list[int], k: int, fate: dict) -> dict:
+    """How a run ended."""
+    next_turn = run[-1] + 2
+    if unit.captured is not None and unit.captured <= next_turn:
+        return {"end": fate["fate"], "end_ply": unit.captured, "end_by": None, "moved_away": None}
+    if next_turn >= track.length:
+        return {"end": "game over", "end_ply": track.length, "end_by": None, "moved_away": None}
+    if track.safe(unit, next_turn - 1) > k:
+        own_ply = next_turn - 1
+        return {"end": "freed", "end_ply": own_ply, "end_by": "own",
+                "moved_away": own_ply in unit.moved}
+    return {"end": "freed", "end_ply": next_turn, "end_by": "opponent", "moved_away": None}
+
+
+def fate_of(track: Track, unit: Unit) -> dict:
+    """What became of the piece in the whole game."""
+    if unit.captured is None:
+        return {"fate": "survived", "fate_ply": None, "net": None}
+    net = net_of(unit, track.plies, track.boards)
+    return {"fate": fate_by_net(net), "fate_ply": unit.captured, "net": net}
+
+
+def state_at(track: Track, unit: Unit, p: int) -> dict:
+    """The piece and its owner at the start of a spell."""
+    board, square = track.boards[p], unit.square(p)
+    facts = track.facts_of(unit, p)
+    own_clocks = [
+        track.clocks[ply.number - 1] for ply in track.plies[:p]
+        if ply.side == unit.color and track.clocks[ply.number - 1] is not None
+    ]
+    return {
+        "square": chess.square_name(square),
+        "safe": facts.safe.bit_count(),
+        "good": good_of(unit.color, square, facts.safe).bit_count(),
+        "reach": facts.reach.bit_count(),
+        "legal": facts.legal.bit_count(),
+        "attacked_by": attacked_by(board, square),
+        "defended": defended(board, square),
+        "developed": unit.developed(p),
+        "phase": phase(board, p),
+        "balance": balance(board, unit.color),
+        "clock": own_clocks[-1] if own_clocks else None,
+    }
+
+
+def material_after(track: Track, unit: Unit, p: int, moves: int) -> int | None:
+    """Change of the owner's balance from position p to p + 2 × moves."""
+    then = p + 2 * moves
+    if then > track.length:
+        return None
+    return balance(track.boards[then], unit.color) - balance(track.boards[p], unit.color)
+
+
+def owner_result(result: str, color: chess.Color) -> str:
+    """The game's result for the owner."""
+    if result == "*":
+        return "unknown"
+    if result == "1/2-1/2":
+        return "draw"
+    return "win" if (result == "1-0") == (color == chess.WHITE) else "loss"
+
+
+def spell_rows(track: Track, game: int, fold: int, heading: Heading, result: str) -> list[dict]:
+    """One row a spell, in the order piece, k_low, start."""
+    rows = []
+    for unit in track.units:
+        if unit.kind not in PIECES:
+            continue
+        fate = fate_of(track, unit)
+        rows_of_unit: list[dict] = []
+        for k in K_VALUES:
+            for run in runs(track, unit, k):
+                start = run[0]
+                shared = {
+                    "start_ply": start,
+                    **cause_of(track, unit, start, k),
+                    **end_of(track, unit, run, k, fate),
+                    "turns": len(run),
+                }
+                same = [
+                    row for row in rows_of_unit
+                    if row["k_high"] == k - 1
+                    and all(row[name] == value for name, value in shared.items())
+                ]
+                if same:
+                    same[0]["k_high"] = k
+                    continue
+                rows_of_unit.append({
+                    "game": game,
+                    "fold": fold,
+                    "piece": unit.slot,
+                    "kind": KIND_NAME[unit.kind],
+                    "color": "white" if unit.color == chess.WHITE else "black",
+                    "k_low": k,
+                    "k_high": k,
+                    **shared,
+                    **state_at(track, unit, start),
+                    **fate,
+                    "material_3": material_after(track, unit, start, 3),
+                    "material_5": material_after(track, unit, start, 5),
+                    "material_10": material_after(track, unit, start, 10),
+                    "plies_left": track.length - start,
+                    "owner_result": owner_result(result, unit.color),
+                    "band": heading.band(unit.color),
+                    "rating_diff": heading.rating_diff(unit.color),
+                    "time_class": heading.time_class,
+                })
+        rows += rows_of_unit
+    return rows

@@ -1,0 +1,40 @@
+"""Reads the tables that hobble writes: DIR/table=NAME/source=SOURCE/part-*.parquet."""
+
+import json
+from pathlib import Path
+
+import pyarrow.compute as pc
+import pyarrow.parquet as pq
+
+SCHEMAS = Path(__file__).resolve().parents[2] / "schemas"
+
+
+def schema_columns(table: str) -> list[dict]:
+    """Columns of a table as its schema file tells them."""
+    return json.loads((SCHEMAS / f"{table}.json").read_text(encoding="utf-8"))["columns"]
+
+
+def sources(data: Path) -> list[str]:
+    """Names of the sources in a data folder."""
+    return sorted(p.name.removeprefix("source=") for p in (data / "table=games").glob("source=*"))
+
+
+def read_rows(data: Path, table: str, source: str, games: set[int] | None = None) -> list[dict]:
+    """Rows of a table as dicts, the columns of its schema only; `games` picks by number."""
+    names = [column["name"] for column in schema_columns(table)]
+    rows = []
+    for part in sorted((data / f"table={table}" / f"source={source}").glob("part-*.parquet")):
+        held = pq.ParquetFile(part).read(columns=names)
+        missing = [name for name in names if name not in held.column_names]
+        if missing:
+            raise SystemExit(f"{part}: columns missing: {', '.join(missing)}")
+        if games is not None:
+            if not games:
+                continue
+            number = held.column("game")
+            near = pc.and_(pc.greater_equal(number, min(games)), pc.less_equal(number, max(games)))
+            held = held.filter(near)
+        for row in held.to_pylist():
+            if games is None or row["game"] in games:
+                rows.append(row)
+    return rows
