@@ -1,0 +1,41 @@
+//! Micro-benchmarks of the rows, over the invented season in `small-sample/`: its games read,
+//! followed and encoded, with each table alone and with all of them.
+
+mod season;
+
+use std::hint::black_box;
+use std::sync::Arc;
+
+use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use hobble_game::time_control::TimeCuts;
+use hobble_tables::Table;
+use hobble_tables::gather::{Cuts, Gatherer, Layouts};
+
+fn rows(criterion: &mut Criterion) {
+    let block = season::block();
+    let mut group = criterion.benchmark_group("rows");
+    group.sample_size(20);
+    group.throughput(Throughput::Elements(block.games.len() as u64));
+    let choices = [
+        ("none", vec![]),
+        ("games", vec![Table::Games]),
+        ("moves", vec![Table::Moves]),
+        ("spells", vec![Table::Spells]),
+        ("all", Table::ALL.to_vec()),
+    ];
+    for (name, tables) in choices {
+        let cuts = Cuts {
+            band_width: 200,
+            time: TimeCuts::default(),
+        };
+        let layouts = Layouts::new(&tables, &cuts).expect("code and schemas agree");
+        let mut gatherer = Gatherer::new(Arc::new(layouts), cuts);
+        group.bench_function(format!("a block with {name}"), |bencher| {
+            bencher.iter(|| black_box(gatherer.block("season.pgn", &block).is_ok()));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, rows);
+criterion_main!(benches);
