@@ -73,10 +73,7 @@ def cut(data: bytes, limit: int | None = None):
         line += 1
         here = offset
         offset += len(raw)
-        content = raw
-        if content.startswith(MARK):
-            content = content[len(MARK):]
-            here += len(MARK)
+        content = raw.removeprefix(MARK)  # a byte order mark is a part of the game behind it
         if content.startswith(b"%"):
             continue
         if not content.strip():
@@ -114,6 +111,11 @@ class Reader(chess.pgn.GameBuilder):
     def visit_result(self, result):
         self.token = result
         super().visit_result(result)
+
+    def begin_variation(self):
+        # Whatever stands in a variation is passed over, right or wrong.
+        self.variation_stack.append(self.variation_stack[-1])
+        return chess.pgn.SKIP
 
     def handle_error(self, error):
         self.game.errors.append(error)
@@ -222,6 +224,7 @@ def start_of(tags: dict[str, bytes], variant: str) -> chess.Board:
         or len(board.pieces(chess.KING, chess.BLACK)) != 1
         or board.pawns & chess.BB_BACKRANKS
         or board.was_into_check()
+        or board.status() & (chess.STATUS_TOO_MANY_CHECKERS | chess.STATUS_IMPOSSIBLE_CHECK)
     )
     if impossible:
         raise Skipped("impossible start")
