@@ -32,6 +32,7 @@ SHOWN = 5
 PYTHON_CHESS = f"python-chess {chess.__version__} (PyPI)"
 REAL = "real games"
 EXCHANGE = "exchange: safe or not"
+WORKED = "exchange: worked by hand"
 SLOW = "slow reading of schemas/definitions.md over python-chess"
 CHECKS = {
     "positions read": SLOW,
@@ -242,6 +243,24 @@ def check_perft(task) -> tuple[str, str, int, int, list[str]]:
     return row["name"], row["source"], len(row["perft"]), len(words), words
 
 
+def worked_cases() -> list[dict]:
+    """The exchange cases worked by hand."""
+    return json.loads((HERE / "exchange-cases.json").read_text(encoding="utf-8"))
+
+
+def check_worked_cases(program: str) -> Tally:
+    """Safe or not by hand, against hobble."""
+    tally = Tally()
+    cases = worked_cases()
+    answers = ask_hobble(program, [case["fen"] for case in cases], False)
+    for case, answer in zip(cases, answers, strict=True):
+        where = f"{case['fen']}: {case['from']} to {case['to']} ({case['value']})"
+        unit = next((u for u in answer.get("units", []) if u["square"] == case["from"]), None)
+        got = None if unit is None else case["to"] in unit["safe"]
+        tally.compare(WORKED, case["value"] >= 0, got, where)
+    return tally
+
+
 def groups(options) -> list[tuple[str, object]]:
     """Positions to compare, by where they come from."""
 
@@ -263,6 +282,7 @@ def groups(options) -> list[tuple[str, object]]:
     if options.odd:
         found.append(("odd games", odd_games()))
     found.append(("published perft positions", perft_trees()))
+    found.append(("worked exchange cases", ((case["fen"], False) for case in worked_cases())))
     return found
 
 
@@ -292,6 +312,9 @@ def main() -> int:
             for word in words[:SHOWN]:
                 print(f"    {word}")
             bad = bad or differences > 0
+        worked = check_worked_cases(options.hobble)
+        worked.report(WORKED, "arithmetic in tests/oracle/exchange-cases.json")
+        bad = bad or worked.bad.total() > 0
         for name, positions in groups(options):
             group = Tally()
             for tally in pool.imap_unordered(compare_batch, batches(positions, options.hobble)):

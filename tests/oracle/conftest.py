@@ -1,0 +1,1 @@
+"""Lets the tests import the modules of this folder by name."""
