@@ -1,1 +1,18 @@
-//! hobble-pages
+//! Turns the answer to a question into one self-contained HTML page.
+//!
+//! A page needs no network, no script and no font of its own: style sheet, plots and boards
+//! are in it. It is made for a phone and a desk, for light and dark screens and for paper,
+//! and says in words what its pictures show.
+//!
+//! [`render`] is all a caller needs. [`board`] and [`plot`] draw single pictures; [`palette`]
+//! holds the house colours.
+
+pub mod board;
+pub mod page;
+pub mod palette;
+mod pieces;
+pub mod plot;
+pub mod svg;
+mod text;
+
+pub use page::render;
