@@ -168,17 +168,68 @@ impl Part {
         columns: &[&str],
         rows: Option<(usize, usize)>,
     ) -> Result<DataFrame, AskError> {
-        let failed = |source| AskError::Table {
-            table: self.table,
-            source,
-        };
-        let file = fs::File::open(&self.path).map_err(|error| failed(error.into()))?;
-        ParquetReader::new(file)
+        self.open()?
             .with_columns(Some(columns.iter().map(|&name| name.to_owned()).collect()))
             .with_slice(rows)
             .set_rechunk(true)
             .finish()
-            .map_err(failed)
+            .map_err(|source| self.failed(source))
+    }
+
+    /// Some columns of some rows, on the calling thread alone: for callers that read several
+    /// row groups at once.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read or has no such column.
+    pub fn read_alone(
+        &self,
+        columns: &[&str],
+        rows: (usize, usize),
+    ) -> Result<DataFrame, AskError> {
+        self.open()?
+            .with_columns(Some(columns.iter().map(|&name| name.to_owned()).collect()))
+            .with_slice(Some(rows))
+            .read_parallel(ParallelStrategy::None)
+            .set_rechunk(true)
+            .finish()
+            .map_err(|source| self.failed(source))
+    }
+
+    /// The rows of each row group, as (first, number): a big part is read group by group, so
+    /// that memory stays bounded.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read.
+    pub fn row_groups(&self) -> Result<Vec<(usize, usize)>, AskError> {
+        let mut reader = self.open()?;
+        let metadata = reader
+            .get_metadata()
+            .map_err(|source| self.failed(source))?;
+        let mut first = 0;
+        Ok(metadata
+            .row_groups
+            .iter()
+            .map(|group| {
+                let place = (first, group.num_rows());
+                first += group.num_rows();
+                place
+            })
+            .collect())
+    }
+
+    fn open(&self) -> Result<ParquetReader<fs::File>, AskError> {
+        fs::File::open(&self.path)
+            .map(ParquetReader::new)
+            .map_err(|error| self.failed(error.into()))
+    }
+
+    fn failed(&self, source: PolarsError) -> AskError {
+        AskError::Table {
+            table: self.table,
+            source,
+        }
     }
 }
 

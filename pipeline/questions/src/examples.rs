@@ -3,6 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rayon::prelude::*;
 use shakmaty::Color;
 
 use crate::answer::{Example, GameReference};
@@ -142,7 +143,6 @@ fn candidates(question: &Question, parts: &[Part]) -> Result<Vec<Candidate>, Ask
         "end_ply",
         "end",
         "cause",
-        "cause_by",
         "safe_before",
         "safe",
     ]);
@@ -157,65 +157,92 @@ fn candidates(question: &Question, parts: &[Part]) -> Result<Vec<Candidate>, Ask
         Outcome::Sold => &["sold"],
         Outcome::Captured => &["lost", "traded", "sold"],
     };
-    let horizon = 2 * u64::from(question.within);
 
-    let mut best: BTreeMap<Kind, Vec<Candidate>> = BTreeMap::new();
+    let mut groups = Vec::new();
     for (number, part) in parts.iter().enumerate() {
-        let frame = part.read(&columns, None)?;
-        let all = Rows::new(part.table, &frame);
-        let mut mask = filter::mask(question, &all)?;
-        filter::both(&mut mask, all.any_of("end", ends.iter().copied())?);
-        filter::both(&mut mask, all.any_of("cause", ["taken"])?);
-        filter::both(&mut mask, all.any_of("cause_by", ["opponent"])?);
-        filter::both(&mut mask, all.between("k_low", "k_high", question.k)?);
-        if let Some(wanted) = question.attacked.wanted() {
-            let none = all.any_of("attacked_by", [""])?;
-            filter::both(&mut mask, if wanted { !none } else { none });
-        }
-        let Some(mask) = mask else { continue };
-        let places: Vec<usize> = mask
-            .iter()
-            .enumerate()
-            .filter(|(_, holds)| *holds == Some(true))
-            .map(|(row, _)| row)
-            .collect();
-        let frame = all.filter(&mask)?;
-        let rows = Rows::new(part.table, &frame);
-        let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
-        let (start, end) = (rows.numbers("start_ply")?, rows.numbers("end_ply")?);
-        let (before, safe) = (rows.optional_numbers("safe_before")?, rows.numbers("safe")?);
-        for (row, kind) in rows.texts("kind")?.iter().enumerate() {
-            let (Some(kind), Some(before)) = (kind.and_then(Kind::from_word), before[row]) else {
-                continue;
-            };
-            let wait = end[row].saturating_sub(start[row]);
-            if wait > horizon || before <= safe[row] {
-                continue;
-            }
-            let kept = best.entry(kind).or_default();
-            kept.push(Candidate {
-                kind,
-                drop: before - safe[row],
-                wait,
-                part: number,
-                row: places[row],
-                game: game[row],
-                piece: piece[row],
-                start_ply: start[row],
-                safe: safe[row],
-            });
-            if kept.len() >= 4 * KEPT {
-                shorten(kept);
-            }
-        }
+        groups.extend(part.row_groups()?.into_iter().map(|rows| (number, rows)));
     }
-    let mut out: Vec<Candidate> = Vec::new();
-    for mut kept in best.into_values() {
+    // Row groups in parallel: what is kept does not depend on the order they come in.
+    let found: Vec<Vec<Candidate>> = groups
+        .into_par_iter()
+        .map(|(number, group)| in_group(question, &columns, ends, &parts[number], number, group))
+        .collect::<Result<_, _>>()?;
+    let mut out = best(found.into_iter().flatten());
+    out.sort_by(|a, b| a.order().cmp(&b.order()));
+    Ok(out)
+}
+
+/// The best candidates of one row group, given as (first row, number of rows).
+fn in_group(
+    question: &Question,
+    columns: &[&str],
+    ends: &[&str],
+    part: &Part,
+    number: usize,
+    group: (usize, usize),
+) -> Result<Vec<Candidate>, AskError> {
+    let horizon = 2 * u64::from(question.within);
+    let frame = part.read_alone(columns, group)?;
+    let all = Rows::new(part.table, &frame);
+    let mut mask = filter::mask(question, &all)?;
+    filter::both(&mut mask, all.any_of("end", ends.iter().copied())?);
+    filter::both(&mut mask, all.any_of("cause", ["taken"])?);
+    if let Some(wanted) = question.attacked.wanted() {
+        let none = all.any_of("attacked_by", [""])?;
+        filter::both(&mut mask, if wanted { !none } else { none });
+    }
+    let k = all.between("k_low", "k_high", question.k)?;
+    let mask = match mask {
+        Some(mask) => mask & k,
+        None => k,
+    };
+    let places: Vec<usize> = mask
+        .iter()
+        .enumerate()
+        .filter(|(_, holds)| *holds == Some(true))
+        .map(|(row, _)| row)
+        .collect();
+    let frame = all.filter(&mask)?;
+    let rows = Rows::new(part.table, &frame);
+    let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
+    let (start, end) = (rows.numbers("start_ply")?, rows.numbers("end_ply")?);
+    let (before, safe) = (rows.optional_numbers("safe_before")?, rows.numbers("safe")?);
+    let mut found = Vec::new();
+    for (row, kind) in rows.texts("kind")?.iter().enumerate() {
+        let (Some(kind), Some(before)) = (kind.and_then(Kind::from_word), before[row]) else {
+            continue;
+        };
+        let wait = end[row].saturating_sub(start[row]);
+        if wait > horizon || before <= safe[row] {
+            continue;
+        }
+        found.push(Candidate {
+            kind,
+            drop: before - safe[row],
+            wait,
+            part: number,
+            row: group.0 + places[row],
+            game: game[row],
+            piece: piece[row],
+            start_ply: start[row],
+            safe: safe[row],
+        });
+    }
+    Ok(best(found))
+}
+
+/// The best of each kind, likely repeats once.
+fn best(candidates: impl IntoIterator<Item = Candidate>) -> Vec<Candidate> {
+    let mut by_kind: BTreeMap<Kind, Vec<Candidate>> = BTreeMap::new();
+    for candidate in candidates {
+        by_kind.entry(candidate.kind).or_default().push(candidate);
+    }
+    let mut out = Vec::new();
+    for mut kept in by_kind.into_values() {
         shorten(&mut kept);
         out.extend(kept);
     }
-    out.sort_by(|a, b| a.order().cmp(&b.order()));
-    Ok(out)
+    out
 }
 
 fn shorten(kept: &mut Vec<Candidate>) {
@@ -334,14 +361,20 @@ fn locate(
         if games.is_empty() {
             continue;
         }
-        let frame = part.read(&["game"], None)?;
-        for (game, (first, rows)) in Rows::new(table, &frame).find("game", &games)? {
-            let place = Place {
-                part: part.clone(),
-                first,
-                rows,
-            };
-            found.insert((part.source.clone(), game), place);
+        for group in part.row_groups()? {
+            let frame = part.read(&["game"], Some(group))?;
+            for (game, (first, rows)) in Rows::new(table, &frame).find("game", &games)? {
+                // A game may go on in the next row group.
+                let first = group.0 + first;
+                let place = found
+                    .entry((part.source.clone(), game))
+                    .or_insert_with(|| Place {
+                        part: part.clone(),
+                        first,
+                        rows: 0,
+                    });
+                place.rows = first + rows - place.first;
+            }
         }
     }
     Ok(found)

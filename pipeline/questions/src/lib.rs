@@ -17,7 +17,7 @@ mod methods;
 pub mod question;
 pub mod render;
 mod replay;
-mod row;
+pub mod row;
 pub mod statistics;
 pub mod terms;
 mod words;

@@ -35,7 +35,7 @@ pub fn methods(question: &Question) -> Vec<Method> {
         ),
         method(
             "Delete-a-fold jackknife",
-            "Games fall into 64 folds by their id. Every figure is worked out again without one fold each, for the folds that have turns; the spread of these gives the standard error. Rates are put on the logit scale, ratios on the log scale, differences stay plain; the interval takes the t quantile with one degree of freedom less than there are folds with turns (of the side that has fewer). Turns of one game always leave together, so this interval allows for their dependence.",
+            "Games fall into 64 folds by their id. Every figure is worked out again without one fold each, for the folds that have turns; the spread of these gives the standard error. Rates are put on the logit scale, ratios on the log scale, differences stay plain; the interval takes the t quantile with one degree of freedom less than there are folds with turns (in a comparison, with turns in the strata compared, of the side that has fewer). Turns of one game always leave together, so this interval allows for their dependence.",
             "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982",
         ),
         method(

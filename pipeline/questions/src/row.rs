@@ -330,17 +330,22 @@ fn verdict(
     };
     let subject = subject(question, group, all);
     let happened = words::happened(question.outcome);
+    let digits = words::percent_digits(compared.difference.jackknife);
     let facts = format!(
-        "A held {subject} was {happened} within {} moves in {} of its turns, a comparable free one in {}",
+        "A held {subject} was {happened} within {} moves in {:.digits$}% of its turns, a comparable free one in {:.digits$}%",
         question.within,
-        words::percent(held),
-        words::percent(free)
+        held * 100.0,
+        free * 100.0
     );
-    let bounds = format!("95% interval {:.2} to {:.2}", interval.low, interval.high);
+    let digits = words::ratio_digits(Some(interval));
+    let bounds = format!(
+        "95% interval {:.digits$} to {:.digits$}",
+        interval.low, interval.high
+    );
     if interval.low > 1.0 || interval.high < 1.0 {
-        format!("{facts}: {ratio:.2} times as often ({bounds}).")
+        format!("{facts}: {ratio:.digits$} times as often ({bounds}).")
     } else {
-        format!("{facts}; these games do not tell them apart (ratio {ratio:.2}, {bounds}).")
+        format!("{facts}; these games do not tell them apart (ratio {ratio:.digits$}, {bounds}).")
     }
 }
 

@@ -2,15 +2,37 @@
 
 use std::collections::BTreeMap;
 
+use crate::answer::Interval;
 use crate::terms::{Key, Outcome};
 
-/// A rate in percent: two digits after the point below 1%, else one.
-pub fn percent(rate: f64) -> String {
-    let percent = rate * 100.0;
-    if percent != 0.0 && percent.abs() < 0.995 {
+/// A share in percent, with one digit after the point; small ones with two.
+pub fn percent(share: f64) -> String {
+    let percent = share * 100.0;
+    if percent > 0.0 && percent < 0.005 {
+        "under 0.01%".to_owned()
+    } else if percent != 0.0 && percent < 0.995 {
         format!("{percent:.2}%")
     } else {
         format!("{percent:.1}%")
+    }
+}
+
+/// Digits after the point that an interval of percentages asks for: one, and two or three
+/// where it is narrow.
+pub fn percent_digits(interval: Option<Interval>) -> usize {
+    match interval.map(|interval| (interval.high - interval.low) * 100.0) {
+        Some(width) if width < 0.1 => 3,
+        Some(width) if width < 1.0 => 2,
+        _ => 1,
+    }
+}
+
+/// Digits after the point that the interval of a ratio asks for: two, or three where it is
+/// narrow.
+pub fn ratio_digits(interval: Option<Interval>) -> usize {
+    match interval.map(|interval| interval.high - interval.low) {
+        Some(width) if width < 0.1 => 3,
+        _ => 2,
     }
 }
 
@@ -95,13 +117,31 @@ mod tests {
         assert_eq!(percent(0.00421), "0.42%");
         assert_eq!(percent(0.0), "0.0%");
         assert_eq!(percent(0.00999), "1.0%");
-        assert_eq!(percent(-0.0003), "-0.03%");
+        assert_eq!(percent(0.000_001), "under 0.01%");
         assert_eq!(count(0), "0");
         assert_eq!(count(999), "999");
         assert_eq!(count(1_000), "1,000");
         assert_eq!(count(12_345_678), "12,345,678");
         assert_eq!(counted(1, "turn"), "1 turn");
         assert_eq!(counted(2, "turn"), "2 turns");
+    }
+
+    #[test]
+    fn digits_follow_the_interval() {
+        let interval = |low, high| {
+            Some(Interval {
+                low,
+                high,
+                se: None,
+                df: None,
+            })
+        };
+        assert_eq!(percent_digits(None), 1);
+        assert_eq!(percent_digits(interval(0.10, 0.12)), 1);
+        assert_eq!(percent_digits(interval(0.101, 0.105)), 2);
+        assert_eq!(percent_digits(interval(0.1010, 0.1015)), 3);
+        assert_eq!(ratio_digits(interval(1.0004, 1.02)), 3);
+        assert_eq!(ratio_digits(interval(1.1, 1.3)), 2);
     }
 
     #[test]

@@ -32,7 +32,7 @@ pub fn counts(answer: &Answer) -> (Vec<String>, Vec<Vec<String>>) {
             words::count(row.held.turns),
             words::count(row.held.outcomes),
             words::count(row.held.over),
-            percent(row.held.rate),
+            percent(row.held.rate, row.held.jackknife),
             percents(row.held.jackknife),
             percents(row.held.wilson),
         ]
@@ -54,17 +54,19 @@ pub fn comparison(answer: &Answer) -> (Vec<String>, Vec<Vec<String>>) {
     ];
     let rows = answer.rows.iter().map(|row| {
         let s = &row.standardised;
+        let digits = words::ratio_digits(s.ratio.jackknife);
+        let ratio = |value: f64| format!("{value:.digits$}");
+        let digits = words::percent_digits(s.difference.jackknife);
+        let points = |value: f64| format!("{:+.digits$}", value * 100.0);
         vec![
             plain(&row.label),
-            percent(s.held_rate.value),
-            percent(s.free_rate.value),
-            s.ratio
-                .value
-                .map_or_else(dash, |value| format!("{value:.2}")),
-            interval(row, s.ratio, |value| format!("{value:.2}")),
+            percent(s.held_rate.value, s.held_rate.jackknife),
+            percent(s.free_rate.value, s.free_rate.jackknife),
+            s.ratio.value.map_or_else(dash, ratio),
+            interval(row, s.ratio, ratio),
             s.difference.value.map_or_else(dash, points),
             interval(row, s.difference, points),
-            percent(row.free.rate),
+            percent(row.free.rate, row.free.jackknife),
         ]
     });
     (head.map(str::to_owned).to_vec(), rows.collect())
@@ -82,27 +84,23 @@ fn dash() -> String {
     "-".to_owned()
 }
 
-fn percent(rate: Option<f64>) -> String {
-    rate.map_or_else(dash, words::percent)
+fn percent(rate: Option<f64>, interval: Option<Interval>) -> String {
+    let digits = words::percent_digits(interval);
+    rate.map_or_else(dash, |rate| format!("{:.digits$}%", rate * 100.0))
 }
 
 fn percents(interval: Option<Interval>) -> String {
+    let digits = words::percent_digits(interval);
     interval.map_or_else(
         || TOO_FEW.to_owned(),
         |interval| {
             format!(
-                "{} to {}",
-                words::percent(interval.low),
-                words::percent(interval.high)
+                "{:.digits$}% to {:.digits$}%",
+                interval.low * 100.0,
+                interval.high * 100.0
             )
         },
     )
-}
-
-fn points(difference: f64) -> String {
-    let percent = words::percent(difference);
-    let sign = if difference > 0.0 { "+" } else { "" };
-    format!("{sign}{}", percent.trim_end_matches('%'))
 }
 
 /// What was asked, in one sentence.

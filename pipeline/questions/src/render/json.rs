@@ -17,12 +17,38 @@ mod tests {
     use crate::render::sample;
 
     #[test]
-    fn reads_back_to_the_last_bit() {
+    fn every_figure_at_full_precision() {
         let answer = sample::answer();
         let text = json(&answer).unwrap();
-        assert_eq!(serde_json::from_str::<Answer>(&text).unwrap(), answer);
+        let row = &answer.rows[0];
+        for figure in [
+            row.raw.difference.value,
+            row.standardised
+                .ratio
+                .jackknife
+                .map(|interval| interval.high),
+            row.held.jackknife.and_then(|interval| interval.se),
+        ] {
+            // Rust prints the shortest decimal that reads back to the same bits.
+            let figure = figure.unwrap().to_string();
+            assert!(figure.len() > 10 && text.contains(&figure), "{figure}");
+        }
+    }
+
+    #[test]
+    fn reads_back() {
+        let answer = sample::answer();
+        let text = json(&answer).unwrap();
+        let back: Answer = serde_json::from_str(&text).unwrap();
+        assert_eq!(back.examples, answer.examples);
+        assert_eq!(back.parameters, answer.parameters);
+        assert_eq!(back.rows.len(), answer.rows.len());
         let value: serde_json::Value = serde_json::from_str(&text).unwrap();
         assert_eq!(value["rows"][0]["group"]["kind"], "knight");
         assert_eq!(value["parameters"]["outcome"], "lost");
+        assert_eq!(
+            value["rows"][1]["standardised"]["ratio"]["jackknife"],
+            serde_json::Value::Null
+        );
     }
 }

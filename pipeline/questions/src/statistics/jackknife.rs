@@ -19,6 +19,10 @@ pub fn standard_error(without_one: &[f64]) -> Option<f64> {
     if without_one.len() < 2 || without_one.iter().any(|value| !value.is_finite()) {
         return None;
     }
+    // Equal figures have no spread; their rounded mean would leave a trace of one.
+    if without_one.iter().all(|value| *value == without_one[0]) {
+        return Some(0.0);
+    }
     let groups = without_one.len() as f64;
     let mean = without_one.iter().sum::<f64>() / groups;
     let squares: f64 = without_one.iter().map(|value| (value - mean).powi(2)).sum();

@@ -1,0 +1,118 @@
+//! Writes small folders of tables for the tests.
+
+#![allow(dead_code, reason = "each test file uses its own part")]
+
+use std::fs;
+use std::path::Path;
+
+use polars::prelude::*;
+use serde_json::json;
+
+/// One row of the exposure cube, with outcomes for the horizon of ten moves; the shorter
+/// horizons hold fewer, the longer ones more, so that a mixed-up column shows.
+#[derive(Debug, Clone)]
+pub struct Exposure {
+    pub kind: &'static str,
+    pub safe: u8,
+    pub developed: bool,
+    pub attacked: bool,
+    pub defended: bool,
+    pub phase: &'static str,
+    pub band: &'static str,
+    pub time_class: &'static str,
+    pub rating_diff: &'static str,
+    pub fold: u8,
+    pub turns: u64,
+    pub lost: u64,
+    pub traded: u64,
+    pub sold: u64,
+    pub over: u64,
+}
+
+impl Default for Exposure {
+    fn default() -> Self {
+        Exposure {
+            kind: "knight",
+            safe: 1,
+            developed: true,
+            attacked: false,
+            defended: true,
+            phase: "middlegame",
+            band: "1400-1599",
+            time_class: "rapid",
+            rating_diff: "-49..49",
+            fold: 0,
+            turns: 100,
+            lost: 10,
+            traded: 0,
+            sold: 0,
+            over: 0,
+        }
+    }
+}
+
+/// Writes one part of a table.
+pub fn write(dir: &Path, table: &str, source: &str, part: u32, mut frame: DataFrame) {
+    let folder = dir.join(format!("table={table}/source={source}"));
+    fs::create_dir_all(&folder).unwrap();
+    let file = fs::File::create(folder.join(format!("part-{part:05}.parquet"))).unwrap();
+    // Small row groups: everything must hold across their borders.
+    ParquetWriter::new(file)
+        .with_row_group_size(Some(if table == "exposure" { 40 } else { 5 }))
+        .finish(&mut frame)
+        .unwrap();
+}
+
+/// Writes the manifest, with a number of parts for each source.
+pub fn manifest(dir: &Path, sources: &[(&str, u32)]) {
+    let sources: Vec<_> = sources
+        .iter()
+        .map(|(source, parts)| {
+            json!({"source": source, "file": format!("{source}.pgn"), "sha256": "00",
+                   "read": 10, "kept": 9, "skipped": {"illegal move": 1},
+                   "parts": (0..*parts).map(|part| json!({"part": part})).collect::<Vec<_>>()})
+        })
+        .collect();
+    let manifest = json!({"hobble": "0.1.0", "definitions": 1, "complete": true,
+                          "parameters": {}, "sources": sources, "tables": {}});
+    fs::write(dir.join("manifest.json"), manifest.to_string()).unwrap();
+}
+
+/// The exposure table of these rows.
+pub fn exposure(rows: &[Exposure]) -> DataFrame {
+    macro_rules! column {
+        ($name:literal, $field:ident) => {
+            Column::new(
+                $name.into(),
+                rows.iter().map(|row| row.$field).collect::<Vec<_>>(),
+            )
+        };
+    }
+    let mut columns = vec![
+        column!("kind", kind),
+        column!("safe", safe),
+        column!("developed", developed),
+        column!("attacked", attacked),
+        column!("defended", defended),
+        column!("phase", phase),
+        column!("band", band),
+        column!("time_class", time_class),
+        column!("rating_diff", rating_diff),
+        column!("fold", fold),
+        column!("turns", turns),
+    ];
+    type Counted = (&'static str, fn(&Exposure) -> u64);
+    let counted: [Counted; 4] = [
+        ("lost", |row| row.lost),
+        ("traded", |row| row.traded),
+        ("sold", |row| row.sold),
+        ("over", |row| row.over),
+    ];
+    for (within, halves) in [(3, 1), (5, 1), (10, 2), (15, 2), (20, 2)] {
+        for (name, count) in counted {
+            let values: Vec<u64> = rows.iter().map(|row| count(row) * halves / 2).collect();
+            columns.push(Column::new(format!("{name}_{within}").into(), values));
+        }
+    }
+    DataFrame::new(rows.len(), columns).unwrap()
+}

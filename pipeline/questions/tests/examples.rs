@@ -1,0 +1,205 @@
+//! Example games from tables of one made-up game.
+
+mod common;
+
+use std::path::Path;
+
+use common::{Exposure, exposure, manifest, write};
+use hobble_questions::{Answer, AskError, Dataset, Overrides, Question, answer};
+use hobble_tracks::survey::Survey;
+use polars::prelude::*;
+use shakmaty::{Chess, Position, Square, san::San};
+
+/// White's bishop goes to h7 to take a pawn, is shut in by g6 and taken by the king.
+const GAME: &str = "e4 e6 Bd3 d5 e5 c5 Bxh7 g6 a3 Rxh7";
+
+struct Played {
+    from: Vec<String>,
+    to: Vec<String>,
+    /// Safe squares of the bishop on h7 before and after ply 8, g6.
+    safe: [u8; 2],
+}
+
+fn played() -> Played {
+    let mut position = Chess::default();
+    let (mut from, mut to, mut safe) = (Vec::new(), Vec::new(), [0; 2]);
+    for (ply, san) in (1..).zip(GAME.split_whitespace()) {
+        let count = |position: &Chess| {
+            let survey = Survey::of(position);
+            survey
+                .unit(Square::H7)
+                .map_or(0, |unit| unit.safe.count() as u8)
+        };
+        if ply == 8 {
+            safe[0] = count(&position);
+        }
+        let found = san.parse::<San>().unwrap().to_move(&position).unwrap();
+        from.push(found.from().unwrap().to_string());
+        to.push(found.to().to_string());
+        position.play_unchecked(found);
+        if ply == 8 {
+            safe[1] = count(&position);
+        }
+    }
+    Played { from, to, safe }
+}
+
+/// Three games alike in moves; only game 2 has a spell.
+fn tables(dir: &Path, tables: &[&str], safe_before: u8) -> Played {
+    let game = played();
+    let plies = game.from.len();
+    for &table in tables {
+        let frame = match table {
+            "exposure" => exposure(&[Exposure::default()]),
+            "games" => df!(
+                "game" => [1u32, 2, 3], "game_id" => [1u64, 0xfeed, 3],
+                "file" => ["club.pgn"; 3], "line" => [1u64, 20, 40],
+                "event" => [None, Some("Lamp Night"), None], "date" => [None::<&str>; 3],
+                "round" => [None, Some("2"), None], "white" => [Some("Ada"), Some("=Bea"), None],
+                "black" => [None, Some("Cleo"), None], "result" => ["*", "0-1", "*"],
+                "white_rating" => [None, Some(1500u16), None], "black_rating" => [None::<u16>; 3],
+                "start_fen" => [None::<&str>; 3],
+            )
+            .unwrap(),
+            "moves" => df!(
+                "game" => (1..4u32).flat_map(|g| vec![g; plies]).collect::<Vec<_>>(),
+                "ply" => (0..3).flat_map(|_| 1..=plies as u16).collect::<Vec<_>>(),
+                "from" => (0..3).flat_map(|_| game.from.clone()).collect::<Vec<_>>(),
+                "to" => (0..3).flat_map(|_| game.to.clone()).collect::<Vec<_>>(),
+                "promotion" => vec![None::<&str>; 3 * plies],
+                "castling" => vec![false; 3 * plies],
+            )
+            .unwrap(),
+            // The second row ended later than ten moves, the third was blocked by its owner.
+            "spells" => df!(
+                "game" => [2u32, 3, 1], "piece" => [5u8, 5, 5], "kind" => ["bishop"; 3],
+                "color" => ["white"; 3], "k_low" => [0u8, 0, 0], "k_high" => [4u8, 4, 4],
+                "start_ply" => [8u16, 8, 8], "cause" => ["taken", "taken", "blocked"],
+                "cause_ply" => [8u16, 8, 8], "safe_before" => [Some(safe_before), Some(9), Some(9)],
+                "square" => ["h7"; 3], "safe" => [game.safe[1]; 3],
+                "attacked_by" => ["R"; 3], "defended" => [false; 3], "developed" => [true; 3],
+                "phase" => ["opening"; 3], "end" => ["lost"; 3], "end_ply" => [10u16, 40, 10],
+                "band" => ["missing"; 3], "time_class" => ["unknown"; 3],
+                "rating_diff" => ["unknown"; 3],
+            )
+            .unwrap(),
+            other => panic!("no table {other}"),
+        };
+        write(dir, table, "club", 0, frame);
+    }
+    manifest(dir, &[("club", 1)]);
+    game
+}
+
+fn ask(dir: &Path) -> Result<Answer, AskError> {
+    let question = Question::load("held-developed-piece-lost")?;
+    answer(&question, &Dataset::open(dir)?, &Overrides::default())
+}
+
+const ALL: [&str; 4] = ["exposure", "games", "moves", "spells"];
+
+#[test]
+fn game_boards_and_squares() {
+    let dir = tempfile::tempdir().unwrap();
+    let safe = played().safe;
+    tables(dir.path(), &ALL, safe[0]);
+    let got = ask(dir.path()).unwrap();
+    assert_eq!(got.examples.len(), 1, "only one spell fits");
+    let example = &got.examples[0];
+    assert_eq!((example.game.number, example.game.line), (2, 20));
+    assert_eq!(example.game.game_id, "000000000000feed");
+    assert_eq!(
+        example.game.label,
+        "=Bea (1500) \u{2013} Cleo, Lamp Night, round 2, 0-1 (game 2, line 20 of club.pgn)"
+    );
+    let board = example.board.as_ref().unwrap();
+    assert_eq!(board.cause.label, "4...g6");
+    assert_eq!(board.capture.label, "5...Rxh7");
+    assert_eq!(
+        board.fen_before,
+        "rnbqkbnr/pp3ppB/4p3/2ppP3/8/8/PPPP1PPP/RNBQK1NR b KQkq - 0 4"
+    );
+    assert_eq!(
+        board.fen_after,
+        "rnbqkbnr/pp3p1B/4p1p1/2ppP3/8/8/PPPP1PPP/RNBQK1NR w KQkq - 0 5"
+    );
+    assert_eq!(board.safe_before.len(), usize::from(safe[0]));
+    assert_eq!(board.safe_after.len(), usize::from(safe[1]));
+    // g6 stands on the way back: d3 and e4's like are gone.
+    assert!(board.taken.contains(&"d3".to_owned()), "{board:?}");
+    assert!(
+        example
+            .caption
+            .starts_with("4...g6 leaves White's bishop on h7 with ")
+    );
+    assert!(
+        example
+            .caption
+            .ends_with("5...Rxh7 captures it, and it is lost.")
+    );
+}
+
+#[test]
+fn without_moves_no_board_and_a_note() {
+    let dir = tempfile::tempdir().unwrap();
+    tables(dir.path(), &["exposure", "games", "spells"], 7);
+    let got = ask(dir.path()).unwrap();
+    assert_eq!(got.examples.len(), 1);
+    assert_eq!(got.examples[0].board, None);
+    assert!(
+        got.examples[0]
+            .caption
+            .starts_with("Ply 8 leaves White's bishop on h7")
+    );
+    assert!(
+        got.notes
+            .iter()
+            .any(|note| note.contains("no boards: the table of moves"))
+    );
+}
+
+#[test]
+fn without_spells_no_example_and_a_note() {
+    let dir = tempfile::tempdir().unwrap();
+    tables(dir.path(), &["exposure"], 7);
+    let got = ask(dir.path()).unwrap();
+    assert!(got.examples.is_empty());
+    assert!(
+        got.notes
+            .iter()
+            .any(|note| note.contains("the table of spells was not written"))
+    );
+}
+
+#[test]
+fn no_spell_that_fits_is_said() {
+    let dir = tempfile::tempdir().unwrap();
+    tables(dir.path(), &ALL, played().safe[0]);
+    let question = Question {
+        phase: vec!["endgame".into()],
+        ..Question::load("held-piece-lost").unwrap()
+    };
+    let got = answer(
+        &question,
+        &Dataset::open(dir.path()).unwrap(),
+        &Overrides::default(),
+    )
+    .unwrap();
+    assert!(got.examples.is_empty());
+    assert!(
+        got.notes
+            .iter()
+            .any(|note| note.starts_with("No example is given"))
+    );
+}
+
+#[test]
+fn a_table_that_does_not_agree_is_refused() {
+    let dir = tempfile::tempdir().unwrap();
+    tables(dir.path(), &ALL, played().safe[0] + 1);
+    let got = ask(dir.path()).unwrap_err().to_string();
+    assert!(
+        got.starts_with("table \"moves\": the bishop on h7 has "),
+        "{got}"
+    );
+}
