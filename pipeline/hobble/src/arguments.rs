@@ -3,7 +3,8 @@
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use hobble_questions::terms::YesNo;
 
 /// Measures restraint in chess: how few safe squares each piece has, what took them away,
 /// and what became of the piece.
@@ -18,6 +19,12 @@ pub struct Arguments {
 pub enum Command {
     /// Read archives of games and write tables
     Scan(Scan),
+    /// Answer a question from the tables
+    Ask(Ask),
+    /// Answer a question as one HTML page with plot and boards
+    Page(Page),
+    /// List the questions that come with the program
+    Questions,
     /// Count the tables again and say what reconciles
     Check(Check),
     /// Print reach and safe squares of every unit in positions given as FEN on standard input
@@ -74,6 +81,83 @@ pub struct Scan {
     /// Blocks in one set of files
     #[arg(long, value_name = "N", default_value_t = 32, hide = true, value_parser = clap::value_parser!(u64).range(1..))]
     pub part_blocks: u64,
+}
+
+/// A question, the tables it is put to, and what of it is changed.
+#[derive(Debug, Args)]
+pub struct Inquiry {
+    /// A question that comes with the program (see `hobble questions`), or a question file
+    pub question: String,
+    /// Folder of the tables
+    #[arg(long, value_name = "DIR")]
+    pub data: PathBuf,
+    /// Safe squares at most for a piece to be held [default: as the question says]
+    #[arg(long, value_name = "SQUARES")]
+    pub k: Option<u8>,
+    /// Moves within which the piece is lost: 3, 5, 10, 15 or 20 [default: as the question says]
+    #[arg(long, value_name = "MOVES")]
+    pub within: Option<u32>,
+    /// Only pieces that have moved (yes), that have not (no), or both (any)
+    #[arg(long, value_name = "WHICH")]
+    pub developed: Option<Which>,
+}
+
+/// A choice of pieces.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum Which {
+    Any,
+    Yes,
+    No,
+}
+
+impl From<Which> for YesNo {
+    fn from(which: Which) -> YesNo {
+        match which {
+            Which::Any => YesNo::Any,
+            Which::Yes => YesNo::Yes,
+            Which::No => YesNo::No,
+        }
+    }
+}
+
+/// How an answer is written.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum Format {
+    Text,
+    Csv,
+    Json,
+    Markdown,
+    Html,
+}
+
+/// Answer a question from the tables
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  hobble ask held-developed-piece-lost --data data
+  hobble ask held-piece-lost --data data --k 1 --within 5
+  hobble ask my-question.toml --data data --format csv --out answer.csv")]
+pub struct Ask {
+    #[command(flatten)]
+    pub inquiry: Inquiry,
+    /// How the answer is written
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// File to write to instead of the terminal
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// Answer a question as one HTML page with plot and boards
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  hobble page held-developed-piece-lost --data data
+  hobble page held-piece-lost --data data --k 1 --out page.html")]
+pub struct Page {
+    #[command(flatten)]
+    pub inquiry: Inquiry,
+    /// File of the page [default: the question's name with .html]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
 }
 
 /// Count the tables again and say what reconciles

@@ -23,6 +23,9 @@ fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let result = match arguments.command {
         Command::Scan(scan) => command::scan::run(&scan),
+        Command::Ask(ask) => command::ask::run(&ask),
+        Command::Page(page) => command::page::run(&page),
+        Command::Questions => command::ask::list(),
         Command::Check(check) => command::check::run(&check),
         Command::Position(position) => command::position::run(&position),
         Command::Dictionary => command::dictionary::run(),

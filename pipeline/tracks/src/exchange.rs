@@ -130,6 +130,52 @@ impl<'a> Exchange<'a> {
         !self.exceeds(!side, worth, gain, occupied, attackers, plain)
     }
 
+    /// The same where all that can take part attacks the square already: no slider joins
+    /// from behind, and no pawn promotes there.
+    #[inline]
+    pub fn holds_in_the_open(
+        &self,
+        side: Color,
+        mut worth: i32,
+        gain: i32,
+        occupied: Bitboard,
+    ) -> bool {
+        let board = self.board;
+        let mut attackers = self.attackers(occupied);
+        let mut limit = gain;
+        let mut mover = side;
+        // Whether the side that has just moved gets by; each answer turns the question round.
+        loop {
+            let answering = !mover;
+            if limit < 0 {
+                return mover != side;
+            }
+            let own = attackers & board.by_color(answering);
+            if own.is_empty() || worth <= limit {
+                return mover == side;
+            }
+            let (role, from) = BY_VALUE
+                .iter()
+                .find_map(|&role| {
+                    let first = (own & board.by_role(role)).first()?;
+                    Some((role, first))
+                })
+                .unwrap_or((Role::King, self.to));
+            attackers.discard(from);
+            if role == Role::King {
+                // It captures only what nobody covers.
+                let covered = attackers.intersects(board.by_color(mover));
+                return if covered {
+                    mover == side
+                } else {
+                    mover != side
+                };
+            }
+            (worth, limit) = (value(role), worth - limit - 1);
+            mover = answering;
+        }
+    }
+
     /// Whether [`Exchange::answer`] is more than `limit`.
     fn exceeds(
         &self,

@@ -50,66 +50,124 @@ impl<'a> Rules<'a> {
     }
 }
 
+/// Reach and safe squares of one unit.
+#[derive(Clone, Copy, Debug)]
+pub struct Measured {
+    /// Squares it could go to.
+    pub reach: Bitboard,
+    /// Those of them that are safe.
+    pub safe: Bitboard,
+}
+
+/// What has changed on the board since a side was measured last, beside the attackers of
+/// squares, which [`Sight::touched`] tells.
+#[derive(Clone, Copy, Debug)]
+pub struct Since {
+    /// Squares with another occupant.
+    pub changed: Bitboard,
+    /// Units that were pinned then.
+    pub pinned: Bitboard,
+    /// Squares that could be captured on en passant, then or now.
+    pub passing: Bitboard,
+}
+
+impl Since {
+    /// Nothing was measured before.
+    pub const NEVER: Since = Since {
+        changed: Bitboard::FULL,
+        pinned: Bitboard::EMPTY,
+        passing: Bitboard::EMPTY,
+    };
+}
+
 impl Mobility {
-    /// Measures all units of `color`; the turn is passed to it where it is not on move.
+    /// Measures all units of `color` from nothing; the turn is passed to it where it is not
+    /// on move.
     pub fn measure(&mut self, sight: &Sight, rules: Rules<'_>, color: Color) {
+        self.update(sight, rules, color, Since::NEVER, |_, _, _| ());
+    }
+
+    /// What was measured of the unit on a square.
+    #[inline]
+    pub fn of(&self, square: Square) -> Measured {
+        Measured {
+            reach: self.reach[square.to_usize()],
+            safe: self.safe[square.to_usize()],
+        }
+    }
+
+    /// Measures again what can have changed for `color`, and calls `told` with square,
+    /// former and new measure of each unit that was looked at. On squares of
+    /// `since.changed` the former measure is not that of the same unit.
+    ///
+    /// A square has the same exchange value as before for a unit that has not moved where
+    /// neither the square nor the unit's own has been touched: occupant and attackers, in
+    /// front and behind, are the same, and lines that open behind the leaving unit lead over
+    /// squares that sliders see deep.
+    #[inline]
+    pub fn update(
+        &mut self,
+        sight: &Sight,
+        rules: Rules<'_>,
+        color: Color,
+        since: Since,
+        mut told: impl FnMut(Square, Measured, Measured),
+    ) {
         let side = Side::new(sight, color);
         let own = sight.board.by_color(color);
         let pinned = *sight.pinned.get(color);
+        let fresh = since.changed | pinned | since.pinned | sight.touched;
 
-        self.pawns(&side, rules, own & sight.board.pawns());
+        for from in own & sight.board.pawns() {
+            let seen = sight.attacks(from);
+            let ahead = ahead(color, from);
+            let whole = fresh.contains(from) || seen.intersects(since.passing);
+            if !whole && !(seen | ahead).intersects(sight.touched) {
+                continue;
+            }
+            let former = self.of(from);
+            let new = side.pawn(rules, from, pinned);
+            self.reach[from.to_usize()] = new.reach;
+            self.safe[from.to_usize()] = new.safe;
+            told(from, former, new);
+        }
         for role in [Role::Knight, Role::Bishop, Role::Rook, Role::Queen] {
             for from in own & sight.board.by_role(role) {
-                let mut reach = sight.attacks(from) & !side.shut;
-                if pinned.contains(from) {
-                    reach &= side.pin_line(from);
+                let seen = sight.attacks(from);
+                let whole = fresh.contains(from);
+                if !whole && !seen.intersects(sight.touched) {
+                    continue;
                 }
+                let former = self.of(from);
+                let mut reach = seen & !side.shut;
+                let safe = if whole {
+                    if pinned.contains(from) {
+                        reach &= side.pin_line(from);
+                    }
+                    side.safe(from, role, reach)
+                } else {
+                    (former.safe & reach & !sight.touched)
+                        | side.safe(from, role, reach & sight.touched)
+                };
                 self.reach[from.to_usize()] = reach;
-                self.safe[from.to_usize()] = side.safe(from, role, reach);
+                self.safe[from.to_usize()] = safe;
+                told(from, former, Measured { reach, safe });
             }
         }
         if let Some(king) = side.king {
+            let former = self.of(king);
             let attacked = sight.control.get(!color).all | sight.behind(king, !color);
             let mut reach = sight.attacks(king) & !side.shut & !attacked;
-            for castling in [CastlingSide::KingSide, CastlingSide::QueenSide] {
-                if may_castle(sight, rules.castles, color, king, castling) {
-                    reach |= Bitboard::from_square(castling.king_to(color));
+            if rules.castles.has_color(color) {
+                for castling in [CastlingSide::KingSide, CastlingSide::QueenSide] {
+                    if may_castle(sight, rules.castles, color, king, castling) {
+                        reach |= Bitboard::from_square(castling.king_to(color));
+                    }
                 }
             }
             self.reach[king.to_usize()] = reach;
             self.safe[king.to_usize()] = reach;
-        }
-    }
-
-    fn pawns(&mut self, side: &Side<'_>, rules: Rules<'_>, pawns: Bitboard) {
-        let sight = side.sight;
-        let color = side.color;
-        let empty = !sight.board.occupied();
-        let prey = sight.board.by_color(!color) & !sight.board.kings();
-        let passing = if rules.turn == color {
-            rules.en_passant
-        } else {
-            None
-        };
-        let pinned = *sight.pinned.get(color);
-        for from in pawns {
-            let pushes = pawn_pushes(color, from, empty);
-            let seen = sight.attacks(from);
-            let mut reach = pushes | (seen & prey);
-            if pinned.contains(from) {
-                reach &= side.pin_line(from);
-            }
-            let mut safe = side.safe_pawn(from, reach);
-            if let Some(to) = passing
-                && seen.contains(to)
-                && en_passant_is_open(sight, color, from, to)
-            {
-                reach |= Bitboard::from_square(to);
-                // A pawn for a pawn at worst.
-                safe |= Bitboard::from_square(to);
-            }
-            self.reach[from.to_usize()] = reach;
-            self.safe[from.to_usize()] = safe;
+            told(king, former, Measured { reach, safe: reach });
         }
     }
 
@@ -175,6 +233,8 @@ struct Side<'a> {
     prey: [Bitboard; 4],
     /// Squares of the last rows where a pawn may promote by capturing.
     promoting: Bitboard,
+    /// Squares where a slider of either side may join an exchange from behind.
+    hidden: Bitboard,
 }
 
 impl<'a> Side<'a> {
@@ -192,6 +252,7 @@ impl<'a> Side<'a> {
             shut: board.by_color(color) | board.kings(),
             prey: [enemy, enemy & !board.pawns(), rooks, queens],
             promoting: white | black,
+            hidden: sight.hidden.white | sight.hidden.black,
         }
     }
 
@@ -203,9 +264,11 @@ impl<'a> Side<'a> {
 
     /// Safe squares among the reach of a knight, bishop, rook or queen.
     ///
-    /// Three cheap tests settle most squares before any exchange is played out: not
-    /// attacked; the capture pays for the unit; an attacker so cheap that the unit is lost
-    /// even if the attacker is taken in turn.
+    /// Cheap tests settle most squares before any exchange is played out: not attacked; the
+    /// capture pays for the unit; an attacker so cheap that the unit is lost even if the
+    /// attacker is taken in turn; and, where no unit can join from behind, not defended by
+    /// another unit, or defended and attacked just once.
+    #[inline]
     fn safe(&self, from: Square, role: Role, reach: Bitboard) -> Bitboard {
         let theirs = self.sight.control.get(!self.color);
         let attacked = theirs.all | self.sight.behind(from, !self.color);
@@ -223,6 +286,16 @@ impl<'a> Side<'a> {
         };
         safe |= rest & pays & plain;
         rest &= !((pays | hangs) & plain);
+        if rest.is_empty() {
+            return safe;
+        }
+        // Whoever stands on the board now is all that can take part.
+        let settled = plain & !self.hidden & !self.sight.beyond(from);
+        // The unit itself attacks the square: a second attacker defends it there.
+        let ours = self.sight.control.get(self.color);
+        let open = rest & settled;
+        safe |= open & ours.twice & !theirs.twice;
+        rest &= !(open & !(ours.twice & theirs.twice));
         let worth = value(role);
         let occupied = self.sight.board.occupied().without(from);
         for to in rest {
@@ -231,11 +304,39 @@ impl<'a> Side<'a> {
             } else {
                 0
             };
-            if Exchange::on(&self.sight.board, to).holds(self.color, worth, gain, occupied) {
+            let exchange = Exchange::on(&self.sight.board, to);
+            let holds = if settled.contains(to) {
+                exchange.holds_in_the_open(self.color, worth, gain, occupied)
+            } else {
+                exchange.holds(self.color, worth, gain, occupied)
+            };
+            if holds {
                 safe |= Bitboard::from_square(to);
             }
         }
         safe
+    }
+
+    /// Reach and safe squares of a pawn.
+    fn pawn(&self, rules: Rules<'_>, from: Square, pinned: Bitboard) -> Measured {
+        let sight = self.sight;
+        let seen = sight.attacks(from);
+        let pushes = pawn_pushes(self.color, from, !sight.board.occupied());
+        let mut reach = pushes | (seen & self.prey[0]);
+        if pinned.contains(from) {
+            reach &= self.pin_line(from);
+        }
+        let mut safe = self.safe_pawn(from, reach);
+        if let Some(to) = rules.en_passant
+            && rules.turn == self.color
+            && seen.contains(to)
+            && en_passant_is_open(sight, self.color, from, to)
+        {
+            // A pawn for a pawn at worst.
+            reach |= Bitboard::from_square(to);
+            safe |= Bitboard::from_square(to);
+        }
+        Measured { reach, safe }
     }
 
     /// Safe squares among the reach of a pawn, en passant left out.
@@ -245,22 +346,45 @@ impl<'a> Side<'a> {
         // A capture is a pawn for a pawn at worst; so is one that promotes, as the other
         // side's pawns cannot capture on this side's last row.
         let mut safe = reach & (self.prey[0] | !attacked);
-        let rest = reach & !safe;
-        if rest.any() {
-            let occupied = self.sight.board.occupied().without(from);
-            let last = self.color.relative_rank(Rank::Eighth);
-            for to in rest {
-                let (worth, gain) = if to.rank() == last {
-                    (value(Role::Queen), PROMOTION_RISE)
-                } else {
-                    (value(Role::Pawn), 0)
-                };
-                if Exchange::on(&self.sight.board, to).holds(self.color, worth, gain, occupied) {
-                    safe |= Bitboard::from_square(to);
-                }
+        let mut rest = reach & !safe;
+        if rest.is_empty() {
+            return safe;
+        }
+        let last = Bitboard::from(self.color.relative_rank(Rank::Eighth));
+        let settled = !last & !self.hidden & !self.sight.beyond(from);
+        // A pawn does not attack the square it is pushed to: any attacker defends it there.
+        let ours = self.sight.control.get(self.color);
+        let open = rest & settled;
+        safe |= open & ours.all & !theirs.twice;
+        rest &= !(open & !(ours.all & theirs.twice));
+        let occupied = self.sight.board.occupied().without(from);
+        for to in rest {
+            let (worth, gain) = if last.contains(to) {
+                (value(Role::Queen), PROMOTION_RISE)
+            } else {
+                (value(Role::Pawn), 0)
+            };
+            let exchange = Exchange::on(&self.sight.board, to);
+            let holds = if settled.contains(to) {
+                exchange.holds_in_the_open(self.color, worth, gain, occupied)
+            } else {
+                exchange.holds(self.color, worth, gain, occupied)
+            };
+            if holds {
+                safe |= Bitboard::from_square(to);
             }
         }
         safe
+    }
+}
+
+/// The two squares in front of a pawn.
+#[inline]
+fn ahead(color: Color, from: Square) -> Bitboard {
+    let pawn = Bitboard::from_square(from);
+    match color {
+        Color::White => pawn.shift(8) | pawn.shift(16),
+        Color::Black => pawn.shift(-8) | pawn.shift(-16),
     }
 }
 

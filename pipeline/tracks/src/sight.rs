@@ -29,10 +29,18 @@ pub struct Sight {
     /// The board.
     pub board: Board,
     attacks: [Bitboard; 64],
+    /// Squares a slider attacks or could come to attack while captures go on there: its
+    /// attacks, seen through everything that could capture along the same line.
+    deep: [Bitboard; 64],
     /// Control of each side.
     pub control: ByColor<Control>,
+    /// Squares where a slider of the side may join an exchange from behind another unit.
+    pub hidden: ByColor<Bitboard>,
     /// Units that stand alone between their king and an enemy slider.
     pub pinned: ByColor<Bitboard>,
+    /// Squares with another occupant, or other attackers, in front or behind, than before
+    /// the last ply.
+    pub touched: Bitboard,
 }
 
 impl Sight {
@@ -41,10 +49,13 @@ impl Sight {
         let mut sight = Sight {
             board: board.clone(),
             attacks: [Bitboard::EMPTY; 64],
+            deep: [Bitboard::EMPTY; 64],
             control: ByColor::default(),
+            hidden: ByColor::default(),
             pinned: ByColor::default(),
+            touched: Bitboard::FULL,
         };
-        for (square, _) in board.iter() {
+        for square in board.occupied() {
             sight.look(square);
         }
         sight.gather();
@@ -54,22 +65,64 @@ impl Sight {
     /// Follows a ply: `board` is the board after it, `changed` the squares whose occupant
     /// is another one now (from, to, a pawn taken en passant, both ends of castling).
     pub fn follow(&mut self, board: &Board, changed: Bitboard) {
-        let flipped = (self.board.occupied() ^ board.occupied()) & changed;
+        let mut touched = changed;
+        for square in changed & self.board.occupied() {
+            touched |= self.attacks(square) | self.deep[square.to_usize()];
+        }
         self.board = board.clone();
         for square in changed & board.occupied() {
             self.look(square);
+            touched |= self.attacks(square) | self.deep[square.to_usize()];
         }
         for square in board.sliders() & !changed {
-            if self.attacks[square.to_usize()].intersects(flipped) {
+            let deep = self.deep[square.to_usize()];
+            if deep.intersects(changed) {
+                let seen = self.attacks(square);
                 self.look(square);
+                touched |= seen ^ self.attacks(square);
+                touched |= deep ^ self.deep[square.to_usize()];
             }
         }
+        self.touched = touched;
         self.gather();
     }
 
     #[inline]
     fn look(&mut self, square: Square) {
-        self.attacks[square.to_usize()] = self.board.attacks_from(square);
+        let board = &self.board;
+        let occupied = board.occupied();
+        let at = square.to_usize();
+        let mut seen = Bitboard::EMPTY;
+        let mut deep = Bitboard::EMPTY;
+        if board.bishops_and_queens().contains(square) {
+            seen = attacks::bishop_attacks(square, occupied);
+            deep = if seen.intersects(occupied) {
+                let through =
+                    attacks::bishop_attacks(square, occupied & !board.bishops_and_queens());
+                through | pawns_beyond(board, through) | kings_beyond(board, through)
+            } else {
+                seen
+            };
+        }
+        if board.rooks_and_queens().contains(square) {
+            let straight = attacks::rook_attacks(square, occupied);
+            let through = attacks::rook_attacks(square, occupied & !board.rooks_and_queens());
+            seen |= straight;
+            deep |= through | kings_beyond(board, through);
+        }
+        if seen.is_empty() && deep.is_empty() {
+            seen = match board.role_at(square) {
+                Some(Role::Knight) => attacks::knight_attacks(square),
+                Some(Role::King) => attacks::king_attacks(square),
+                Some(Role::Pawn) => {
+                    let color = Color::from_white(board.white().contains(square));
+                    attacks::pawn_attacks(color, square)
+                }
+                _ => Bitboard::EMPTY,
+            };
+        }
+        self.attacks[at] = seen;
+        self.deep[at] = deep;
     }
 
     /// Squares the unit on an occupied square attacks.
@@ -82,7 +135,31 @@ impl Sight {
         for color in Color::ALL {
             *self.control.get_mut(color) = self.control_of(color);
             *self.pinned.get_mut(color) = self.pins_of(color);
+            let mut hidden = Bitboard::EMPTY;
+            for square in self.board.by_color(color) & self.board.sliders() {
+                hidden |= self.deep[square.to_usize()] & !self.attacks[square.to_usize()];
+            }
+            *self.hidden.get_mut(color) = hidden;
         }
+    }
+
+    /// Squares beyond `square` on lines from a slider that sees it, perhaps through other
+    /// units: what may open or close when the unit there goes away along the line.
+    #[inline]
+    pub fn beyond(&self, square: Square) -> Bitboard {
+        let mut beyond = Bitboard::EMPTY;
+        let seen = self.control.white.slider
+            | self.control.black.slider
+            | self.hidden.white
+            | self.hidden.black;
+        if seen.contains(square) {
+            for slider in self.board.sliders().without(square) {
+                if self.deep[slider.to_usize()].contains(square) {
+                    beyond |= attacks::ray(slider, square);
+                }
+            }
+        }
+        beyond
     }
 
     fn control_of(&self, color: Color) -> Control {
@@ -156,6 +233,28 @@ impl Sight {
         }
         opened
     }
+}
+
+/// Squares pawns among `seen` capture on: a bishop or queen behind one of them may follow.
+#[inline]
+fn pawns_beyond(board: &Board, seen: Bitboard) -> Bitboard {
+    let pawns = board.pawns() & seen;
+    if pawns.is_empty() {
+        return pawns;
+    }
+    let (a, b) = pawn_captures(Color::White, pawns & board.white());
+    let (c, d) = pawn_captures(Color::Black, pawns & board.black());
+    a | b | c | d
+}
+
+/// The same for kings: they capture next to where they stand.
+#[inline]
+fn kings_beyond(board: &Board, seen: Bitboard) -> Bitboard {
+    let mut beyond = Bitboard::EMPTY;
+    for king in board.kings() & seen {
+        beyond |= attacks::king_attacks(king);
+    }
+    beyond
 }
 
 #[inline]

@@ -7,7 +7,7 @@ use shakmaty::{Bitboard, Chess, Color, Move, Position, Role, Square};
 
 use crate::exposure::{BoardKey, Fate, Observation, Outcome};
 use crate::material::{self, Phase, value};
-use crate::mobility::{Mobility, Rules, good, safe_without_pin};
+use crate::mobility::{Mobility, Rules, Since, good, safe_without_pin};
 use crate::roster::{Change, MAX_UNITS, Roster, Slot};
 use crate::sight::{Sight, is_piece};
 use crate::spell::{
@@ -56,13 +56,12 @@ pub struct Ply {
     pub safe: [[u8; 6]; 2],
 }
 
-/// Measures of all units at one of the last three positions.
-#[derive(Clone)]
+/// Safe squares of all units at one of the last three positions.
+#[derive(Clone, Copy)]
 struct Frame {
-    mobility: [Mobility; 2],
-    /// Safe squares by slot; stale for units not on the board then.
+    /// By slot; stale for units not on the board then.
     safe: [u8; MAX_UNITS],
-    /// Safe squares without the pin, for newly pinned pieces.
+    /// Without the pin, for newly pinned pieces.
     unpinned: [u8; MAX_UNITS],
     /// Slots pinned then.
     pinned: u64,
@@ -70,19 +69,14 @@ struct Frame {
     present: u64,
 }
 
-impl Default for Frame {
-    fn default() -> Self {
-        Frame {
-            mobility: [Mobility::default(), Mobility::default()],
-            safe: [0; MAX_UNITS],
-            unpinned: [0; MAX_UNITS],
-            pinned: 0,
-            present: 0,
-        }
-    }
-}
-
 impl Frame {
+    const EMPTY: Frame = Frame {
+        safe: [0; MAX_UNITS],
+        unpinned: [0; MAX_UNITS],
+        pinned: 0,
+        present: 0,
+    };
+
     fn glance(&self, slot: Slot) -> Glance {
         let bit = 1_u64 << slot;
         Glance {
@@ -93,11 +87,49 @@ impl Frame {
     }
 }
 
+/// Sums over one side, kept up with every unit measured.
+#[derive(Clone, Copy, Default)]
+struct Sums {
+    /// Safe mobility by kind.
+    safe: [i16; 6],
+    /// Squares of all reaches.
+    reach: i16,
+}
+
+impl Sums {
+    fn safe(&self) -> [u8; 6] {
+        self.safe.map(|n| n.clamp(0, i16::from(u8::MAX)) as u8)
+    }
+}
+
+/// Safe squares taken from and given to one side by a ply.
+#[derive(Clone, Copy, Default)]
+struct Shift {
+    taken: usize,
+    given: usize,
+}
+
+impl Shift {
+    #[inline]
+    fn add(&mut self, before: Bitboard, after: Bitboard) {
+        self.taken += (before & !after).count();
+        self.given += (after & !before).count();
+    }
+
+    fn counts(self) -> (u8, u8) {
+        let cap = |n: usize| n.min(usize::from(u8::MAX)) as u8;
+        (cap(self.taken), cap(self.given))
+    }
+}
+
 /// Follows one game at a time.
 pub struct Track {
     position: Chess,
     sight: Sight,
     roster: Roster,
+    /// Measures of both sides' units at the present position.
+    mobility: Box<[Mobility; 2]>,
+    sums: [Sums; 2],
     /// Frames of the last three positions: position p in p mod 3.
     frames: Box<[Frame; 3]>,
     /// One more than the most safe squares a unit has had; 0 before its first position.
@@ -124,7 +156,9 @@ impl Default for Track {
             sight: Sight::of(position.board()),
             position,
             roster: Roster::default(),
-            frames: Box::default(),
+            mobility: Box::default(),
+            sums: [Sums::default(); 2],
+            frames: Box::new([Frame::EMPTY; 3]),
             most: [0; MAX_UNITS],
             restricted: [0; MAX_UNITS],
             open: Vec::new(),
@@ -163,7 +197,12 @@ impl Track {
         self.piece_material = material::piece_material(position.board());
         self.balance
             .push(material::balance(position.board()) as i16);
-        self.start_safe = self.measure(0);
+        self.sums = [Sums::default(); 2];
+        self.frames[0] = Frame::EMPTY;
+        for color in Color::ALL {
+            self.measure(0, color, Since::NEVER);
+        }
+        self.start_safe = self.sums.map(|sums| sums.safe());
     }
 
     /// The present position.
@@ -215,15 +254,50 @@ impl Track {
 
         let ply = before + 1;
         let mover = m.role();
+        let passing_before = self.passing();
+        let pinned = self.sight.pinned;
         let change = self.roster.play(m, color, ply as u16);
+        let captured_safe = change.captured.map(|(slot, square)| {
+            let kind = self.roster.kind(slot);
+            self.leave(!color, kind, square);
+            self.frames[before % 3].safe[slot as usize]
+        });
+        // What the units that moved could do where they came from.
+        let moved = change
+            .paths
+            .map(|path| path.map(|(from, to)| (to, self.mobility[side(color)].of(from))));
+        if change.born.is_some() {
+            self.leave(color, Role::Pawn, m.from().unwrap_or(m.to()));
+        }
         self.position.play_unchecked(m);
         self.settle(before, color, m, &change);
         self.sight.follow(self.position.board(), change.squares);
-        let safe = self.measure(ply);
-        let [own, other] = self.compare(before, color, &change);
-        let captured_safe = change
-            .captured
-            .map(|(slot, _)| self.frames[before % 3].safe[slot as usize]);
+        let passing = passing_before | self.passing();
+        self.frames[ply % 3] = Frame {
+            pinned: 0,
+            present: 0,
+            ..self.frames[before % 3]
+        };
+        let since = |side: Color| Since {
+            changed: change.squares,
+            pinned: *pinned.get(side),
+            passing,
+        };
+        for (to, former) in moved.into_iter().flatten() {
+            // The unit is told of with what it had before it moved.
+            let own = &mut self.mobility[side(color)];
+            own.reach[to.to_usize()] = former.reach;
+            own.safe[to.to_usize()] = former.safe;
+        }
+        if let Some(born) = change.born {
+            let own = &mut self.mobility[side(color)];
+            let to = self.roster.square(born).to_usize();
+            own.reach[to] = Bitboard::EMPTY;
+            own.safe[to] = Bitboard::EMPTY;
+        }
+        let own = self.measure(ply, color, since(color)).counts();
+        let other = self.measure(ply, !color, since(!color)).counts();
+        let safe = self.sums.map(|sums| sums.safe());
         let board = self.position.board();
         let check = board
             .king_of(!color)
@@ -299,68 +373,103 @@ impl Track {
         })
     }
 
-    /// Measures both sides at position `position`, the present one.
-    fn measure(&mut self, position: usize) -> [[u8; 6]; 2] {
+    /// Square that can be captured on en passant, as a set.
+    fn passing(&self) -> Bitboard {
+        Rules::of(&self.position)
+            .en_passant
+            .map_or(Bitboard::EMPTY, Bitboard::from)
+    }
+
+    /// Takes a unit that leaves the board out of the sums.
+    fn leave(&mut self, color: Color, kind: Role, square: Square) {
+        let former = self.mobility[side(color)].of(square);
+        let sums = &mut self.sums[side(color)];
+        sums.safe[kind as usize - 1] -= former.safe.count() as i16;
+        sums.reach -= former.reach.count() as i16;
+    }
+
+    /// Measures one side at position `position`, the present one; gives the squares taken
+    /// from it and given to it since the one before. A piece just born counts in the sums
+    /// only.
+    fn measure(&mut self, position: usize, color: Color, since: Since) -> Shift {
+        let Track {
+            position: game,
+            sight,
+            roster,
+            mobility,
+            sums,
+            frames,
+            most,
+            ..
+        } = self;
         let before_pinned = if position == 0 {
             0
         } else {
-            self.frames[(position - 1) % 3].pinned
+            frames[(position + 2) % 3].pinned
         };
-        let frame = &mut self.frames[position % 3];
-        let rules = Rules::of(&self.position);
-        let sight = &self.sight;
-        let mut sums = [[0_u8; 6]; 2];
-        frame.present = 0;
-        frame.pinned = 0;
-        for color in Color::ALL {
-            let side = side(color);
-            let mobility = &mut frame.mobility[side];
-            mobility.measure(sight, rules, color);
-            for role in Role::ALL {
-                let mut sum = 0_u8;
-                for square in sight.board.by_color(color) & sight.board.by_role(role) {
-                    let slot = self.roster.at(square) as usize;
-                    let safe = mobility.safe[square.to_usize()].count() as u8;
-                    frame.safe[slot] = safe;
-                    frame.present |= 1 << slot;
-                    self.most[slot] = self.most[slot].max(safe + 1);
-                    sum = sum.saturating_add(safe);
+        let frame = &mut frames[position % 3];
+        let sums = &mut sums[side(color)];
+        let mut shift = Shift::default();
+        let start = position == 0;
+        let mobility = &mut mobility[side(color)];
+        if start {
+            *mobility = Mobility::default();
+        }
+        mobility.update(
+            sight,
+            Rules::of(game),
+            color,
+            since,
+            |square, former, new| {
+                let slot = roster.at(square) as usize;
+                let kind = roster.kind(slot as Slot);
+                let safe = new.safe.count();
+                sums.safe[kind as usize - 1] += safe as i16 - former.safe.count() as i16;
+                sums.reach += new.reach.count() as i16 - former.reach.count() as i16;
+                frame.safe[slot] = safe as u8;
+                most[slot] = most[slot].max(safe as u8 + 1);
+                if start || roster.birth(slot as Slot) < position {
+                    shift.add(former.safe, new.safe);
                 }
-                sums[side][role as usize - 1] = sum;
-            }
-            for square in *sight.pinned.get(color) {
-                let slot = self.roster.at(square);
-                frame.pinned |= 1 << slot;
-                let kind = self.roster.kind(slot);
-                if before_pinned >> slot & 1 == 0 && is_piece(kind) {
-                    frame.unpinned[slot as usize] =
-                        safe_without_pin(sight, color, square, kind).count() as u8;
-                }
+            },
+        );
+        for square in sight.board.by_color(color) {
+            frame.present |= 1 << roster.at(square);
+        }
+        for square in *sight.pinned.get(color) {
+            let slot = roster.at(square);
+            frame.pinned |= 1 << slot;
+            let kind = roster.kind(slot);
+            if before_pinned >> slot & 1 == 0 && is_piece(kind) {
+                frame.unpinned[slot as usize] =
+                    safe_without_pin(sight, color, square, kind).count() as u8;
             }
         }
-        sums
+        shift
     }
 
+    /// Sum of the distinct legal destinations of the side on move.
     fn legal_total(&self, color: Color) -> u8 {
         let sight = &self.sight;
-        let mobility = &self.frames[self.plies.len() % 3].mobility[side(color)];
-        let own = sight.board.by_color(color);
         let in_check = sight
             .board
             .king_of(color)
             .is_some_and(|king| sight.control.get(!color).all.contains(king));
-        let mut total = 0_usize;
-        if in_check {
+        let total = if in_check {
             let rules = Rules::of(&self.position);
-            for square in own {
-                let kind = self.roster.kind(self.roster.at(square));
-                total += mobility.legal(sight, rules, square, kind).count();
-            }
+            let mobility = &self.mobility[side(color)];
+            sight
+                .board
+                .by_color(color)
+                .into_iter()
+                .map(|square| {
+                    let kind = self.roster.kind(self.roster.at(square));
+                    mobility.legal(sight, rules, square, kind).count()
+                })
+                .sum()
         } else {
-            for square in own {
-                total += mobility.reach[square.to_usize()].count();
-            }
-        }
+            self.sums[side(color)].reach as usize
+        };
         total.min(usize::from(u8::MAX)) as u8
     }
 
@@ -514,7 +623,7 @@ impl Track {
         let square = self.roster.square(slot);
         let color = self.roster.color(slot);
         let kind = self.roster.kind(slot);
-        let mobility = &self.frames[position % 3].mobility[side(color)];
+        let mobility = &self.mobility[side(color)];
         let safe = mobility.safe[square.to_usize()];
         let attackers = if sight.control.get(!color).all.contains(square) {
             board.attacks_to(square, !color, board.occupied())
@@ -566,36 +675,6 @@ impl Track {
         self.balance.push(balance as i16);
         self.captured_on
             .push(change.captured.map(|(_, square)| square));
-    }
-
-    /// Safe squares the last ply took and gave: the mover's side, the other side.
-    fn compare(&self, before: usize, color: Color, change: &Change) -> [(u8, u8); 2] {
-        let old = &self.frames[before % 3];
-        let new = &self.frames[(before + 1) % 3];
-        let board = &self.sight.board;
-        let moved = change.squares;
-        [color, !color].map(|owner| {
-            let was = &old.mobility[side(owner)].safe;
-            let is = &new.mobility[side(owner)].safe;
-            let mut taken = 0_usize;
-            let mut given = 0_usize;
-            for square in board.by_color(owner) & !moved {
-                let (a, b) = (was[square.to_usize()], is[square.to_usize()]);
-                taken += (a & !b).count();
-                given += (b & !a).count();
-            }
-            if owner == color {
-                for (from, to) in change.paths.into_iter().flatten() {
-                    let (a, b) = (was[from.to_usize()], is[to.to_usize()]);
-                    taken += (a & !b).count();
-                    given += (b & !a).count();
-                }
-            }
-            (
-                taken.min(usize::from(u8::MAX)) as u8,
-                given.min(usize::from(u8::MAX)) as u8,
-            )
-        })
     }
 }
 

@@ -1,6 +1,8 @@
 //! One file a command. Each returns whether all is well.
 
+pub mod ask;
 pub mod check;
 pub mod dictionary;
+pub mod page;
 pub mod position;
 pub mod scan;
