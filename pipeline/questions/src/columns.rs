@@ -6,6 +6,9 @@ use polars::prelude::*;
 
 use crate::error::AskError;
 
+/// Values of a column, each with its first row and the number of rows up to its last.
+pub type Found = Vec<(u64, (usize, usize))>;
+
 /// A part's rows, with the table's name for errors.
 pub struct Rows<'a> {
     table: &'static str,
@@ -126,7 +129,7 @@ impl<'a> Rows<'a> {
 
     /// For each wanted value of a column, its first row and the number of rows up to its
     /// last; values that are not there are left out.
-    pub fn find(&self, name: &str, wanted: &[u64]) -> Result<Vec<(u64, (usize, usize))>, AskError> {
+    pub fn find(&self, name: &str, wanted: &[u64]) -> Result<Found, AskError> {
         let column = self.column(name)?;
         let values = column.u32().map_err(|error| self.failed(error))?;
         let mut found: BTreeMap<u64, (usize, usize)> = BTreeMap::new();

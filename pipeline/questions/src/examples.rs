@@ -16,7 +16,7 @@ use crate::replay::{self, Spell};
 use crate::terms::{Kind, Outcome};
 use crate::words;
 
-/// Candidates of one kind kept while reading: enough to find others games among them.
+/// Candidates of one kind kept while reading: enough to find other games among them.
 const KEPT: usize = 64;
 
 /// A spell that may serve as an example.
@@ -255,20 +255,18 @@ fn shorten(kept: &mut Vec<Candidate>) {
 /// The clearest of each kind in games of their own, then the clearest of other games, then
 /// the clearest left.
 fn choose(sorted: Vec<Candidate>, number: usize) -> Vec<Candidate> {
-    let mut chosen: Vec<Candidate> = Vec::new();
-    let new_kind =
-        |chosen: &[Candidate], one: &Candidate| chosen.iter().all(|c| c.kind != one.kind);
-    let new_game = |chosen: &[Candidate], one: &Candidate| {
-        chosen
-            .iter()
-            .all(|c| (c.part, c.game) != (one.part, one.game))
-    };
-    let new = |chosen: &[Candidate], one: &Candidate| !chosen.contains(one);
-    let passes: [&dyn Fn(&[Candidate], &Candidate) -> bool; 3] = [
-        &|chosen, one| new_kind(chosen, one) && new_game(chosen, one),
-        &|chosen, one| new_game(chosen, one),
-        &new,
+    /// Whether a candidate fits beside those chosen.
+    type Fits = fn(&[Candidate], &Candidate) -> bool;
+    fn new_game(chosen: &[Candidate], one: &Candidate) -> bool {
+        let game = (one.part, one.game);
+        chosen.iter().all(|other| (other.part, other.game) != game)
+    }
+    let passes: [Fits; 3] = [
+        |chosen, one| new_game(chosen, one) && chosen.iter().all(|other| other.kind != one.kind),
+        new_game,
+        |chosen, one| !chosen.contains(one),
     ];
+    let mut chosen: Vec<Candidate> = Vec::new();
     for pass in passes {
         for candidate in &sorted {
             if chosen.len() == number {

@@ -10,7 +10,8 @@ use toml::Spanned;
 use toml::de::{DeArray, DeTable, DeValue};
 
 use crate::error::AskError;
-use crate::terms::{Key, Kind, MAX_K, Outcome, Phase, RatingDiff, TimeClass, WITHIN, YesNo};
+pub use crate::terms::YesNo;
+use crate::terms::{Key, Kind, MAX_K, Outcome, Phase, RatingDiff, TimeClass, WITHIN};
 
 /// Version of the format of question files.
 pub const FORMAT: i64 = 1;

@@ -166,4 +166,26 @@ impl YesNo {
 pub const WITHIN: [u32; 5] = [3, 5, 10, 15, 20];
 
 /// Highest k for which restriction is recorded.
-pub const MAX_K: u8 = 4;
+pub const MAX_K: u8 = hobble_tracks::MAX_K;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn horizons_are_those_of_the_cube() {
+        let cube = hobble_tracks::exposure::HORIZONS.map(|moves| moves as u32);
+        assert_eq!(WITHIN, cube);
+    }
+
+    #[test]
+    fn every_word_reads_back() {
+        for &kind in Kind::ALL {
+            assert_eq!(Kind::from_word(kind.word()), Some(kind));
+        }
+        for &key in Key::ALL {
+            assert_eq!(Key::from_word(key.word()), Some(key));
+        }
+        assert_eq!(Kind::from_word("pawn"), None);
+    }
+}

@@ -36,12 +36,12 @@ pub fn ratio_digits(interval: Option<Interval>) -> usize {
     }
 }
 
-/// A whole number with thin marks between thousands, as `1,234,567`.
+/// A whole number with commas between thousands, as `1,234,567`.
 pub fn count(number: u64) -> String {
     let digits = number.to_string();
     let mut out = String::new();
     for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index) % 3 == 0 {
+        if index > 0 && (digits.len() - index).is_multiple_of(3) {
             out.push(',');
         }
         out.push(digit);
