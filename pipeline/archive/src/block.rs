@@ -2,7 +2,7 @@
 
 use std::io::{self, Read};
 
-use crate::split::{Span, Splitter, is_blank};
+use crate::split::{Span, Splitter, blank_start};
 
 /// Where a game stands in its archive.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -194,13 +194,18 @@ impl<R: Read> Blocks<R> {
             } else {
                 None
             };
-            if cut.is_some() || !is_blank(own) {
+            let blank = blank_start(own);
+            if cut.is_some() || blank < own.len() {
                 self.games += 1;
+                let lines = memchr::memchr_iter(b'\n', &own[..blank]).count();
                 games.push(Place {
-                    span: Span { start, end: border },
+                    span: Span {
+                        start: start + blank,
+                        end: border,
+                    },
                     number: self.games,
-                    offset: self.offset,
-                    line: self.line,
+                    offset: self.offset + blank as u64,
+                    line: self.line + lines as u64,
                     cut,
                 });
             }

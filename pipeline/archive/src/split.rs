@@ -64,7 +64,7 @@ impl Splitter {
 
     fn tag_line(&mut self, text: &[u8], line: usize, name: &[u8], borders: &mut Vec<usize>) {
         let between = &text[self.tags_end.unwrap_or(self.start).min(line)..line];
-        let new = if is_blank(between) {
+        let new = if blank_start(between) == between.len() {
             // Two line breaks: the end of the last tag line is the first.
             self.first_tag == name && between.iter().filter(|&&byte| byte == b'\n').count() > 1
         } else {
@@ -128,20 +128,20 @@ fn tag_name(line: &[u8]) -> Option<&[u8]> {
     (!name.is_empty() && after.get(blanks) == Some(&b'"')).then_some(name)
 }
 
-/// Whether a text holds nothing but white space, byte order marks, escaped lines (`%`) and
-/// rest-of-line comments (`;`).
-pub fn is_blank(text: &[u8]) -> bool {
-    if text
-        .iter()
-        .find(|byte| !byte.is_ascii_whitespace())
-        .is_none()
-    {
-        return true;
-    }
-    text.split(|&byte| byte == b'\n').all(|line| {
+/// Bytes of the lines at the start of a text that hold nothing: white space, a byte order
+/// mark alone, escaped lines (`%`) and rest-of-line comments (`;`).
+pub fn blank_start(text: &[u8]) -> usize {
+    let mut at = 0;
+    while at < text.len() {
+        let end = memchr::memchr(b'\n', &text[at..]).map_or(text.len(), |end| at + end + 1);
+        let line = &text[at..end];
         let line = line.strip_prefix(BOM).unwrap_or(line).trim_ascii();
-        line.is_empty() || line.starts_with(b"%") || line.starts_with(b";")
-    })
+        if !(line.is_empty() || line.starts_with(b"%") || line.starts_with(b";")) {
+            return at;
+        }
+        at = end;
+    }
+    at
 }
 
 #[cfg(test)]

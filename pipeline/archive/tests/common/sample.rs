@@ -1,7 +1,11 @@
 //! Games of the small sample as text.
 
+#![allow(dead_code, reason = "each test file uses its part")]
+
 use std::fs;
 use std::path::{Path, PathBuf};
+
+use hobble_archive::block::{Blocks, Sizes};
 
 /// A file or folder of the small sample.
 pub fn path(name: &str) -> PathBuf {
@@ -39,4 +43,18 @@ pub fn odd(most: usize) -> Vec<Vec<u8>> {
         .collect();
     assert!(files.len() > 50, "only {} odd games", files.len());
     files
+}
+
+/// The odd games one by one.
+pub fn odd_games(most: usize) -> Vec<Vec<u8>> {
+    let mut games = Vec::new();
+    for file in odd(most) {
+        let mut blocks = Blocks::new(file.as_slice(), Sizes::default());
+        while let Some(block) = blocks.next_block().expect("memory can be read") {
+            for place in block.games {
+                games.push(block.text[place.span.start..place.span.end].to_vec());
+            }
+        }
+    }
+    games
 }
