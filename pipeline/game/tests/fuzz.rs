@@ -12,7 +12,6 @@ mod sample;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
-use hobble_archive::block::{Blocks, Sizes};
 use hobble_game::comment;
 use hobble_game::id::{IdWriter, Ids};
 use hobble_game::movetext;
@@ -29,15 +28,7 @@ use shakmaty::Position;
 
 /// Games of the sample, odd ones first.
 fn sample_games() -> Vec<Vec<u8>> {
-    let mut games = Vec::new();
-    for file in sample::odd(60_000) {
-        let mut blocks = Blocks::new(file.as_slice(), Sizes::default());
-        while let Some(block) = blocks.next_block().expect("memory can be read") {
-            for place in block.games {
-                games.push(block.text[place.span.start..place.span.end].to_vec());
-            }
-        }
-    }
+    let mut games = sample::odd_games(60_000);
     games.extend(sample::season(30));
     games
 }
