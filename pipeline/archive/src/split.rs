@@ -27,8 +27,8 @@ const BOM: &[u8] = b"\xef\xbb\xbf";
 pub struct Splitter {
     /// All line starts before this have been looked at.
     scanned: usize,
-    /// End of the last tag line of the present game; `None` while it has none.
-    tags_end: Option<usize>,
+    /// Start of the last tag line of the present game; `None` while it has none.
+    last_tag: Option<usize>,
     first_tag: Vec<u8>,
     /// Start of the present game.
     start: usize,
@@ -63,7 +63,12 @@ impl Splitter {
     }
 
     fn tag_line(&mut self, text: &[u8], line: usize, name: &[u8], borders: &mut Vec<usize>) {
-        let between = &text[self.tags_end.unwrap_or(self.start).min(line)..line];
+        // The end of the last tag line may not have been there when its start was.
+        let since = match self.last_tag {
+            Some(tag) => memchr::memchr(b'\n', &text[tag..]).map_or(line, |end| tag + end),
+            None => self.start,
+        };
+        let between = &text[since.min(line)..line];
         let new = if blank_start(between) == between.len() {
             // Two line breaks: the end of the last tag line is the first.
             self.first_tag == name && between.iter().filter(|&&byte| byte == b'\n').count() > 1
@@ -74,12 +79,11 @@ impl Splitter {
             borders.push(line);
             self.start = line;
         }
-        if new || self.tags_end.is_none() {
+        if new || self.last_tag.is_none() {
             self.first_tag.clear();
             self.first_tag.extend_from_slice(name);
         }
-        self.tags_end =
-            Some(memchr::memchr(b'\n', &text[line..]).map_or(text.len(), |end| line + end));
+        self.last_tag = Some(line);
     }
 
     /// How far the text has been looked at.
@@ -90,14 +94,14 @@ impl Splitter {
     /// Drops `bytes` bytes after the first `keep`, all of the present game and looked at.
     pub fn drop_middle(&mut self, keep: usize, bytes: usize) {
         self.scanned = self.scanned.saturating_sub(bytes);
-        self.tags_end = self.tags_end.map(|end| if end > keep { keep } else { end });
+        self.last_tag = self.last_tag.map(|tag| tag.min(keep));
     }
 
     /// Drops the first `bytes` bytes of the text, all of games that are done with.
     pub fn forget(&mut self, bytes: usize) {
         self.scanned = self.scanned.saturating_sub(bytes);
         self.start = self.start.saturating_sub(bytes);
-        self.tags_end = self.tags_end.map(|end| end.saturating_sub(bytes));
+        self.last_tag = self.last_tag.map(|tag| tag.saturating_sub(bytes));
     }
 }
 

@@ -180,6 +180,15 @@ fn blocks_hand_out_every_byte_once() {
                 let cut = fails && end == text.len() && start < end;
                 cut || !text[start..end].split(|&byte| byte == b'\n').all(is_void)
             });
+            // A game starts behind the lines that hold nothing.
+            for (start, end) in &mut expected {
+                for line in text[*start..*end].split_inclusive(|&byte| byte == b'\n') {
+                    if !is_void(line) {
+                        break;
+                    }
+                    *start += line.len();
+                }
+            }
             prop_assert_eq!(places.len(), expected.len());
             for (number, ((place, own), (start, end))) in places.iter().zip(expected).enumerate() {
                 prop_assert_eq!(own.as_slice(), &text[start..end]);

@@ -4,7 +4,8 @@
 //! words that ought to be moves are counted here as well; where the counts differ, the
 //! offending word is looked for.
 
-use pgn_reader::SanPlus;
+use shakmaty::CastlingSide;
+use shakmaty::san::San;
 
 use crate::skip::{Reason, Skip};
 
@@ -175,11 +176,31 @@ fn digits(
     }
 }
 
-/// Number of words that ought to be moves, and how the text closes.
-pub fn count(text: &[u8], from: usize) -> (usize, Close) {
-    let mut words = 0;
-    let close = walk(text, from, |_, _| words += 1);
-    (words, close)
+/// Whether the words that ought to be moves are exactly these moves, and all is closed.
+pub fn agrees(text: &[u8], from: usize, moves: &[San]) -> bool {
+    let mut rest = moves.iter();
+    let mut same = true;
+    let close = walk(text, from, |word, after_result| {
+        let san = read_word(&text[word.start..word.end]);
+        same &= !after_result && san.is_some() && san.as_ref() == rest.next();
+    });
+    same && close == Close::Clean && rest.next().is_none()
+}
+
+/// The move a word says, castling with zeros included.
+fn read_word(word: &[u8]) -> Option<San> {
+    match San::from_ascii(word) {
+        Ok(san) => Some(san),
+        Err(_) => match word
+            .strip_suffix(b"+")
+            .or(word.strip_suffix(b"#"))
+            .unwrap_or(word)
+        {
+            b"0-0" => Some(San::Castle(CastlingSide::KingSide)),
+            b"0-0-0" => Some(San::Castle(CastlingSide::QueenSide)),
+            _ => None,
+        },
+    }
 }
 
 /// The `nth` word that ought to be a move, from 0.
@@ -200,8 +221,7 @@ pub fn explain(text: &[u8], from: usize) -> Skip {
     let mut found = None;
     let close = walk(text, from, |word, after_result| {
         let own = &text[word.start..word.end];
-        let zeros = own.starts_with(b"0-0");
-        if found.is_none() && (after_result || !(zeros || SanPlus::from_ascii(own).is_ok())) {
+        if found.is_none() && (after_result || read_word(own).is_none()) {
             found = Some(Skip::at(Reason::UnreadableToken, word.start, own));
         }
     });
@@ -299,7 +319,7 @@ pub fn tag_line(text: &[u8], name: &str) -> usize {
     0
 }
 
-/// Where the movetext begins: the first line that is no tag and not blank or escaped.
+/// Where the movetext begins: behind the last tag, blank and escaped lines passed over.
 pub fn begin(text: &[u8]) -> usize {
     let mut at = 0;
     if text.starts_with(b"\xef\xbb\xbf") {
@@ -308,12 +328,40 @@ pub fn begin(text: &[u8]) -> usize {
     while at < text.len() {
         let end = line_end(text, at);
         let line = text[at..end].trim_ascii();
-        if !(line.is_empty() || line.starts_with(b"[") || line.starts_with(b"%")) {
+        if line.starts_with(b"[") {
+            if !line.ends_with(b"]")
+                && let Some(behind) = behind_tag(line)
+            {
+                // Something follows in the line of the tag.
+                let indent = text[at..end].iter().position(|&byte| byte == b'[');
+                at += indent.unwrap_or(0) + behind;
+                if text[at] != b'[' {
+                    return at;
+                }
+                continue;
+            }
+        } else if !(line.is_empty() || line.starts_with(b"%")) {
             return at;
         }
         at = end + 1;
     }
     text.len()
+}
+
+/// Where in a line that starts with a tag something else follows it.
+fn behind_tag(line: &[u8]) -> Option<usize> {
+    let quote = memchr::memchr(b'"', line)?;
+    let mut escaped = false;
+    let close = line[quote + 1..].iter().position(|&byte| {
+        let closes = byte == b'"' && !escaped;
+        escaped = byte == b'\\' && !escaped;
+        closes
+    })?;
+    let after = quote + 1 + close + 1;
+    let blanks = line[after..]
+        .iter()
+        .position(|&byte| !matches!(byte, b' ' | b'\t' | b']'))?;
+    Some(after + blanks)
 }
 
 #[cfg(test)]
@@ -348,8 +396,8 @@ mod tests {
 
     #[test]
     fn what_stays_open_is_told() {
-        assert_eq!(count(b"1. e4 { x", 0), (1, Close::Comment(6)));
-        assert_eq!(count(b"1. e4 ( x (y)", 0), (1, Close::Variation(6)));
+        assert_eq!(walk(b"1. e4 { x", 0, |_, _| ()), Close::Comment(6));
+        assert_eq!(walk(b"1. e4 ( x (y)", 0, |_, _| ()), Close::Variation(6));
         assert_eq!(
             explain(b"1. e4 e5 1-0 2. d4", 0).words,
             "d4",

@@ -10,7 +10,7 @@ use shakmaty::san::{San, SanError, SanPlus};
 use shakmaty::{Chess, KnownOutcome, Move, Outcome, Position};
 
 use crate::comment::{self, Eval};
-use crate::movetext::{self, Close};
+use crate::movetext;
 use crate::skip::{Reason, Skip};
 use crate::tags::{Tag, Tags};
 
@@ -87,8 +87,6 @@ pub struct GameText {
     outcome: Option<GameResult>,
     /// Comment being put together.
     comment: Vec<u8>,
-    /// Whether a move came after the result.
-    after_result: bool,
 }
 
 impl GameText {
@@ -105,7 +103,6 @@ impl GameText {
         self.evals.clear();
         self.outcome = None;
         self.comment.clear();
-        self.after_result = false;
     }
 
     fn told(&mut self) {
@@ -147,7 +144,6 @@ impl Visitor for GameText {
     }
 
     fn san(&mut self, (): &mut (), san: SanPlus) -> ControlFlow<()> {
-        self.after_result |= self.outcome.is_some();
         self.moves.push(san.san);
         ControlFlow::Continue(())
     }
@@ -278,18 +274,20 @@ impl GameReader {
                 }
             }
         }
-        let (words, close) = movetext::count(text, from);
         let game = &self.game;
         let nothing = game.moves.is_empty() && !game.tags.any();
-        if nothing && matches!(close, Close::Clean | Close::Variation(_)) {
+        if !movetext::agrees(text, from, &game.moves) {
+            let skip = movetext::explain(text, from);
+            if !(nothing && skip.reason == Reason::UnreadableToken) {
+                return Err(skip);
+            }
+        }
+        if nothing {
             return Err(Skip::at(
                 Reason::NoGame,
                 from,
                 movetext::line_of(text, from),
             ));
-        }
-        if words != game.moves.len() || close != Close::Clean || game.after_result {
-            return Err(movetext::explain(text, from));
         }
         Ok(())
     }

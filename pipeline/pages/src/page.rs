@@ -54,6 +54,11 @@ pub fn render(answer: &Answer) -> Result<String> {
     Ok(html)
 }
 
+/// The style sheet of every page: the house colours and the house style.
+pub fn style() -> String {
+    format!("{}{}", palette::css(), include_str!("templates/house.css"))
+}
+
 /// What the template is given.
 #[derive(Serialize)]
 struct Page {
@@ -211,7 +216,7 @@ impl Page {
             })
             .collect::<Result<Vec<_>>>()?;
         Ok(Page {
-            style: format!("{}{}", palette::css(), include_str!("templates/house.css")),
+            style: style(),
             title: plain(&answer.question.title),
             question: paragraphs(&answer.question.text),
             lead: lead(answer),
