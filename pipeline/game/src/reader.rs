@@ -111,13 +111,14 @@ impl GameText {
         let Some(last) = self.moves.len().checked_sub(1) else {
             return;
         };
+        // The first that can be read counts.
         if told.clock.is_some() {
             self.clocks.resize(last + 1, None);
-            self.clocks[last] = told.clock;
+            self.clocks[last] = self.clocks[last].or(told.clock);
         }
         if told.eval.is_some() {
             self.evals.resize(last + 1, None);
-            self.evals[last] = told.eval;
+            self.evals[last] = self.evals[last].or(told.eval);
         }
     }
 }
