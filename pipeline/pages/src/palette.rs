@@ -105,9 +105,9 @@ pub fn css() -> String {
     css.push_str("}}\n@media print{:root{color-scheme:light}}\n");
     for role in ALL {
         let (name, light) = (role.name, role.light);
-        let _ = write!(
+        let _ = writeln!(
             css,
-            "svg [fill=\"{light}\"]{{fill:var(--{name})}}svg [stroke=\"{light}\"]{{stroke:var(--{name})}}\n"
+            "svg [fill=\"{light}\"]{{fill:var(--{name})}}svg [stroke=\"{light}\"]{{stroke:var(--{name})}}"
         );
     }
     css

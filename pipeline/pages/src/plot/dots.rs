@@ -106,7 +106,7 @@ impl Dots<'_> {
         let row_height = title + series * 21.0 + 10.0;
         let bottom = top + row_height * self.rows.len() as f64;
         let height = (bottom + 50.0).ceil() as u32;
-        let axis = self.axis(if narrow { 14.0 } else { 170.0 }, across - 58.0, narrow);
+        let axis = self.axis(self.left(width), across - 58.0, narrow);
 
         Canvas::picture(words, width, height, |canvas| {
             let label = |anchor, bold, role| Type {
@@ -143,11 +143,11 @@ impl Dots<'_> {
                     canvas.line(&[(0.0, y), (across, y)], AXIS, 1.0, Stroke::Solid)?;
                 }
                 if narrow {
-                    let name = cut(&row.label, 44);
+                    let name = cut(&row.label, 36);
                     canvas.text(&name, 0.0, y + 16.0, label(HPos::Left, true, INK))?;
                 } else {
                     let middle = y + row_height / 2.0;
-                    let name = cut(&row.label, 22);
+                    let name = cut(&row.label, 36);
                     canvas.text(&name, 0.0, middle, label(HPos::Left, row.all, INK))?;
                 }
                 for (s, dot) in row.dots.iter().enumerate() {
@@ -165,6 +165,16 @@ impl Dots<'_> {
             }
             Ok(())
         })
+    }
+
+    /// Where the axis begins: on a wide page, right of the longest name.
+    fn left(&self, width: Width) -> f64 {
+        let longest = self.rows.iter().map(|row| row.label.chars().count());
+        match width {
+            Width::Narrow => 14.0,
+            // A guess at the width of a letter; a name too long all the same is cut.
+            Width::Wide => (7.6 * longest.max().unwrap_or(0) as f64 + 16.0).clamp(120.0, 290.0),
+        }
     }
 
     fn dot(
@@ -212,7 +222,9 @@ impl Dots<'_> {
             anchor,
         };
         if self.series.len() > 1 {
-            let (mut x, mut y) = (axis.left, 13.0);
+            // Where long names push the axis to the right, the key starts at the left edge.
+            let from = if axis.left > 170.0 { 0.0 } else { axis.left };
+            let (mut x, mut y) = (from, 13.0);
             for (s, name) in self.series.iter().enumerate() {
                 let role = SERIES[s % SERIES.len()];
                 canvas.line(&[(x, y), (x + 26.0, y)], role, 2.0, Stroke::Solid)?;
@@ -364,7 +376,7 @@ mod tests {
         assert!((axis.high - FURTHEST).abs() < 1e-12);
         assert!(!axis.shows(200.0));
         let svg = plot.draw(WORDS, Width::Wide)?;
-        let one = plot.axis(170.0, 662.0, false).at(1.0) * 4.0;
+        let one = plot.axis(plot.left(Width::Wide), 662.0, false).at(1.0) * 4.0;
         assert!(svg.contains(&format!("<circle cx=\"{one:.0}\"")), "{svg}");
         Ok(())
     }
