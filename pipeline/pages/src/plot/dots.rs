@@ -171,7 +171,7 @@ impl Dots<'_> {
     fn left(&self, width: Width) -> f64 {
         let longest = self.rows.iter().map(|row| row.label.chars().count());
         match width {
-            Width::Narrow => 14.0,
+            Width::Narrow => 22.0,
             // A guess at the width of a letter; a name too long all the same is cut.
             Width::Wide => (7.6 * longest.max().unwrap_or(0) as f64 + 16.0).clamp(120.0, 290.0),
         }
@@ -352,8 +352,8 @@ mod tests {
             axis: "share",
         };
         let svg = plot.draw(WORDS, Width::Narrow)?;
-        // Axis from 14 to 282 pixels, in quarters: the middle is 592.
-        assert!(svg.contains(r#"<circle cx="592" cy="#), "{svg}");
+        // Axis from 22 to 282 pixels, in quarters: the middle is 608.
+        assert!(svg.contains(r#"<circle cx="608" cy="#), "{svg}");
         assert!(svg.contains(">\ntoo few\n<"));
         assert!(svg.contains("Share &lt;lost&gt;"));
         Ok(())
