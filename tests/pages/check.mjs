@@ -72,6 +72,12 @@ function overflow() {
       problems.push(`<${node.tagName.toLowerCase()}> reaches from ${box.left} to ${box.right}`);
     }
   }
+  for (const node of document.querySelectorAll("table, figure, dl, p")) {
+    const [box, around] = [node.getBoundingClientRect(), node.parentElement.getBoundingClientRect()];
+    if (box.right > around.right + 1 && !boxed(node)) {
+      problems.push(`<${node.tagName.toLowerCase()}> reaches to ${box.right}, what holds it to ${around.right}`);
+    }
+  }
   return problems.slice(0, 5);
 }
 
@@ -79,7 +85,9 @@ function overflow() {
 function pictures() {
   const problems = [];
   const svgs = [...document.querySelectorAll("svg")];
-  if (svgs.length === 0) problems.push("there is no picture");
+  for (const figure of document.querySelectorAll("figure")) {
+    if (!figure.querySelector("svg")) problems.push("a figure is empty");
+  }
   for (const svg of svgs) {
     const name = svg.id || svg.getAttribute("class") || "svg";
     if (svg.getAttribute("aria-hidden") === "true") {

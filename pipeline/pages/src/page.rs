@@ -89,6 +89,8 @@ struct Page {
 #[derive(Serialize)]
 struct Finding {
     label: String,
+    /// Whether the verdict does not name the group itself.
+    named: bool,
     verdict: String,
     remarks: Vec<String>,
 }
@@ -284,7 +286,7 @@ fn paragraphs(text: &str) -> Vec<String> {
 
 fn label(row: &AnswerRow) -> String {
     if row.all && row.label == "all" {
-        "All together".to_owned()
+        "All".to_owned()
     } else {
         capital(&plain(&row.label))
     }
@@ -313,6 +315,7 @@ fn findings(answer: &Answer) -> Vec<Finding> {
         .filter(|row| row.all || groups <= MOST_SENTENCES)
         .map(|row| Finding {
             label: label(row),
+            named: row.too_few.is_some(),
             // The row of all has said its sentence above.
             verdict: if row.all || answer.rows.len() == 1 {
                 String::new()
@@ -628,7 +631,12 @@ fn plots(answer: &Answer, outcome: &str) -> Result<Vec<Figure>> {
         ),
         &ratio,
     )?;
-    Ok(vec![share, ratio])
+    // A plot without a single dot would say nothing.
+    let any = |rows: &[PlotRow]| rows.iter().any(|row| row.dots.iter().any(Option::is_some));
+    Ok([(any(&shares), share), (any(&ratios), ratio)]
+        .into_iter()
+        .filter_map(|(drawn, figure)| drawn.then_some(figure))
+        .collect())
 }
 
 fn figure(id: &str, title: &str, words: &str, caption: String, plot: &Dots<'_>) -> Result<Figure> {

@@ -50,7 +50,7 @@ fn the_first_lines_say_what_was_found() -> Result<()> {
     let order: Vec<_> = [
         "<h1>How often is a held piece lost?</h1>",
         "<p class=\"lead\">Held pieces were lost 1.56 times as often.</p>",
-        "Too few games to tell: 12 held turns in 2 folds.",
+        "<b>Rook:</b> Too few games to tell: 12 held turns in 2 folds.",
         "not proof of cause",
         "id=\"share-wide\"",
         "<table class=\"main\">",
@@ -147,6 +147,8 @@ fn a_figure_without_interval_is_not_drawn() -> Result<()> {
     assert!(plot.contains("too few games to tell"));
     assert!(!plot.contains(">\n25.0%"));
     assert!(html.contains("Queen: held 25.0%, no interval"));
+    // Nothing to draw of the ratio, so nothing is drawn.
+    assert!(!html.contains("id=\"ratio-wide\""));
     assert!(html.contains("No game was found that shows it"));
     Ok(())
 }
