@@ -288,9 +288,9 @@ def main():
         checks.counts.equal(name, parameters[name], value)
     for k, developed in itertools.product(range(5), ["any", "yes"]):
         from_spells = cells.held_from_spells(con, question, k, HORIZONS, developed)
+        counts = cells.cells(con, question, k, HORIZONS, developed)
         for place, within in enumerate(HORIZONS):
-            counts = cells.cells(con, question, k, within, developed)
-            groups = {kind: Group(part, MINIMUM, LEVEL) for kind, part in counts.items()}
+            groups = {kind: Group(part, MINIMUM, LEVEL) for kind, part in counts[within].items()}
             for name in QUESTIONS:
                 where = f"{name} k={k} N={within} developed={developed}"
                 answer = answers[name, k, within, developed]

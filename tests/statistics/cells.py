@@ -3,40 +3,50 @@
 import numpy as np
 
 
-def cells(con, question, k, within, developed):
-    """Counts of a question by group, stratum, fold and side.
+def cells(con, question, k, horizons, developed):
+    """Counts of a question by horizon, group, stratum, fold and side.
 
-    A dictionary from group (the kind) to arrays [stratum, fold] of held and free turns,
-    outcomes and games over, from the cube of exposure. `None` is the group of all.
+    For each of `horizons` a dictionary from group (the kind) to arrays [stratum, fold] of held
+    and free turns, outcomes and games over, from the cube of exposure. `None` is the group of
+    all.
     """
     if question["group_by"] != ["kind"]:
         raise ValueError("this recount groups by kind alone")
     strata = ", ".join(f'"{name}"' for name in question["strata"])
     kinds = ", ".join(f"'{kind}'" for kind in question["kinds"])
     where = {"any": "true", "yes": "developed", "no": "not developed"}[developed]
-    outcome = question["outcome"]
-    rows = con.execute(
+    names = ["turns"]
+    for within in horizons:
+        names += [f"{question['outcome']}_{within}", f"over_{within}"]
+    sums = ", ".join(
+        f"sum(case when safe {side} {k} then {name} else 0 end)::bigint as {word}_{name}"
+        for word, side in [("held", "<="), ("free", ">")]
+        for name in names
+    )
+    found = con.execute(
         f"""
-        select kind, dense_rank() over (order by {strata}) - 1 as stratum, fold,
-               sum(case when safe <= {k} then turns else 0 end),
-               sum(case when safe <= {k} then {outcome}_{within} else 0 end),
-               sum(case when safe <= {k} then over_{within} else 0 end),
-               sum(case when safe > {k} then turns else 0 end),
-               sum(case when safe > {k} then {outcome}_{within} else 0 end),
-               sum(case when safe > {k} then over_{within} else 0 end)
+        select kind, dense_rank() over (order by {strata}) - 1 as stratum, fold, {sums}
         from exposure
         where {where} and kind in ({kinds})
         group by kind, fold, {strata}
         """
-    ).fetchall()
-    number = 1 + max((row[1] for row in rows), default=0)
-    groups = {}
-    for kind, stratum, fold, *counts in rows:
-        for group in (kind, None):
-            if group not in groups:
-                groups[group] = np.zeros((6, number, 64), dtype=np.int64)
-            groups[group][:, stratum, fold] += np.array(counts, dtype=np.int64)
-    return groups
+    ).fetchnumpy()
+    place = (found["stratum"].astype(int), found["fold"].astype(int))
+    number = place[0].max(initial=0) + 1
+    result = {}
+    for within in horizons:
+        columns = [
+            f"{side}_{name}"
+            for side in ["held", "free"]
+            for name in ["turns", f"{question['outcome']}_{within}", f"over_{within}"]
+        ]
+        groups = result[within] = {}
+        for kind in [*np.unique(found["kind"]).tolist(), None]:
+            rows = slice(None) if kind is None else found["kind"] == kind
+            groups[kind] = np.zeros((len(columns), number, 64), dtype=np.int64)
+            for counts, column in zip(groups[kind], columns):
+                np.add.at(counts, (place[0][rows], place[1][rows]), found[column][rows])
+    return result
 
 
 # A spell at k holds one held turn of its piece at each of start_ply, start_ply + 2, … ;

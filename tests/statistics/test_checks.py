@@ -30,7 +30,7 @@ def season(tmp_path_factory):
     )
     con = tables.connect(data)
     question = answers.load("held-piece-lost")
-    counts = cells.cells(con, question, 2, 10, "any")
+    counts = cells.cells(con, question, 2, [10], "any")[10]
     groups = {kind: Group(part, answers.MINIMUM, answers.LEVEL) for kind, part in counts.items()}
     answer = json.loads(answers.ask(HOBBLE, data, "held-piece-lost", "--format", "json"))
     return {"data": data, "con": con, "printed": done.stdout, "answer": answer, "groups": groups}
