@@ -304,17 +304,30 @@ impl<'a> Side<'a> {
             } else {
                 0
             };
-            let exchange = Exchange::on(&self.sight.board, to);
-            let holds = if settled.contains(to) {
-                exchange.holds_in_the_open(self.color, worth, gain, occupied)
-            } else {
-                exchange.holds(self.color, worth, gain, occupied)
-            };
-            if holds {
+            if self.holds(to, worth, gain, occupied, settled) {
                 safe |= Bitboard::from_square(to);
             }
         }
         safe
+    }
+
+    /// Whether going to a square pays, played out by the shorter way where it is among the
+    /// `settled` squares, on which nobody can join from behind.
+    #[inline]
+    fn holds(
+        &self,
+        to: Square,
+        worth: i32,
+        gain: i32,
+        occupied: Bitboard,
+        settled: Bitboard,
+    ) -> bool {
+        let exchange = Exchange::on(&self.sight.board, to);
+        if settled.contains(to) {
+            exchange.holds_in_the_open(self.color, worth, gain, occupied)
+        } else {
+            exchange.holds(self.color, worth, gain, occupied)
+        }
     }
 
     /// Reach and safe squares of a pawn.
@@ -364,13 +377,7 @@ impl<'a> Side<'a> {
             } else {
                 (value(Role::Pawn), 0)
             };
-            let exchange = Exchange::on(&self.sight.board, to);
-            let holds = if settled.contains(to) {
-                exchange.holds_in_the_open(self.color, worth, gain, occupied)
-            } else {
-                exchange.holds(self.color, worth, gain, occupied)
-            };
-            if holds {
+            if self.holds(to, worth, gain, occupied, settled) {
                 safe |= Bitboard::from_square(to);
             }
         }
