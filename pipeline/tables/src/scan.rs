@@ -213,7 +213,10 @@ pub fn scan(
                     folder: folder.to_owned(),
                 });
             }
-            Manifest::new(options.parameters.clone())
+            let mut manifest = Manifest::new(options.parameters.clone());
+            // Before the first table: a scan killed right after it is known as one.
+            manifest.save(folder)?;
+            manifest
         }
     };
     part::clear(folder)?;
