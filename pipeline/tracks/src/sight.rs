@@ -111,15 +111,7 @@ impl Sight {
             deep |= through | kings_beyond(board, through);
         }
         if seen.is_empty() && deep.is_empty() {
-            seen = match board.role_at(square) {
-                Some(Role::Knight) => attacks::knight_attacks(square),
-                Some(Role::King) => attacks::king_attacks(square),
-                Some(Role::Pawn) => {
-                    let color = Color::from_white(board.white().contains(square));
-                    attacks::pawn_attacks(color, square)
-                }
-                _ => Bitboard::EMPTY,
-            };
+            seen = board.attacks_from(square);
         }
         self.attacks[at] = seen;
         self.deep[at] = deep;

@@ -4,6 +4,7 @@ use shakmaty::{Bitboard, Chess, Color, Position, Role, Square};
 
 use crate::mobility::{Mobility, Rules, good};
 use crate::sight::Sight;
+use crate::spell::{kind_letters, kinds_of};
 
 /// Facts of one unit in a position.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -70,11 +71,10 @@ impl Survey {
                     legal: (piece.color == rules.turn)
                         .then(|| measured.legal(&sight, rules, square, piece.role)),
                     attackers,
-                    attacked_by: Role::ALL
-                        .iter()
-                        .filter(|&&role| (attackers & sight.board.by_role(role)).any())
-                        .map(|role| role.upper_char())
-                        .collect(),
+                    attacked_by: kind_letters(kinds_of(attackers, |role| {
+                        sight.board.by_role(role)
+                    }))
+                    .to_owned(),
                     defended: sight.control.get(piece.color).all.contains(square),
                     pinned: sight.pinned.get(piece.color).contains(square),
                 }
