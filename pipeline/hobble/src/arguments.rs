@@ -31,6 +31,10 @@ pub enum Command {
     Position(Position),
     /// Print the data dictionary of the tables
     Dictionary,
+    /// Print completions for a shell
+    Completions(Completions),
+    /// Print the manual page
+    Manual,
 }
 
 /// Read archives of games and write tables
@@ -100,6 +104,18 @@ pub struct Inquiry {
     /// Only pieces that have moved (yes), that have not (no), or both (any)
     #[arg(long, value_name = "WHICH")]
     pub developed: Option<Which>,
+}
+
+/// Print completions for a shell
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  hobble completions bash > ~/.local/share/bash-completion/completions/hobble
+  hobble completions zsh > ~/.zfunc/_hobble
+  hobble completions fish > ~/.config/fish/completions/hobble.fish")]
+pub struct Completions {
+    /// The shell
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
 }
 
 /// A choice of pieces.

@@ -29,6 +29,8 @@ fn main() -> ExitCode {
         Command::Check(check) => command::check::run(&check),
         Command::Position(position) => command::position::run(&position),
         Command::Dictionary => command::dictionary::run(),
+        Command::Completions(completions) => command::completions::run(&completions),
+        Command::Manual => command::manual::run(),
     };
     match result {
         Ok(true) => ExitCode::SUCCESS,

@@ -7,23 +7,27 @@
 
 pub mod answer;
 mod ask;
+pub mod asked;
 mod columns;
 mod cube;
 pub mod dataset;
 pub mod error;
 mod examples;
+pub(crate) mod fields;
 mod filter;
 mod methods;
 pub mod question;
 pub mod render;
 mod replay;
 pub mod row;
+mod shipped;
 pub mod statistics;
 pub mod terms;
 mod words;
 
 pub use answer::Answer;
 pub use ask::answer;
+pub use asked::{Answered, Asked};
 pub use dataset::Dataset;
 pub use error::AskError;
 pub use question::{Overrides, Question};

@@ -3,33 +3,15 @@
 //! Fields, their defaults and limits are described in `schemas/question.schema.json`; a test
 //! holds the two together.
 
-use std::collections::BTreeSet;
-use std::path::Path;
-
-use toml::Spanned;
-use toml::de::{DeArray, DeTable, DeValue};
-
 use crate::error::AskError;
+pub use crate::fields::FORMAT;
+use crate::fields::{self, Fields, sorted};
+use crate::shipped::Source;
 pub use crate::terms::YesNo;
-use crate::terms::{Key, Kind, MAX_K, Outcome, Phase, RatingDiff, TimeClass, WITHIN};
-
-/// Version of the format of question files.
-pub const FORMAT: i64 = 1;
+use crate::terms::{About, Key, Kind, MAX_K, Outcome, Phase, RatingDiff, TimeClass, WITHIN};
 
 /// Most examples a question may ask for.
 pub const MAX_EXAMPLES: usize = 12;
-
-/// The question files that come with the program, by name.
-const SHIPPED: [(&str, &str); 2] = [
-    (
-        "held-piece-lost",
-        include_str!("../../../notebooks-free-reports/held-piece-lost.toml"),
-    ),
-    (
-        "held-developed-piece-lost",
-        include_str!("../../../notebooks-free-reports/held-developed-piece-lost.toml"),
-    ),
-];
 
 /// What is asked.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -88,43 +70,14 @@ pub struct Overrides {
 }
 
 impl Question {
-    /// The shipped questions, in the order they are listed to a reader.
-    ///
-    /// # Errors
-    ///
-    /// Where a shipped file is wrong, which a test rules out.
-    pub fn shipped() -> Result<Vec<Question>, AskError> {
-        SHIPPED
-            .iter()
-            .map(|(name, text)| Question::parse(name, &format!("{name}.toml"), text))
-            .collect()
-    }
-
     /// A shipped question by its name, or a question file by its path.
     ///
     /// # Errors
     ///
     /// Where there is no such question or its file is wrong: names file, line and field.
     pub fn load(name_or_path: &str) -> Result<Question, AskError> {
-        if let Some((name, text)) = SHIPPED.iter().find(|(name, _)| *name == name_or_path) {
-            return Question::parse(name, &format!("{name}.toml"), text);
-        }
-        let path = Path::new(name_or_path);
-        let is_path = path.extension().is_some_and(|ending| ending == "toml")
-            || path.components().count() > 1
-            || path.is_file();
-        if !is_path {
-            return Err(AskError::UnknownQuestion {
-                name: name_or_path.to_owned(),
-                shipped: SHIPPED.map(|(name, _)| name).join(", "),
-            });
-        }
-        let text = std::fs::read_to_string(path).map_err(|source| AskError::QuestionFile {
-            file: name_or_path.to_owned(),
-            source,
-        })?;
-        let name = path.file_stem().unwrap_or_default().to_string_lossy();
-        Question::parse(&name, name_or_path, &text)
+        let source = Source::find(name_or_path)?;
+        Question::parse(&source.name, &source.file, &source.text)
     }
 
     /// Reads a question from the text of its file; `file` is named in errors.
@@ -133,18 +86,7 @@ impl Question {
     ///
     /// The first mistake in the file, with its line and field.
     pub fn parse(name: &str, file: &str, text: &str) -> Result<Question, AskError> {
-        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-        let table = DeTable::parse(text).map_err(|error| AskError::QuestionSyntax {
-            file: file.to_owned(),
-            line: line_of(text, error.span().map_or(0, |span| span.start)),
-            what: error.message().replace('\n', "; "),
-        })?;
-        Reader {
-            file,
-            text,
-            table: table.get_ref(),
-        }
-        .question(name)
+        fields::read(file, text, &FIELDS, |fields| question(fields, name))
     }
 
     /// The question with what is given beside it.
@@ -183,27 +125,8 @@ fn horizons() -> String {
     WITHIN.map(|moves| moves.to_string()).join(", ")
 }
 
-fn line_of(text: &str, offset: usize) -> usize {
-    let offset = offset.min(text.len());
-    1 + text.as_bytes()[..offset]
-        .iter()
-        .filter(|&&byte| byte == b'\n')
-        .count()
-}
-
-/// A parsed file being read field by field.
-struct Reader<'a> {
-    file: &'a str,
-    text: &'a str,
-    table: &'a DeTable<'a>,
-}
-
-type Value<'a> = Spanned<DeValue<'a>>;
-
-const FIELDS: [&str; 21] = [
-    "format",
-    "title",
-    "text",
+/// Fields beside those that every question file may hold.
+const FIELDS: [&str; 17] = [
     "kinds",
     "k",
     "within",
@@ -221,265 +144,85 @@ const FIELDS: [&str; 21] = [
     "minimum_folds",
     "minimum_outcome_folds",
     "examples",
-    "$schema",
 ];
 
-impl Reader<'_> {
-    fn question(&self, name: &str) -> Result<Question, AskError> {
-        let mut keys: Vec<_> = self.table.keys().collect();
-        keys.sort_by_key(|key| key.span().start);
-        for key in keys {
-            if !FIELDS.contains(&key.get_ref().as_ref()) {
-                let known = FIELDS[..FIELDS.len() - 1].join(", ");
-                let what = format!("there is no such field; the fields are {known}");
-                return Err(self.error(key.span().start, key.get_ref(), what));
-            }
-        }
-        let format = self.integer("format", FORMAT, FORMAT)?;
-        if format.is_none() {
-            return Err(self.missing("format", "write `format = 1`"));
-        }
-        let all_kinds = || Kind::ALL.to_vec();
-        let kinds = self.words("kinds", Kind::ALL, Kind::from_word, Kind::word)?;
-        if kinds.as_ref().is_some_and(Vec::is_empty) {
-            return Err(self.at("kinds", "name at least one kind of piece".to_owned()));
-        }
-        let within = self.integer("within", 1, 1000)?.map_or(Ok(10), |moves| {
-            u32::try_from(moves)
-                .ok()
-                .filter(|moves| WITHIN.contains(moves))
-                .ok_or_else(|| {
-                    self.at(
-                        "within",
-                        format!("{moves} moves is not one of {}", horizons()),
-                    )
+fn question(fields: &Fields<'_>, name: &str) -> Result<Question, AskError> {
+    fields.about(About::Comparison)?;
+    let all_kinds = || Kind::ALL.to_vec();
+    let kinds = fields.words("kinds", Kind::ALL, Kind::from_word, Kind::word)?;
+    if kinds.as_ref().is_some_and(Vec::is_empty) {
+        return Err(fields.at("kinds", "name at least one kind of piece".to_owned()));
+    }
+    let within = fields.integer("within", 1, 1000)?.map_or(Ok(10), |moves| {
+        u32::try_from(moves)
+            .ok()
+            .filter(|moves| WITHIN.contains(moves))
+            .ok_or_else(|| {
+                fields.at(
+                    "within",
+                    format!("{moves} moves is not one of {}", horizons()),
+                )
+            })
+    })?;
+    Ok(Question {
+        name: name.to_owned(),
+        title: fields.required_text("title")?,
+        text: fields.required_text("text")?,
+        kinds: sorted(kinds.unwrap_or_else(all_kinds)),
+        k: fields.small("k", 2, i64::from(MAX_K))?,
+        within,
+        outcome: fields
+            .word("outcome", Outcome::ALL, Outcome::from_word, Outcome::word)?
+            .unwrap_or(Outcome::Lost),
+        developed: fields.yes_no("developed")?,
+        attacked: fields.yes_no("attacked")?,
+        defended: fields.yes_no("defended")?,
+        phase: fields.filter("phase", Phase::ALL, Phase::from_word, Phase::word)?,
+        band: fields
+            .list("band", |text| {
+                (!text.is_empty()).then(|| text.to_owned()).ok_or_else(|| {
+                    "a rating band is named by its bounds, as \"1400-1599\"".to_owned()
                 })
-        })?;
-        Ok(Question {
-            name: name.to_owned(),
-            title: self.required_text("title")?,
-            text: self.required_text("text")?,
-            kinds: sorted(kinds.unwrap_or_else(all_kinds)),
-            k: self.small("k", 2, i64::from(MAX_K))?,
-            within,
-            outcome: self
-                .word("outcome", Outcome::ALL, Outcome::from_word, Outcome::word)?
-                .unwrap_or(Outcome::Lost),
-            developed: self.yes_no("developed")?,
-            attacked: self.yes_no("attacked")?,
-            defended: self.yes_no("defended")?,
-            phase: self.filter("phase", Phase::ALL, Phase::from_word, Phase::word)?,
-            band: self
-                .list("band", |text| {
-                    (!text.is_empty()).then(|| text.to_owned()).ok_or_else(|| {
-                        "a rating band is named by its bounds, as \"1400-1599\"".to_owned()
-                    })
-                })?
-                .unwrap_or_default(),
-            time_class: self.filter(
-                "time_class",
-                TimeClass::ALL,
-                TimeClass::from_word,
-                TimeClass::word,
-            )?,
-            rating_diff: self.filter(
-                "rating_diff",
-                RatingDiff::ALL,
-                RatingDiff::from_word,
-                RatingDiff::word,
-            )?,
-            strata: self
-                .words("strata", Key::ALL, Key::from_word, Key::word)?
-                .unwrap_or_else(|| {
-                    vec![
-                        Key::Kind,
-                        Key::Phase,
-                        Key::Band,
-                        Key::TimeClass,
-                        Key::Attacked,
-                        Key::Defended,
-                    ]
-                }),
-            group_by: self
-                .words("group_by", Key::ALL, Key::from_word, Key::word)?
-                .unwrap_or_else(|| vec![Key::Kind]),
-            minimum_turns: self.small("minimum_turns", 20, 1_000_000_000)?,
-            minimum_folds: self.small("minimum_folds", 5, 64)?,
-            minimum_outcome_folds: self.small("minimum_outcome_folds", 5, 64)?,
-            examples: self.small("examples", 3, MAX_EXAMPLES as i64)?,
-        })
-    }
-
-    fn get(&self, field: &str) -> Option<&Value<'_>> {
-        self.table.get(field)
-    }
-
-    fn error(&self, offset: usize, field: &str, what: String) -> AskError {
-        AskError::QuestionField {
-            file: self.file.to_owned(),
-            line: line_of(self.text, offset),
-            field: field.to_owned(),
-            what,
-        }
-    }
-
-    /// An error at the value of a field.
-    fn at(&self, field: &str, what: String) -> AskError {
-        let offset = self.get(field).map_or(0, |value| value.span().start);
-        self.error(offset, field, what)
-    }
-
-    fn missing(&self, field: &str, hint: &str) -> AskError {
-        self.error(0, field, format!("this field is missing: {hint}"))
-    }
-
-    fn wrong_type(&self, field: &str, value: &Value<'_>, want: &str) -> AskError {
-        let what = format!(
-            "{} where {want} is wanted",
-            article(value.get_ref().type_str())
-        );
-        self.error(value.span().start, field, what)
-    }
-
-    fn required_text(&self, field: &str) -> Result<String, AskError> {
-        let Some(value) = self.get(field) else {
-            return Err(self.missing(field, &format!("write `{field} = \"…\"`")));
-        };
-        let text = value
-            .get_ref()
-            .as_str()
-            .ok_or_else(|| self.wrong_type(field, value, "a text in quotes"))?;
-        if text.trim().is_empty() {
-            return Err(self.at(field, "this text is empty".to_owned()));
-        }
-        Ok(text.trim().to_owned())
-    }
-
-    fn integer(&self, field: &str, low: i64, high: i64) -> Result<Option<i64>, AskError> {
-        let Some(value) = self.get(field) else {
-            return Ok(None);
-        };
-        let number = value
-            .get_ref()
-            .as_integer()
-            .ok_or_else(|| self.wrong_type(field, value, "a whole number"))?;
-        match i64::from_str_radix(number.as_str(), number.radix()) {
-            Ok(number) if (low..=high).contains(&number) => Ok(Some(number)),
-            _ if low == high => Err(self.at(field, format!("{} is not {low}", number.as_str()))),
-            _ => Err(self.at(
-                field,
-                format!(
-                    "{} is not a whole number from {low} to {high}",
-                    number.as_str()
-                ),
-            )),
-        }
-    }
-
-    fn small<N: TryFrom<i64>>(&self, field: &str, default: i64, high: i64) -> Result<N, AskError> {
-        let number = self.integer(field, 0, high)?.unwrap_or(default);
-        N::try_from(number).map_err(|_| self.at(field, format!("{number} is out of range")))
-    }
-
-    fn word<T: Copy>(
-        &self,
-        field: &str,
-        all: &[T],
-        from_word: fn(&str) -> Option<T>,
-        word: fn(T) -> &'static str,
-    ) -> Result<Option<T>, AskError> {
-        let Some(value) = self.get(field) else {
-            return Ok(None);
-        };
-        let text = value
-            .get_ref()
-            .as_str()
-            .ok_or_else(|| self.wrong_type(field, value, "a word in quotes"))?;
-        from_word(text)
-            .map(Some)
-            .ok_or_else(|| self.at(field, not_one_of(text, all, word)))
-    }
-
-    fn yes_no(&self, field: &str) -> Result<YesNo, AskError> {
-        Ok(self
-            .word(field, YesNo::ALL, YesNo::from_word, YesNo::word)?
-            .unwrap_or(YesNo::Any))
-    }
-
-    fn list<T: PartialEq>(
-        &self,
-        field: &str,
-        read: impl Fn(&str) -> Result<T, String>,
-    ) -> Result<Option<Vec<T>>, AskError> {
-        let Some(value) = self.get(field) else {
-            return Ok(None);
-        };
-        let list: &DeArray<'_> = value
-            .get_ref()
-            .as_array()
-            .ok_or_else(|| self.wrong_type(field, value, "a list, as [\"…\", \"…\"],"))?;
-        let mut out = Vec::new();
-        for item in list.iter() {
-            let text = item
-                .get_ref()
-                .as_str()
-                .ok_or_else(|| self.wrong_type(field, item, "a word in quotes"))?;
-            let value = read(text).map_err(|what| self.error(item.span().start, field, what))?;
-            if out.contains(&value) {
-                let what = format!("\"{text}\" stands here twice");
-                return Err(self.error(item.span().start, field, what));
-            }
-            out.push(value);
-        }
-        Ok(Some(out))
-    }
-
-    fn words<T: Copy + PartialEq>(
-        &self,
-        field: &str,
-        all: &[T],
-        from_word: fn(&str) -> Option<T>,
-        word: fn(T) -> &'static str,
-    ) -> Result<Option<Vec<T>>, AskError> {
-        self.list(field, |text| {
-            from_word(text).ok_or_else(|| not_one_of(text, all, word))
-        })
-    }
-
-    fn filter<T: Copy + PartialEq + Ord>(
-        &self,
-        field: &str,
-        all: &[T],
-        from_word: fn(&str) -> Option<T>,
-        word: fn(T) -> &'static str,
-    ) -> Result<Vec<String>, AskError> {
-        let chosen = sorted(self.words(field, all, from_word, word)?.unwrap_or_default());
-        Ok(chosen
-            .into_iter()
-            .map(|member| word(member).to_owned())
-            .collect())
-    }
-}
-
-fn sorted<T: Ord>(list: Vec<T>) -> Vec<T> {
-    list.into_iter()
-        .collect::<BTreeSet<_>>()
-        .into_iter()
-        .collect()
-}
-
-fn not_one_of<T: Copy>(text: &str, all: &[T], word: fn(T) -> &'static str) -> String {
-    let words: Vec<_> = all.iter().map(|&member| word(member)).collect();
-    format!("\"{text}\" is not one of {}", words.join(", "))
-}
-
-fn article(noun: &str) -> String {
-    let an = noun.starts_with(['a', 'e', 'i', 'o', 'u']);
-    format!("{} {noun}", if an { "an" } else { "a" })
+            })?
+            .unwrap_or_default(),
+        time_class: fields.filter(
+            "time_class",
+            TimeClass::ALL,
+            TimeClass::from_word,
+            TimeClass::word,
+        )?,
+        rating_diff: fields.filter(
+            "rating_diff",
+            RatingDiff::ALL,
+            RatingDiff::from_word,
+            RatingDiff::word,
+        )?,
+        strata: fields
+            .words("strata", Key::ALL, Key::from_word, Key::word)?
+            .unwrap_or_else(|| {
+                vec![
+                    Key::Kind,
+                    Key::Phase,
+                    Key::Band,
+                    Key::TimeClass,
+                    Key::Attacked,
+                    Key::Defended,
+                ]
+            }),
+        group_by: fields
+            .words("group_by", Key::ALL, Key::from_word, Key::word)?
+            .unwrap_or_else(|| vec![Key::Kind]),
+        minimum_turns: fields.small("minimum_turns", 20, 1_000_000_000)?,
+        minimum_folds: fields.small("minimum_folds", 5, 64)?,
+        minimum_outcome_folds: fields.small("minimum_outcome_folds", 5, 64)?,
+        examples: fields.small("examples", 3, MAX_EXAMPLES as i64)?,
+    })
 }
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
+
     use super::*;
     use serde_json::Value as Json;
 
@@ -494,15 +237,18 @@ mod tests {
     }
 
     #[test]
-    fn shipped_questions_parse_and_load_by_name() {
-        let shipped = Question::shipped().unwrap();
-        assert_eq!(shipped.len(), SHIPPED.len());
-        for question in &shipped {
-            assert_eq!(&Question::load(&question.name).unwrap(), question);
+    fn shipped_questions_load_by_name() {
+        for (name, developed) in [
+            ("held-piece-lost", YesNo::Any),
+            ("held-developed-piece-lost", YesNo::Yes),
+        ] {
+            let question = Question::load(name).unwrap();
             assert_eq!((question.k, question.within), (2, 10));
+            assert_eq!(
+                (question.name.as_str(), question.developed),
+                (name, developed)
+            );
         }
-        assert_eq!(shipped[0].developed, YesNo::Any);
-        assert_eq!(shipped[1].developed, YesNo::Yes);
     }
 
     #[test]
@@ -634,7 +380,10 @@ mod tests {
             serde_json::from_str(include_str!("../../../schemas/question.schema.json")).unwrap();
         let fields = schema["properties"].as_object().unwrap();
         let published: BTreeSet<&str> = fields.keys().map(String::as_str).collect();
-        assert_eq!(published, BTreeSet::from(FIELDS));
+        assert_eq!(
+            published,
+            fields::COMMON.into_iter().chain(FIELDS).collect()
+        );
         assert_eq!(schema["additionalProperties"], Json::Bool(false));
         for (field, about) in fields {
             let value = about.get("default").map(|default| default.to_string());

@@ -35,6 +35,14 @@ macro_rules! words {
 }
 
 words! {
+    /// What a question file is about (its field `about`).
+    About {
+        /// Held pieces against comparable free ones.
+        Comparison = "comparison",
+    }
+}
+
+words! {
     /// Kind of piece, in the trade's narrow sense: no pawn, no king.
     Kind {
         /// Knight.

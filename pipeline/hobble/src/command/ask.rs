@@ -4,38 +4,38 @@ use std::fs;
 use std::io::{IsTerminal as _, Write as _, stdout};
 
 use anyhow::Context as _;
-use hobble_questions::{Answer, Dataset, Overrides, Question, answer, render};
+use hobble_questions::{Answered, Asked, Dataset, Overrides};
 
 use crate::arguments::{Ask, Format, Inquiry};
 
 /// Answers the question of an inquiry.
-pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answer> {
-    let question = Question::load(&inquiry.question)?;
+pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
+    let asked = Asked::load(&inquiry.question)?;
     let dataset = Dataset::open(&inquiry.data)?;
     let overrides = Overrides {
         k: inquiry.k,
         within: inquiry.within,
         developed: inquiry.developed.map(Into::into),
     };
-    let answer = answer(&question, &dataset, &overrides)?;
+    let answered = asked.answer(&dataset, &overrides)?;
     if !dataset.complete() {
         eprintln!(
             "{}: its scan is not complete; the figures are of what was scanned so far",
             inquiry.data.display()
         );
     }
-    Ok(answer)
+    Ok(answered)
 }
 
 /// Prints an answer.
 pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
-    let answer = answer_to(&arguments.inquiry)?;
+    let answered = answer_to(&arguments.inquiry)?;
     let text = match arguments.format {
-        Format::Text => render::text(&answer),
-        Format::Csv => render::csv(&answer),
-        Format::Json => render::json(&answer)?,
-        Format::Markdown => render::markdown(&answer),
-        Format::Html => hobble_pages::render(&answer)?,
+        Format::Text => answered.text(),
+        Format::Csv => answered.csv(),
+        Format::Json => answered.json()?,
+        Format::Markdown => answered.markdown(),
+        Format::Html => html(&answered)?,
     };
     match &arguments.out {
         Some(path) => write_file(path, &text)?,
@@ -50,6 +50,13 @@ pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
     Ok(true)
 }
 
+/// An answer as a page.
+pub fn html(answered: &Answered) -> anyhow::Result<String> {
+    Ok(match answered {
+        Answered::Comparison(answer) => hobble_pages::render(answer)?,
+    })
+}
+
 /// Writes a file so that it is there whole or not at all.
 pub fn write_file(path: &std::path::Path, text: &str) -> anyhow::Result<()> {
     let mut name = path.as_os_str().to_owned();
@@ -62,14 +69,17 @@ pub fn write_file(path: &std::path::Path, text: &str) -> anyhow::Result<()> {
 /// Lists the questions that come with the program.
 pub fn list() -> anyhow::Result<bool> {
     let mut out = stdout().lock();
-    let questions = Question::shipped()?;
-    let width = questions
-        .iter()
-        .map(|question| question.name.chars().count())
-        .max()
-        .unwrap_or(0);
-    for question in questions {
-        writeln!(out, "{:width$}  {}", question.name, question.title)?;
+    let questions = Asked::shipped()?;
+    let name = |asked: &Asked| asked.name().chars().count();
+    let width = questions.iter().map(name).max().unwrap_or(0);
+    for asked in questions {
+        let about = asked.about().word();
+        writeln!(
+            out,
+            "{:width$}  {about:10}  {}",
+            asked.name(),
+            asked.title()
+        )?;
     }
     Ok(true)
 }

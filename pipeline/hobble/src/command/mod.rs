@@ -2,7 +2,9 @@
 
 pub mod ask;
 pub mod check;
+pub mod completions;
 pub mod dictionary;
+pub mod manual;
 pub mod page;
 pub mod position;
 pub mod scan;

@@ -2,17 +2,21 @@
 
 use std::path::PathBuf;
 
+use hobble_questions::Asked;
+
 use crate::arguments::Page;
-use crate::command::ask::{answer_to, write_file};
+use crate::command::ask::{answer_to, html, write_file};
 
 /// Writes the answer to a question as a page.
 pub fn run(arguments: &Page) -> anyhow::Result<bool> {
-    let answer = answer_to(&arguments.inquiry)?;
     let path = match &arguments.out {
         Some(path) => path.clone(),
-        None => PathBuf::from(format!("{}.html", answer.question.name)),
+        None => PathBuf::from(format!(
+            "{}.html",
+            Asked::load(&arguments.inquiry.question)?.name()
+        )),
     };
-    write_file(&path, &hobble_pages::render(&answer)?)?;
+    write_file(&path, &html(&answer_to(&arguments.inquiry)?)?)?;
     println!("{}", path.display());
     Ok(true)
 }

@@ -1,0 +1,135 @@
+//! Whatever a question file asks, by what it says it is about.
+
+use crate::answer::Answer;
+use crate::ask::answer;
+use crate::dataset::Dataset;
+use crate::error::AskError;
+use crate::question::{Overrides, Question};
+use crate::shipped::Source;
+use crate::terms::About;
+use crate::{fields, render};
+
+/// A question of any sort.
+#[derive(Debug, Clone)]
+pub enum Asked {
+    /// Held pieces against comparable free ones.
+    Comparison(Question),
+}
+
+/// The answer to it.
+#[derive(Debug, Clone)]
+pub enum Answered {
+    /// Held pieces against comparable free ones.
+    Comparison(Box<Answer>),
+}
+
+impl Asked {
+    /// The shipped questions, in the order they are listed to a reader.
+    ///
+    /// # Errors
+    ///
+    /// Where a shipped file is wrong, which a test rules out.
+    pub fn shipped() -> Result<Vec<Asked>, AskError> {
+        Source::shipped()
+            .map(|source| Asked::read(&source))
+            .collect()
+    }
+
+    /// A shipped question by its name, or a question file by its path.
+    ///
+    /// # Errors
+    ///
+    /// Where there is no such question or its file is wrong: names file, line and field.
+    pub fn load(name_or_path: &str) -> Result<Asked, AskError> {
+        Asked::read(&Source::find(name_or_path)?)
+    }
+
+    fn read(source: &Source) -> Result<Asked, AskError> {
+        let Source { name, file, text } = source;
+        match fields::about(file, text)? {
+            About::Comparison => Question::parse(name, file, text).map(Asked::Comparison),
+        }
+    }
+
+    /// Name it is asked by.
+    pub fn name(&self) -> &str {
+        match self {
+            Asked::Comparison(question) => &question.name,
+        }
+    }
+
+    /// Title for readers.
+    pub fn title(&self) -> &str {
+        match self {
+            Asked::Comparison(question) => &question.title,
+        }
+    }
+
+    /// What it is about.
+    pub fn about(&self) -> About {
+        match self {
+            Asked::Comparison(_) => About::Comparison,
+        }
+    }
+
+    /// Answers it from a dataset.
+    ///
+    /// # Errors
+    ///
+    /// Where what is given beside it is out of range, or the tables cannot be read.
+    pub fn answer(&self, dataset: &Dataset, overrides: &Overrides) -> Result<Answered, AskError> {
+        match self {
+            Asked::Comparison(question) => {
+                answer(question, dataset, overrides).map(|a| Answered::Comparison(Box::new(a)))
+            }
+        }
+    }
+}
+
+impl Answered {
+    /// For a terminal.
+    pub fn text(&self) -> String {
+        match self {
+            Answered::Comparison(answer) => render::text(answer),
+        }
+    }
+
+    /// One table, tidy.
+    pub fn csv(&self) -> String {
+        match self {
+            Answered::Comparison(answer) => render::csv(answer),
+        }
+    }
+
+    /// Everything.
+    ///
+    /// # Errors
+    ///
+    /// Where the answer cannot be written as JSON.
+    pub fn json(&self) -> serde_json::Result<String> {
+        match self {
+            Answered::Comparison(answer) => render::json(answer),
+        }
+    }
+
+    /// For a document.
+    pub fn markdown(&self) -> String {
+        match self {
+            Answered::Comparison(answer) => render::markdown(answer),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shipped_questions_load_by_name() {
+        let shipped = Asked::shipped().unwrap();
+        assert!(shipped.len() >= 2);
+        for asked in &shipped {
+            assert_eq!(Asked::load(asked.name()).unwrap().title(), asked.title());
+        }
+    }
+}

@@ -1,0 +1,72 @@
+//! The question files that come with the program, and where a question's text is found.
+
+use std::path::Path;
+
+use crate::error::AskError;
+
+/// Name and text of each, in the order they are listed to a reader.
+pub(crate) const SHIPPED: &[(&str, &str)] = &[
+    (
+        "held-piece-lost",
+        include_str!("../../../notebooks-free-reports/held-piece-lost.toml"),
+    ),
+    (
+        "held-developed-piece-lost",
+        include_str!("../../../notebooks-free-reports/held-developed-piece-lost.toml"),
+    ),
+];
+
+/// The text of a question file.
+pub(crate) struct Source {
+    /// Name it is asked by: the file's name without `.toml`.
+    pub(crate) name: String,
+    /// The file as named in errors.
+    pub(crate) file: String,
+    /// What stands in it.
+    pub(crate) text: String,
+}
+
+impl Source {
+    pub(crate) fn shipped() -> impl Iterator<Item = Source> {
+        SHIPPED.iter().map(|(name, text)| Source {
+            name: (*name).to_owned(),
+            file: format!("{name}.toml"),
+            text: (*text).to_owned(),
+        })
+    }
+
+    /// A shipped question by its name, or a question file by its path.
+    ///
+    /// # Errors
+    ///
+    /// Where there is no such question or its file cannot be read.
+    pub(crate) fn find(name_or_path: &str) -> Result<Source, AskError> {
+        if let Some(source) = Source::shipped().find(|source| source.name == name_or_path) {
+            return Ok(source);
+        }
+        let path = Path::new(name_or_path);
+        let is_path = path.extension().is_some_and(|ending| ending == "toml")
+            || path.components().count() > 1
+            || path.is_file();
+        if !is_path {
+            let names: Vec<_> = SHIPPED.iter().map(|(name, _)| *name).collect();
+            return Err(AskError::UnknownQuestion {
+                name: name_or_path.to_owned(),
+                shipped: names.join(", "),
+            });
+        }
+        let text = std::fs::read_to_string(path).map_err(|source| AskError::QuestionFile {
+            file: name_or_path.to_owned(),
+            source,
+        })?;
+        Ok(Source {
+            name: path
+                .file_stem()
+                .unwrap_or_default()
+                .to_string_lossy()
+                .into_owned(),
+            file: name_or_path.to_owned(),
+            text,
+        })
+    }
+}
