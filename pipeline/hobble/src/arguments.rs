@@ -104,6 +104,15 @@ pub struct Inquiry {
     /// Only pieces that have moved (yes), that have not (no), or both (any)
     #[arg(long, value_name = "WHICH")]
     pub developed: Option<Which>,
+    /// Player whose habits are asked for, as named in the archive
+    #[arg(long, value_name = "NAME")]
+    pub player: Option<String>,
+    /// Another spelling of that player's name; may be given more than once
+    #[arg(long, value_name = "NAME", requires = "player")]
+    pub alias: Vec<String>,
+    /// Folder of tables with the games of other players to compare with [default: those of --data]
+    #[arg(long, value_name = "DIR", requires = "player")]
+    pub peers: Option<PathBuf>,
 }
 
 /// Print completions for a shell

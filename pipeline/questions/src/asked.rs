@@ -9,6 +9,26 @@ use crate::shipped::Source;
 use crate::terms::About;
 use crate::{fields, render};
 
+/// What is given beside a question.
+#[derive(Debug, Default)]
+pub struct Given {
+    /// What goes before what its file says.
+    pub overrides: Overrides,
+    /// The player it is about, for a question about one.
+    pub player: Option<Player>,
+    /// Tables with the games of other players; those of the question's own dataset otherwise.
+    pub peers: Option<Dataset>,
+}
+
+/// A player, by name.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Player {
+    /// As named in the archive.
+    pub name: String,
+    /// Other spellings.
+    pub aliases: Vec<String>,
+}
+
 /// A question of any sort.
 #[derive(Debug, Clone)]
 pub enum Asked {
@@ -77,11 +97,10 @@ impl Asked {
     /// # Errors
     ///
     /// Where what is given beside it is out of range, or the tables cannot be read.
-    pub fn answer(&self, dataset: &Dataset, overrides: &Overrides) -> Result<Answered, AskError> {
+    pub fn answer(&self, dataset: &Dataset, given: &Given) -> Result<Answered, AskError> {
         match self {
-            Asked::Comparison(question) => {
-                answer(question, dataset, overrides).map(|a| Answered::Comparison(Box::new(a)))
-            }
+            Asked::Comparison(question) => answer(question, dataset, &given.overrides)
+                .map(|a| Answered::Comparison(Box::new(a))),
         }
     }
 }

@@ -4,6 +4,7 @@ use std::fs;
 use std::io::{IsTerminal as _, Write as _, stdout};
 
 use anyhow::Context as _;
+use hobble_questions::asked::{Given, Player};
 use hobble_questions::{Answered, Asked, Dataset, Overrides};
 
 use crate::arguments::{Ask, Format, Inquiry};
@@ -12,12 +13,19 @@ use crate::arguments::{Ask, Format, Inquiry};
 pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
     let asked = Asked::load(&inquiry.question)?;
     let dataset = Dataset::open(&inquiry.data)?;
-    let overrides = Overrides {
-        k: inquiry.k,
-        within: inquiry.within,
-        developed: inquiry.developed.map(Into::into),
+    let given = Given {
+        overrides: Overrides {
+            k: inquiry.k,
+            within: inquiry.within,
+            developed: inquiry.developed.map(Into::into),
+        },
+        player: inquiry.player.as_ref().map(|name| Player {
+            name: name.clone(),
+            aliases: inquiry.alias.clone(),
+        }),
+        peers: inquiry.peers.as_deref().map(Dataset::open).transpose()?,
     };
-    let answered = asked.answer(&dataset, &overrides)?;
+    let answered = asked.answer(&dataset, &given)?;
     if !dataset.complete() {
         eprintln!(
             "{}: its scan is not complete; the figures are of what was scanned so far",
