@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use hobble_questions::terms::YesNo;
+use hobble_tables::manifest::Stripe;
 
 /// Measures restraint in chess: how few safe squares each piece has, what took them away,
 /// and what became of the piece.
@@ -19,6 +20,8 @@ pub struct Arguments {
 pub enum Command {
     /// Read archives of games and write tables
     Scan(Scan),
+    /// Join tables that were scanned apart
+    Gather(Gather),
     /// Answer a question from the tables
     Ask(Ask),
     /// Answer a question as one HTML page with plot and boards
@@ -85,6 +88,31 @@ pub struct Scan {
     /// Blocks in one set of files
     #[arg(long, value_name = "N", default_value_t = 32, hide = true, value_parser = clap::value_parser!(u64).range(1..))]
     pub part_blocks: u64,
+    /// Write only every N-th part of each archive, from part I on, as 0/4; `hobble gather`
+    /// joins the stripes
+    #[arg(long, value_name = "I/N")]
+    pub stripe: Option<Stripe>,
+}
+
+/// Join tables that were scanned apart, stripes of one archive or different archives
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  hobble scan games.pgn.zst --out stripe-0 --stripe 0/2
+  hobble scan games.pgn.zst --out stripe-1 --stripe 1/2
+  hobble gather stripe-0 stripe-1 --out data
+
+The files of the tables are moved, and the manifest is written last. A call that was
+interrupted is finished by the same call.")]
+pub struct Gather {
+    /// Folders of tables that were scanned apart
+    #[arg(required = true, value_name = "DIR")]
+    pub folders: Vec<PathBuf>,
+    /// Folder for the joined tables
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Write only the manifest: the tables lie elsewhere, in their places already
+    #[arg(long)]
+    pub manifest_only: bool,
 }
 
 /// A question, the tables it is put to, and what of it is changed.

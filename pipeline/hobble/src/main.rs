@@ -23,6 +23,7 @@ fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let result = match arguments.command {
         Command::Scan(scan) => command::scan::run(&scan),
+        Command::Gather(gather) => command::gather::run(&gather),
         Command::Ask(ask) => command::ask::run(&ask),
         Command::Page(page) => command::page::run(&page),
         Command::Questions => command::ask::list(),

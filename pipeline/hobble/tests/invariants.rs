@@ -81,6 +81,7 @@ fn scan_as_planned(games: &[Vec<u8>], plan: &Plan, folder: &Path) -> Account {
             time_cuts: [180, 480, 1500],
             block_bytes: plan.block,
             part_blocks: plan.part,
+            stripe: None,
         },
         threads: NonZeroUsize::new(plan.threads).expect("some threads"),
     };

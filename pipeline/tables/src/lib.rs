@@ -9,6 +9,7 @@
 //! - [`part`]: files that appear whole or not at all;
 //! - [`manifest`]: what a folder of tables holds, and how it came about;
 //! - [`scan`]: all of it, over archives;
+//! - [`join`]: scans made apart under one manifest;
 //! - [`recount`]: the files counted again.
 
 pub mod account;
@@ -17,6 +18,7 @@ pub mod encode;
 pub mod exposure;
 pub mod games;
 pub mod gather;
+pub mod join;
 pub mod manifest;
 pub mod moves;
 pub mod part;

@@ -46,9 +46,58 @@ pub struct Parameters {
     pub block_bytes: usize,
     /// Blocks in a part.
     pub part_blocks: u64,
+    /// Which of the parts are written; all of them where empty.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub stripe: Option<Stripe>,
+}
+
+/// A share of the parts of every archive, so that several machines can read one archive.
+///
+/// Parts are dealt out in turn. A part comes out the same whoever writes it, so the files of
+/// all stripes together are those of one undivided scan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Stripe {
+    /// Number of the stripe, from 0.
+    pub index: u64,
+    /// Number of stripes, at least 1.
+    pub of: u64,
+}
+
+impl Stripe {
+    /// Whether a part belongs to the stripe.
+    pub fn has(self, part: u64) -> bool {
+        part % self.of == self.index
+    }
+}
+
+impl std::fmt::Display for Stripe {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}/{}", self.index, self.of)
+    }
+}
+
+impl std::str::FromStr for Stripe {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Stripe, String> {
+        let stripe = text.split_once('/').and_then(|(index, of)| {
+            Some(Stripe {
+                index: index.parse().ok()?,
+                of: of.parse().ok()?,
+            })
+        });
+        stripe
+            .filter(|stripe| stripe.index < stripe.of)
+            .ok_or_else(|| "a stripe is written as 0/4 … 3/4".to_owned())
+    }
 }
 
 impl Parameters {
+    /// Whether a part is among those written.
+    pub fn has_part(&self, part: u64) -> bool {
+        self.stripe.is_none_or(|stripe| stripe.has(part))
+    }
+
     /// The cuts among the parameters.
     pub fn cuts(&self) -> Cuts {
         Cuts {
@@ -175,12 +224,8 @@ impl Manifest {
         serde_json::from_str(&text).map(Some).map_err(broken)
     }
 
-    /// Writes the manifest, so that at any moment the old or the new one is there whole.
-    ///
-    /// # Errors
-    ///
-    /// What the system says.
-    pub fn save(&mut self, folder: &Path) -> Result<(), ManifestError> {
+    /// Adds the sizes of the tables up.
+    pub fn add_up(&mut self) {
         self.tables.clear();
         for part in self.sources.iter().flat_map(|source| &source.parts) {
             for (&table, size) in &part.tables {
@@ -189,6 +234,15 @@ impl Manifest {
                 sum.bytes += size.bytes;
             }
         }
+    }
+
+    /// Writes the manifest, so that at any moment the old or the new one is there whole.
+    ///
+    /// # Errors
+    ///
+    /// What the system says.
+    pub fn save(&mut self, folder: &Path) -> Result<(), ManifestError> {
+        self.add_up();
         let path = folder.join(FILE);
         let temporary = folder.join("manifest.json.new");
         let write = || -> io::Result<()> {

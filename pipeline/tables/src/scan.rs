@@ -23,7 +23,7 @@ use parquet::errors::ParquetError;
 use crate::account::Account;
 use crate::exposure::Cube;
 use crate::gather::{Gathered, Gatherer, Layouts};
-use crate::manifest::{Manifest, ManifestError, Parameters, Part, Source};
+use crate::manifest::{Manifest, ManifestError, Parameters, Part, Source, Stripe};
 use crate::part::{self, PartWriter};
 use crate::schema::Table;
 use crate::skipped::SkippedGame;
@@ -281,7 +281,7 @@ pub fn scan(
     Ok(manifest)
 }
 
-fn lock(folder: &Path) -> Result<File, ScanError> {
+pub(crate) fn lock(folder: &Path) -> Result<File, ScanError> {
     let path = folder.join(".lock");
     let file = File::create(&path).map_err(|error| ScanError::write(&path, error))?;
     match file.try_lock() {
@@ -321,6 +321,13 @@ fn agree(manifest: &Manifest, options: &Options, folder: &Path) -> Result<(), Sc
     if (theirs.block_bytes, theirs.part_blocks) != (ours.block_bytes, ours.part_blocks) {
         let shown = |p: &Parameters| format!("{} × {}", p.part_blocks, p.block_bytes);
         return differ("parts of", shown(theirs), shown(ours));
+    }
+    if theirs.stripe != ours.stripe {
+        let shown = |stripe: Option<Stripe>| match stripe {
+            Some(stripe) => stripe.to_string(),
+            None => "0/1 (all parts)".to_owned(),
+        };
+        return differ("stripe", shown(theirs.stripe), shown(ours.stripe));
     }
     Ok(())
 }
@@ -382,7 +389,8 @@ enum Step {
 struct End {
     bytes: u64,
     sha256: String,
-    blocks: u64,
+    /// Blocks up to the end of the last one that is ours.
+    own_end: u64,
     error: Option<ArchiveError>,
 }
 
@@ -446,6 +454,7 @@ impl SourceScan<'_> {
             },
         );
         let mut count = 0;
+        let mut own_end = 0;
         let mut open = false;
         let end_part = |steps: &Sender<Step>| {
             workers
@@ -457,10 +466,14 @@ impl SourceScan<'_> {
             match blocks.next_block() {
                 Ok(Some(block)) => {
                     count += 1;
+                    let number = block.number;
+                    if !parameters.has_part(number / parameters.part_blocks) {
+                        continue;
+                    }
+                    own_end = count;
                     if count <= done_blocks {
                         continue;
                     }
-                    let number = block.number;
                     let worker = (number % workers.len() as u64) as usize;
                     let sent = workers[worker].send(Job::Block(block)).is_ok()
                         && steps.send(Step::Block { worker, number }).is_ok();
@@ -487,13 +500,14 @@ impl SourceScan<'_> {
         };
         let changed = count < done_blocks || blocks.offset() < done_offset;
         // A source without a single block still gets a part, so that its tables are there.
-        if (open || (count == 0 && done_blocks == 0 && !changed)) && !end_part(steps) {
+        let empty = count == 0 && done_blocks == 0 && parameters.has_part(0);
+        if (open || (empty && !changed)) && !end_part(steps) {
             return;
         }
         let _ = steps.send(Step::End(End {
             bytes: progress.bytes(),
             sha256: blocks.reader().sha256(),
-            blocks: count,
+            own_end,
             error,
         }));
     }
@@ -539,7 +553,10 @@ impl SourceScan<'_> {
                         gathered.map_err(|error| ScanError::table(Table::Moves, error))?;
                     let (writer, part) = match &mut open {
                         Some(open) => open,
-                        None => open.insert(self.begin_part(&manifest.sources[self.at])?),
+                        None => {
+                            let part = number / self.options.parameters.part_blocks;
+                            open.insert(self.begin_part(&manifest.sources[self.at], part)?)
+                        }
                     };
                     for game in &gathered.skipped {
                         tell(Event::Skipped { file, game });
@@ -561,7 +578,7 @@ impl SourceScan<'_> {
                     }
                     let (mut writer, mut part) = match open.take() {
                         Some(open) => open,
-                        None => self.begin_part(&manifest.sources[self.at])?,
+                        None => self.begin_part(&manifest.sources[self.at], 0)?,
                     };
                     if self.layouts.wants(Table::Exposure) {
                         let columns = cube.columns(self.options.parameters.band_width);
@@ -583,7 +600,7 @@ impl SourceScan<'_> {
                 Step::End(end) => {
                     let source = &mut manifest.sources[self.at];
                     let last = source.parts.last().map_or(0, |part| part.end_block);
-                    if end.error.is_none() && end.blocks != last {
+                    if end.error.is_none() && end.own_end != last {
                         return Err(ScanError::Changed {
                             file: file.to_owned(),
                         });
@@ -606,8 +623,7 @@ impl SourceScan<'_> {
         Ok(())
     }
 
-    fn begin_part(&self, source: &Source) -> Result<(PartWriter, Part), ScanError> {
-        let number = source.parts.len() as u64;
+    fn begin_part(&self, source: &Source, number: u64) -> Result<(PartWriter, Part), ScanError> {
         let writer = PartWriter::create(self.folder, &source.source, number, self.layouts)?;
         let part = Part {
             part: number,

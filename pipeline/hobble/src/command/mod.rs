@@ -4,6 +4,7 @@ pub mod ask;
 pub mod check;
 pub mod completions;
 pub mod dictionary;
+pub mod gather;
 pub mod manual;
 pub mod page;
 pub mod position;

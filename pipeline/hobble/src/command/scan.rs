@@ -79,6 +79,7 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
         time_cuts,
         block_bytes: arguments.block_kib as usize * 1024,
         part_blocks: arguments.part_blocks,
+        stripe: arguments.stripe,
     })
 }
 
@@ -121,7 +122,7 @@ impl Teller<'_> {
     }
 }
 
-fn print_account(manifest: &Manifest) -> anyhow::Result<()> {
+pub(super) fn print_account(manifest: &Manifest) -> anyhow::Result<()> {
     let account: Account = manifest.account();
     let mut out = stdout().lock();
     writeln!(out, "games read     {:>14}", grouped(account.read))?;
