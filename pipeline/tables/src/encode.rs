@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use arrow_array::ArrayRef;
 use arrow_schema::{Field, Schema, SchemaRef};
+use bytes::Bytes;
 use parquet::arrow::ArrowSchemaConverter;
 use parquet::arrow::arrow_writer::{ArrowColumnChunk, ArrowRowGroupWriterFactory, compute_leaves};
 use parquet::basic::{Compression, Encoding, ZstdLevel};
@@ -13,9 +14,14 @@ use parquet::file::metadata::KeyValue;
 use parquet::file::properties::{EnabledStatistics, WriterProperties, WriterPropertiesPtr};
 use parquet::file::writer::SerializedFileWriter;
 use parquet::schema::types::ColumnPath;
+use zstd::bulk::Compressor;
 
+use crate::coded::{self, CodedChunk};
 use crate::column::Finish;
 use crate::schema::Table;
+
+/// Level of compression: higher ones cost much and gain little on columns of codes.
+const ZSTD_LEVEL: i32 = 1;
 
 /// Arrays of a block of rows, with their names.
 pub struct Columns {
@@ -80,8 +86,10 @@ impl Layout {
         let pair = |key: &str, value: String| KeyValue::new(key.to_owned(), value);
         let mut properties = WriterProperties::builder()
             .set_created_by(concat!("hobble ", env!("CARGO_PKG_VERSION")).to_owned())
-            .set_compression(Compression::ZSTD(ZstdLevel::try_new(1)?))
+            .set_compression(Compression::ZSTD(ZstdLevel::try_new(ZSTD_LEVEL)?))
             .set_statistics_enabled(EnabledStatistics::Chunk)
+            // Coded columns have none, and half an index helps nobody.
+            .set_offset_index_disabled(true)
             .set_key_value_metadata(Some(vec![
                 pair("hobble.version", env!("CARGO_PKG_VERSION").to_owned()),
                 pair("hobble.schema", schema.schema.to_string()),
@@ -135,15 +143,26 @@ impl Layout {
         let factory = ArrowRowGroupWriterFactory::new(&file, self.arrow.clone());
         let writers = factory.create_column_writers(0)?;
         let mut chunks = Vec::with_capacity(writers.len());
-        for ((mut writer, field), (_, array)) in writers
+        let parquet = file.schema_descr();
+        let level = ZstdLevel::try_new(ZSTD_LEVEL)?;
+        let mut compressor =
+            Compressor::new(ZSTD_LEVEL).map_err(|error| ParquetError::External(Box::new(error)))?;
+        for (((mut writer, field), (_, array)), column) in writers
             .into_iter()
             .zip(self.arrow.fields())
             .zip(columns.iter())
+            .zip(parquet.columns())
         {
+            if coded::takes(array.data_type()) {
+                let compression = Compression::ZSTD(level);
+                let chunk = coded::encode(array, column, compression, &mut compressor)?;
+                chunks.push(Chunk::Coded(Box::new(chunk)));
+                continue;
+            }
             for leaf in compute_leaves(field, array)? {
                 writer.write(&leaf)?;
             }
-            chunks.push(writer.close()?);
+            chunks.push(Chunk::General(Box::new(writer.close()?)));
         }
         Ok(Some(EncodedGroup {
             rows: columns.rows() as u64,
@@ -163,7 +182,15 @@ fn mismatch(table: Table, what: &str) -> ParquetError {
 /// A row group ready to be appended.
 pub struct EncodedGroup {
     rows: u64,
-    chunks: Vec<ArrowColumnChunk>,
+    chunks: Vec<Chunk>,
+}
+
+/// A column of a row group.
+enum Chunk {
+    /// Few different values.
+    Coded(Box<CodedChunk>),
+    /// All else.
+    General(Box<ArrowColumnChunk>),
 }
 
 impl EncodedGroup {
@@ -180,7 +207,12 @@ impl EncodedGroup {
     pub fn append<W: Write + Send>(self, file: &mut SerializedFileWriter<W>) -> Result<()> {
         let mut group = file.next_row_group()?;
         for chunk in self.chunks {
-            chunk.append_to_row_group(&mut group)?;
+            match chunk {
+                Chunk::Coded(chunk) => {
+                    group.append_column(&Bytes::from(chunk.pages), chunk.close)?;
+                }
+                Chunk::General(chunk) => chunk.append_to_row_group(&mut group)?,
+            }
         }
         group.close()?;
         Ok(())

@@ -3,6 +3,7 @@
 //! - [`schema`]: the machine-readable description of each table, and the data dictionary;
 //! - [`column`]: growing columns;
 //! - [`games`], [`moves`], [`spells`], [`skipped`], [`exposure`]: one table each;
+//! - `coded`: columns of few different values, written without hashing;
 //! - [`account`]: counts that must reconcile;
 //! - [`gather`]: a block of games turned into rows;
 //! - [`encode`]: rows turned into Parquet row groups, on the workers;
@@ -13,6 +14,7 @@
 //! - [`recount`]: the files counted again.
 
 pub mod account;
+mod coded;
 pub mod column;
 pub mod encode;
 pub mod exposure;
