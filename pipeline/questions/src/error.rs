@@ -114,4 +114,12 @@ pub enum AskError {
         /// What is wrong with it.
         what: String,
     },
+    /// No game of a player is found, or none is named.
+    #[error("player \"{name}\": {what}")]
+    Player {
+        /// The name or alias given.
+        name: String,
+        /// What is wrong with it, and what it may have meant.
+        what: String,
+    },
 }

@@ -379,7 +379,7 @@ fn locate(
 }
 
 /// The game's reference and its start position.
-fn reference(place: &Place) -> Result<(GameReference, Option<String>), AskError> {
+pub fn reference(place: &Place) -> Result<(GameReference, Option<String>), AskError> {
     let columns = [
         "game",
         "game_id",

@@ -15,6 +15,7 @@ pub mod error;
 mod examples;
 pub(crate) mod fields;
 mod filter;
+pub mod habits;
 mod methods;
 pub mod question;
 pub mod render;

@@ -185,7 +185,7 @@ pub fn board(
 
 /// The start position as the scan read it: castling rights without a rook and an en passant
 /// square without a pawn are dropped.
-fn start(fen: Option<&str>) -> Option<Chess> {
+pub fn start(fen: Option<&str>) -> Option<Chess> {
     let Some(fen) = fen else {
         return Some(Chess::default());
     };
@@ -198,7 +198,7 @@ fn start(fen: Option<&str>) -> Option<Chess> {
 }
 
 /// The legal move that a row of the table means.
-fn find(position: &Chess, ply: &Ply) -> Option<Move> {
+pub fn find(position: &Chess, ply: &Ply) -> Option<Move> {
     position
         .legal_moves()
         .into_iter()
@@ -235,7 +235,7 @@ fn squares(set: Bitboard) -> Vec<String> {
 }
 
 /// `24. hxg4` for White, `23...Bg4` for Black.
-fn reference(position: &Chess, played: Move, number: u32, ply: &Ply) -> MoveReference {
+pub fn reference(position: &Chess, played: Move, number: u32, ply: &Ply) -> MoveReference {
     let san = SanPlus::from_move(position.clone(), played).to_string();
     let dots = if position.turn().is_white() {
         ". "

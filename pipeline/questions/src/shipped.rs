@@ -14,6 +14,10 @@ pub(crate) const SHIPPED: &[(&str, &str)] = &[
         "held-developed-piece-lost",
         include_str!("../../../notebooks-free-reports/held-developed-piece-lost.toml"),
     ),
+    (
+        "own-habits",
+        include_str!("../../../notebooks-free-reports/own-habits.toml"),
+    ),
 ];
 
 /// The text of a question file.

@@ -39,6 +39,8 @@ words! {
     About {
         /// Held pieces against comparable free ones.
         Comparison = "comparison",
+        /// One player's habits.
+        Player = "player",
     }
 }
 

@@ -34,23 +34,23 @@ impl Cell {
 
 /// A line being built, with the names of its cells.
 #[derive(Default)]
-struct Line {
+pub(crate) struct Line {
     names: Vec<String>,
     cells: Vec<Cell>,
 }
 
 impl Line {
-    fn text(&mut self, name: &str, text: &str) {
+    pub(crate) fn text(&mut self, name: &str, text: &str) {
         self.names.push(name.to_owned());
         self.cells.push(Cell::Text(text.to_owned()));
     }
 
-    fn number(&mut self, name: &str, number: impl ToString) {
+    pub(crate) fn number(&mut self, name: &str, number: impl ToString) {
         self.names.push(name.to_owned());
         self.cells.push(Cell::Number(number.to_string()));
     }
 
-    fn figure(&mut self, name: &str, figure: Option<f64>) {
+    pub(crate) fn figure(&mut self, name: &str, figure: Option<f64>) {
         self.number(name, figure.map_or_else(String::new, |f| f.to_string()));
     }
 
@@ -72,6 +72,17 @@ impl Line {
             &format!("{jackknife}_df"),
             df.map_or_else(String::new, |df| df.to_string()),
         );
+    }
+
+    /// The names, as a line.
+    pub(crate) fn head(&self) -> String {
+        self.names.join(",") + "\r\n"
+    }
+
+    /// The cells, as a line.
+    pub(crate) fn written(&self) -> String {
+        let cells: Vec<String> = self.cells.iter().map(Cell::written).collect();
+        cells.join(",") + "\r\n"
     }
 
     fn side(&mut self, name: &str, side: &Side) {
@@ -126,12 +137,9 @@ pub fn csv(answer: &Answer) -> String {
         line.estimate("standardised_difference", &s.difference);
         line.text("too_few", row.too_few.as_deref().unwrap_or_default());
         if index == 0 {
-            out.push_str(&line.names.join(","));
-            out.push_str("\r\n");
+            out.push_str(&line.head());
         }
-        let cells: Vec<String> = line.cells.iter().map(Cell::written).collect();
-        out.push_str(&cells.join(","));
-        out.push_str("\r\n");
+        out.push_str(&line.written());
     }
     out
 }

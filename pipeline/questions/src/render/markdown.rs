@@ -92,7 +92,8 @@ fn table(out: &mut String, title: &str, head: Vec<String>, rows: Vec<Vec<String>
     rows_of(out, &head, rows);
 }
 
-fn rows_of(out: &mut String, head: &[String], rows: Vec<Vec<String>>) {
+/// A table without a title.
+pub(crate) fn rows_of(out: &mut String, head: &[String], rows: Vec<Vec<String>>) {
     let line = |cells: &[String]| {
         let cells: Vec<String> = cells.iter().map(|cell| escape(cell)).collect();
         format!("| {} |\n", cells.join(" | "))
@@ -106,7 +107,7 @@ fn rows_of(out: &mut String, head: &[String], rows: Vec<Vec<String>>) {
 }
 
 /// Text with the characters that Markdown would read as marks made plain.
-fn escape(text: &str) -> String {
+pub(crate) fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in cells::plain(text).trim().chars() {
         if matches!(

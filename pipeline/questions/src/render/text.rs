@@ -81,7 +81,8 @@ pub fn text(answer: &Answer) -> String {
     out
 }
 
-fn table(out: &mut String, title: &str, head: Vec<String>, rows: Vec<Vec<String>>) {
+/// A table with its title.
+pub(crate) fn table(out: &mut String, title: &str, head: Vec<String>, rows: Vec<Vec<String>>) {
     out.push_str(&format!("\n{title}\n"));
     let mut table = Table::new();
     table.load_preset(NOTHING);
@@ -105,7 +106,7 @@ fn table(out: &mut String, title: &str, head: Vec<String>, rows: Vec<Vec<String>
 }
 
 /// Wraps a paragraph at spaces; words longer than a line stay whole.
-fn paragraph(out: &mut String, text: &str, first: &str, rest: &str) {
+pub(crate) fn paragraph(out: &mut String, text: &str, first: &str, rest: &str) {
     let mut line = first.to_owned();
     let mut empty = true;
     for word in cells::plain(text).split_whitespace() {

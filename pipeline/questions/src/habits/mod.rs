@@ -1,0 +1,33 @@
+//! One player's habits: how the player's pieces get held and by whose move, how long they are
+//! left so, what becomes of them, which replies were missed, and how often the player holds
+//! and wins the opponent's pieces, all beside peers.
+//!
+//! [`Habits`] is the question, [`Player`] whom it is asked of, [`answer()`] brings them and the
+//! tables together into a [`HabitsAnswer`], which [`render`] writes out.
+
+pub mod answer;
+mod ask;
+mod file;
+mod games_to_see;
+mod measures;
+mod missed;
+mod names;
+mod notes;
+mod peers;
+pub mod render;
+mod sides;
+mod tally;
+mod trend;
+
+pub use answer::HabitsAnswer;
+pub use ask::answer;
+pub use file::Habits;
+
+/// Whom a question is asked of.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Player {
+    /// The name.
+    pub name: String,
+    /// Other spellings that are the same player.
+    pub aliases: Vec<String>,
+}

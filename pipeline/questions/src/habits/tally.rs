@@ -1,0 +1,476 @@
+//! Counts of spells, side by side: the player's game by game, the peers' by cell and fold.
+
+use std::collections::BTreeMap;
+
+use polars::prelude::*;
+use rayon::prelude::*;
+
+use crate::columns::Rows;
+use crate::dataset::{Dataset, Part};
+use crate::error::AskError;
+use crate::habits::Habits;
+use crate::habits::sides::{NOBODY, OWN, Peers, Places};
+use crate::terms::Kind;
+
+/// What is counted of a side. Where nothing else is said, of its developed pieces.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[repr(usize)]
+#[allow(missing_docs)]
+pub enum Count {
+    /// Games: one a side.
+    Games,
+    /// Spells.
+    Spells,
+    Knights,
+    Bishops,
+    Rooks,
+    Queens,
+    /// Spells of pieces that had not moved.
+    Undeveloped,
+    /// Spells with a cause ply.
+    Caused,
+    /// By a ply of the owner's.
+    ByOwn,
+    Blocked,
+    Entered,
+    /// Pinned by a ply of the owner's.
+    PinnedByOwn,
+    Taken,
+    /// Pinned by a ply of the opponent's.
+    PinnedByOpponent,
+    /// Blocked by a pawn, and so on.
+    BlockedByPawn,
+    BlockedByKnight,
+    BlockedByBishop,
+    BlockedByRook,
+    BlockedByQueen,
+    BlockedByKing,
+    /// Spells of so many turns as count as long.
+    Long,
+    Lost,
+    Traded,
+    Sold,
+    Freed,
+    /// Freed by a ply of the owner's.
+    FreedByOwn,
+    GameOver,
+    /// Spells whose piece was lost within the horizon.
+    LostWithin,
+    /// Spells of the opponent's pieces whose squares the side took.
+    Held,
+    /// Those whose piece was lost within the horizon.
+    Won,
+}
+
+/// Number of counts.
+pub const COUNTS: usize = Count::Won as usize + 1;
+
+/// The counts of a side, or of many added up.
+pub type Counts = [u64; COUNTS];
+
+/// Turns are told apart up to here.
+pub const TURNS: usize = 64;
+
+/// Spells by their number of turns; the last place is for that many and more.
+pub type Turns = [u64; TURNS + 1];
+
+/// A spell of one of the player's developed pieces.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OwnSpell {
+    /// Number of the player's game.
+    pub game: usize,
+    /// Slot of the piece.
+    pub piece: u64,
+    /// Its kind.
+    pub kind: Kind,
+    /// Position at which it starts.
+    pub start_ply: u64,
+    /// Turns.
+    pub turns: u64,
+    /// How it ended.
+    pub end: String,
+    /// Ply that ended it.
+    pub end_ply: u64,
+    /// What restricted it.
+    pub cause: String,
+    /// Whose ply that was.
+    pub cause_by: Option<String>,
+    /// Kind of unit that moved.
+    pub cause_kind: Option<String>,
+    /// The ply.
+    pub cause_ply: Option<u64>,
+    /// Where the piece stands at the start.
+    pub square: String,
+    /// Its safe squares then.
+    pub safe: u64,
+    /// Whether it was lost within the horizon.
+    pub lost_within: bool,
+}
+
+/// What is counted.
+#[derive(Debug, Clone)]
+pub struct Tally {
+    /// The player's games.
+    pub own: Vec<Counts>,
+    /// Turns of the player's spells.
+    pub own_turns: Turns,
+    /// The player's spells, in the order of the tables.
+    pub spells: Vec<OwnSpell>,
+    /// Peers by cell and fold: place cell × 64 + fold.
+    pub peers: Vec<Counts>,
+    /// Turns of the peers' spells, by cell.
+    pub peer_turns: Vec<Turns>,
+}
+
+impl Tally {
+    fn new(own: usize, cells: usize) -> Tally {
+        Tally {
+            own: vec![[0; COUNTS]; own],
+            own_turns: [0; TURNS + 1],
+            spells: Vec::new(),
+            peers: vec![[0; COUNTS]; cells * 64],
+            peer_turns: vec![[0; TURNS + 1]; cells],
+        }
+    }
+
+    fn add(mut self, other: Tally) -> Tally {
+        let sum = |to: &mut [u64], from: &[u64]| {
+            for (to, from) in to.iter_mut().zip(from) {
+                *to += from;
+            }
+        };
+        for (to, from) in self.own.iter_mut().zip(&other.own) {
+            sum(to, from);
+        }
+        for (to, from) in self.peers.iter_mut().zip(&other.peers) {
+            sum(to, from);
+        }
+        for (to, from) in self.peer_turns.iter_mut().zip(&other.peer_turns) {
+            sum(to, from);
+        }
+        sum(&mut self.own_turns, &other.own_turns);
+        self.spells.extend(other.spells);
+        self
+    }
+
+    /// Counts the player's spells of one dataset and the peers' of the same or another.
+    ///
+    /// # Errors
+    ///
+    /// Where the table of spells is missing, unreadable or not of its schema.
+    pub fn of(
+        habits: &Habits,
+        dataset: &Dataset,
+        own: &BTreeMap<String, Places>,
+        games: usize,
+        peers: &Peers,
+        peer_dataset: Option<&Dataset>,
+    ) -> Result<Tally, AskError> {
+        let mut tally = Tally::new(games, peers.cells.len());
+        for counts in &mut tally.own {
+            counts[Count::Games as usize] = 1;
+        }
+        for (cell, sides) in peers.sides.iter().enumerate() {
+            for (fold, sides) in sides.iter().enumerate() {
+                tally.peers[cell * 64 + fold][Count::Games as usize] = *sides;
+            }
+        }
+        let empty = Tally::new(games, peers.cells.len());
+        let both = peer_dataset.is_none();
+        let nobody = BTreeMap::new();
+        let others = if both { &peers.places } else { &nobody };
+        tally = tally.add(scan(habits, dataset, own, others, &empty)?);
+        if let Some(dataset) = peer_dataset {
+            tally = tally.add(scan(habits, dataset, &nobody, &peers.places, &empty)?);
+        }
+        tally
+            .spells
+            .sort_by_key(|spell| (spell.game, spell.start_ply, spell.piece));
+        Ok(tally)
+    }
+}
+
+fn scan(
+    habits: &Habits,
+    dataset: &Dataset,
+    own: &BTreeMap<String, Places>,
+    peers: &BTreeMap<String, Places>,
+    empty: &Tally,
+) -> Result<Tally, AskError> {
+    let mut groups = Vec::new();
+    for part in dataset.parts("spells")? {
+        if own.contains_key(&part.source) || peers.contains_key(&part.source) {
+            groups.extend(
+                part.row_groups()?
+                    .into_iter()
+                    .map(|rows| (part.clone(), rows)),
+            );
+        }
+    }
+    let none = Places::default();
+    groups
+        .par_iter()
+        .try_fold(
+            || empty.clone(),
+            |mut tally, (part, rows)| {
+                let own = own.get(&part.source).unwrap_or(&none);
+                let peers = peers.get(&part.source).unwrap_or(&none);
+                group(habits, part, *rows, own, peers, &mut tally)?;
+                Ok(tally)
+            },
+        )
+        .try_reduce(|| empty.clone(), |a, b| Ok(a.add(b)))
+}
+
+/// Columns every spell is counted by.
+const COLUMNS: [&str; 14] = [
+    "game",
+    "k_low",
+    "k_high",
+    "kind",
+    "color",
+    "developed",
+    "cause",
+    "cause_by",
+    "cause_kind",
+    "turns",
+    "end",
+    "end_by",
+    "fate_ply",
+    "start_ply",
+];
+
+/// Columns read of the player's spells alone.
+const MORE: [&str; 5] = ["piece", "square", "safe", "cause_ply", "end_ply"];
+
+fn group(
+    habits: &Habits,
+    part: &Part,
+    place: (usize, usize),
+    own: &Places,
+    peers: &Places,
+    tally: &mut Tally,
+) -> Result<(), AskError> {
+    // Most groups of a big archive hold none of the player's games: two columns tell.
+    let frame = part.read_alone(&["game"], place)?;
+    let rows = Rows::new(part.table, &frame);
+    let games = u32s(&rows, &frame, "game")?;
+    let any = |places: &Places| {
+        let mut last = None;
+        games.iter().any(|&game| {
+            let new = last != Some(game);
+            last = Some(game);
+            new && places.of(u64::from(game)) != [NOBODY; 2]
+        })
+    };
+    let any_own = any(own);
+    if !any_own && !any(peers) {
+        return Ok(());
+    }
+    let mut columns = COLUMNS.to_vec();
+    columns.push("fate");
+    if any_own {
+        columns.extend(MORE);
+    }
+    let frame = part.read_alone(&columns, place)?;
+    let rows = Rows::new(part.table, &frame);
+    let keep = rows.between("k_low", "k_high", habits.k)?;
+    let [kind, color, cause, cause_by, cause_kind, end, end_by, fate] = [
+        "kind",
+        "color",
+        "cause",
+        "cause_by",
+        "cause_kind",
+        "end",
+        "end_by",
+        "fate",
+    ];
+    let text = |name: &str| rows.texts(name);
+    let (kind, color, cause, cause_by) = (text(kind)?, text(color)?, text(cause)?, text(cause_by)?);
+    let (cause_kind, end, end_by, fate) =
+        (text(cause_kind)?, text(end)?, text(end_by)?, text(fate)?);
+    let developed = frame
+        .column("developed")
+        .and_then(|column| column.bool().cloned())
+        .map_err(|error| failed(part, error))?;
+    let turns = u16s(part, &frame, "turns")?;
+    let fate_ply = u16s(part, &frame, "fate_ply")?;
+    let start_ply = u16s(part, &frame, "start_ply")?;
+    let horizon = 2 * u64::from(habits.within);
+    let mut mine: Vec<(usize, usize, bool)> = Vec::new();
+    for (row, kept) in keep.iter().enumerate() {
+        if kept != Some(true) {
+            continue;
+        }
+        let game = u64::from(games[row]);
+        let (own_sides, peer_sides) = (own.of(game), peers.of(game));
+        if own_sides == [NOBODY; 2] && peer_sides == [NOBODY; 2] {
+            continue;
+        }
+        let side = match color.get(row) {
+            Some("white") => 0,
+            Some("black") => 1,
+            other => return Err(rows.bad(format!("color \"{}\" is none", other.unwrap_or("null")))),
+        };
+        let spell = Read {
+            kind: kind.get(row).unwrap_or_default(),
+            developed: developed.get(row).unwrap_or_default(),
+            cause: cause.get(row).unwrap_or_default(),
+            by_own: cause_by.get(row) == Some("own"),
+            cause_kind: cause_kind.get(row).unwrap_or_default(),
+            turns: u64::from(turns.get(row).unwrap_or_default()),
+            end: end.get(row).unwrap_or_default(),
+            freed_by_own: end_by.get(row) == Some("own"),
+            lost_within: fate.get(row) == Some("lost")
+                && match (fate_ply.get(row), start_ply.get(row)) {
+                    (Some(fate), Some(start)) => u64::from(fate) <= u64::from(start) + horizon,
+                    _ => false,
+                },
+        };
+        let long = u64::from(habits.long);
+        if own_sides[side] >= OWN && own_sides[side] != NOBODY {
+            let number = (own_sides[side] - OWN) as usize;
+            spell.of_owner(long, &mut tally.own[number], &mut tally.own_turns);
+            if spell.developed {
+                mine.push((row, number, spell.lost_within));
+            }
+        }
+        if own_sides[1 - side] >= OWN && own_sides[1 - side] != NOBODY {
+            spell.of_opponent(&mut tally.own[(own_sides[1 - side] - OWN) as usize]);
+        }
+        if peer_sides[side] < OWN {
+            let place = peer_sides[side] as usize;
+            spell.of_owner(
+                long,
+                &mut tally.peers[place],
+                &mut tally.peer_turns[place / 64],
+            );
+        }
+        if peer_sides[1 - side] < OWN {
+            spell.of_opponent(&mut tally.peers[peer_sides[1 - side] as usize]);
+        }
+    }
+    if mine.is_empty() {
+        return Ok(());
+    }
+    let square = text("square")?;
+    let numbers = |name: &str| rows.optional_numbers(name);
+    let (piece, safe, cause_ply, end_ply) = (
+        numbers("piece")?,
+        numbers("safe")?,
+        numbers("cause_ply")?,
+        numbers("end_ply")?,
+    );
+    for (row, game, lost_within) in mine {
+        let word = kind.get(row).unwrap_or_default();
+        let owned = |text: Option<&str>| text.unwrap_or_default().to_owned();
+        tally.spells.push(OwnSpell {
+            game,
+            piece: piece[row].unwrap_or_default(),
+            kind: Kind::from_word(word)
+                .ok_or_else(|| rows.bad(format!("kind \"{word}\" is none")))?,
+            start_ply: u64::from(start_ply.get(row).unwrap_or_default()),
+            turns: u64::from(turns.get(row).unwrap_or_default()),
+            end: owned(end.get(row)),
+            end_ply: end_ply[row].unwrap_or_default(),
+            cause: owned(cause.get(row)),
+            cause_by: cause_by.get(row).map(str::to_owned),
+            cause_kind: cause_kind.get(row).map(str::to_owned),
+            cause_ply: cause_ply[row],
+            square: owned(square.get(row)),
+            safe: safe[row].unwrap_or_default(),
+            lost_within,
+        });
+    }
+    Ok(())
+}
+
+fn failed(part: &Part, source: PolarsError) -> AskError {
+    AskError::Table {
+        table: part.table,
+        source,
+    }
+}
+
+fn u32s(rows: &Rows<'_>, frame: &DataFrame, name: &str) -> Result<Vec<u32>, AskError> {
+    let bad = |error: PolarsError| rows.bad(format!("column \"{name}\": {error}"));
+    let column = frame.column(name).map_err(bad)?;
+    let numbers = column.u32().map_err(bad)?;
+    numbers
+        .iter()
+        .map(|number| number.ok_or_else(|| rows.bad(format!("column \"{name}\" holds a null"))))
+        .collect()
+}
+
+fn u16s(part: &Part, frame: &DataFrame, name: &str) -> Result<UInt16Chunked, AskError> {
+    frame
+        .column(name)
+        .and_then(|column| column.u16().cloned())
+        .map_err(|error| failed(part, error))
+}
+
+/// What is read of a spell to count it.
+struct Read<'a> {
+    kind: &'a str,
+    developed: bool,
+    cause: &'a str,
+    by_own: bool,
+    cause_kind: &'a str,
+    turns: u64,
+    end: &'a str,
+    freed_by_own: bool,
+    lost_within: bool,
+}
+
+impl Read<'_> {
+    fn of_owner(&self, long: u64, counts: &mut Counts, turns: &mut Turns) {
+        let mut one = |count: Count, holds: bool| counts[count as usize] += u64::from(holds);
+        if !self.developed {
+            one(Count::Undeveloped, true);
+            return;
+        }
+        one(Count::Spells, true);
+        one(Count::Knights, self.kind == "knight");
+        one(Count::Bishops, self.kind == "bishop");
+        one(Count::Rooks, self.kind == "rook");
+        one(Count::Queens, self.kind == "queen");
+        let blocked = self.cause == "blocked";
+        let pinned = self.cause == "pinned";
+        one(Count::Caused, self.cause != "undeveloped");
+        one(Count::ByOwn, self.by_own);
+        one(Count::Blocked, blocked);
+        one(Count::Entered, self.cause == "entered");
+        one(Count::PinnedByOwn, pinned && self.by_own);
+        one(Count::Taken, self.cause == "taken");
+        one(Count::PinnedByOpponent, pinned && !self.by_own);
+        one(Count::BlockedByPawn, blocked && self.cause_kind == "pawn");
+        one(
+            Count::BlockedByKnight,
+            blocked && self.cause_kind == "knight",
+        );
+        one(
+            Count::BlockedByBishop,
+            blocked && self.cause_kind == "bishop",
+        );
+        one(Count::BlockedByRook, blocked && self.cause_kind == "rook");
+        one(Count::BlockedByQueen, blocked && self.cause_kind == "queen");
+        one(Count::BlockedByKing, blocked && self.cause_kind == "king");
+        one(Count::Long, self.turns >= long);
+        one(Count::Lost, self.end == "lost");
+        one(Count::Traded, self.end == "traded");
+        one(Count::Sold, self.end == "sold");
+        one(Count::Freed, self.end == "freed");
+        one(Count::FreedByOwn, self.end == "freed" && self.freed_by_own);
+        one(Count::GameOver, self.end == "game over");
+        one(Count::LostWithin, self.lost_within);
+        let place = usize::try_from(self.turns).unwrap_or(TURNS).min(TURNS);
+        turns[place] += 1;
+    }
+
+    fn of_opponent(&self, counts: &mut Counts) {
+        if self.developed && self.cause == "taken" {
+            counts[Count::Held as usize] += 1;
+            counts[Count::Won as usize] += u64::from(self.lost_within);
+        }
+    }
+}
