@@ -28,8 +28,9 @@ BESIDE = {"$schema", "format", "title", "text", "minimum_turns", "minimum_folds"
 
 
 def shipped() -> list[pathlib.Path]:
-    """The question files that come with the program."""
-    return sorted(QUESTIONS.glob("*.toml"))
+    """The comparisons that come with the program."""
+    return sorted(path for path in QUESTIONS.glob("*.toml")
+                  if tomllib.loads(path.read_text()).get("about", "comparison") == "comparison")
 
 
 def can_ask(hobble: str) -> bool:

@@ -4,10 +4,11 @@
 //! are in it. It is made for a phone and a desk, for light and dark screens and for paper,
 //! and says in words what its pictures show.
 //!
-//! [`render`] is all a caller needs. [`board`] and [`plot`] draw single pictures; [`palette`]
+//! [`render`] and [`habits_page`] are all a caller needs. [`board`] and [`plot`] draw single pictures; [`palette`]
 //! holds the house colours.
 
 pub mod board;
+mod habits_page;
 pub mod page;
 pub mod palette;
 mod pieces;
@@ -15,4 +16,5 @@ pub mod plot;
 pub mod svg;
 mod text;
 
+pub use habits_page::habits_page;
 pub use page::render;

@@ -96,13 +96,13 @@ struct Finding {
 }
 
 #[derive(Serialize)]
-struct Term {
-    name: String,
-    text: String,
+pub(crate) struct Term {
+    pub(crate) name: String,
+    pub(crate) text: String,
 }
 
 #[derive(Serialize)]
-struct Figure {
+pub(crate) struct Figure {
     title: String,
     narrow: String,
     wide: String,
@@ -150,9 +150,9 @@ struct UnmatchedRow {
 }
 
 #[derive(Serialize)]
-struct KeyEntry {
-    sign: String,
-    text: &'static str,
+pub(crate) struct KeyEntry {
+    pub(crate) sign: String,
+    pub(crate) text: &'static str,
 }
 
 #[derive(Serialize)]
@@ -170,22 +170,22 @@ struct ExampleView {
 }
 
 #[derive(Serialize)]
-struct BoardView {
-    picture: String,
-    words: String,
-    fen: String,
-    bottom: &'static str,
+pub(crate) struct BoardView {
+    pub(crate) picture: String,
+    pub(crate) words: String,
+    pub(crate) fen: String,
+    pub(crate) bottom: &'static str,
 }
 
 #[derive(Serialize)]
-struct MethodView {
-    name: String,
-    text: String,
-    source: String,
+pub(crate) struct MethodView {
+    pub(crate) name: String,
+    pub(crate) text: String,
+    pub(crate) source: String,
 }
 
 #[derive(Serialize)]
-struct DatasetView {
+pub(crate) struct DatasetView {
     hobble: String,
     read: String,
     kept: String,
@@ -195,7 +195,7 @@ struct DatasetView {
 }
 
 #[derive(Serialize)]
-struct SourceView {
+pub(crate) struct SourceView {
     file: String,
     source: String,
     sha256: String,
@@ -265,7 +265,7 @@ impl Page {
 
 /// Text of ours that may be longer than what comes from an archive: each stretch between
 /// line breaks is made harmless by itself, and joined by spaces.
-fn long(text: &str) -> String {
+pub(crate) fn long(text: &str) -> String {
     let lines: Vec<String> = text
         .split('\n')
         .map(str::trim)
@@ -276,7 +276,7 @@ fn long(text: &str) -> String {
 }
 
 /// Paragraphs, parted by empty lines.
-fn paragraphs(text: &str) -> Vec<String> {
+pub(crate) fn paragraphs(text: &str) -> Vec<String> {
     text.replace("\r\n", "\n")
         .split("\n\n")
         .map(long)
@@ -639,7 +639,13 @@ fn plots(answer: &Answer, outcome: &str) -> Result<Vec<Figure>> {
         .collect())
 }
 
-fn figure(id: &str, title: &str, words: &str, caption: String, plot: &Dots<'_>) -> Result<Figure> {
+pub(crate) fn figure(
+    id: &str,
+    title: &str,
+    words: &str,
+    caption: String,
+    plot: &Dots<'_>,
+) -> Result<Figure> {
     let draw = |width: Width, id: String| {
         plot.draw(
             Words {
@@ -900,26 +906,26 @@ impl BoardView {
 }
 
 /// The last part of a path, whichever system wrote it.
-fn file_name(path: &str) -> &str {
+pub(crate) fn file_name(path: &str) -> &str {
     path.rsplit(['/', '\\']).next().unwrap_or(path)
 }
 
-fn position(fen: &str) -> Result<Board> {
+pub(crate) fn position(fen: &str) -> Result<Board> {
     let read = Fen::from_ascii(fen.as_bytes())
         .with_context(|| format!("its position {fen:?} is no FEN"))?;
     Ok(read.as_setup().board.clone())
 }
 
-fn square(name: &str) -> Result<Square> {
+pub(crate) fn square(name: &str) -> Result<Square> {
     Square::from_ascii(name.as_bytes()).with_context(|| format!("{name:?} is no square"))
 }
 
-fn all_squares(names: &[String]) -> Result<Vec<Square>> {
+pub(crate) fn all_squares(names: &[String]) -> Result<Vec<Square>> {
     names.iter().map(|name| square(name)).collect()
 }
 
 impl DatasetView {
-    fn new(dataset: &DatasetSummary) -> DatasetView {
+    pub(crate) fn new(dataset: &DatasetSummary) -> DatasetView {
         let reasons = dataset
             .skipped_by_reason
             .iter()

@@ -4,6 +4,7 @@ use crate::answer::Answer;
 use crate::ask::answer;
 use crate::dataset::Dataset;
 use crate::error::AskError;
+use crate::habits::{self, Habits, HabitsAnswer};
 use crate::question::{Overrides, Question};
 use crate::shipped::Source;
 use crate::terms::About;
@@ -34,6 +35,8 @@ pub struct Player {
 pub enum Asked {
     /// Held pieces against comparable free ones.
     Comparison(Question),
+    /// One player's habits.
+    Player(Habits),
 }
 
 /// The answer to it.
@@ -41,6 +44,8 @@ pub enum Asked {
 pub enum Answered {
     /// Held pieces against comparable free ones.
     Comparison(Box<Answer>),
+    /// One player's habits.
+    Player(Box<HabitsAnswer>),
 }
 
 impl Asked {
@@ -68,6 +73,7 @@ impl Asked {
         let Source { name, file, text } = source;
         match fields::about(file, text)? {
             About::Comparison => Question::parse(name, file, text).map(Asked::Comparison),
+            About::Player => Habits::parse(name, file, text).map(Asked::Player),
         }
     }
 
@@ -75,6 +81,7 @@ impl Asked {
     pub fn name(&self) -> &str {
         match self {
             Asked::Comparison(question) => &question.name,
+            Asked::Player(habits) => &habits.name,
         }
     }
 
@@ -82,6 +89,7 @@ impl Asked {
     pub fn title(&self) -> &str {
         match self {
             Asked::Comparison(question) => &question.title,
+            Asked::Player(habits) => &habits.title,
         }
     }
 
@@ -89,6 +97,7 @@ impl Asked {
     pub fn about(&self) -> About {
         match self {
             Asked::Comparison(_) => About::Comparison,
+            Asked::Player(_) => About::Player,
         }
     }
 
@@ -101,6 +110,18 @@ impl Asked {
         match self {
             Asked::Comparison(question) => answer(question, dataset, &given.overrides)
                 .map(|a| Answered::Comparison(Box::new(a))),
+            Asked::Player(habits) => {
+                let Some(player) = &given.player else {
+                    return Err(AskError::Override {
+                        name: "player",
+                        what: "this question is about one player: name one with --player NAME"
+                            .to_owned(),
+                    });
+                };
+                let habits = habits.with(&given.overrides)?;
+                habits::answer(&habits, dataset, player, given.peers.as_ref())
+                    .map(|a| Answered::Player(Box::new(a)))
+            }
         }
     }
 }
@@ -110,6 +131,7 @@ impl Answered {
     pub fn text(&self) -> String {
         match self {
             Answered::Comparison(answer) => render::text(answer),
+            Answered::Player(answer) => habits::render::text(answer),
         }
     }
 
@@ -117,6 +139,7 @@ impl Answered {
     pub fn csv(&self) -> String {
         match self {
             Answered::Comparison(answer) => render::csv(answer),
+            Answered::Player(answer) => habits::render::csv(answer),
         }
     }
 
@@ -128,6 +151,7 @@ impl Answered {
     pub fn json(&self) -> serde_json::Result<String> {
         match self {
             Answered::Comparison(answer) => render::json(answer),
+            Answered::Player(answer) => habits::render::json(answer),
         }
     }
 
@@ -135,6 +159,7 @@ impl Answered {
     pub fn markdown(&self) -> String {
         match self {
             Answered::Comparison(answer) => render::markdown(answer),
+            Answered::Player(answer) => habits::render::markdown(answer),
         }
     }
 }

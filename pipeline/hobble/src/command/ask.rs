@@ -62,6 +62,7 @@ pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
 pub fn html(answered: &Answered) -> anyhow::Result<String> {
     Ok(match answered {
         Answered::Comparison(answer) => hobble_pages::render(answer)?,
+        Answered::Player(answer) => hobble_pages::habits_page(answer)?,
     })
 }
 

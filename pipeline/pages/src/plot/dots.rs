@@ -41,6 +41,8 @@ pub enum Scale {
     Share,
     /// Ratios, on a logarithmic scale around 1.
     Ratio,
+    /// Plain numbers not below 0, shown from 0.
+    Number,
 }
 
 /// A plot of dots with whiskers.
@@ -261,12 +263,18 @@ impl Dots<'_> {
                 .filter(|number| number.is_finite())
         };
         match self.scale {
-            Scale::Share => {
-                let high = numbers().fold(0.0, f64::max).min(1.0);
+            Scale::Share | Scale::Number => {
+                let share = self.scale == Scale::Share;
+                let most = if share { 1.0 } else { f64::INFINITY };
+                let high = numbers().fold(0.0, f64::max).min(most);
                 let high = if high > 0.0 { high } else { 0.01 };
                 let range: RangedCoordf64 = (0.0..high).into();
                 let ticks = range.key_points(if narrow { 5 } else { 8 });
-                let labels = share_labels(&ticks);
+                let labels = if share {
+                    share_labels(&ticks)
+                } else {
+                    ticks.iter().map(ToString::to_string).collect()
+                };
                 Axis {
                     low: 0.0,
                     high,
@@ -385,7 +393,7 @@ mod tests {
     fn a_plot_without_any_figure_is_still_a_plot() -> Result<()> {
         let rows = [row("knight", vec![None, None])];
         let series = ["held".to_owned(), "free".to_owned()];
-        for scale in [Scale::Share, Scale::Ratio] {
+        for scale in [Scale::Share, Scale::Ratio, Scale::Number] {
             let plot = Dots {
                 series: &series,
                 rows: &rows,

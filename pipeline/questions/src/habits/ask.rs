@@ -161,9 +161,9 @@ impl Compared<'_> {
         for (number, cell) in self.peers.cells.iter().enumerate() {
             if of(cell) {
                 let stratum = self.stratum(cell);
-                for fold in 0..64 {
-                    let from: &Counts = &self.tally.peers[number * 64 + fold];
-                    for (to, from) in peers[stratum][fold].iter_mut().zip(from) {
+                let from = &self.tally.peers[number * 64..][..64];
+                for (to, from) in peers[stratum].iter_mut().zip(from) {
+                    for (to, from) in to.iter_mut().zip(from) {
                         *to += from;
                     }
                 }

@@ -5,6 +5,7 @@
 
 use crate::error::AskError;
 use crate::fields;
+use crate::question::Overrides;
 use crate::terms::{About, MAX_K, WITHIN};
 
 const FIELDS: [&str; 7] = [
@@ -76,6 +77,34 @@ impl Habits {
                 games: fields.small("games", 10, MAX_GAMES)?,
             })
         })
+    }
+
+    /// The question with what is given beside it.
+    ///
+    /// # Errors
+    ///
+    /// Where a value is out of range, or has no meaning here.
+    pub fn with(&self, overrides: &Overrides) -> Result<Habits, AskError> {
+        let wrong = |name, what: String| Err(AskError::Override { name, what });
+        let mut habits = self.clone();
+        if let Some(k) = overrides.k {
+            if k > MAX_K {
+                return wrong("k", format!("{k} is not a whole number from 0 to {MAX_K}"));
+            }
+            habits.k = k;
+        }
+        if let Some(within) = overrides.within {
+            if !WITHIN.contains(&within) {
+                let all = WITHIN.map(|moves| moves.to_string()).join(", ");
+                return wrong("within", format!("{within} moves is not one of {all}"));
+            }
+            habits.within = within;
+        }
+        if overrides.developed.is_some() {
+            let what = "a player's habits are told of developed pieces, and undeveloped ones apart";
+            return wrong("developed", what.to_owned());
+        }
+        Ok(habits)
     }
 }
 

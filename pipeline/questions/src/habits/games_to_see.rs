@@ -36,7 +36,7 @@ impl Candidate<'_> {
         })
     }
 
-    fn order(&self) -> impl Ord {
+    fn order(&self) -> impl Ord + use<> {
         let lost = self.spell.end == "lost";
         (
             Reverse(lost && self.turns.is_some()),
@@ -61,7 +61,7 @@ fn value(kind: Kind) -> u8 {
 
 /// The first of each game, so many; of a game that stands in the archive twice, one.
 pub fn choose<'a>(mut all: Vec<Candidate<'a>>, number: usize) -> Vec<Candidate<'a>> {
-    all.sort_by_cached_key(Candidate::order);
+    all.sort_by_cached_key(|one| one.order());
     let mut games = BTreeSet::new();
     let mut looks = BTreeSet::new();
     all.into_iter()

@@ -57,13 +57,13 @@ pub const BY_OWN: Wanted = share(
 /// Opponent's pieces held a game.
 pub const RESTRAINED: Wanted = per_game(
     "opponent_held",
-    "Opponent\u{2019}s pieces held by taking squares, a game",
+    "Opponent\u{2019}s pieces held, a game",
     Count::Held,
 );
 /// Share of those won.
 pub const WON: Wanted = share(
     "opponent_won",
-    "Of those, lost to the opponent within {within} moves",
+    "Opponent\u{2019}s lost within {within} moves",
     Count::Won,
     "times the opponent was held",
     Count::Held,
@@ -132,42 +132,42 @@ pub const SECTIONS: [(&str, &[Wanted]); 5] = [
         &[
             share(
                 "blocked_by_pawn",
-                "A pawn",
+                "Blocked by a pawn",
                 Count::BlockedByPawn,
                 BLOCKED,
                 Count::Blocked,
             ),
             share(
                 "blocked_by_knight",
-                "A knight",
+                "Blocked by a knight",
                 Count::BlockedByKnight,
                 BLOCKED,
                 Count::Blocked,
             ),
             share(
                 "blocked_by_bishop",
-                "A bishop",
+                "Blocked by a bishop",
                 Count::BlockedByBishop,
                 BLOCKED,
                 Count::Blocked,
             ),
             share(
                 "blocked_by_rook",
-                "A rook",
+                "Blocked by a rook",
                 Count::BlockedByRook,
                 BLOCKED,
                 Count::Blocked,
             ),
             share(
                 "blocked_by_queen",
-                "The queen",
+                "Blocked by the queen",
                 Count::BlockedByQueen,
                 BLOCKED,
                 Count::Blocked,
             ),
             share(
                 "blocked_by_king",
-                "The king",
+                "Blocked by the king",
                 Count::BlockedByKing,
                 BLOCKED,
                 Count::Blocked,
@@ -223,7 +223,7 @@ pub const SECTIONS: [(&str, &[Wanted]); 5] = [
             LOST_WITHIN,
         ],
     ),
-    ("Holding the opponent", &[RESTRAINED, WON]),
+    ("Holding the opponent by taking squares", &[RESTRAINED, WON]),
 ];
 
 /// Figures given for each colour and opening.

@@ -19,15 +19,7 @@ mod sides;
 mod tally;
 mod trend;
 
+pub use crate::asked::Player;
 pub use answer::HabitsAnswer;
 pub use ask::answer;
 pub use file::Habits;
-
-/// Whom a question is asked of.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Player {
-    /// The name.
-    pub name: String,
-    /// Other spellings that are the same player.
-    pub aliases: Vec<String>,
-}

@@ -87,7 +87,20 @@ fn likeness(a: &str, b: &str) -> f64 {
     if words_a.is_subset(&words_b) || words_b.is_subset(&words_a) {
         return 0.99;
     }
-    strsim::jaro_winkler(a, b).max(strsim::jaro_winkler(&sorted(a), &sorted(b)))
+    // A name given in part: each of its words beside the likest of the other's.
+    let found: Vec<f64> = words_a
+        .iter()
+        .map(|a| {
+            words_b
+                .iter()
+                .map(|b| strsim::jaro_winkler(a, b))
+                .fold(0.0, f64::max)
+        })
+        .collect();
+    let in_part = found.iter().sum::<f64>() / found.len().max(1) as f64 * 0.98;
+    strsim::jaro_winkler(a, b)
+        .max(strsim::jaro_winkler(&sorted(a), &sorted(b)))
+        .max(in_part)
 }
 
 /// Spellings like a name, the likest first, then those with most games.
@@ -183,6 +196,7 @@ mod tests {
         assert_eq!(names("A. Vey")[..2], ["Vey, Ada", "Vey, A"]);
         assert_eq!(names("Vey")[..2], ["Vey, Ada", "Vey, Bo"]);
         assert_eq!(names("Adda Vey")[0], "Vey, Ada");
+        assert_eq!(names("Quil"), ["Quill, Ansel"]);
         assert_eq!(names("Zzz"), Vec::<String>::new());
         assert_eq!(names("..."), Vec::<String>::new());
     }

@@ -128,6 +128,9 @@ pub fn own_figure(
     (figure, few)
 }
 
+/// Weight, events and base of a stratum, and its events and base by fold.
+type Weight = (f64, u64, u64, Vec<(u64, u64)>);
+
 /// The peers' figure as it is weighted, and with one fold left out each.
 struct Weighted {
     value: f64,
@@ -145,7 +148,7 @@ fn weighted(wanted: &Wanted, sides: &Sides<'_>) -> Option<Weighted> {
     }
     let (events, base) = (wanted.events as usize, wanted.base as usize);
     // Events and base of each stratum, all and by fold.
-    let strata: Vec<(f64, u64, u64, Vec<(u64, u64)>)> = sides
+    let strata: Vec<Weight> = sides
         .peers
         .iter()
         .zip(&weights)
@@ -292,7 +295,11 @@ fn verdict(label: &str, ratio: &Estimate, few: Option<&str>) -> String {
     }
     match (ratio.value, ratio.jackknife) {
         (Some(value), Some(bounds)) => {
-            let times = format!("{value:.2} times ({:.2} to {:.2})", bounds.low, bounds.high);
+            let digits = words::ratio_digits(Some(bounds));
+            let times = format!(
+                "{value:.digits$} times ({:.digits$} to {:.digits$})",
+                bounds.low, bounds.high
+            );
             if bounds.low > 1.0 {
                 format!("{label}: more than peers, {times}.")
             } else if bounds.high < 1.0 {

@@ -11,6 +11,9 @@ use crate::habits::tally::Counts;
 /// Quarters are told apart where the games span no more years than this.
 const QUARTERS_UP_TO: u32 = 3;
 
+/// Most periods: with many games each holds more.
+const MOST: usize = 16;
+
 /// Year and quarter of a date tag; the quarter where the month is told.
 pub fn year_and_quarter(date: &str) -> Option<(u32, Option<u32>)> {
     let mut parts = date.split(['.', '-', '/']);
@@ -60,7 +63,8 @@ pub fn trend(
             None => undated += 1,
         }
     }
-    let bins: Vec<Bin> = run_together(periods, habits.minimum_games.max(1))
+    let least = habits.minimum_games.max(dated.div_ceil(MOST) as u64).max(1);
+    let bins: Vec<Bin> = run_together(periods, least)
         .into_iter()
         .map(|(from, to, counts)| {
             let own: Vec<(usize, &Counts)> = counts.iter().map(|counts| (0, *counts)).collect();

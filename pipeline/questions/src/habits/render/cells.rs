@@ -46,7 +46,13 @@ pub fn measure(measure: &Measure) -> Vec<String> {
             measure.ratio.jackknife,
             &measure.too_few,
         ) {
-            (Some(value), Some(i), _) => format!("{value:.2} ({:.2} to {:.2})", i.low, i.high),
+            (Some(value), Some(i), _) => {
+                let digits = words::ratio_digits(Some(i));
+                format!(
+                    "{value:.digits$} ({:.digits$} to {:.digits$})",
+                    i.low, i.high
+                )
+            }
             (.., Some(few)) if few.starts_with("no peers") => "no peers".to_owned(),
             (.., Some(_)) => TOO_FEW.to_owned(),
             _ => "-".to_owned(),
