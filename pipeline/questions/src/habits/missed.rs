@@ -250,11 +250,10 @@ mod tests {
         assert_eq!(sans(&shut, &freeing(&shut, Square::A1, 2)), ["b3", "b4"]);
     }
 
-    /// A knight on h8 corner-bound with f7 and g6 covered by pawns' captures: going where it
-    /// would be taken frees nothing.
+    /// White's knight a8 could go to b6 and c7 only, where a pawn and the king take it: no reply
+    /// gives it a safe square, and going there frees nothing.
     #[test]
     fn going_where_it_is_taken_frees_nothing() {
-        // White knight a8; its squares b6 and c7 are attacked by the black pawns a7 and d8's king.
         let held = position("N2k4/p7/8/8/8/8/8/4K3 w - - 0 1");
         assert_eq!(
             sans(&held, &freeing(&held, Square::A8, 0)),
