@@ -1,0 +1,39 @@
+"""Opens the tables of a scan in Spark SQL, in place, with the views of views.sql.
+
+    open_tables(spark, "/shared/data")
+    spark.sql("SELECT * FROM losses_by_kind WHERE k = 2").show()
+
+Only files that the manifest names are read: what an unfinished job has put there is not
+part of the tables.
+"""
+
+import json
+import re
+from pathlib import Path
+
+
+def statements(text):
+    """The statements of a file of SQL; no text in it holds a semicolon."""
+    bare = re.sub(r"--.*", "", text)
+    return [one.strip() for one in bare.split(";") if one.strip()]
+
+
+def table_files(data, table):
+    """The files of a table that the manifest names."""
+    manifest = json.loads((Path(data) / "manifest.json").read_text())
+    return [
+        f"{data}/table={table}/source={source['source']}/part-{part['part']:05}.parquet"
+        for source in manifest["sources"]
+        for part in source["parts"]
+        if table in part["tables"]
+    ]
+
+
+def open_tables(spark, data):
+    """Makes views of the tables, and those of views.sql over them."""
+    for table in ("games", "moves", "spells", "exposure"):
+        base = f"{data}/table={table}"
+        frame = spark.read.option("basePath", base).parquet(*table_files(data, table))
+        frame.createOrReplaceTempView(table)
+    for statement in statements(Path(__file__).with_name("views.sql").read_text()):
+        spark.sql(statement)

@@ -1,0 +1,272 @@
+//! `hobble-store`: puts tables into shared storage, a folder or an S3-compatible store.
+//!
+//! Keys and the address of the server come from the usual variables: `AWS_ACCESS_KEY_ID`,
+//! `AWS_SECRET_ACCESS_KEY`, `AWS_REGION`, `AWS_ENDPOINT`, `AWS_ALLOW_HTTP`.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::Arc;
+
+use anyhow::{Context as _, bail};
+use clap::{Parser, Subcommand};
+use futures_util::TryStreamExt as _;
+use object_store::buffered::BufWriter;
+use object_store::path::Path as Key;
+use object_store::{Error, ObjectStore, ObjectStoreExt as _, PutMode, UpdateVersion};
+use tokio::io::AsyncWriteExt as _;
+use url::Url;
+
+/// What is put last into a folder, as the sign that the rest is there.
+const MANIFEST: &str = "manifest.json";
+
+/// Puts tables into shared storage: a folder (file:///…) or an S3-compatible store (s3://…).
+#[derive(Debug, Parser)]
+#[command(name = "hobble-store", version, max_term_width = 100)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Put a file or a folder; a folder's manifest.json last, names that begin with a dot not
+    Put {
+        /// File or folder
+        from: PathBuf,
+        /// Where to
+        url: Url,
+    },
+    /// Get everything below an address
+    Get {
+        /// Where from
+        url: Url,
+        /// Folder
+        to: PathBuf,
+    },
+    /// List bytes and name of everything below an address
+    List {
+        /// Where
+        url: Url,
+    },
+    /// Put a file unless another writer has changed it meanwhile
+    Commit {
+        /// File
+        from: PathBuf,
+        /// Where to
+        url: Url,
+    },
+}
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build();
+    let result = runtime
+        .context("no runtime")
+        .and_then(|runtime| runtime.block_on(run(arguments.command)));
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("hobble-store: {}", one_line(&error));
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// What went wrong. An error of the store repeats its causes and quotes the server's page.
+fn one_line(error: &anyhow::Error) -> String {
+    let said: Vec<_> = error.chain().take(2).map(ToString::to_string).collect();
+    let words: Vec<_> = said
+        .join(": ")
+        .split_whitespace()
+        .map(str::to_owned)
+        .collect();
+    words.join(" ").chars().take(400).collect()
+}
+
+async fn run(command: Command) -> anyhow::Result<()> {
+    match command {
+        Command::Put { from, url } => {
+            let (store, base) = open(&url)?;
+            for (path, name) in files(&from)? {
+                put(&store, &path, &below(&base, &name)?).await?;
+            }
+            Ok(())
+        }
+        Command::Get { url, to } => {
+            let (store, base) = open(&url)?;
+            for (key, _) in listed(&store, &base).await? {
+                get(&store, &base, &key, &to).await?;
+            }
+            Ok(())
+        }
+        Command::List { url } => {
+            let (store, base) = open(&url)?;
+            for (key, bytes) in listed(&store, &base).await? {
+                println!("{bytes}\t{}", name_below(&base, &key));
+            }
+            Ok(())
+        }
+        Command::Commit { from, url } => {
+            let (store, key) = open(&url)?;
+            println!("{}", commit(&store, &from, &key).await?);
+            Ok(())
+        }
+    }
+}
+
+fn open(url: &Url) -> anyhow::Result<(Arc<dyn ObjectStore>, Key)> {
+    let options = std::env::vars()
+        .filter(|(name, _)| name.starts_with("AWS_"))
+        .map(|(name, value)| (name.to_ascii_lowercase(), value));
+    let (store, key) =
+        object_store::parse_url_opts(url, options).with_context(|| url.to_string())?;
+    Ok((Arc::from(store), key))
+}
+
+fn below(base: &Key, name: &str) -> anyhow::Result<Key> {
+    let text = match (base.as_ref(), name) {
+        (base, "") => base.to_owned(),
+        ("", name) => name.to_owned(),
+        (base, name) => format!("{base}/{name}"),
+    };
+    Key::parse(&text).with_context(|| text.clone())
+}
+
+fn name_below(base: &Key, key: &Key) -> String {
+    match key.prefix_match(base) {
+        Some(parts) => {
+            let parts: Vec<_> = parts.map(|part| part.as_ref().to_owned()).collect();
+            parts.join("/")
+        }
+        None => key.to_string(),
+    }
+}
+
+/// Files of a folder with their names in it, the manifest last; a file alone has no name.
+fn files(from: &Path) -> anyhow::Result<Vec<(PathBuf, String)>> {
+    if !fs::metadata(from)
+        .with_context(|| from.display().to_string())?
+        .is_dir()
+    {
+        return Ok(vec![(from.to_owned(), String::new())]);
+    }
+    let mut found = Vec::new();
+    walk(from, "", &mut found)?;
+    found.sort_by_key(|(_, name)| (name == MANIFEST, name.clone()));
+    Ok(found)
+}
+
+fn walk(folder: &Path, name: &str, found: &mut Vec<(PathBuf, String)>) -> anyhow::Result<()> {
+    let entries = fs::read_dir(folder).with_context(|| folder.display().to_string())?;
+    for entry in entries {
+        let entry = entry.with_context(|| folder.display().to_string())?;
+        let own = entry.file_name();
+        let Some(own) = own.to_str() else {
+            bail!("{}: a name that is not UTF-8", entry.path().display());
+        };
+        if own.starts_with('.') {
+            continue;
+        }
+        let name = match name {
+            "" => own.to_owned(),
+            name => format!("{name}/{own}"),
+        };
+        if entry.path().is_dir() {
+            walk(&entry.path(), &name, found)?;
+        } else {
+            found.push((entry.path(), name));
+        }
+    }
+    Ok(())
+}
+
+/// Puts a file; readers see it whole or not at all.
+async fn put(store: &Arc<dyn ObjectStore>, from: &Path, key: &Key) -> anyhow::Result<()> {
+    let about = || format!("{} to {key}", from.display());
+    let mut file = tokio::fs::File::open(from).await.with_context(about)?;
+    let mut writer = BufWriter::new(store.clone(), key.clone());
+    if let Err(error) = tokio::io::copy(&mut file, &mut writer).await {
+        // What was sent so far must not stay as an unfinished upload.
+        let _ = writer.abort().await;
+        return Err(error).with_context(about);
+    }
+    writer.shutdown().await.with_context(about)
+}
+
+async fn get(store: &Arc<dyn ObjectStore>, base: &Key, key: &Key, to: &Path) -> anyhow::Result<()> {
+    let name = name_below(base, key);
+    // The address may be of one object itself.
+    let name = if name.is_empty() {
+        key.filename().unwrap_or("object").to_owned()
+    } else {
+        name
+    };
+    let unsafe_part = |part: &str| matches!(part, "" | "." | "..") || part.contains('\\');
+    if name.split('/').any(unsafe_part) {
+        bail!("{key}: a name that leads out of the folder");
+    }
+    let path = to.join(name);
+    let about = || format!("{key} to {}", path.display());
+    if let Some(parent) = path.parent() {
+        fs::create_dir_all(parent).with_context(about)?;
+    }
+    let mut file = tokio::fs::File::create(&path).await.with_context(about)?;
+    let mut stream = store.get(key).await.with_context(about)?.into_stream();
+    while let Some(bytes) = stream.try_next().await.with_context(about)? {
+        file.write_all(&bytes).await.with_context(about)?;
+    }
+    file.flush().await.with_context(about)
+}
+
+async fn listed(store: &Arc<dyn ObjectStore>, base: &Key) -> anyhow::Result<Vec<(Key, u64)>> {
+    let prefix = (!base.as_ref().is_empty()).then_some(base);
+    let mut found: Vec<_> = store
+        .list(prefix)
+        .map_ok(|about| (about.location, about.size))
+        .try_collect()
+        .await
+        .with_context(|| format!("listing {base}"))?;
+    if found.is_empty() && prefix.is_some() {
+        match store.head(base).await {
+            Ok(about) => found.push((about.location, about.size)),
+            Err(Error::NotFound { .. }) => {}
+            Err(error) => return Err(error).with_context(|| base.to_string()),
+        }
+    }
+    found.sort();
+    Ok(found)
+}
+
+/// Puts a file where nothing is, or in place of what was there when we looked.
+async fn commit(
+    store: &Arc<dyn ObjectStore>,
+    from: &Path,
+    key: &Key,
+) -> anyhow::Result<&'static str> {
+    let bytes = fs::read(from).with_context(|| from.display().to_string())?;
+    let mode = match store.get(key).await {
+        Ok(there) => {
+            let version = UpdateVersion {
+                e_tag: there.meta.e_tag.clone(),
+                version: there.meta.version.clone(),
+            };
+            if there.bytes().await.with_context(|| key.to_string())? == bytes {
+                return Ok("unchanged");
+            }
+            PutMode::Update(version)
+        }
+        Err(Error::NotFound { .. }) => PutMode::Create,
+        Err(error) => return Err(error).with_context(|| key.to_string()),
+    };
+    match store.put_opts(key, bytes.into(), mode.into()).await {
+        Ok(_) => Ok("committed"),
+        Err(Error::AlreadyExists { .. } | Error::Precondition { .. }) => {
+            bail!("{key}: another writer has committed meanwhile; run again")
+        }
+        Err(error) => Err(error).with_context(|| key.to_string()),
+    }
+}
