@@ -146,7 +146,7 @@ fn verdict(bins: &[Bin]) -> String {
             last.label, first.label
         ),
         _ => format!(
-            "These games do not tell how often pieces were held in {} from {}.",
+            "These games do not show that pieces were held more or less often in {} than in {}.",
             last.label, first.label
         ),
     }
