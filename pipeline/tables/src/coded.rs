@@ -235,7 +235,8 @@ impl Used {
             None => codes.map(place).collect(),
             Some(nulls) => codes
                 .zip(nulls)
-                .filter_map(|(code, valid)| valid.then(|| place(code)))
+                .filter(|&(_, valid)| valid)
+                .map(|(code, _)| place(code))
                 .collect(),
         }
     }
