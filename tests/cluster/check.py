@@ -294,7 +294,8 @@ def s3_round_trip(archive, one, folder):
 
 
 def main():
-    archive, folder = Path(sys.argv[1]), Path(sys.argv[2])
+    # Resolved, as the job does: the name of an archive is a column.
+    archive, folder = Path(sys.argv[1]).resolve(), Path(sys.argv[2]).resolve()
     began = time.time()
     shutil.rmtree(folder, ignore_errors=True)
     places = cut(archive, folder / "archive", FILES)
