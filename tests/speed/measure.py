@@ -128,10 +128,32 @@ def stages(bench):
         [f"stage, {threads} thread{'s' * (threads > 1)}", "CPU s", "wall s", "million plies / CPU s",
          "CPU µs / game", "CPU × (c)"], rows,
     )
+    shares(bench, {stage: median([one["cpu"] for one in rounds[stage]]) for stage in STAGES})
     full = ratios("scan")
     bench.report.target(
         "full scan (e) ≤ 1.5 × replay (c), CPU time",
         f"{median(full):.2f} × ({spread(full)} in {len(full)} rounds)", median(full) <= 1.5,
+    )
+
+
+def shares(bench, cpu):
+    """Where the CPU time of a full scan goes: each stage less the one it contains."""
+    steps = [
+        ("reading, hashing and cutting", cpu["split"]),
+        ("parsing", cpu["parse"]),
+        ("replaying", cpu["replay"] - cpu["parse"]),
+        ("mobility, exchanges and spells", cpu["tracks"] - cpu["replay"]),
+        ("columns, their encoding and packing", cpu["rows"] - cpu["tracks"]),
+        ("threads, files and the rest", cpu["scan"] - cpu["rows"] - cpu["split"]),
+    ]
+    bench.report.table(
+        ["where a full scan spends its time", "CPU s", "share, %"],
+        [[name, f"{of:.2f}", f"{100 * of / cpu['scan']:.0f}"] for name, of in steps],
+    )
+    wanted = 1.5 * cpu["replay"]
+    bench.report.note(
+        f"1.5 × replay are {wanted:.2f} s of CPU; following with tracks alone, nothing written, "
+        f"takes {cpu['tracks']:.2f} s, and `moves` {cpu['scan'] - cpu['scan-without-moves']:.2f} s"
     )
 
 
