@@ -77,6 +77,38 @@ impl<'a> Rows<'a> {
         Ok(numbers.iter().collect())
     }
 
+    /// A column of one byte each, without nulls.
+    pub fn bytes(&self, name: &str) -> Result<Vec<u8>, AskError> {
+        let column = self.column(name)?;
+        let values = column.u8().map_err(|error| self.failed(error))?;
+        self.whole(name, values)
+    }
+
+    /// A column of two bytes each, without nulls.
+    pub fn pairs(&self, name: &str) -> Result<Vec<u16>, AskError> {
+        let column = self.column(name)?;
+        let values = column.u16().map_err(|error| self.failed(error))?;
+        self.whole(name, values)
+    }
+
+    /// A column of four bytes each, without nulls.
+    pub fn fours(&self, name: &str) -> Result<Vec<u32>, AskError> {
+        let column = self.column(name)?;
+        let values = column.u32().map_err(|error| self.failed(error))?;
+        self.whole(name, values)
+    }
+
+    fn whole<T: PolarsNumericType>(
+        &self,
+        name: &str,
+        values: &ChunkedArray<T>,
+    ) -> Result<Vec<T::Native>, AskError> {
+        if values.null_count() > 0 {
+            return Err(self.null(name));
+        }
+        Ok(values.into_no_null_iter().collect())
+    }
+
     /// The first row of a column of whole numbers.
     pub fn first_number(&self, name: &str) -> Result<u64, AskError> {
         let first = self.optional_numbers(name)?.into_iter().next().flatten();

@@ -235,7 +235,7 @@ fn number(
 
 /// Where a value stands among the others of its key, for a reader: words in the order of
 /// their list, bands by their lower bound with `unrated` and `missing` last.
-fn rank(key: Key, value: &str) -> u32 {
+pub(crate) fn rank(key: Key, value: &str) -> u32 {
     let place = match key {
         Key::Kind => Kind::from_word(value).map(|member| member as u32),
         Key::Phase => Phase::from_word(value).map(|member| member as u32),

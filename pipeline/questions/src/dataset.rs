@@ -22,6 +22,8 @@ pub struct Dataset {
     unfinished: Vec<String>,
     /// Whether the manifest says that every source was read to its end.
     complete: bool,
+    /// What the scan was asked with, as the manifest tells it.
+    parameters: Json,
 }
 
 impl Dataset {
@@ -57,6 +59,7 @@ impl Dataset {
             summary,
             named,
             complete,
+            parameters,
         } = read_manifest(&text).map_err(|what| AskError::Manifest { file, what })?;
         if definitions != hobble_tracks::DEFINITIONS {
             return Err(AskError::Definitions {
@@ -88,6 +91,7 @@ impl Dataset {
             parts,
             unfinished,
             complete,
+            parameters,
         })
     }
 
@@ -109,6 +113,11 @@ impl Dataset {
     /// Whether the manifest says that every source was read to its end.
     pub fn complete(&self) -> bool {
         self.complete
+    }
+
+    /// A parameter of the scan, as the manifest tells it; null where it does not.
+    pub fn parameter(&self, name: &str) -> &Json {
+        &self.parameters[name]
     }
 
     /// Whether a table has any part.
@@ -241,6 +250,7 @@ struct Manifest {
     /// By source, the numbers of its parts where they are listed.
     named: BTreeMap<String, Option<BTreeSet<u64>>>,
     complete: bool,
+    parameters: Json,
 }
 
 /// Reads a manifest leniently: what is not there counts as nothing, but a manifest without
@@ -304,6 +314,7 @@ fn read_manifest(text: &str) -> Result<Manifest, String> {
         summary,
         named,
         complete: manifest["complete"].as_bool().unwrap_or(true),
+        parameters: manifest["parameters"].clone(),
     })
 }
 

@@ -8,6 +8,7 @@
 pub mod answer;
 mod ask;
 pub mod asked;
+pub mod bands;
 mod columns;
 mod cube;
 pub mod dataset;

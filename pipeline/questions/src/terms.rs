@@ -34,6 +34,8 @@ macro_rules! words {
     };
 }
 
+pub(crate) use words;
+
 words! {
     /// What a question file is about (its field `about`).
     About {

@@ -1,0 +1,138 @@
+//! What is measured, and what it is split by.
+
+use serde::{Deserialize, Serialize};
+
+use crate::statistics::risk::Scale;
+use crate::terms::words;
+
+words! {
+    /// What the games are split by.
+    Split {
+        /// Not split.
+        All = "all",
+        /// Owner's rating band.
+        Band = "band",
+        /// Time class of the game.
+        TimeClass = "time_class",
+        /// Phase of the game.
+        Phase = "phase",
+        /// Kind of piece.
+        Kind = "kind",
+        /// Owner's colour.
+        Color = "color",
+        /// First letter of the game's ECO code.
+        Eco = "eco",
+    }
+}
+
+words! {
+    /// What is measured.
+    Measure {
+        /// Spells a player has in a game.
+        SpellsPerGame = "spells_per_game",
+        /// Safe squares a move takes from the opponent.
+        SquaresTakenPerMove = "squares_taken_per_move",
+        /// Share of piece-turns held.
+        HeldShare = "held_share",
+        /// Held piece-turns a turn of the owner.
+        HeldTurnsPerTurn = "held_turns_per_turn",
+        /// Share of held turns after which the piece is soon lost.
+        LossRisk = "loss_risk",
+        /// The same, were every cell's held pieces mixed alike.
+        LossRiskStandardised = "loss_risk_standardised",
+        /// Share of held turns that end with the piece freed.
+        ReleaseRate = "release_rate",
+        /// Share of spells that end with the piece lost.
+        SpellsLost = "spells_lost",
+    }
+}
+
+impl Measure {
+    /// Name for readers.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Measure::SpellsPerGame => "Spells per game",
+            Measure::SquaresTakenPerMove => "Squares taken per move",
+            Measure::HeldShare => "Share of piece-turns held",
+            Measure::HeldTurnsPerTurn => "Held pieces per turn",
+            Measure::LossRisk => "Loss risk, raw",
+            Measure::LossRiskStandardised => "Loss risk, standardised",
+            Measure::ReleaseRate => "Release rate",
+            Measure::SpellsLost => "Spells that end in loss",
+        }
+    }
+
+    /// Unit of the figure.
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Measure::SpellsPerGame => "spells per player-game",
+            Measure::SquaresTakenPerMove => "squares per move",
+            Measure::HeldShare => "share of piece-turns",
+            Measure::HeldTurnsPerTurn => "held piece-turns per own turn",
+            Measure::LossRisk | Measure::LossRiskStandardised => "share of held piece-turns",
+            Measure::ReleaseRate => "releases per held turn",
+            Measure::SpellsLost => "share of spells",
+        }
+    }
+
+    /// What `n` counts: the denominator.
+    pub const fn counted(self) -> &'static str {
+        match self {
+            Measure::SpellsPerGame => "player-games",
+            Measure::SquaresTakenPerMove => "moves",
+            Measure::HeldShare => "piece-turns",
+            Measure::HeldTurnsPerTurn => "own turns",
+            Measure::LossRisk | Measure::LossRiskStandardised => "held piece-turns",
+            Measure::ReleaseRate => "held turns in spells",
+            Measure::SpellsLost => "spells",
+        }
+    }
+
+    /// Scale on which its intervals and tests are made: shares by their odds, other rates by
+    /// their logarithm.
+    pub const fn scale(self) -> Scale {
+        match self {
+            Measure::SpellsPerGame | Measure::SquaresTakenPerMove | Measure::HeldTurnsPerTurn => {
+                Scale::Log
+            }
+            _ => Scale::Logit,
+        }
+    }
+
+    /// Whether the figure is a share, shown in percent.
+    pub const fn is_share(self) -> bool {
+        matches!(self.scale(), Scale::Logit)
+    }
+
+    /// Whether the least number of games holds for it rather than that of turns.
+    pub const fn counts_games(self) -> bool {
+        matches!(self, Measure::SpellsPerGame)
+    }
+
+    /// Whether a level of the split can be set against all levels together: not where a level
+    /// has a part of the numerator but all of the denominator.
+    pub const fn comparable(self, split: Split) -> bool {
+        match (self, split) {
+            (_, Split::All) => false,
+            (Measure::SpellsPerGame, Split::Phase | Split::Kind) => false,
+            (Measure::HeldTurnsPerTurn, Split::Kind) => false,
+            _ => true,
+        }
+    }
+
+    /// Whether the tables give the measure for this split. The cube knows neither colour nor
+    /// ECO, for which the spells' own turns and ends stand in, by measures with names of
+    /// their own; those are given for all games too, as a bridge.
+    pub const fn given(self, split: Split) -> bool {
+        match self {
+            Measure::SpellsPerGame | Measure::SquaresTakenPerMove | Measure::ReleaseRate => true,
+            Measure::HeldShare | Measure::LossRisk => !matches!(split, Split::Color | Split::Eco),
+            Measure::LossRiskStandardised => {
+                !matches!(split, Split::All | Split::Color | Split::Eco)
+            }
+            Measure::HeldTurnsPerTurn | Measure::SpellsLost => {
+                matches!(split, Split::All | Split::Color | Split::Eco)
+            }
+        }
+    }
+}

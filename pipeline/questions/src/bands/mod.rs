@@ -1,0 +1,29 @@
+//! Restraint by rating band: the same few measures, split by band and by what else a
+//! researcher splits by, as one long table with intervals and tests.
+//!
+//! A [`BandReport`] is the file that asks; [`answer()`] reads the tables once each and gives a
+//! [`BandsAnswer`]; [`render`] and [`write_parquet`] write it down.
+
+mod answer;
+mod counts;
+mod cube;
+mod figures;
+mod file;
+mod games;
+mod measures;
+mod methods;
+mod moves;
+mod parquet;
+pub mod render;
+mod spells;
+mod tests_of_cells;
+mod work;
+
+pub use answer::{BandCell, BandsAnswer, BandsParameters, Multiplicity, ScanParameters, Trend};
+pub use file::BandReport;
+pub use measures::{Measure, Split};
+pub use parquet::write_parquet;
+pub use work::answer;
+
+/// Version of the shape of [`BandsAnswer`].
+pub const FORMAT: u32 = 1;
