@@ -7,6 +7,7 @@
 //! [`render`] and [`habits_page`] are all a caller needs. [`board`] and [`plot`] draw single pictures; [`palette`]
 //! holds the house colours.
 
+mod bands_page;
 pub mod board;
 mod habits_page;
 pub mod page;
@@ -17,4 +18,5 @@ pub mod svg;
 mod text;
 
 pub use habits_page::habits_page;
+pub use bands_page::bands_page;
 pub use page::render;

@@ -37,6 +37,18 @@ const MOST_SENTENCES: usize = 8;
 /// Where an example holds a position or square that cannot be read, naming it.
 pub fn render(answer: &Answer) -> Result<String> {
     let page = Page::new(answer)?;
+    let mut templates = environment()?;
+    templates.add_template("macros.html", include_str!("templates/macros.html"))?;
+    templates.add_template("page.html", include_str!("templates/page.html"))?;
+    let html = templates
+        .get_template("page.html")?
+        .render(context! { page => Value::from(Serde(&page)) })
+        .context("the page's template could not be filled")?;
+    Ok(html)
+}
+
+/// What every page's templates are filled with: a name that is not there is an error.
+pub(crate) fn environment() -> Result<Environment<'static>> {
     let mut templates = Environment::new();
     templates.set_undefined_behavior(UndefinedBehavior::Strict);
     templates.set_syntax(
@@ -45,13 +57,7 @@ pub fn render(answer: &Answer) -> Result<String> {
             .lstrip_blocks(true)
             .build()?,
     );
-    templates.add_template("macros.html", include_str!("templates/macros.html"))?;
-    templates.add_template("page.html", include_str!("templates/page.html"))?;
-    let html = templates
-        .get_template("page.html")?
-        .render(context! { page => Value::from(Serde(&page)) })
-        .context("the page's template could not be filled")?;
-    Ok(html)
+    Ok(templates)
 }
 
 /// The style sheet of every page: the house colours and the house style.

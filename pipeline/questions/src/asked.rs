@@ -2,6 +2,7 @@
 
 use crate::answer::Answer;
 use crate::ask::answer;
+use crate::bands::{self, BandReport, BandsAnswer};
 use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::habits::{self, Habits, HabitsAnswer};
@@ -37,6 +38,8 @@ pub enum Asked {
     Comparison(Question),
     /// One player's habits.
     Player(Habits),
+    /// Restraint by rating band.
+    Bands(BandReport),
 }
 
 /// The answer to it.
@@ -46,6 +49,8 @@ pub enum Answered {
     Comparison(Box<Answer>),
     /// One player's habits.
     Player(Box<HabitsAnswer>),
+    /// Restraint by rating band.
+    Bands(Box<BandsAnswer>),
 }
 
 impl Asked {
@@ -74,6 +79,7 @@ impl Asked {
         match fields::about(file, text)? {
             About::Comparison => Question::parse(name, file, text).map(Asked::Comparison),
             About::Player => Habits::parse(name, file, text).map(Asked::Player),
+            About::Bands => BandReport::parse(name, file, text).map(Asked::Bands),
         }
     }
 
@@ -82,6 +88,7 @@ impl Asked {
         match self {
             Asked::Comparison(question) => &question.name,
             Asked::Player(habits) => &habits.name,
+            Asked::Bands(report) => &report.name,
         }
     }
 
@@ -90,6 +97,7 @@ impl Asked {
         match self {
             Asked::Comparison(question) => &question.title,
             Asked::Player(habits) => &habits.title,
+            Asked::Bands(report) => &report.title,
         }
     }
 
@@ -98,6 +106,7 @@ impl Asked {
         match self {
             Asked::Comparison(_) => About::Comparison,
             Asked::Player(_) => About::Player,
+            Asked::Bands(_) => About::Bands,
         }
     }
 
@@ -122,6 +131,10 @@ impl Asked {
                 habits::answer(&habits, dataset, player, given.peers.as_ref())
                     .map(|a| Answered::Player(Box::new(a)))
             }
+            Asked::Bands(report) => {
+                let report = report.with(&given.overrides)?;
+                bands::answer(dataset, &report).map(|a| Answered::Bands(Box::new(a)))
+            }
         }
     }
 }
@@ -132,6 +145,7 @@ impl Answered {
         match self {
             Answered::Comparison(answer) => render::text(answer),
             Answered::Player(answer) => habits::render::text(answer),
+            Answered::Bands(answer) => bands::render::text(answer),
         }
     }
 
@@ -140,6 +154,7 @@ impl Answered {
         match self {
             Answered::Comparison(answer) => render::csv(answer),
             Answered::Player(answer) => habits::render::csv(answer),
+            Answered::Bands(answer) => bands::render::csv(answer),
         }
     }
 
@@ -152,6 +167,7 @@ impl Answered {
         match self {
             Answered::Comparison(answer) => render::json(answer),
             Answered::Player(answer) => habits::render::json(answer),
+            Answered::Bands(answer) => bands::render::json(answer),
         }
     }
 
@@ -160,6 +176,7 @@ impl Answered {
         match self {
             Answered::Comparison(answer) => render::markdown(answer),
             Answered::Player(answer) => habits::render::markdown(answer),
+            Answered::Bands(answer) => bands::render::markdown(answer),
         }
     }
 }

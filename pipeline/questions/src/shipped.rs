@@ -18,6 +18,10 @@ pub(crate) const SHIPPED: &[(&str, &str)] = &[
         "own-habits",
         include_str!("../../../notebooks-free-reports/own-habits.toml"),
     ),
+    (
+        "restraint-by-band",
+        include_str!("../../../notebooks-free-reports/restraint-by-band.toml"),
+    ),
 ];
 
 /// The text of a question file.

@@ -43,6 +43,8 @@ words! {
         Comparison = "comparison",
         /// One player's habits.
         Player = "player",
+        /// Restraint by rating band.
+        Bands = "bands",
     }
 }
 

@@ -1,6 +1,7 @@
 //! Tables: the rows of games, plies, spells and observations as Parquet files.
 //!
 //! - [`schema`]: the machine-readable description of each table, and the data dictionary;
+//! - [`codebook`]: the same, one row a variable;
 //! - [`column`]: growing columns;
 //! - [`games`], [`moves`], [`spells`], [`skipped`], [`exposure`]: one table each;
 //! - `coded`: columns of few different values, written without hashing;
@@ -14,6 +15,7 @@
 //! - [`recount`]: the files counted again.
 
 pub mod account;
+pub mod codebook;
 mod coded;
 pub mod column;
 pub mod encode;

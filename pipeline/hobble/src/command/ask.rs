@@ -63,6 +63,7 @@ pub fn html(answered: &Answered) -> anyhow::Result<String> {
     Ok(match answered {
         Answered::Comparison(answer) => hobble_pages::render(answer)?,
         Answered::Player(answer) => hobble_pages::habits_page(answer)?,
+        Answered::Bands(answer) => hobble_pages::bands_page(answer)?,
     })
 }
 

@@ -8,6 +8,7 @@
 mod canvas;
 pub mod dots;
 pub mod incidence;
+pub mod multiples;
 
 /// For what width a plot is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

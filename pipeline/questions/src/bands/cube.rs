@@ -57,8 +57,17 @@ pub fn read(
 ) -> Result<Held, AskError> {
     let lost = format!("lost_{within}");
     let columns = [
-        "kind", "safe", "developed", "attacked", "defended", "phase", "band", "time_class",
-        "fold", "turns", &lost,
+        "kind",
+        "safe",
+        "developed",
+        "attacked",
+        "defended",
+        "phase",
+        "band",
+        "time_class",
+        "fold",
+        "turns",
+        &lost,
     ];
     let mut held = Held {
         levels: BTreeMap::new(),
@@ -77,7 +86,10 @@ pub fn read(
         let (safe, fold) = (rows.bytes("safe")?, rows.bytes("fold")?);
         let (turns, lost) = (rows.numbers("turns")?, rows.numbers(&lost)?);
         for row in 0..frame.height() {
-            if developed.wanted().is_some_and(|wanted| is_developed[row] != wanted) {
+            if developed
+                .wanted()
+                .is_some_and(|wanted| is_developed[row] != wanted)
+            {
                 continue;
             }
             let unknown = |name: &str| rows.bad(format!("column \"{name}\" holds an unknown word"));
@@ -90,7 +102,10 @@ pub fn read(
             );
             let key = (
                 band.get(row).ok_or_else(|| unknown("band"))?.to_owned(),
-                class.get(row).ok_or_else(|| unknown("time_class"))?.to_owned(),
+                class
+                    .get(row)
+                    .ok_or_else(|| unknown("time_class"))?
+                    .to_owned(),
                 place,
                 fold[row],
             );

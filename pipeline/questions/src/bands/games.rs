@@ -216,7 +216,10 @@ mod tests {
         let other = Start::of("4k3/8/8/8/8/8/4Q3/R3K3 b - - 0 1");
         assert_eq!((other.value, other.black_first), (14, true));
         assert_eq!((other.mover(1), other.mover(2)), (1, 0));
-        assert_eq!((Start::default().mover(1), Start::default().mover(2)), (0, 1));
+        assert_eq!(
+            (Start::default().mover(1), Start::default().mover(2)),
+            (0, 1)
+        );
     }
 
     #[test]
@@ -224,6 +227,9 @@ mod tests {
         let of = |eco| LETTERS[usize::from(letter(eco))];
         assert_eq!(of(Some("B12")), "B");
         assert_eq!(of(Some("e4")), "E");
-        assert_eq!((of(Some("X1")), of(Some("")), of(None)), ("none", "none", "none"));
+        assert_eq!(
+            (of(Some("X1")), of(Some("")), of(None)),
+            ("none", "none", "none")
+        );
     }
 }

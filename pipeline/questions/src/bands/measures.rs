@@ -62,6 +62,20 @@ impl Measure {
         }
     }
 
+    /// Name for a small panel.
+    pub const fn short(self) -> &'static str {
+        match self {
+            Measure::SpellsPerGame => "Spells per game",
+            Measure::SquaresTakenPerMove => "Squares taken",
+            Measure::HeldShare => "Share held",
+            Measure::HeldTurnsPerTurn => "Held per turn",
+            Measure::LossRisk => "Loss risk",
+            Measure::LossRiskStandardised => "Loss risk, st.",
+            Measure::ReleaseRate => "Release rate",
+            Measure::SpellsLost => "Spells lost",
+        }
+    }
+
     /// Unit of the figure.
     pub const fn unit(self) -> &'static str {
         match self {
@@ -112,12 +126,12 @@ impl Measure {
     /// Whether a level of the split can be set against all levels together: not where a level
     /// has a part of the numerator but all of the denominator.
     pub const fn comparable(self, split: Split) -> bool {
-        match (self, split) {
-            (_, Split::All) => false,
-            (Measure::SpellsPerGame, Split::Phase | Split::Kind) => false,
-            (Measure::HeldTurnsPerTurn, Split::Kind) => false,
-            _ => true,
-        }
+        !matches!(
+            (self, split),
+            (_, Split::All)
+                | (Measure::SpellsPerGame, Split::Phase | Split::Kind)
+                | (Measure::HeldTurnsPerTurn, Split::Kind)
+        )
     }
 
     /// Whether the tables give the measure for this split. The cube knows neither colour nor
@@ -131,7 +145,7 @@ impl Measure {
                 !matches!(split, Split::All | Split::Color | Split::Eco)
             }
             Measure::HeldTurnsPerTurn | Measure::SpellsLost => {
-                matches!(split, Split::All | Split::Color | Split::Eco)
+                matches!(split, Split::All | Split::Kind | Split::Color | Split::Eco)
             }
         }
     }

@@ -22,6 +22,7 @@ mod work;
 pub use answer::{BandCell, BandsAnswer, BandsParameters, Multiplicity, ScanParameters, Trend};
 pub use file::BandReport;
 pub use measures::{Measure, Split};
+pub use methods::definition;
 pub use parquet::write_parquet;
 pub use work::answer;
 

@@ -38,12 +38,7 @@ struct Spell {
 pub type BySort = Vec<[[Spells; 3]; 4]>;
 
 /// Reads the table of spells.
-pub fn read(
-    dataset: &Dataset,
-    games: &Games,
-    k: u8,
-    developed: YesNo,
-) -> Result<BySort, AskError> {
+pub fn read(dataset: &Dataset, games: &Games, k: u8, developed: YesNo) -> Result<BySort, AskError> {
     let mut columns = vec![
         "game", "color", "kind", "phase", "k_low", "k_high", "end", "turns",
     ];
@@ -92,7 +87,10 @@ fn spells(frame: &DataFrame, k: u8, developed: YesNo) -> Result<Vec<Spell>, AskE
         if low[row] > k || k > high[row] {
             continue;
         }
-        if had_moved.as_ref().is_some_and(|(wanted, is)| is[row] != *wanted) {
+        if had_moved
+            .as_ref()
+            .is_some_and(|(wanted, is)| is[row] != *wanted)
+        {
             continue;
         }
         let unknown = |name: &str| rows.bad(format!("column \"{name}\" holds an unknown word"));

@@ -32,6 +32,11 @@ impl Cell {
     }
 }
 
+/// A text cell as it is written.
+pub(crate) fn quoted(text: &str) -> String {
+    Cell::Text(text.to_owned()).written()
+}
+
 /// A line being built, with the names of its cells.
 #[derive(Default)]
 pub(crate) struct Line {

@@ -1,10 +1,10 @@
 //! An answer as text, CSV, JSON and Markdown.
 
-mod cells;
-mod csv;
+pub(crate) mod cells;
+pub(crate) mod csv;
 mod json;
-mod markdown;
-mod text;
+pub(crate) mod markdown;
+pub(crate) mod text;
 
 pub(crate) use cells::plain;
 pub(crate) use csv::Line;

@@ -1,0 +1,171 @@
+//! Tests: each level against all levels, each measure's trend over the bands, and Holm's
+//! adjustment over all of them.
+//!
+//! Source: S. Holm, "A simple sequentially rejective multiple test procedure", Scandinavian
+//! Journal of Statistics 6 (1979), 65–70 (cited from memory).
+
+use statrs::distribution::{ContinuousCDF, StudentsT};
+
+use super::counts::FOLDS;
+use super::figures::{Replicates, Spread, Worked, spread};
+use crate::statistics::quantile;
+use crate::statistics::risk::Scale;
+
+/// Two-sided p-value of `difference` being 0.
+fn p_value(difference: f64, spread: Spread) -> Option<f64> {
+    let t = (difference / spread.se).abs();
+    let distribution = StudentsT::new(0.0, 1.0, f64::from(spread.df)).ok()?;
+    Some(2.0 * distribution.sf(t)).filter(|p| p.is_finite())
+}
+
+/// The cell over all levels (a ratio, of odds where the scale is that of the odds), and the
+/// p-value of that being 1. Each fold leaves both together, so the jackknife allows for the
+/// cell being a part of the whole.
+pub fn against_all(worked: &Worked, scale: Scale) -> Option<(f64, f64)> {
+    let overall = worked.overall.as_ref()?;
+    let difference = |cell: f64, all: f64| scale.forward(cell) - scale.forward(all);
+    let whole = difference(worked.figure.whole, overall.whole);
+    let spread = spread(overall.present, worked.folds, |fold| {
+        difference(worked.figure.without[fold], overall.without[fold])
+    })?;
+    p_value(whole, spread).map(|p| (whole.exp(), p))
+}
+
+/// A trend over rating.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slope {
+    /// Change on the scale with 100 points.
+    pub per_100: f64,
+    /// Lower bound.
+    pub low: f64,
+    /// Upper bound.
+    pub high: f64,
+    /// Two-sided p-value of no change.
+    pub p: f64,
+}
+
+/// One band of a trend.
+#[derive(Debug)]
+pub struct Point<'a> {
+    /// Rating at its middle.
+    pub rating: f64,
+    /// Its figure.
+    pub figure: &'a Replicates,
+    /// Its standard error.
+    pub spread: Spread,
+}
+
+/// The straight line through the bands' figures on the scale, each weighted by one over its
+/// squared standard error, with its interval by leaving out one fold each; `None` with fewer
+/// than three bands.
+pub fn slope(points: &[Point<'_>], scale: Scale, level: f64) -> Option<Slope> {
+    if points.len() < 3 {
+        return None;
+    }
+    let weights: Vec<f64> = points
+        .iter()
+        .map(|point| point.spread.se.powi(-2))
+        .collect();
+    let middle = points
+        .iter()
+        .zip(&weights)
+        .map(|(p, w)| p.rating * w)
+        .sum::<f64>()
+        / weights.iter().sum::<f64>();
+    let squares: f64 = points
+        .iter()
+        .zip(&weights)
+        .map(|(point, weight)| weight * (point.rating - middle).powi(2))
+        .sum();
+    let of = |figure: &dyn Fn(&Replicates) -> f64| {
+        100.0
+            * points
+                .iter()
+                .zip(&weights)
+                .map(|(point, weight)| {
+                    weight * (point.rating - middle) * scale.forward(figure(point.figure))
+                })
+                .sum::<f64>()
+            / squares
+    };
+    let present = std::array::from_fn(|fold: usize| {
+        fold < FOLDS && points.iter().any(|point| point.figure.present[fold])
+    });
+    // The band with the fewest folds says how much is known.
+    let folds = points.iter().map(|point| point.spread.df + 1).min()?;
+    let spread = spread(present, folds, |fold| of(&|figure| figure.without[fold]))?;
+    let per_100 = of(&|figure| figure.whole);
+    let width = quantile::student(level, spread.df) * spread.se;
+    Some(Slope {
+        per_100,
+        low: per_100 - width,
+        high: per_100 + width,
+        p: p_value(per_100, spread)?,
+    })
+}
+
+/// Holm's adjusted p-values, in the order given.
+pub fn holm(p: &[f64]) -> Vec<f64> {
+    let mut order: Vec<usize> = (0..p.len()).collect();
+    order.sort_by(|&a, &b| p[a].total_cmp(&p[b]));
+    let mut adjusted = vec![0.0; p.len()];
+    let mut highest: f64 = 0.0;
+    for (rank, &place) in order.iter().enumerate() {
+        highest = highest.max((p.len() - rank) as f64 * p[place]).min(1.0);
+        adjusted[place] = highest;
+    }
+    adjusted
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: of 0.01, 0.04, 0.03, 0.005 the smallest is taken four times, the next three
+    /// times, then twice, and the largest may not fall below the one before.
+    #[test]
+    fn holm_by_hand() {
+        let got = holm(&[0.01, 0.04, 0.03, 0.005]);
+        for (got, want) in got.iter().zip([0.03, 0.06, 0.06, 0.02]) {
+            assert!((got - want).abs() < 1e-15);
+        }
+        assert_eq!(holm(&[0.9, 0.8]), [1.0, 1.0]);
+        assert_eq!(holm(&[]), Vec::<f64>::new());
+    }
+
+    fn line(rise: f64, at: f64) -> Replicates {
+        let on = |shift: f64| (rise * at + shift).exp();
+        Replicates {
+            whole: on(0.0),
+            without: std::array::from_fn(|fold| on(0.001 * rise * (fold as f64 - 31.5) * at)),
+            present: [true; FOLDS],
+        }
+    }
+
+    #[test]
+    fn a_straight_line_has_its_slope() {
+        let ratings = [1500.0, 1700.0, 1900.0, 2100.0];
+        let figures = ratings.map(|rating| line(0.002, rating));
+        let spread = Spread { se: 0.1, df: 63 };
+        let points: Vec<Point<'_>> = ratings
+            .iter()
+            .zip(&figures)
+            .map(|(&rating, figure)| Point {
+                rating,
+                figure,
+                spread,
+            })
+            .collect();
+        let got = slope(&points, Scale::Log, 0.95).unwrap();
+        assert!((got.per_100 - 0.2).abs() < 1e-12, "{got:?}");
+        assert!(got.low < 0.2 && got.high > 0.2 && got.p < 0.05);
+        assert_eq!(slope(&points[..2], Scale::Log, 0.95), None);
+    }
+
+    /// Student's t on 10 degrees of freedom: 2.228 leaves 5% (table values, from memory).
+    #[test]
+    fn p_of_a_t() {
+        let p = p_value(2.228, Spread { se: 1.0, df: 10 }).unwrap();
+        assert!((p - 0.05).abs() < 1e-4);
+    }
+}

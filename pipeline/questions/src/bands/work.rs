@@ -1,0 +1,421 @@
+//! From report and dataset to the long table.
+
+use std::collections::BTreeMap;
+
+use super::answer::{BandCell, BandsAnswer, BandsParameters, Multiplicity, ScanParameters, Trend};
+use super::counts::{Cells, FOLDS, KindOrAll, Place, add};
+use super::cube::{self, Held};
+use super::figures::{Spread, Worked, interval};
+use super::file::BandReport;
+use super::games::{COLORS, Games, Group, LETTERS};
+use super::measures::{Measure, Split};
+use super::moves::{self, Moves};
+use super::spells::{self, Spells};
+use super::tests_of_cells::{Point, against_all, holm, slope};
+use super::{FORMAT, methods};
+use crate::answer::QuestionText;
+use crate::dataset::Dataset;
+use crate::error::AskError;
+use crate::row::LEVEL;
+use crate::terms::{Kind, Phase};
+
+/// Answers a report from a dataset.
+///
+/// # Errors
+///
+/// Where a table is missing, unreadable or inconsistent.
+pub fn answer(dataset: &Dataset, report: &BandReport) -> Result<BandsAnswer, AskError> {
+    let games = Games::read(dataset)?;
+    // Rows of one kind are set against that kind as a whole.
+    let mut splits = vec![Split::All, Split::Kind];
+    splits.extend(report.split.iter().filter(|split| **split != Split::Kind));
+    let mut cells = Cells::new();
+    let spells = spells::read(dataset, &games, report.k, report.developed)?;
+    count_spells(&games, &spells, &splits, &mut cells);
+    let moves = moves::read(dataset, &games)?;
+    count_moves(&games, &moves, &splits, &mut cells);
+    let asked = (report.k, report.within);
+    let held = cube::read(dataset, asked, report.developed, &splits, &mut cells)?;
+
+    let mut worked = work_out(&cells, &held);
+    // Cells without a denominator are no cells.
+    worked.retain(|(place, worked)| {
+        worked.n > 0 && (place.split == Split::All || report.split.contains(&place.split))
+    });
+    worked.sort_by(|a, b| a.0.cmp(&b.0));
+    let shown: Vec<Shown> = worked
+        .iter()
+        .map(|(place, worked)| Shown::new(report, place, worked))
+        .collect();
+    let mut rows: Vec<BandCell> = worked
+        .iter()
+        .zip(&shown)
+        .map(|((place, worked), shown)| cell(place, worked, shown))
+        .collect();
+    let mut trends = trends(&worked, &shown);
+    let multiplicity = adjust(&mut rows, &mut trends);
+
+    let mut answer = BandsAnswer {
+        format: FORMAT,
+        about: "bands",
+        hobble: env!("CARGO_PKG_VERSION").to_owned(),
+        definitions: dataset.definitions(),
+        question: QuestionText {
+            name: report.name.clone(),
+            title: report.title.clone(),
+            text: report.text.clone(),
+        },
+        parameters: BandsParameters {
+            k: report.k,
+            within: report.within,
+            developed: report.developed,
+            split: report.split.clone(),
+            minimum_turns: report.minimum_turns,
+            minimum_games: report.minimum_games,
+            minimum_folds: report.minimum_folds,
+            level: LEVEL,
+        },
+        dataset: dataset.summary().clone(),
+        scan: ScanParameters {
+            band_width: dataset.parameter("band_width").as_u64(),
+            time_cuts: dataset
+                .parameter("time_cuts")
+                .as_array()
+                .into_iter()
+                .flatten()
+                .filter_map(serde_json::Value::as_u64)
+                .collect(),
+        },
+        cells: rows,
+        trends,
+        multiplicity,
+        methods: methods::methods(),
+        methods_text: Vec::new(),
+        citation: String::new(),
+        notes: Vec::new(),
+    };
+    answer.methods_text = methods::text(&answer);
+    answer.citation = methods::citation(&answer);
+    answer.notes = methods::notes(&answer, dataset);
+    Ok(answer)
+}
+
+/// Names of the levels of a split.
+fn levels(split: Split, games: &Games) -> Vec<String> {
+    let owned = |words: &[&str]| words.iter().map(|&word| word.to_owned()).collect();
+    match split {
+        Split::All => vec!["all".to_owned()],
+        Split::Band => games.bands.clone(),
+        Split::TimeClass => games.time_classes.clone(),
+        Split::Phase => Phase::ALL.iter().map(ToString::to_string).collect(),
+        Split::Kind => Kind::ALL.iter().map(ToString::to_string).collect(),
+        Split::Color => owned(&COLORS),
+        Split::Eco => owned(&LETTERS),
+    }
+}
+
+/// Number of the level a side's counts of one kind and phase belong to.
+fn level(split: Split, group: &Group, kind: usize, phase: usize) -> usize {
+    match split {
+        Split::All => 0,
+        Split::Band => group.band as usize,
+        Split::TimeClass => group.time_class as usize,
+        Split::Phase => phase,
+        Split::Kind => kind,
+        Split::Color => usize::from(group.color),
+        Split::Eco => usize::from(group.letter),
+    }
+}
+
+/// Place of all kinds together behind the four.
+const EVERY: usize = 4;
+
+/// Counts by level, kind (and all), and fold.
+type ByLevel<T> = Vec<[[T; FOLDS]; 5]>;
+
+fn by_level<T: Copy + Default>(levels: usize) -> ByLevel<T> {
+    vec![[[T::default(); FOLDS]; 5]; levels]
+}
+
+/// Kinds that have cells of their own in a split, with their places.
+fn kinds(split: Split, level: usize) -> Vec<(KindOrAll, usize)> {
+    match split {
+        Split::All => vec![(None, EVERY)],
+        Split::Kind => vec![(Kind::ALL.get(level).copied(), EVERY)],
+        _ => {
+            let each = Kind::ALL.iter().map(|&kind| (Some(kind), kind as usize));
+            std::iter::once((None, EVERY)).chain(each).collect()
+        }
+    }
+}
+
+fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], cells: &mut Cells) {
+    for &split in splits {
+        let names = levels(split, games);
+        let mut sums: ByLevel<Spells> = by_level(names.len());
+        let mut sides = vec![[(0u64, 0u64); FOLDS]; names.len()];
+        for (number, group) in games.groups.iter().enumerate() {
+            let fold = usize::from(group.fold) % FOLDS;
+            let here = games.sides[number];
+            let whole = matches!(split, Split::Phase | Split::Kind);
+            // A game has every phase and kind, so its players count for each of them.
+            for (level, sides) in sides.iter_mut().enumerate() {
+                if whole || level == self::level(split, group, 0, 0) {
+                    sides[fold].0 += here.0;
+                    sides[fold].1 += here.1;
+                }
+            }
+            for (kind, phases) in counts[number].iter().enumerate() {
+                for (phase, count) in phases.iter().enumerate() {
+                    let level = level(split, group, kind, phase);
+                    for place in [kind, EVERY] {
+                        let sum = &mut sums[level][place][fold];
+                        sum.spells += count.spells;
+                        sum.turns += count.turns;
+                        sum.freed += count.freed;
+                        sum.lost += count.lost;
+                    }
+                }
+            }
+        }
+        for (number, name) in names.iter().enumerate() {
+            for (kind, place) in kinds(split, number) {
+                for fold in 0..FOLDS {
+                    let (count, side) = (sums[number][place][fold], sides[number][fold]);
+                    let mut put = |measure: Measure, events, trials| {
+                        if measure.given(split) {
+                            add(
+                                cells,
+                                Place::new(measure, split, name, kind),
+                                fold,
+                                events,
+                                trials,
+                            );
+                        }
+                    };
+                    put(Measure::SpellsPerGame, count.spells, side.0);
+                    put(Measure::HeldTurnsPerTurn, count.turns, side.1);
+                    put(Measure::ReleaseRate, count.freed, count.turns);
+                    put(Measure::SpellsLost, count.lost, count.spells);
+                }
+            }
+        }
+    }
+}
+
+fn count_moves(games: &Games, counts: &moves::BySort, splits: &[Split], cells: &mut Cells) {
+    for &split in splits {
+        let names = levels(split, games);
+        let mut sums: ByLevel<Moves> = by_level(names.len());
+        for (number, group) in games.groups.iter().enumerate() {
+            let fold = usize::from(group.fold) % FOLDS;
+            for (kind, phases) in counts[number].iter().enumerate() {
+                if split == Split::Kind && kind == moves::OTHER {
+                    continue;
+                }
+                for (phase, count) in phases.iter().enumerate() {
+                    let level = level(split, group, kind, phase);
+                    let both = [Some(kind).filter(|kind| *kind < EVERY), Some(EVERY)];
+                    for place in both.into_iter().flatten() {
+                        let sum = &mut sums[level][place][fold];
+                        sum.moves += count.moves;
+                        sum.taken += count.taken;
+                    }
+                }
+            }
+        }
+        for (number, name) in names.iter().enumerate() {
+            for (kind, place) in kinds(split, number) {
+                let at = Place::new(Measure::SquaresTakenPerMove, split, name, kind);
+                for (fold, count) in sums[number][place].iter().enumerate() {
+                    add(cells, at.clone(), fold, count.taken, count.moves);
+                }
+            }
+        }
+    }
+}
+
+/// Every cell with its figure and what it is set against.
+fn work_out(cells: &Cells, held: &Held) -> Vec<(Place, Worked)> {
+    let mut out = Vec::new();
+    for (place, folds) in cells {
+        // Of all levels together there is no row a kind; the split by kind has it.
+        let of = match (place.split, place.kind) {
+            (Split::Kind, _) | (_, None) => Place::new(place.measure, Split::All, "all", None),
+            (_, Some(kind)) => Place::new(place.measure, Split::Kind, kind.word(), Some(kind)),
+        };
+        let overall = place
+            .measure
+            .comparable(place.split)
+            .then(|| cells.get(&of));
+        out.push((place.clone(), Worked::ratio(folds, overall.flatten())));
+    }
+    for ((split, level), strata) in &held.levels {
+        let own = Kind::from_word(level).filter(|_| *split == Split::Kind);
+        let each = Kind::ALL.iter().map(|&kind| Some(kind));
+        let kinds: Vec<KindOrAll> = match split {
+            Split::Kind => vec![own],
+            _ => std::iter::once(None).chain(each).collect(),
+        };
+        for kind in kinds {
+            let place = Place::new(Measure::LossRiskStandardised, *split, level, kind);
+            let worked = Worked::standardised(strata, &held.all, *split, kind);
+            out.push((place, worked));
+        }
+    }
+    // A level that all games have is no part to set against the whole.
+    let mut number: BTreeMap<(Measure, Split, KindOrAll), usize> = BTreeMap::new();
+    for (place, worked) in &out {
+        *number
+            .entry((place.measure, place.split, place.kind))
+            .or_default() += usize::from(worked.n > 0);
+    }
+    for (place, worked) in &mut out {
+        // The split by kind has one kind a row.
+        if place.split != Split::Kind && number[&(place.measure, place.split, place.kind)] < 2 {
+            worked.overall = None;
+        }
+    }
+    out
+}
+
+/// What of a cell is shown.
+struct Shown {
+    suppressed: bool,
+    /// Whether there is an interval, and from what.
+    spread: Option<Spread>,
+    /// Why there is none.
+    why: &'static str,
+}
+
+impl Shown {
+    fn new(report: &BandReport, place: &Place, worked: &Worked) -> Shown {
+        let least = if place.measure.counts_games() {
+            report.minimum_games
+        } else {
+            report.minimum_turns
+        };
+        let suppressed = worked.n < least || worked.folds < report.minimum_folds;
+        let spread = (!suppressed && worked.event_folds >= report.minimum_folds)
+            .then(|| worked.figure.spread(place.measure.scale(), worked.folds))
+            .flatten();
+        let why = match (suppressed, spread) {
+            (true, _) => "too few: not shown",
+            (false, None) => "no interval: counted in too few folds",
+            (false, Some(_)) => "",
+        };
+        Shown {
+            suppressed,
+            spread,
+            why,
+        }
+    }
+}
+
+fn cell(place: &Place, worked: &Worked, shown: &Shown) -> BandCell {
+    let scale = place.measure.scale();
+    let existing = |value: f64| Some(value).filter(|value| value.is_finite() && !shown.suppressed);
+    let bounds = shown
+        .spread
+        .and_then(|spread| interval(worked.figure.whole, scale, spread, LEVEL));
+    let test = shown.spread.and_then(|_| against_all(worked, scale));
+    let how = match place.measure {
+        Measure::LossRiskStandardised => "directly standardised to all held turns; ",
+        _ => "",
+    };
+    let method = match bounds {
+        Some(_) => format!(
+            "{how}delete-a-fold jackknife on the {} scale",
+            if place.measure.is_share() {
+                "logit"
+            } else {
+                "log"
+            }
+        ),
+        None => shown.why.to_owned(),
+    };
+    BandCell {
+        measure: place.measure,
+        split: place.split,
+        level: place.level.1.clone(),
+        kind: place
+            .kind
+            .map_or_else(|| "all".to_owned(), |kind| kind.to_string()),
+        estimate: existing(worked.figure.whole),
+        low: bounds.map(|bounds| bounds.low),
+        high: bounds.map(|bounds| bounds.high),
+        n: worked.n,
+        folds: worked.folds,
+        n_unit: place.measure.counted().to_owned(),
+        unit: place.measure.unit().to_owned(),
+        method,
+        suppressed: shown.suppressed,
+        covered: worked.covered.filter(|_| !shown.suppressed),
+        against_all: test.map(|(ratio, _)| ratio),
+        p: test.map(|(_, p)| p),
+        p_holm: None,
+    }
+}
+
+/// Rating at the middle of a band named by its bounds.
+fn middle(band: &str) -> Option<f64> {
+    let (low, high) = band.split_once('-')?;
+    let (low, high): (f64, f64) = (low.parse().ok()?, high.parse().ok()?);
+    Some((low + high + 1.0) / 2.0)
+}
+
+fn trends(worked: &[(Place, Worked)], shown: &[Shown]) -> Vec<Trend> {
+    let mut series: BTreeMap<(Measure, KindOrAll), Vec<Point<'_>>> = BTreeMap::new();
+    for ((place, worked), shown) in worked.iter().zip(shown) {
+        let rating = middle(&place.level.1).filter(|_| place.split == Split::Band);
+        if let (Some(rating), Some(spread)) = (rating, shown.spread) {
+            series
+                .entry((place.measure, place.kind))
+                .or_default()
+                .push(Point {
+                    rating,
+                    figure: &worked.figure,
+                    spread,
+                });
+        }
+    }
+    series
+        .into_iter()
+        .filter_map(|((measure, kind), points)| {
+            let slope = slope(&points, measure.scale(), LEVEL)?;
+            Some(Trend {
+                measure,
+                kind: kind.map_or_else(|| "all".to_owned(), |kind| kind.to_string()),
+                bands: points.len() as u32,
+                per_100_points: slope.per_100.exp(),
+                low: slope.low.exp(),
+                high: slope.high.exp(),
+                p: slope.p,
+                p_holm: slope.p,
+            })
+        })
+        .collect()
+}
+
+/// Adjusts all tests together, and counts.
+fn adjust(cells: &mut [BandCell], trends: &mut [Trend]) -> Multiplicity {
+    let mut p: Vec<f64> = cells.iter().filter_map(|cell| cell.p).collect();
+    p.extend(trends.iter().map(|trend| trend.p));
+    let adjusted = holm(&p);
+    let mut next = adjusted.iter().copied();
+    for cell in cells.iter_mut().filter(|cell| cell.p.is_some()) {
+        cell.p_holm = next.next();
+    }
+    for (trend, p) in trends.iter_mut().zip(next) {
+        trend.p_holm = p;
+    }
+    let suppressed = cells.iter().filter(|cell| cell.suppressed).count();
+    Multiplicity {
+        cells: cells.len(),
+        shown: cells.len() - suppressed,
+        suppressed,
+        tests: p.len(),
+        below_raw: p.iter().filter(|p| **p < 0.05).count(),
+        below_holm: adjusted.iter().filter(|p| **p < 0.05).count(),
+    }
+}

@@ -1,0 +1,128 @@
+//! The codebook: one row a variable of the tables, made from the schema files.
+
+use std::fmt::Write as _;
+
+use crate::schema::{ColumnSchema, Table};
+
+/// How the codebook is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    /// Comma-separated (RFC 4180), for a program.
+    Csv,
+    /// One Markdown table, for a document.
+    Markdown,
+}
+
+/// Names of its columns.
+const HEAD: [&str; 9] = [
+    "table",
+    "column",
+    "type",
+    "unit",
+    "values",
+    "null_means",
+    "text",
+    "schema",
+    "definitions",
+];
+
+/// The codebook of all tables. The column `source`, which the folder names add, is listed
+/// with each.
+pub fn codebook(format: Format) -> String {
+    let mut out = match format {
+        Format::Csv => csv_line(&HEAD.map(str::to_owned)),
+        Format::Markdown => {
+            format!(
+                "{}| {} |\n",
+                markdown_line(&HEAD.map(str::to_owned)),
+                ["---"; 9].join(" | ")
+            )
+        }
+    };
+    for table in Table::ALL {
+        let schema = table.description();
+        let source = ColumnSchema {
+            name: "source".to_owned(),
+            kind: crate::schema::ColumnType::Utf8,
+            unit: String::new(),
+            null: "never".to_owned(),
+            text: "Archive file the row comes from; added by the name of the folder.".to_owned(),
+            values: Vec::new(),
+        };
+        for column in schema.columns.iter().chain([&source]) {
+            let row = [
+                schema.table.clone(),
+                column.name.clone(),
+                column.kind.name().to_owned(),
+                column.unit.clone(),
+                column.values.join("; "),
+                column.null.clone(),
+                column.text.clone(),
+                schema.schema.to_string(),
+                schema.definitions.to_string(),
+            ];
+            out += &match format {
+                Format::Csv => csv_line(&row),
+                Format::Markdown => markdown_line(&row),
+            };
+        }
+    }
+    out
+}
+
+fn csv_line(row: &[String; 9]) -> String {
+    let cells = row.each_ref().map(|cell| {
+        if cell.contains([',', '"', '\n', '\r']) {
+            format!("\"{}\"", cell.replace('"', "\"\""))
+        } else {
+            cell.clone()
+        }
+    });
+    cells.join(",") + "\r\n"
+}
+
+fn markdown_line(row: &[String; 9]) -> String {
+    let mut line = String::from("|");
+    for cell in row {
+        let mut written = String::new();
+        for c in cell.chars() {
+            if matches!(c, '|' | '<' | '>' | '_' | '*' | '`') {
+                written.push('\\');
+            }
+            written.push(c);
+        }
+        let _ = write!(line, " {written} |");
+    }
+    line + "\n"
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_row_a_variable_in_both_formats() {
+        let variables: usize = Table::ALL
+            .iter()
+            .map(|table| table.description().columns.len() + 1)
+            .sum();
+        assert_eq!(codebook(Format::Csv).lines().count(), variables + 1);
+        let markdown = codebook(Format::Markdown);
+        assert_eq!(markdown.lines().count(), variables + 2);
+        for line in markdown.lines() {
+            let bars = line.replace("\\|", "").matches('|').count();
+            assert_eq!(bars, 10, "{line}");
+        }
+    }
+
+    #[test]
+    fn says_what_the_schema_says() {
+        let csv = codebook(Format::Csv);
+        assert!(
+            csv.contains(
+                "spells,turns,uint16,turns,,never,Turns of the owner in the spell.,1,1\r\n"
+            )
+        );
+        assert!(csv.contains("games,result,utf8,,1-0; 0-1; 1/2-1/2; *,never,"));
+    }
+}
