@@ -34,6 +34,8 @@ pub enum Command {
     Position(Position),
     /// Print the data dictionary of the tables
     Dictionary,
+    /// Print the codebook: one row a variable of the tables
+    Codebook(Codebook),
     /// Print completions for a shell
     Completions(Completions),
     /// Print the manual page
@@ -143,6 +145,23 @@ pub struct Inquiry {
     pub peers: Option<PathBuf>,
 }
 
+/// How the codebook is written.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum CodebookFormat {
+    Csv,
+    Markdown,
+}
+
+/// Print the codebook: one row a variable of the tables
+#[derive(Debug, Args)]
+#[command(after_help = "Example:
+  hobble codebook > codebook.csv")]
+pub struct Codebook {
+    /// How it is written
+    #[arg(long, value_enum, default_value_t = CodebookFormat::Csv)]
+    pub format: CodebookFormat,
+}
+
 /// Print completions for a shell
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
@@ -181,6 +200,8 @@ pub enum Format {
     Json,
     Markdown,
     Html,
+    /// The long table of a report by rating band, with --out
+    Parquet,
 }
 
 /// Answer a question from the tables
@@ -188,7 +209,8 @@ pub enum Format {
 #[command(after_help = "Examples:
   hobble ask held-developed-piece-lost --data data
   hobble ask held-piece-lost --data data --k 1 --within 5
-  hobble ask my-question.toml --data data --format csv --out answer.csv")]
+  hobble ask my-question.toml --data data --format csv --out answer.csv
+  hobble ask restraint-by-band --data data --format parquet --out cells.parquet")]
 pub struct Ask {
     #[command(flatten)]
     pub inquiry: Inquiry,

@@ -30,6 +30,7 @@ fn main() -> ExitCode {
         Command::Check(check) => command::check::run(&check),
         Command::Position(position) => command::position::run(&position),
         Command::Dictionary => command::dictionary::run(),
+        Command::Codebook(codebook) => command::codebook::run(&codebook),
         Command::Completions(completions) => command::completions::run(&completions),
         Command::Manual => command::manual::run(),
     };

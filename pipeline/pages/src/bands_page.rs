@@ -239,8 +239,7 @@ fn short(split: Split, level: &str) -> String {
 /// Levels with anything to draw, so that empty ones take no room; bands in between stay, for
 /// the gap to show. Players without a rating are no band and have no place among them.
 fn drawn<'a>(split: Split, rows: &[(&'a str, Vec<Option<&BandCell>>)]) -> Vec<&'a str> {
-    let any =
-        |cells: &[Option<&BandCell>]| cells.iter().flatten().any(|cell| cell.estimate.is_some());
+    let any = |cells: &[Option<&BandCell>]| cells.iter().flatten().any(|cell| cell.low.is_some());
     let rated: Vec<_> = rows
         .iter()
         .filter(|(level, _)| {
@@ -261,11 +260,13 @@ fn drawn<'a>(split: Split, rows: &[(&'a str, Vec<Option<&BandCell>>)]) -> Vec<&'
         .collect()
 }
 
+/// A figure without an interval stands in the table alone: drawn, it would look certain.
 fn mark_of(cell: Option<&BandCell>) -> Option<Mark> {
     let cell = cell?;
+    let interval = cell.low.zip(cell.high)?;
     Some(Mark {
         value: cell.estimate?,
-        interval: cell.low.zip(cell.high),
+        interval: Some(interval),
     })
 }
 
@@ -400,7 +401,9 @@ fn by_measure(answer: &BandsAnswer, table: &ReaderTable<'_>, id: &str) -> Result
         })
         .collect();
     let gaps = match table.split {
-        Split::Band => " A band with too few games leaves a gap; axis labels are lower bounds.",
+        Split::Band => {
+            " A band with too few games for an interval leaves a gap; axis labels are lower bounds."
+        }
         _ => "",
     };
     let caption = format!("{INTERVALS} Dashed: all games.{gaps}");

@@ -44,6 +44,7 @@ pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
         Format::Json => answered.json()?,
         Format::Markdown => answered.markdown(),
         Format::Html => html(&answered)?,
+        Format::Parquet => return parquet(&answered, arguments.out.as_deref()),
     };
     match &arguments.out {
         Some(path) => write_file(path, &text)?,
@@ -55,6 +56,17 @@ pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
             }
         }
     }
+    Ok(true)
+}
+
+/// Writes the long table of an answer that has one.
+fn parquet(answered: &Answered, out: Option<&std::path::Path>) -> anyhow::Result<bool> {
+    let Answered::Bands(answer) = answered else {
+        anyhow::bail!("--format parquet: only a report by rating band has a long table; take csv");
+    };
+    let path = out.context("--format parquet: name a file with --out")?;
+    hobble_questions::bands::write_parquet(answer, path)
+        .with_context(|| format!("{}: cannot be written", path.display()))?;
     Ok(true)
 }
 

@@ -2,6 +2,7 @@
 
 pub mod ask;
 pub mod check;
+pub mod codebook;
 pub mod completions;
 pub mod dictionary;
 pub mod gather;

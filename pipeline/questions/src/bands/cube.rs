@@ -161,7 +161,7 @@ mod tests {
 
     #[test]
     fn strata_are_all_different() {
-        let mut seen = vec![false; STRATA];
+        let mut seen = [false; STRATA];
         for &kind in Kind::ALL {
             for &phase in Phase::ALL {
                 for bits in 0..8u8 {

@@ -146,7 +146,8 @@ pub fn trends(answer: &BandsAnswer) -> Vec<String> {
     }
     all.into_iter()
         .map(|trend| {
-            let change = |factor: f64| format!("{:+.2}%", (factor - 1.0) * 100.0);
+            let change =
+                |factor: f64| format!("{:+.2}%", (factor - 1.0) * 100.0).replace('-', "\u{2212}");
             let odds = if trend.measure.is_share() {
                 "odds of "
             } else {

@@ -1,0 +1,329 @@
+//! The report by rating band on tables made by hand.
+
+mod common;
+
+use std::path::Path;
+
+use common::{Exposure, exposure, manifest, write};
+use hobble_questions::Dataset;
+use hobble_questions::bands::{self, BandCell, BandReport, BandsAnswer};
+use polars::prelude::*;
+
+const HEAD: &str = "format = 1\nabout = \"bands\"\ntitle = \"T\"\ntext = \"x\"\n";
+
+fn strings(name: &str, values: Vec<&str>) -> Column {
+    Column::new(name.into(), values)
+}
+
+/// Ten games in ten folds, of four plies each; White is rated 1400-1599 and Black 1600-1799,
+/// and in the last game Black moves first from a start with two queens.
+fn tables(dir: &Path) {
+    let number: Vec<u32> = (1..=10).collect();
+    let fen: Vec<Option<&str>> = number
+        .iter()
+        .map(|&n| (n == 10).then_some("q3k3/8/8/8/8/8/8/Q3K3 b - - 0 1"))
+        .collect();
+    let games = DataFrame::new(
+        10,
+        vec![
+            Column::new("game".into(), number.clone()),
+            Column::new("game_id".into(), (1u64..=10).collect::<Vec<_>>()),
+            strings("white_band", vec!["1400-1599"; 10]),
+            strings("black_band", vec!["1600-1799"; 10]),
+            strings("time_class", vec!["rapid"; 10]),
+            Column::new(
+                "eco".into(),
+                number
+                    .iter()
+                    .map(|&n| (n != 10).then_some("B12"))
+                    .collect::<Vec<_>>(),
+            ),
+            Column::new("start_fen".into(), fen),
+            Column::new("plies".into(), vec![4u16; 10]),
+        ],
+    );
+    write(dir, "games", "a", 0, games.unwrap());
+
+    // Ply 1 takes as many squares as the game has its number, ply 2 captures a queen, the
+    // rest take nothing. Small row groups part the games.
+    let mut rows: Vec<(u32, u16)> = Vec::new();
+    for &game in &number {
+        rows.extend((1..=4).map(|ply| (game, ply)));
+    }
+    let moves = DataFrame::new(
+        40,
+        vec![
+            Column::new("game".into(), rows.iter().map(|r| r.0).collect::<Vec<_>>()),
+            Column::new("ply".into(), rows.iter().map(|r| r.1).collect::<Vec<_>>()),
+            strings(
+                "mover",
+                rows.iter()
+                    .map(|r| if r.1 == 2 { "queen" } else { "pawn" })
+                    .collect(),
+            ),
+            Column::new(
+                "captured".into(),
+                rows.iter()
+                    .map(|r| (r.1 == 2).then_some("queen"))
+                    .collect::<Vec<_>>(),
+            ),
+            Column::new("promotion".into(), vec![None::<&str>; 40]),
+            Column::new(
+                "taken".into(),
+                rows.iter()
+                    .map(|r| if r.1 == 1 { r.0 as u8 } else { 0 })
+                    .collect::<Vec<_>>(),
+            ),
+        ],
+    );
+    write(dir, "moves", "a", 0, moves.unwrap());
+
+    // A knight of White in each game held for two turns, freed in even games and lost in odd
+    // ones; and a spell of Black's for k = 0 and 1 only, which k = 2 passes over.
+    let mut game = number.clone();
+    game.extend(&number);
+    let of_white = |at: usize| at < 10;
+    let spells = DataFrame::new(
+        20,
+        vec![
+            Column::new("game".into(), game.clone()),
+            strings(
+                "color",
+                (0..20)
+                    .map(|i| if of_white(i) { "white" } else { "black" })
+                    .collect(),
+            ),
+            strings("kind", vec!["knight"; 20]),
+            strings("phase", vec!["opening"; 20]),
+            Column::new(
+                "k_low".into(),
+                (0..20)
+                    .map(|i| if of_white(i) { 1u8 } else { 0 })
+                    .collect::<Vec<_>>(),
+            ),
+            Column::new(
+                "k_high".into(),
+                (0..20)
+                    .map(|i| if of_white(i) { 4u8 } else { 1 })
+                    .collect::<Vec<_>>(),
+            ),
+            strings(
+                "end",
+                game.iter()
+                    .map(|g| if g % 2 == 0 { "freed" } else { "lost" })
+                    .collect(),
+            ),
+            Column::new("turns".into(), vec![2u16; 20]),
+            Column::new("developed".into(), vec![true; 20]),
+        ],
+    );
+    write(dir, "spells", "a", 0, spells.unwrap());
+
+    let cube: Vec<Exposure> = (1..=10u8)
+        .flat_map(|fold| {
+            let held = Exposure {
+                band: "1400-1599",
+                fold,
+                safe: 2,
+                turns: 20,
+                lost: u64::from(fold),
+                ..Exposure::default()
+            };
+            let free = Exposure {
+                safe: 3,
+                turns: 80,
+                lost: 1,
+                ..held.clone()
+            };
+            let other = Exposure {
+                band: "1600-1799",
+                turns: 10,
+                lost: 5,
+                ..held.clone()
+            };
+            [held, free, other]
+        })
+        .collect();
+    write(dir, "exposure", "a", 0, exposure(&cube));
+    manifest(dir, &[("a", 1)]);
+}
+
+fn ask(dir: &Path, rest: &str) -> BandsAnswer {
+    let report = BandReport::parse("q", "q.toml", &format!("{HEAD}{rest}")).unwrap();
+    bands::answer(&Dataset::open(dir).unwrap(), &report).unwrap()
+}
+
+fn cell<'a>(answer: &'a BandsAnswer, at: [&str; 4]) -> &'a BandCell {
+    let is = |cell: &&BandCell| {
+        [
+            cell.measure.word(),
+            cell.split.word(),
+            &cell.level,
+            &cell.kind,
+        ] == at
+    };
+    answer
+        .cells
+        .iter()
+        .find(is)
+        .unwrap_or_else(|| panic!("{at:?}"))
+}
+
+const FEW: &str = "minimum_turns = 5\nminimum_games = 5\n";
+
+#[test]
+fn figures_by_hand() {
+    let dir = tempfile::tempdir().unwrap();
+    tables(dir.path());
+    let answer = ask(dir.path(), FEW);
+    for (at, estimate, n) in [
+        // Ten spells of twenty players; of White's ten.
+        (["spells_per_game", "all", "all", "all"], 0.5, 20),
+        (["spells_per_game", "band", "1400-1599", "all"], 1.0, 10),
+        (["spells_per_game", "color", "black", "knight"], 0.0, 10),
+        // Ply 1 of games 1 to 9 is White's, of game 10 Black's: 45 and 10 squares in 20 moves.
+        (
+            ["squares_taken_per_move", "color", "white", "all"],
+            45.0 / 20.0,
+            20,
+        ),
+        (
+            ["squares_taken_per_move", "color", "black", "all"],
+            10.0 / 20.0,
+            20,
+        ),
+        // After the queen's capture at ply 2 the value is 53, too little for an opening; the
+        // start with two queens is an endgame at once.
+        (
+            ["squares_taken_per_move", "phase", "opening", "all"],
+            45.0 / 18.0,
+            18,
+        ),
+        (
+            ["squares_taken_per_move", "phase", "middlegame", "all"],
+            0.0,
+            18,
+        ),
+        // Kinds are those of the mover; pawns are among all only.
+        (
+            ["squares_taken_per_move", "kind", "queen", "queen"],
+            0.0,
+            10,
+        ),
+        (["held_share", "band", "1400-1599", "all"], 0.2, 1000),
+        (["loss_risk", "band", "1400-1599", "all"], 55.0 / 200.0, 200),
+        (["loss_risk", "band", "1600-1799", "knight"], 0.5, 100),
+        (["held_turns_per_turn", "color", "white", "all"], 1.0, 20),
+        (["release_rate", "color", "white", "all"], 5.0 / 20.0, 20),
+        (["spells_lost", "eco", "B", "all"], 5.0 / 9.0, 9),
+    ] {
+        let cell = cell(&answer, at);
+        assert!(
+            (cell.estimate.unwrap() - estimate).abs() < 1e-12,
+            "{cell:?}"
+        );
+        assert_eq!(cell.n, n, "{at:?}");
+        assert!(!cell.suppressed);
+    }
+    // One stratum: the standardised risk is the raw one.
+    let standardised = cell(
+        &answer,
+        ["loss_risk_standardised", "band", "1400-1599", "all"],
+    );
+    assert!((standardised.estimate.unwrap() - 0.275).abs() < 1e-12);
+    assert_eq!(standardised.covered, Some(1.0));
+}
+
+#[test]
+fn too_few_shows_no_figure() {
+    let dir = tempfile::tempdir().unwrap();
+    tables(dir.path());
+    let answer = ask(dir.path(), "minimum_turns = 150\nminimum_games = 15\n");
+    let shown = cell(&answer, ["loss_risk", "band", "1400-1599", "all"]);
+    assert!(shown.low.unwrap() < 0.275 && shown.high.unwrap() > 0.275);
+    for at in [
+        ["loss_risk", "band", "1600-1799", "all"],
+        ["spells_per_game", "band", "1400-1599", "all"],
+        ["spells_lost", "eco", "B", "all"],
+    ] {
+        let cell = cell(&answer, at);
+        assert!(cell.suppressed, "{at:?}");
+        let figures = [
+            cell.estimate,
+            cell.low,
+            cell.high,
+            cell.against_all,
+            cell.p,
+            cell.p_holm,
+        ];
+        assert_eq!(figures, [None; 6], "{at:?}");
+    }
+    let suppressed = answer.cells.iter().filter(|cell| cell.suppressed).count();
+    assert_eq!(answer.multiplicity.suppressed, suppressed);
+    assert!(bands::render::text(&answer).contains("too few"));
+}
+
+#[test]
+fn the_long_table_is_the_same_in_parquet() {
+    let dir = tempfile::tempdir().unwrap();
+    tables(dir.path());
+    let answer = ask(dir.path(), FEW);
+    let path = dir.path().join("cells.parquet");
+    bands::write_parquet(&answer, &path).unwrap();
+    let frame = ParquetReader::new(std::fs::File::open(&path).unwrap())
+        .finish()
+        .unwrap();
+    assert_eq!(frame.height(), answer.cells.len());
+    let csv = bands::render::csv(&answer);
+    let head: Vec<&str> = csv.lines().next().unwrap().split(',').collect();
+    let names: Vec<&str> = frame
+        .get_column_names()
+        .into_iter()
+        .map(|name| name.as_str())
+        .collect();
+    assert_eq!(names, head);
+    assert_eq!(csv.lines().count(), answer.cells.len() + 1);
+}
+
+#[test]
+fn methods_text_and_citation_say_what_the_manifest_says() {
+    let dir = tempfile::tempdir().unwrap();
+    tables(dir.path());
+    let answer = ask(dir.path(), "split = [\"band\"]\n");
+    let text = answer.methods_text.join(" ");
+    assert!(
+        text.contains("Of 10 games read, 9 were kept and 1 skipped (1 illegal move)"),
+        "{text}"
+    );
+    assert!(
+        answer.citation.contains("a.pgn, SHA-256 00, 9 games"),
+        "{}",
+        answer.citation
+    );
+    assert!(
+        answer
+            .cells
+            .iter()
+            .all(|cell| ["all", "band"].contains(&cell.split.word()))
+    );
+    let markdown = bands::render::markdown(&answer);
+    assert!(markdown.contains("## Citation") && markdown.contains("## By rating band"));
+    serde_json::from_str::<serde_json::Value>(&bands::render::json(&answer).unwrap()).unwrap();
+}
+
+#[test]
+fn a_missing_ply_is_an_error() {
+    let dir = tempfile::tempdir().unwrap();
+    tables(dir.path());
+    let part = dir.path().join("table=moves/source=a/part-00000.parquet");
+    let frame = ParquetReader::new(std::fs::File::open(&part).unwrap())
+        .finish()
+        .unwrap();
+    write(dir.path(), "moves", "a", 0, frame.slice(1, 39));
+    let report = BandReport::parse("q", "q.toml", HEAD).unwrap();
+    let error = bands::answer(&Dataset::open(dir.path()).unwrap(), &report).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "table \"moves\": ply 2 of game 1 stands where ply 1 is due"
+    );
+}

@@ -1,0 +1,62 @@
+"""The checks of the report by rating band find what is wrong."""
+
+import copy
+import json
+import os
+import pathlib
+import subprocess
+
+import pytest
+
+import bands
+
+ROOT = pathlib.Path(__file__).resolve().parents[2]
+HOBBLE = os.environ.get("HOBBLE", str(ROOT / "target" / "release" / "hobble"))
+
+
+@pytest.fixture(scope="module")
+def season(tmp_path_factory):
+    """The report on the season, and its recount."""
+    data = str(tmp_path_factory.mktemp("season"))
+    archive = str(ROOT / "small-sample" / "season.pgn")
+    subprocess.run([HOBBLE, "scan", archive, "--out", data], stdout=subprocess.PIPE, check=True)
+    return json.loads(bands.ask(HOBBLE, data, "--format", "json")), bands.Recount(data, 2, 10, "yes")
+
+
+def differences(answer, recount):
+    names = ["figures", "intervals", "tests"]
+    checks = bands.compare(answer, recount, "season", {})
+    return {name for name, check in zip(names, checks) if check.differences}
+
+
+def test_report_as_it_is(season):
+    assert differences(*season) == set()
+
+
+@pytest.mark.parametrize(
+    "field, check",
+    [
+        ("estimate", "figures"),
+        ("n", "figures"),
+        ("covered", "figures"),
+        ("low", "intervals"),
+        ("high", "intervals"),
+        ("against_all", "tests"),
+        ("p_holm", "tests"),
+    ],
+)
+def test_one_figure_off(season, field, check):
+    answer = copy.deepcopy(season[0])
+    cell = next(c for c in answer["cells"] if c[field] is not None and c["covered"] is not None and c["p"] is not None)
+    cell[field] = cell[field] + 1 if isinstance(cell[field], int) else cell[field] * (1 + 1e-6)
+    assert differences(answer, season[1]) == {check}
+
+
+def test_a_trend_and_a_cell_that_are_off(season):
+    answer = copy.deepcopy(season[0])
+    answer["trends"][0]["low"] *= 1 + 1e-6
+    assert differences(answer, season[1]) == {"tests"}
+    answer = copy.deepcopy(season[0])
+    shown = next(c for c in answer["cells"] if c["suppressed"])
+    shown["suppressed"] = False
+    assert differences(answer, season[1]) == {"figures"}
