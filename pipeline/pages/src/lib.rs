@@ -17,6 +17,6 @@ pub mod plot;
 pub mod svg;
 mod text;
 
-pub use habits_page::habits_page;
 pub use bands_page::bands_page;
+pub use habits_page::habits_page;
 pub use page::render;
