@@ -4,7 +4,8 @@
 //! are in it. It is made for a phone and a desk, for light and dark screens and for paper,
 //! and says in words what its pictures show.
 //!
-//! [`render`] and [`habits_page`] are all a caller needs. [`board`] and [`plot`] draw single pictures; [`palette`]
+//! [`render`], [`habits_page`] and [`bands_page`] are all a caller needs, by what the answer is
+//! about. [`board`] and [`plot`] draw single pictures; [`palette`]
 //! holds the house colours.
 
 mod bands_page;
