@@ -75,6 +75,8 @@ pub struct Blocks<R> {
     failed: Option<io::Error>,
     /// Bytes and lines dropped from the first game in the buffer.
     dropped: (u64, u64),
+    /// Whether any of them was more than white space.
+    dropped_words: bool,
 }
 
 impl<R: Read> Blocks<R> {
@@ -93,6 +95,7 @@ impl<R: Read> Blocks<R> {
             complete: false,
             failed: None,
             dropped: (0, 0),
+            dropped_words: false,
         }
     }
 
@@ -142,12 +145,24 @@ impl<R: Read> Blocks<R> {
 
     /// Drops the middle of the only game in the buffer; what its end looks like must stay.
     fn shorten(&mut self) {
+        // Blank lines before a game are none of it.
+        let looked_at = &self.buffer[..self.splitter.scanned().min(self.buffer.len())];
+        let white = looked_at.len() - looked_at.trim_ascii_start().len();
+        if let Some(end) = memchr::memrchr(b'\n', &self.buffer[..white]) {
+            let blank = end + 1;
+            self.offset += blank as u64;
+            self.line += memchr::memchr_iter(b'\n', &self.buffer[..blank]).count() as u64;
+            self.buffer.drain(..blank);
+            self.splitter.forget(blank);
+            return;
+        }
         let keep = self.sizes.game / 4;
         let end = self.splitter.scanned().max(keep);
         let middle = keep..end;
         let lines = memchr::memchr_iter(b'\n', &self.buffer[middle.clone()]).count();
         self.dropped.0 += middle.len() as u64;
         self.dropped.1 += lines as u64;
+        self.dropped_words |= !self.buffer[middle.clone()].trim_ascii_start().is_empty();
         self.splitter.drop_middle(keep, middle.len());
         self.buffer.drain(middle);
     }
@@ -195,7 +210,8 @@ impl<R: Read> Blocks<R> {
                 None
             };
             let blank = blank_start(own);
-            if cut.is_some() || blank < own.len() {
+            let words = std::mem::take(&mut self.dropped_words);
+            if words || cut == Some(Cut::EndOfRead) || blank < own.len() {
                 self.games += 1;
                 let lines = memchr::memchr_iter(b'\n', &own[..blank]).count();
                 games.push(Place {
@@ -323,6 +339,25 @@ mod tests {
             let line = text[..place.offset as usize].matches('\n').count() as u64 + 1;
             assert_eq!(place.line, line);
         }
+    }
+
+    #[test]
+    fn any_number_of_blank_lines_is_no_text_of_a_game() {
+        let sizes = Sizes {
+            block: 500,
+            game: 64 * 1024,
+        };
+        let blank = "\n".repeat(700_000);
+        let (places, _, _) = read(blank.as_bytes(), sizes);
+        assert!(places.is_empty());
+        let text = format!("{blank}{}", sample(2));
+        let (places, texts, _) = read(text.as_bytes(), sizes);
+        assert_eq!(places.len(), 2);
+        assert_eq!(places[0].cut, None);
+        assert_eq!((places[0].offset, places[0].line), (700_000, 700_001));
+        assert_eq!(texts[0], sample(1).as_bytes());
+        let spaces = " ".repeat(700_000);
+        assert!(read(spaces.as_bytes(), sizes).0.is_empty());
     }
 
     #[test]

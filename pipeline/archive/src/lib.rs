@@ -11,6 +11,7 @@
 pub mod block;
 pub mod format;
 pub mod listing;
+mod members;
 pub mod split;
 pub mod stream;
 
@@ -37,6 +38,20 @@ pub enum ArchiveError {
         offset: u64,
         /// What the system or the unpacker said.
         error: io::Error,
+    },
+    /// The file is whole, but there is more in it than packed text.
+    #[error("{path}: {bytes} bytes behind the end of the packed text are not read", path = path.display())]
+    Rubbish {
+        /// The file.
+        path: PathBuf,
+        /// How many bytes.
+        bytes: u64,
+    },
+    /// The file was written to while it was read.
+    #[error("{path}: changed while it was read; scan it again when it is whole", path = path.display())]
+    Growing {
+        /// The file.
+        path: PathBuf,
     },
     /// A folder holds nothing to read.
     #[error("{path}: no .pgn, .pgn.zst, .pgn.gz or .pgn.bz2 file in this folder", path = path.display())]

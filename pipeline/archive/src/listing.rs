@@ -16,10 +16,20 @@ pub enum Input {
 }
 
 impl Input {
-    /// How it is named in tables and messages.
+    /// How it is named in tables and messages. Bytes of a name that are not UTF-8 are written
+    /// as `\\xff`: two files must not have one name.
     pub fn name(&self) -> String {
         match self {
-            Input::File(path) => path.to_string_lossy().into_owned(),
+            Input::File(path) => {
+                let mut name = String::new();
+                for chunk in path.as_os_str().as_encoded_bytes().utf8_chunks() {
+                    name.push_str(chunk.valid());
+                    for byte in chunk.invalid() {
+                        name.push_str(&format!("\\x{byte:02x}"));
+                    }
+                }
+                name
+            }
             Input::Stdin => "-".to_owned(),
         }
     }
@@ -39,6 +49,19 @@ impl Input {
                 .ok()
                 .filter(|m| m.is_file())
                 .map(|m| m.len()),
+            Input::Stdin => None,
+        }
+    }
+
+    /// When a file was last written, in nanoseconds of the system's clock.
+    pub fn modified(&self) -> Option<u64> {
+        match self {
+            Input::File(path) => {
+                let about = fs::metadata(path).ok().filter(|m| m.is_file())?;
+                let time = about.modified().ok()?;
+                let since = time.duration_since(std::time::UNIX_EPOCH).ok()?;
+                u64::try_from(since.as_nanos()).ok()
+            }
             Input::Stdin => None,
         }
     }
@@ -74,17 +97,36 @@ pub fn list(arguments: &[PathBuf]) -> Result<Vec<Input>, ArchiveError> {
     }
     let mut seen = HashSet::new();
     for input in &inputs {
-        let real = match input {
-            Input::File(path) => path.canonicalize().unwrap_or_else(|_| path.clone()),
-            Input::Stdin => PathBuf::from("-"),
-        };
-        if !seen.insert(real) {
+        if !seen.insert(identity(input)) {
             return Err(ArchiveError::NamedTwice {
                 path: input.path().to_owned(),
             });
         }
     }
     Ok(inputs)
+}
+
+/// What two names of one file have in common: its number in the file system, so that a hard
+/// link is the same file too.
+#[cfg(unix)]
+fn identity(input: &Input) -> (PathBuf, u64, u64) {
+    use std::os::unix::fs::MetadataExt as _;
+    match input {
+        Input::File(path) => match fs::metadata(path) {
+            Ok(about) if about.is_file() => (PathBuf::new(), about.dev(), about.ino()),
+            _ => (path.clone(), 0, 0),
+        },
+        Input::Stdin => (PathBuf::from("-"), 0, 0),
+    }
+}
+
+/// What two names of one file have in common.
+#[cfg(not(unix))]
+fn identity(input: &Input) -> PathBuf {
+    match input {
+        Input::File(path) => path.canonicalize().unwrap_or_else(|_| path.clone()),
+        Input::Stdin => PathBuf::from("-"),
+    }
 }
 
 fn walk(folder: &Path, inputs: &mut Vec<Input>) -> Result<(), ArchiveError> {

@@ -1,7 +1,7 @@
 //! A file as a stream of unpacked bytes, counted and hashed on the way.
 
 use std::fs::File;
-use std::io::{self, BufReader, Cursor, Read};
+use std::io::{self, Read};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -10,9 +10,7 @@ use sha2::{Digest, Sha256};
 use crate::ArchiveError;
 use crate::format::Format;
 use crate::listing::Input;
-
-/// Size of the reads from the file.
-const READ_BYTES: usize = 256 * 1024;
+use crate::members::{Members, Source};
 
 /// What has been read of the file as it lies there, packed or not.
 #[derive(Clone, Default)]
@@ -49,8 +47,7 @@ impl<R: Read> Read for Tap<R> {
 
 /// An opened archive.
 pub struct Stream {
-    unpacked: Box<dyn Read + Send>,
-    format: Format,
+    members: Members<Tap<Box<dyn Read + Send>>>,
     progress: Progress,
     hash: Arc<std::sync::Mutex<Sha256>>,
 }
@@ -81,26 +78,13 @@ impl Stream {
     pub fn unpack(raw: Box<dyn Read + Send>) -> io::Result<Stream> {
         let progress = Progress::default();
         let hash = Arc::new(std::sync::Mutex::new(Sha256::new()));
-        let mut tap = Tap {
+        let tap = Tap {
             inner: raw,
             progress: progress.clone(),
             hash: hash.clone(),
         };
-        let mut head = Vec::with_capacity(Format::HEAD);
-        tap.by_ref()
-            .take(Format::HEAD as u64)
-            .read_to_end(&mut head)?;
-        let format = Format::of(&head);
-        let whole = BufReader::with_capacity(READ_BYTES, Cursor::new(head).chain(tap));
-        let unpacked: Box<dyn Read + Send> = match format {
-            Format::Plain => Box::new(whole),
-            Format::Zstd => Box::new(zstd::stream::read::Decoder::with_buffer(whole)?),
-            Format::Gzip => Box::new(flate2::bufread::MultiGzDecoder::new(whole)),
-            Format::Bzip2 => Box::new(bzip2::bufread::MultiBzDecoder::new(whole)),
-        };
         Ok(Stream {
-            unpacked,
-            format,
+            members: Members::open(Source::new(tap))?,
             progress,
             hash,
         })
@@ -108,7 +92,12 @@ impl Stream {
 
     /// How the file is packed.
     pub fn format(&self) -> Format {
-        self.format
+        self.members.format()
+    }
+
+    /// Bytes behind the packed text that are not packed text; known at the end.
+    pub fn rubbish(&self) -> u64 {
+        self.members.rubbish()
     }
 
     /// A handle that tells how much of the file has been read.
@@ -128,6 +117,29 @@ impl Stream {
 
 impl Read for Stream {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        self.unpacked.read(buffer)
+        self.members.read(buffer)
     }
+}
+
+/// Bytes and SHA-256 of a file or standard input as it lies there, packed or not.
+///
+/// # Errors
+///
+/// Where it cannot be opened or read.
+pub fn hashed(input: &Input) -> Result<(u64, String), ArchiveError> {
+    let error = |error| ArchiveError::Open {
+        path: input.path().to_owned(),
+        error,
+    };
+    let mut raw: Box<dyn Read> = match input {
+        Input::File(path) => Box::new(File::open(path).map_err(error)?),
+        Input::Stdin => Box::new(io::stdin()),
+    };
+    let mut hash = Sha256::new();
+    let bytes = io::copy(&mut raw, &mut hash).map_err(error)?;
+    let digest = hash.finalize();
+    Ok((
+        bytes,
+        digest.iter().map(|byte| format!("{byte:02x}")).collect(),
+    ))
 }

@@ -32,6 +32,25 @@ fn pack(format: Format, text: &[u8]) -> io::Result<Vec<u8>> {
     }
 }
 
+/// What stands behind the last packed piece takes no game away, and is told.
+#[test]
+fn rubbish_behind_the_packed_text() {
+    let text = sample::season(5).concat();
+    for format in [Format::Zstd, Format::Gzip, Format::Bzip2] {
+        for rubbish in [&b"x"[..], &[0; 300_000], b"no packed text"] {
+            let mut packed = pack(format, &text).unwrap();
+            packed.extend(pack(format, &text).unwrap());
+            packed.extend(rubbish);
+            let mut stream = Stream::unpack(Box::new(Cursor::new(packed.clone()))).unwrap();
+            let mut found = Vec::new();
+            stream.read_to_end(&mut found).unwrap();
+            assert!(found == [&text[..], &text].concat(), "{format:?}");
+            assert_eq!(stream.rubbish(), rubbish.len() as u64, "{format:?}");
+            assert_eq!(stream.progress().bytes(), packed.len() as u64);
+        }
+    }
+}
+
 #[test]
 fn packed_text_comes_back() {
     let text = sample::season(20).concat();
