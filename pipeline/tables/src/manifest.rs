@@ -120,9 +120,13 @@ pub struct Source {
     /// SHA-256 of these bytes; empty until it was read to its end.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub sha256: Option<String>,
+    /// When the file was last written, in nanoseconds of the system's clock; where it is
+    /// another than in a later scan, the file is hashed again.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub modified: Option<u64>,
     /// Whether it was read to its end.
     pub complete: bool,
-    /// What stopped the reading, if anything did.
+    /// What stopped the reading, or was left unread behind the end.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub error: Option<String>,
     /// What was read in the parts below, added up.
@@ -151,6 +155,9 @@ pub struct Part {
     pub end_block: u64,
     /// Unpacked bytes read up to its end.
     pub end_offset: u64,
+    /// XXH3-64 of the text read up to its end, in hexadecimal, to tell a changed archive by.
+    #[serde(default)]
+    pub end_hash: String,
     /// What was read in it.
     pub account: Account,
     /// Rows and bytes of its files.
@@ -221,7 +228,20 @@ impl Manifest {
                 ours: hobble_tracks::DEFINITIONS,
             });
         }
-        serde_json::from_str(&text).map(Some).map_err(broken)
+        let manifest: Manifest = serde_json::from_str(&text).map_err(broken)?;
+        // These names become paths.
+        let safe = |c: char| c.is_ascii_alphanumeric() || "._-".contains(c);
+        match manifest.sources.iter().find(|source| {
+            source.source.is_empty()
+                || source.source.starts_with('.')
+                || !source.source.chars().all(safe)
+        }) {
+            Some(source) => Err(ManifestError::Name {
+                path,
+                name: source.source.clone(),
+            }),
+            None => Ok(Some(manifest)),
+        }
     }
 
     /// Adds the sizes of the tables up.
@@ -252,20 +272,48 @@ impl Manifest {
             file.sync_all()?;
             fs::rename(&temporary, &path)
         };
-        write().map_err(|error| ManifestError::Io { path, error })
+        write().map_err(|error| {
+            let _ = fs::remove_file(&temporary);
+            ManifestError::Write { path, error }
+        })
+    }
+}
+
+/// What to do about tables of another version of the definitions.
+pub(crate) fn advice(theirs: u32) -> &'static str {
+    if theirs > hobble_tracks::DEFINITIONS {
+        "use a newer program"
+    } else {
+        "scan the archives again into a new folder"
     }
 }
 
 /// What can be wrong with a manifest.
 #[derive(Debug, thiserror::Error)]
 pub enum ManifestError {
-    /// It cannot be read or written.
-    #[error("{path}: {error}", path = path.display())]
+    /// It cannot be read.
+    #[error("{path}: cannot be read: {error}", path = path.display())]
     Io {
         /// The manifest.
         path: PathBuf,
         /// What the system said.
         error: io::Error,
+    },
+    /// It cannot be written.
+    #[error("{path}: cannot be written: {error}; what was complete stays", path = path.display())]
+    Write {
+        /// The manifest.
+        path: PathBuf,
+        /// What the system said.
+        error: io::Error,
+    },
+    /// It names a source that could lead out of the folder.
+    #[error("{path}: not a manifest this program can read: `{name}` is no name of a source", path = path.display(), name = name.escape_default())]
+    Name {
+        /// The manifest.
+        path: PathBuf,
+        /// The name.
+        name: String,
     },
     /// It is not what a manifest looks like.
     #[error("{path}: not a manifest this program can read: {error}", path = path.display())]
@@ -279,7 +327,7 @@ pub enum ManifestError {
     #[error(
         "{path}: tables of definitions version {theirs}, this program follows version {ours}: {advice}",
         path = path.display(),
-        advice = if theirs > ours { "use a newer program" } else { "scan the archives again into a new folder" }
+        advice = advice(*theirs)
     )]
     Definitions {
         /// The manifest.

@@ -8,11 +8,13 @@ use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
+use parquet::errors::ParquetError;
+use parquet::file::metadata::ParquetMetaDataReader;
 use parquet::file::writer::SerializedFileWriter;
 
 use crate::encode::EncodedGroup;
 use crate::gather::Layouts;
-use crate::manifest::Size;
+use crate::manifest::{Manifest, Size, advice};
 use crate::scan::ScanError;
 use crate::schema::Table;
 
@@ -67,7 +69,7 @@ impl PartWriter {
             let file = layouts
                 .of(table)
                 .open(BufWriter::with_capacity(1 << 20, file))
-                .map_err(|error| ScanError::table(table, error))?;
+                .map_err(|error| failed(&temporary, error))?;
             tables.push(OpenTable {
                 table,
                 temporary,
@@ -95,7 +97,7 @@ impl PartWriter {
         open.rows += group.rows();
         group
             .append(&mut open.file)
-            .map_err(|error| ScanError::table(table, error))
+            .map_err(|error| failed(&open.temporary, error))
     }
 
     /// Completes the files and moves them to their places.
@@ -109,7 +111,7 @@ impl PartWriter {
             let buffer = open
                 .file
                 .into_inner()
-                .map_err(|error| ScanError::table(open.table, error))?;
+                .map_err(|error| failed(&open.temporary, error))?;
             let bytes =
                 complete(buffer).map_err(|error| ScanError::write(&open.temporary, error))?;
             done.push((
@@ -132,6 +134,113 @@ impl PartWriter {
         }
         Ok(sizes)
     }
+}
+
+/// What the writer said of a file, as the system said it where it was the system.
+fn failed(path: &Path, error: ParquetError) -> ScanError {
+    let error = match error {
+        ParquetError::External(inner) => match inner.downcast::<io::Error>() {
+            Ok(error) => *error,
+            Err(inner) => io::Error::other(inner),
+        },
+        error => io::Error::other(error),
+    };
+    ScanError::write(path, error)
+}
+
+/// A file that is not what its manifest says.
+#[derive(Debug, thiserror::Error)]
+pub enum PartError {
+    /// It cannot be opened.
+    #[error("{path}: named by the manifest, but cannot be opened: {error}", path = path.display())]
+    Open {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        error: io::Error,
+    },
+    /// It has another size.
+    #[error("{path}: has {found} bytes, where the manifest says {said}; scan the archives again into a new folder", path = path.display())]
+    Size {
+        /// The file.
+        path: PathBuf,
+        /// Bytes of the file.
+        found: u64,
+        /// Bytes in the manifest.
+        said: u64,
+    },
+    /// It is no Parquet file.
+    #[error("{path}: cannot be read: {error}; scan the archives again into a new folder", path = path.display())]
+    Parquet {
+        /// The file.
+        path: PathBuf,
+        /// What the reader said.
+        error: ParquetError,
+    },
+    /// It follows other definitions.
+    #[error(
+        "{path}: written by definitions version {theirs}, this program follows version {ours}: {advice}",
+        path = path.display(),
+        advice = advice(*theirs)
+    )]
+    Definitions {
+        /// The file.
+        path: PathBuf,
+        /// Version of the file.
+        theirs: u32,
+        /// Version of the program.
+        ours: u32,
+    },
+}
+
+/// Looks at the foot of every file that the manifest names: whether it is there and whole
+/// (with `sizes`, of the size written down), and follows the definitions of this program.
+///
+/// # Errors
+///
+/// The first file that is not so.
+pub fn verify(folder: &Path, manifest: &Manifest, sizes: bool) -> Result<(), PartError> {
+    for source in &manifest.sources {
+        for part in &source.parts {
+            for (&table, size) in &part.tables {
+                let path = folder.join(path(table, &source.source, part.part));
+                let open = |error| PartError::Open {
+                    path: path.clone(),
+                    error,
+                };
+                let file = File::open(&path).map_err(open)?;
+                let found = file.metadata().map_err(open)?.len();
+                if sizes && found != size.bytes {
+                    return Err(PartError::Size {
+                        path,
+                        found,
+                        said: size.bytes,
+                    });
+                }
+                let about = ParquetMetaDataReader::new()
+                    .parse_and_finish(&file)
+                    .map_err(|error| PartError::Parquet {
+                        path: path.clone(),
+                        error,
+                    })?;
+                let pairs = about.file_metadata().key_value_metadata();
+                let theirs = pairs
+                    .into_iter()
+                    .flatten()
+                    .find(|pair| pair.key == "hobble.definitions")
+                    .and_then(|pair| pair.value.as_ref()?.parse().ok())
+                    .unwrap_or(0);
+                if theirs != hobble_tracks::DEFINITIONS {
+                    return Err(PartError::Definitions {
+                        path,
+                        theirs,
+                        ours: hobble_tracks::DEFINITIONS,
+                    });
+                }
+            }
+        }
+    }
+    Ok(())
 }
 
 fn complete(mut buffer: BufWriter<File>) -> io::Result<u64> {

@@ -16,12 +16,15 @@ use shakmaty::{Color, Role};
 
 use crate::account::{Account, count};
 use crate::manifest::Manifest;
-use crate::part;
+use crate::part::{self, PartError};
 use crate::schema::Table;
 
 /// What can stop a recount.
 #[derive(Debug, thiserror::Error)]
 pub enum RecountError {
+    /// A file is not what the manifest says.
+    #[error(transparent)]
+    Part(#[from] PartError),
     /// A file cannot be opened.
     #[error("{path}: {error}", path = path.display())]
     Io {
@@ -182,6 +185,7 @@ impl Recount {
     ///
     /// Where a file the manifest names cannot be read.
     pub fn of(folder: &Path, manifest: &Manifest) -> Result<Recount, RecountError> {
+        part::verify(folder, manifest, false)?;
         let mut recount = Recount::default();
         let mut moves_ids: Vec<u64> = Vec::new();
         let has = |table| manifest.parameters.tables.contains(&table);

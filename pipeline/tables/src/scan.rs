@@ -17,14 +17,15 @@ use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 use hobble_archive::ArchiveError;
 use hobble_archive::block::{Block, Blocks, Sizes};
 use hobble_archive::listing::Input;
-use hobble_archive::stream::{Progress, Stream};
+use hobble_archive::stream::{Progress, Stream, hashed};
 use parquet::errors::ParquetError;
+use xxhash_rust::xxh3::Xxh3;
 
 use crate::account::Account;
 use crate::exposure::Cube;
 use crate::gather::{Gathered, Gatherer, Layouts};
 use crate::manifest::{Manifest, ManifestError, Parameters, Part, Source, Stripe};
-use crate::part::{self, PartWriter};
+use crate::part::{self, PartError, PartWriter};
 use crate::schema::Table;
 use crate::skipped::SkippedGame;
 
@@ -40,6 +41,9 @@ pub enum ScanError {
     /// The manifest cannot be used.
     #[error(transparent)]
     Manifest(#[from] ManifestError),
+    /// A file of a former scan is not what the manifest says.
+    #[error(transparent)]
+    Part(#[from] PartError),
     /// A file cannot be written.
     #[error("{path}: cannot be written: {error}", path = path.display())]
     Write {
@@ -124,6 +128,13 @@ pub enum Event<'a> {
     Done {
         /// The file.
         file: &'a str,
+        /// What was left unread behind its end, if anything was.
+        error: Option<&'a str>,
+    },
+    /// A file cannot be opened; the others are read.
+    Unopened {
+        /// What happened.
+        error: &'a ArchiveError,
     },
     /// A game was left out.
     Skipped {
@@ -219,6 +230,10 @@ pub fn scan(
             manifest
         }
     };
+    // The files of a stripe may have been gathered elsewhere.
+    if manifest.parameters.stripe.is_none() {
+        part::verify(folder, &manifest, true)?;
+    }
     part::clear(folder)?;
     let layouts = Layouts::new(&options.parameters.tables, &options.parameters.cuts())
         .map_err(|error| ScanError::table(Table::Games, error))?;
@@ -243,10 +258,13 @@ pub fn scan(
         };
         let source = &mut manifest.sources[at];
         if source.complete {
-            if input.size().is_some_and(|size| source.bytes != Some(size)) {
+            if !same(source, input)? {
                 return Err(ScanError::Changed { file });
             }
-            tell(Event::Done { file: &file });
+            tell(Event::Done {
+                file: &file,
+                error: source.error.as_deref(),
+            });
             continue;
         }
         if source.error.take().is_some() {
@@ -263,7 +281,20 @@ pub fn scan(
             options,
             watch,
         };
-        job.run(&mut manifest, tell)?;
+        match job.run(&mut manifest, tell) {
+            Ok(()) => {}
+            Err(ScanError::Archive(error)) if inputs.len() > 1 => {
+                tell(Event::Unopened { error: &error });
+                manifest.sources[at].error = Some(error.to_string());
+                manifest.save(folder)?;
+                continue;
+            }
+            Err(error) => {
+                // Room for others, where the disk is full.
+                let _ = part::clear(folder);
+                return Err(error);
+            }
+        }
         let (source, others) = (&manifest.sources[at], &manifest.sources);
         let twin = others.iter().find(|other| {
             other.source != source.source && other.sha256.is_some() && other.sha256 == source.sha256
@@ -279,6 +310,21 @@ pub fn scan(
     manifest.save(folder)?;
     part::clear(folder)?;
     Ok(manifest)
+}
+
+/// Whether a file is the one that was read to its end by a former scan.
+fn same(source: &Source, input: &Input) -> Result<bool, ScanError> {
+    if let Some(size) = input.size() {
+        if source.bytes != Some(size) {
+            return Ok(false);
+        }
+        let modified = input.modified();
+        if modified.is_some() && modified == source.modified {
+            return Ok(true);
+        }
+    }
+    let (bytes, sha256) = hashed(input)?;
+    Ok(source.bytes == Some(bytes) && source.sha256.as_ref() == Some(&sha256))
 }
 
 pub(crate) fn lock(folder: &Path) -> Result<File, ScanError> {
@@ -381,17 +427,35 @@ enum Yield {
 
 /// What the writer is to fetch next.
 enum Step {
-    Block { worker: usize, number: u64 },
+    Block {
+        worker: usize,
+        number: u64,
+        hash: u64,
+    },
     EndOfPart,
     End(End),
+    /// What former parts were made of is not what the file begins with.
+    Changed,
 }
 
 struct End {
     bytes: u64,
     sha256: String,
+    modified: Option<u64>,
     /// Blocks up to the end of the last one that is ours.
     own_end: u64,
     error: Option<ArchiveError>,
+}
+
+/// Where a former scan has come to.
+struct Mark {
+    blocks: u64,
+    offset: u64,
+    hash: String,
+}
+
+fn hexadecimal(hash: u64) -> String {
+    format!("{hash:016x}")
 }
 
 struct SourceScan<'a> {
@@ -411,14 +475,23 @@ impl SourceScan<'_> {
     ) -> Result<(), ScanError> {
         let source = &manifest.sources[self.at];
         let file = source.file.clone();
-        let done = source
-            .parts
-            .last()
-            .map_or((0, 0), |part| (part.end_block, part.end_offset));
+        let done = source.parts.last().map_or_else(
+            || Mark {
+                blocks: 0,
+                offset: 0,
+                hash: String::new(),
+            },
+            |part| Mark {
+                blocks: part.end_block,
+                offset: part.end_offset,
+                hash: part.end_hash.clone(),
+            },
+        );
         tell(Event::Begin {
             file: &file,
-            resumed: done.0,
+            resumed: done.blocks,
         });
+        let before = (self.input.size(), self.input.modified());
         let stream = Stream::open(self.input)?;
         self.watch.follow(stream.progress());
         let workers = self.options.threads.get();
@@ -426,7 +499,7 @@ impl SourceScan<'_> {
         let (job_ins, job_outs): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(1)).unzip();
         let (yield_ins, yields): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(2)).unzip();
         thread::scope(|scope| {
-            scope.spawn(move || self.read(stream, done, &job_ins, &step_in));
+            scope.spawn(move || self.read(stream, before, &done, &job_ins, &step_in));
             for (jobs, yields) in job_outs.into_iter().zip(yield_ins) {
                 let file = &file;
                 scope.spawn(move || self.gather(file, &jobs, &yields));
@@ -440,7 +513,8 @@ impl SourceScan<'_> {
     fn read(
         &self,
         stream: Stream,
-        (done_blocks, done_offset): (u64, u64),
+        before: (Option<u64>, Option<u64>),
+        done: &Mark,
         workers: &[Sender<Job>],
         steps: &Sender<Step>,
     ) {
@@ -455,6 +529,7 @@ impl SourceScan<'_> {
         );
         let mut count = 0;
         let mut own_end = 0;
+        let mut hash = Xxh3::new();
         let mut open = false;
         let end_part = |steps: &Sender<Step>| {
             workers
@@ -466,17 +541,32 @@ impl SourceScan<'_> {
             match blocks.next_block() {
                 Ok(Some(block)) => {
                     count += 1;
+                    hash.update(&block.text);
                     let number = block.number;
                     if !parameters.has_part(number / parameters.part_blocks) {
                         continue;
                     }
                     own_end = count;
-                    if count <= done_blocks {
+                    if count <= done.blocks {
+                        let other = count == done.blocks
+                            && (block.end_offset != done.offset
+                                || (!done.hash.is_empty()
+                                    && hexadecimal(hash.digest()) != done.hash));
+                        if other {
+                            let _ = steps.send(Step::Changed);
+                            return;
+                        }
                         continue;
                     }
                     let worker = (number % workers.len() as u64) as usize;
-                    let sent = workers[worker].send(Job::Block(block)).is_ok()
-                        && steps.send(Step::Block { worker, number }).is_ok();
+                    let hash = hash.digest();
+                    let step = Step::Block {
+                        worker,
+                        number,
+                        hash,
+                    };
+                    let sent =
+                        workers[worker].send(Job::Block(block)).is_ok() && steps.send(step).is_ok();
                     if !sent {
                         return;
                     }
@@ -498,15 +588,29 @@ impl SourceScan<'_> {
                 }
             }
         };
-        let changed = count < done_blocks || blocks.offset() < done_offset;
         // A source without a single block still gets a part, so that its tables are there.
-        let empty = count == 0 && done_blocks == 0 && parameters.has_part(0);
-        if (open || (empty && !changed)) && !end_part(steps) {
+        let empty = count == 0 && done.blocks == 0 && parameters.has_part(0);
+        if (open || empty) && !end_part(steps) {
             return;
         }
+        let bytes = progress.bytes();
+        let after = (self.input.size(), self.input.modified());
+        let grown = after != before || after.0.is_some_and(|size| size != bytes);
+        let error = match blocks.reader().rubbish() {
+            _ if error.is_some() => error,
+            _ if grown => Some(ArchiveError::Growing {
+                path: self.input.path().to_owned(),
+            }),
+            0 => None,
+            bytes => Some(ArchiveError::Rubbish {
+                path: self.input.path().to_owned(),
+                bytes,
+            }),
+        };
         let _ = steps.send(Step::End(End {
-            bytes: progress.bytes(),
+            bytes,
             sha256: blocks.reader().sha256(),
+            modified: after.1,
             own_end,
             error,
         }));
@@ -545,7 +649,16 @@ impl SourceScan<'_> {
         let mut open: Option<(PartWriter, Part)> = None;
         for step in steps {
             match step {
-                Step::Block { worker, number } => {
+                Step::Changed => {
+                    return Err(ScanError::Changed {
+                        file: file.to_owned(),
+                    });
+                }
+                Step::Block {
+                    worker,
+                    number,
+                    hash,
+                } => {
                     let Ok(Yield::Block(gathered)) = yields[worker].recv() else {
                         break;
                     };
@@ -567,6 +680,7 @@ impl SourceScan<'_> {
                     part.account.add(&gathered.account);
                     part.end_block = number + 1;
                     part.end_offset = gathered.end_offset;
+                    part.end_hash = hexadecimal(hash);
                 }
                 Step::EndOfPart => {
                     let mut cube = Cube::default();
@@ -605,16 +719,16 @@ impl SourceScan<'_> {
                             file: file.to_owned(),
                         });
                     }
-                    match end.error {
-                        Some(error) => {
-                            tell(Event::Broken { error: &error });
-                            source.error = Some(error.to_string());
-                        }
-                        None => {
-                            source.complete = true;
-                            source.bytes = Some(end.bytes);
-                            source.sha256 = Some(end.sha256);
-                        }
+                    let whole = matches!(end.error, None | Some(ArchiveError::Rubbish { .. }));
+                    if let Some(error) = end.error {
+                        tell(Event::Broken { error: &error });
+                        source.error = Some(error.to_string());
+                    }
+                    if whole {
+                        source.complete = true;
+                        source.bytes = Some(end.bytes);
+                        source.sha256 = Some(end.sha256);
+                        source.modified = end.modified;
                     }
                     manifest.save(self.folder)?;
                 }
