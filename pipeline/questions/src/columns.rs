@@ -30,10 +30,7 @@ impl<'a> Rows<'a> {
     }
 
     fn failed(&self, source: PolarsError) -> AskError {
-        AskError::Table {
-            table: self.table,
-            source,
-        }
+        self.bad(source.to_string())
     }
 
     fn null(&self, name: &str) -> AskError {

@@ -24,6 +24,8 @@ pub struct Dataset {
     complete: bool,
     /// What the scan was asked with, as the manifest tells it.
     parameters: Json,
+    /// By table, the files that the manifest names, as source and number of the part.
+    files: BTreeMap<String, Vec<(String, u64)>>,
 }
 
 impl Dataset {
@@ -60,10 +62,14 @@ impl Dataset {
             named,
             complete,
             parameters,
-        } = read_manifest(&text).map_err(|what| AskError::Manifest { file, what })?;
+            files,
+        } = read_manifest(&text).map_err(|what| AskError::Manifest {
+            file: file.clone(),
+            what,
+        })?;
         if definitions != hobble_tracks::DEFINITIONS {
             return Err(AskError::Definitions {
-                dir,
+                path: file,
                 found: definitions,
                 expected: hobble_tracks::DEFINITIONS,
             });
@@ -92,6 +98,7 @@ impl Dataset {
             unfinished,
             complete,
             parameters,
+            files,
         })
     }
 
@@ -131,8 +138,22 @@ impl Dataset {
     ///
     /// # Errors
     ///
-    /// Where the table is missing.
+    /// Where the table is missing, or a file of it that the manifest names.
     pub fn parts(&self, table: &'static str) -> Result<Vec<Part>, AskError> {
+        for (source, number) in self.files.get(table).into_iter().flatten() {
+            let path = self
+                .dir
+                .join(format!("table={table}"))
+                .join(format!("source={source}"))
+                .join(format!("part-{number:05}.parquet"));
+            let listed = self
+                .parts
+                .get(table)
+                .and_then(|sources| sources.get(source));
+            if !listed.is_some_and(|paths| paths.contains(&path)) {
+                return Err(AskError::NoPart { path });
+            }
+        }
         let parts: Vec<Part> = self
             .parts
             .get(table)
@@ -229,14 +250,30 @@ impl Part {
     }
 
     fn open(&self) -> Result<ParquetReader<fs::File>, AskError> {
-        fs::File::open(&self.path)
+        let mut reader = fs::File::open(&self.path)
             .map(ParquetReader::new)
-            .map_err(|error| self.failed(error.into()))
+            .map_err(|error| self.failed(error.into()))?;
+        let about = reader.get_metadata().map_err(|error| self.failed(error))?;
+        let found = about
+            .key_value_metadata
+            .iter()
+            .flatten()
+            .find(|pair| pair.key == "hobble.definitions")
+            .and_then(|pair| pair.value.as_ref()?.parse().ok())
+            .unwrap_or(0);
+        if found != hobble_tracks::DEFINITIONS {
+            return Err(AskError::Definitions {
+                path: self.path.clone(),
+                found,
+                expected: hobble_tracks::DEFINITIONS,
+            });
+        }
+        Ok(reader)
     }
 
     fn failed(&self, source: PolarsError) -> AskError {
         AskError::Table {
-            table: self.table,
+            path: self.path.clone(),
             source,
         }
     }
@@ -251,6 +288,7 @@ struct Manifest {
     named: BTreeMap<String, Option<BTreeSet<u64>>>,
     complete: bool,
     parameters: Json,
+    files: BTreeMap<String, Vec<(String, u64)>>,
 }
 
 /// Reads a manifest leniently: what is not there counts as nothing, but a manifest without
@@ -274,6 +312,7 @@ fn read_manifest(text: &str) -> Result<Manifest, String> {
         skipped_by_reason: BTreeMap::new(),
     };
     let mut named = BTreeMap::new();
+    let mut files: BTreeMap<String, Vec<(String, u64)>> = BTreeMap::new();
     for (index, entry) in listed.iter().enumerate() {
         let name = text_of(&entry["source"]);
         if name.is_empty() {
@@ -284,6 +323,15 @@ fn read_manifest(text: &str) -> Result<Manifest, String> {
             numbers.collect::<BTreeSet<u64>>()
         });
         named.insert(name.clone(), parts);
+        for part in entry["parts"].as_array().into_iter().flatten() {
+            let Some(number) = part["part"].as_u64() else {
+                continue;
+            };
+            for (table, _) in part["tables"].as_object().into_iter().flatten() {
+                let of_table = files.entry(table.clone()).or_default();
+                of_table.push((name.clone(), number));
+            }
+        }
         let skipped: BTreeMap<String, u64> = entry["skipped"]
             .as_object()
             .map(|reasons| {
@@ -315,6 +363,7 @@ fn read_manifest(text: &str) -> Result<Manifest, String> {
         named,
         complete: manifest["complete"].as_bool().unwrap_or(true),
         parameters: manifest["parameters"].clone(),
+        files,
     })
 }
 

@@ -72,12 +72,13 @@ pub enum AskError {
     },
     /// The tables follow other definitions than this program.
     #[error(
-        "{dir} was made with definitions {found}; this program follows {expected}: scan the archive again"
+        "{path}: definitions version {found}, this program follows version {expected}: {advice}",
+        advice = if found > expected { "use a newer program" } else { "scan the archives again into a new folder" }
     )]
     Definitions {
-        /// The folder.
-        dir: PathBuf,
-        /// The manifest's version.
+        /// The manifest or the file of a table.
+        path: PathBuf,
+        /// Its version.
         found: u32,
         /// The program's version.
         expected: u32,
@@ -90,6 +91,14 @@ pub enum AskError {
         /// The table.
         table: &'static str,
     },
+    /// A file that the manifest names is not there.
+    #[error(
+        "{path}: named by the manifest, but not there; scan the archives again into a new folder"
+    )]
+    NoPart {
+        /// The file.
+        path: PathBuf,
+    },
     /// A folder cannot be listed.
     #[error("{dir} cannot be listed: {source}")]
     Folder {
@@ -98,11 +107,11 @@ pub enum AskError {
         /// Why.
         source: std::io::Error,
     },
-    /// A table cannot be read.
-    #[error("table \"{table}\" cannot be read: {source}")]
+    /// A file of a table cannot be read.
+    #[error("{path}: cannot be read: {source}")]
     Table {
-        /// The table.
-        table: &'static str,
+        /// The file.
+        path: PathBuf,
         /// Why.
         source: PolarsError,
     },

@@ -7,11 +7,18 @@ use crate::words;
 /// What stands where the counts allow no interval.
 pub const TOO_FEW: &str = "too few games to tell";
 
-/// Text from an archive made harmless for a terminal: control characters become spaces.
+/// Text from an archive made harmless for a terminal: control characters, and marks that
+/// turn the direction of writing or cannot be seen, become spaces.
 pub fn plain(text: &str) -> String {
     text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
+        .map(|c| if steers(c) { ' ' } else { c })
         .collect()
+}
+
+/// Whether a character steers a terminal or the text around it.
+fn steers(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}')
 }
 
 /// Head and rows of the table of counts.

@@ -156,9 +156,10 @@ mod tests {
     #[test]
     fn names_cannot_speak_to_the_terminal() {
         let mut answer = sample::answer();
-        answer.examples[0].game.label = "Eve\u{1b}[2J\u{7}\n\u{9b}31m \u{2013} Mal".into();
+        answer.examples[0].game.label = "Eve\u{202e}\u{1b}[2J\u{7}\n\u{9b}31m \u{2013} Mal".into();
         let out = text(&answer);
         assert!(!out.chars().any(|c| c.is_control() && c != '\n'));
+        assert!(!out.contains('\u{202e}'));
         assert!(out.contains("Eve [2J 31m \u{2013} Mal"), "{out}");
     }
 

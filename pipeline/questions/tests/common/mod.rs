@@ -59,6 +59,10 @@ pub fn write(dir: &Path, table: &str, source: &str, part: u32, mut frame: DataFr
     // Small row groups: everything must hold across their borders.
     ParquetWriter::new(file)
         .with_row_group_size(Some(if table == "exposure" { 40 } else { 5 }))
+        .with_key_value_metadata(Some(KeyValueMetadata::from_static(vec![(
+            "hobble.definitions".to_owned(),
+            "1".to_owned(),
+        )])))
         .finish(&mut frame)
         .unwrap();
 }
