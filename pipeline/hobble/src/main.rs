@@ -39,7 +39,7 @@ fn main() -> ExitCode {
         Ok(false) => ExitCode::from(NOT_ALL_WELL),
         Err(error) if is_closed_pipe(&error) => ExitCode::SUCCESS,
         Err(error) => {
-            eprintln!("hobble: {error:#}");
+            words::say(&format!("hobble: {error:#}"));
             ExitCode::from(FAILED)
         }
     }

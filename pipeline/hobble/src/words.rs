@@ -1,4 +1,8 @@
-//! Numbers and names as a reader likes them.
+//! Numbers, names and lines as a reader likes them.
+
+use std::io::{Write as _, stderr};
+
+use hobble_game::text::is_printable;
 
 /// A count in groups of three: 11,264,836 reads better than 11264836.
 pub fn grouped(n: u64) -> String {
@@ -22,9 +26,30 @@ pub fn counted(n: u64, one: &str) -> String {
     }
 }
 
+/// A line fit for a terminal, whatever stands in the names of files: one line, nothing that
+/// steers a terminal or turns the direction of writing.
+pub fn line(text: &str) -> String {
+    text.chars()
+        .map(|c| if is_printable(c) { c } else { '\u{fffd}' })
+        .collect()
+}
+
+/// Prints a line beside the output. A terminal that has gone is no reason to stop.
+pub fn say(text: &str) {
+    let _ = writeln!(stderr(), "{}", line(text));
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_of_files_stay_in_their_line() {
+        assert_eq!(
+            line("a\nb\u{1b}[2J\u{202e}"),
+            "a\u{fffd}b\u{fffd}[2J\u{fffd}"
+        );
+    }
 
     #[test]
     fn groups_of_three() {

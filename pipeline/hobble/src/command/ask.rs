@@ -8,6 +8,7 @@ use hobble_questions::asked::{Given, Player};
 use hobble_questions::{Answered, Asked, Dataset, Overrides};
 
 use crate::arguments::{Ask, Format, Inquiry};
+use crate::words::say;
 
 /// Answers the question of an inquiry.
 pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
@@ -27,10 +28,10 @@ pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
     };
     let answered = asked.answer(&dataset, &given)?;
     if !dataset.complete() {
-        eprintln!(
+        say(&format!(
             "{}: its scan is not complete; the figures are of what was scanned so far",
             inquiry.data.display()
-        );
+        ));
     }
     Ok(answered)
 }
@@ -50,7 +51,9 @@ pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
         Some(path) => write_file(path, &text)?,
         None => {
             let mut out = stdout().lock();
-            out.write_all(text.as_bytes())?;
+            out.write_all(text.as_bytes())
+                .and_then(|()| out.flush())
+                .context("standard output: cannot be written")?;
             if out.is_terminal() && !text.ends_with('\n') {
                 out.write_all(b"\n")?;
             }
@@ -85,6 +88,9 @@ pub fn write_file(path: &std::path::Path, text: &str) -> anyhow::Result<()> {
     name.push(".new");
     fs::write(&name, text)
         .and_then(|()| fs::rename(&name, path))
+        .inspect_err(|_| {
+            let _ = fs::remove_file(&name);
+        })
         .with_context(|| format!("{}: cannot be written", path.display()))
 }
 

@@ -9,7 +9,7 @@ use hobble_tables::manifest::Manifest;
 use hobble_tables::recount::{Comparison, Recount, strangers};
 
 use crate::arguments::Check;
-use crate::words::{counted, grouped};
+use crate::words::{counted, grouped, line};
 
 /// Counts the tables again and prints what reconciles.
 pub fn run(arguments: &Check) -> anyhow::Result<bool> {
@@ -61,6 +61,17 @@ pub fn run(arguments: &Check) -> anyhow::Result<bool> {
             ))?;
         }
     }
+    for (n, source) in manifest.sources.iter().enumerate() {
+        let twin = manifest.sources[..n]
+            .iter()
+            .find(|other| other.sha256.is_some() && other.sha256 == source.sha256);
+        if let Some(twin) = twin {
+            report.fail(&format!(
+                "{}: the same bytes as {}; its games count twice",
+                source.file, twin.file
+            ))?;
+        }
+    }
     let mut out = stdout().lock();
     writeln!(
         out,
@@ -92,7 +103,7 @@ impl Report {
             &comparison.what,
             if comparison.agrees() { "=" } else { "≠" },
         );
-        let line = format!(
+        let text = format!(
             "{what}: {} {} {sign} {} {}",
             a.0,
             grouped(a.1),
@@ -100,20 +111,20 @@ impl Report {
             grouped(b.1)
         );
         if comparison.agrees() {
-            self.pass(&line)
+            self.pass(&text)
         } else {
-            self.fail(&line)
+            self.fail(&text)
         }
     }
 
-    fn pass(&mut self, line: &str) -> anyhow::Result<()> {
+    fn pass(&mut self, text: &str) -> anyhow::Result<()> {
         self.passed += 1;
-        Ok(writeln!(stdout(), "ok      {line}")?)
+        Ok(writeln!(stdout(), "ok      {}", line(text))?)
     }
 
-    fn fail(&mut self, line: &str) -> anyhow::Result<()> {
+    fn fail(&mut self, text: &str) -> anyhow::Result<()> {
         self.failed += 1;
-        Ok(writeln!(stdout(), "DIFFERS {line}")?)
+        Ok(writeln!(stdout(), "DIFFERS {}", line(text))?)
     }
 }
 

@@ -1,11 +1,13 @@
 //! `hobble page`
 
+use std::io::{Write as _, stdout};
 use std::path::PathBuf;
 
 use hobble_questions::Asked;
 
 use crate::arguments::Page;
 use crate::command::ask::{answer_to, html, write_file};
+use crate::words::line;
 
 /// Writes the answer to a question as a page.
 pub fn run(arguments: &Page) -> anyhow::Result<bool> {
@@ -17,6 +19,6 @@ pub fn run(arguments: &Page) -> anyhow::Result<bool> {
         )),
     };
     write_file(&path, &html(&answer_to(&arguments.inquiry)?)?)?;
-    println!("{}", path.display());
+    writeln!(stdout(), "{}", line(&path.to_string_lossy()))?;
     Ok(true)
 }

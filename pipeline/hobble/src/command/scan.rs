@@ -2,6 +2,7 @@
 
 use std::io::{Write as _, stdout};
 use std::num::NonZeroUsize;
+use std::process;
 use std::thread;
 
 use anyhow::{Context as _, bail};
@@ -10,10 +11,13 @@ use hobble_tables::Table;
 use hobble_tables::account::Account;
 use hobble_tables::manifest::{Manifest, Parameters};
 use hobble_tables::scan::{Event, Options, Watch, scan};
+use signal_hook::consts::{SIGINT, SIGTERM};
+use signal_hook::iterator::Signals;
 
 use crate::arguments::Scan;
+use crate::is_closed_pipe;
 use crate::progress;
-use crate::words::{counted, grouped};
+use crate::words::{counted, grouped, say};
 
 /// Scans archives into tables and prints the account.
 pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
@@ -33,6 +37,7 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
         skipped: 0,
         broken: false,
     };
+    on_interrupt()?;
     let result = thread::scope(|scope| {
         scope.spawn(|| progress::draw(&bar, &watch));
         let result = scan(&inputs, &arguments.out, &options, &watch, &mut |event| {
@@ -43,13 +48,39 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
     });
     let manifest = result?;
     if teller.skipped > teller.most {
-        eprintln!(
+        say(&format!(
             "{} more; all are in the table `skipped`",
             counted((teller.skipped - teller.most) as u64, "skipped game")
-        );
+        ));
     }
-    print_account(&manifest)?;
+    for source in &manifest.sources {
+        if !source.complete && !inputs.iter().any(|input| input.name() == source.file) {
+            teller.broken = true;
+            say(&format!(
+                "{}: not read to its end by a former scan; name it again to go on",
+                source.file
+            ));
+        }
+    }
+    match print_account(&manifest) {
+        // What was scanned counts, not who reads about it.
+        Err(error) if is_closed_pipe(&error) => {}
+        printed => printed.context("standard output: cannot be written")?,
+    }
     Ok(!teller.broken && manifest.account().reconciles())
+}
+
+/// Says a word when the user stops the scan. What is complete is kept by itself.
+fn on_interrupt() -> anyhow::Result<()> {
+    let mut signals = Signals::new([SIGINT, SIGTERM])?;
+    thread::spawn(move || {
+        if let Some(signal) = signals.forever().next() {
+            say("hobble: stopped; what is complete is kept, the same command goes on from there");
+            // As a shell counts a death by signal (common practice, no source).
+            process::exit(128 + signal);
+        }
+    });
+    Ok(())
 }
 
 fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
@@ -99,7 +130,19 @@ impl Teller<'_> {
                     "{file}: going on where the last scan was interrupted"
                 ));
             }
-            Event::Done { file } => self.say(&format!("{file}: scanned before, left as it is")),
+            Event::Done { file, error: None } => {
+                self.say(&format!("{file}: scanned before, left as it is"));
+            }
+            Event::Done {
+                error: Some(error), ..
+            } => {
+                self.broken = true;
+                self.say(&format!("{error}; scanned before, left as it is"));
+            }
+            Event::Unopened { error } => {
+                self.broken = true;
+                self.say(&format!("{error}; left out"));
+            }
             Event::Skipped { file, game } => {
                 self.skipped += 1;
                 if self.skipped <= self.most {
@@ -110,15 +153,18 @@ impl Teller<'_> {
                 self.broken = true;
                 self.say(&format!("{error}; what came before is kept"));
             }
-            Event::SameBytes { file, as_file } => self.say(&format!(
-                "{file}: the same bytes as {as_file}; its games now count twice"
-            )),
+            Event::SameBytes { file, as_file } => {
+                self.broken = true;
+                self.say(&format!(
+                    "{file}: the same bytes as {as_file}; its games now count twice"
+                ));
+            }
         }
     }
 
     fn say(&self, line: &str) {
         // A hidden bar prints nothing.
-        self.bar.suspend(|| eprintln!("{line}"));
+        self.bar.suspend(|| say(line));
     }
 }
 
