@@ -1,0 +1,54 @@
+"""Tables of another version of the definitions, in the manifest or in one file."""
+
+from kit import SEASON, expect, hobble, scan
+
+NEWER, OLDER = "use a newer program", "scan the archives again into a new folder"
+
+
+def everywhere(work, data, table, words):
+    """Who needs the table refuses it, and so does a scan that would go on."""
+    said = hobble("ask", "held-piece-lost", "--data", data).failed(words) if table != "games" else None
+    page = hobble("page", "held-piece-lost", "--data", data, "--out", work / "page.html")
+    if table in ("exposure", "spells", None):
+        page.failed(words)
+    expect(not (work / "page.html").exists() or table not in ("exposure", "spells", None), "a page was written")
+    hobble("check", "--data", data).failed(words)
+    scan(data, SEASON).failed(words)
+    return said
+
+
+def in_manifest(version, words):
+    def case(work):
+        data = work / "data"
+        scan(data, SEASON).well()
+        path = data / "manifest.json"
+        text = path.read_text().replace('"definitions": 1,', f'"definitions": {version},')
+        # A newer program's manifest may have another shape as well.
+        path.write_text(text.replace('"parameters"', '"other"'))
+        return everywhere(work, data, None, words)
+
+    return case
+
+
+def in_file(table, version, words):
+    def case(work):
+        data = work / "data"
+        scan(data, SEASON).well()
+        for part in (data / f"table={table}").glob("source=*/part-*.parquet"):
+            # Parquet's foot, in Thrift: the key, then the value's field, length and text.
+            old, new = (b"hobble.definitions\x18\x01" + v for v in (b"1", version))
+            whole = part.read_bytes()
+            expect(whole.count(old) == 1, "the version does not stand where it was looked for")
+            part.write_bytes(whole.replace(old, new))
+        return everywhere(work, data, table, words)
+
+    return case
+
+
+CASES = [
+    ("manifest of newer definitions", in_manifest(2, NEWER)),
+    ("manifest of older definitions", in_manifest(0, OLDER)),
+    ("exposure of newer definitions", in_file("exposure", b"2", NEWER)),
+    ("exposure of older definitions", in_file("exposure", b"0", OLDER)),
+    ("spells of newer definitions", in_file("spells", b"2", NEWER)),
+]
