@@ -271,7 +271,7 @@ impl Part {
         Ok(reader)
     }
 
-    fn failed(&self, source: PolarsError) -> AskError {
+    pub(crate) fn failed(&self, source: PolarsError) -> AskError {
         AskError::Table {
             path: self.path.clone(),
             source,

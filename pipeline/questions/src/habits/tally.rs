@@ -386,10 +386,7 @@ fn group(
 }
 
 fn failed(part: &Part, source: PolarsError) -> AskError {
-    AskError::Table {
-        table: part.table,
-        source,
-    }
+    part.failed(source)
 }
 
 fn u32s(rows: &Rows<'_>, frame: &DataFrame, name: &str) -> Result<Vec<u32>, AskError> {
