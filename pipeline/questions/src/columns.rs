@@ -56,6 +56,32 @@ impl<'a> Rows<'a> {
             .collect()
     }
 
+    /// A boolean column.
+    pub fn optional_booleans(&self, name: &str) -> Result<Vec<Option<bool>>, AskError> {
+        let values = self
+            .column(name)?
+            .bool()
+            .map_err(|error| self.failed(error))?;
+        Ok(values.iter().collect())
+    }
+
+    /// A column of whole numbers of either sign.
+    pub fn signed(&self, name: &str) -> Result<Vec<Option<i64>>, AskError> {
+        let column = self
+            .column(name)?
+            .strict_cast(&DataType::Int64)
+            .map_err(|error| self.failed(error))?;
+        let numbers = column.i64().map_err(|error| self.failed(error))?;
+        Ok(numbers.iter().collect())
+    }
+
+    /// Where a column of small numbers has this number or less.
+    pub fn at_most(&self, name: &str, number: u8) -> Result<BooleanChunked, AskError> {
+        let column = self.column(name)?;
+        let column = column.u8().map_err(|error| self.failed(error))?;
+        Ok(column.lt_eq(number))
+    }
+
     /// A column of whole numbers not below 0, without nulls.
     pub fn numbers(&self, name: &str) -> Result<Vec<u64>, AskError> {
         self.optional_numbers(name)?

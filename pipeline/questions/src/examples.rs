@@ -344,7 +344,7 @@ pub struct Place {
     pub rows: usize,
 }
 
-fn locate(
+pub(crate) fn locate(
     dataset: &Dataset,
     table: &'static str,
     wanted: &BTreeSet<(String, u64)>,

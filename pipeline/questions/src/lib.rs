@@ -9,6 +9,7 @@ pub mod answer;
 mod ask;
 pub mod asked;
 pub mod bands;
+pub mod claim;
 mod columns;
 mod cube;
 pub mod dataset;

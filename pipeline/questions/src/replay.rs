@@ -230,7 +230,7 @@ fn held(position: &Chess, spell: &Spell) -> Option<UnitSurvey> {
         .cloned()
 }
 
-fn squares(set: Bitboard) -> Vec<String> {
+pub(crate) fn squares(set: Bitboard) -> Vec<String> {
     set.into_iter().map(|square| square.to_string()).collect()
 }
 

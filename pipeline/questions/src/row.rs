@@ -105,8 +105,19 @@ fn jackknifed(
         .iter()
         .map(|figures| scale.forward(of(figures)))
         .collect();
+    interval(scale, whole, &replicates, folds)
+}
+
+/// Interval around `whole` from its values with one fold left out each, which are on the
+/// scale already; `folds` gives the degrees of freedom.
+pub(crate) fn interval(
+    scale: Scale,
+    whole: f64,
+    replicates: &[f64],
+    folds: u32,
+) -> Option<Interval> {
     // No spread at all says that the folds cannot tell, not that the figure is certain.
-    let se = jackknife::standard_error(&replicates).filter(|se| *se > 0.0)?;
+    let se = jackknife::standard_error(replicates).filter(|se| *se > 0.0)?;
     let df = folds.checked_sub(1).filter(|df| *df > 0)?;
     let bounds = scale.around(whole, quantile::student(LEVEL, df) * se)?;
     Some(Interval {

@@ -1,0 +1,207 @@
+//! Held spells against comparable free turns, at the horizons of the cube, and how the
+//! comparison changes with what the claim left to choice.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+use super::answer::Compared;
+use super::file::Claim;
+use super::free::Free;
+use super::held::Held;
+use super::stratum::Stratum;
+use crate::answer::Estimate;
+use crate::row;
+use crate::statistics::risk::Scale;
+use crate::statistics::standardise::{Cell, Figures, Table};
+use crate::terms::{MAX_K, Outcome, WITHIN};
+use crate::words;
+
+/// Least turns on a side, folds with turns and folds with the outcome for an interval.
+pub const MINIMUM: (u64, u32, u32) = (20, 5, 5);
+
+/// What is compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Choice {
+    pub k: u8,
+    pub turns: u32,
+    pub within: u32,
+    pub outcome: Outcome,
+}
+
+impl Choice {
+    pub fn of(claim: &Claim) -> Choice {
+        Choice {
+            k: claim.k,
+            turns: claim.turns,
+            within: claim.within,
+            outcome: claim.outcome,
+        }
+    }
+}
+
+/// Numbers of the strata that hold spells, in a fixed order.
+pub fn strata(held: &[Held]) -> BTreeMap<Stratum, usize> {
+    let mut strata: BTreeMap<Stratum, usize> =
+        held.iter().map(|spell| (spell.stratum, 0)).collect();
+    for (number, place) in strata.values_mut().enumerate() {
+        *place = number;
+    }
+    strata
+}
+
+/// The comparison at every horizon.
+pub fn by_horizon(
+    claim: &Claim,
+    held: &[Held],
+    free: &[Free],
+    strata: &BTreeMap<Stratum, usize>,
+) -> Vec<Compared> {
+    let choices: Vec<Choice> = WITHIN
+        .iter()
+        .map(|&within| Choice {
+            within,
+            ..Choice::of(claim)
+        })
+        .collect();
+    all(&choices, held, free, strata)
+}
+
+/// The comparison with one choice changed at a time: k, turns, outcome.
+pub fn sensitivity(
+    claim: &Claim,
+    held: &[Held],
+    free: &[Free],
+    strata: &BTreeMap<Stratum, usize>,
+) -> Vec<Compared> {
+    let own = Choice::of(claim);
+    let mut choices = Vec::new();
+    choices.extend((0..=MAX_K).map(|k| Choice { k, ..own }));
+    choices.extend((1..=5).map(|turns| Choice { turns, ..own }));
+    choices.extend([Outcome::Lost, Outcome::Captured].map(|outcome| Choice { outcome, ..own }));
+    all(&choices, held, free, strata)
+}
+
+fn all(
+    choices: &[Choice],
+    held: &[Held],
+    free: &[Free],
+    strata: &BTreeMap<Stratum, usize>,
+) -> Vec<Compared> {
+    let numbers: Vec<usize> = held
+        .iter()
+        .map(|spell| strata.get(&spell.stratum).copied().unwrap_or(0))
+        .collect();
+    choices
+        .par_iter()
+        .map(|&choice| compare(choice, held, &numbers, free))
+        .collect()
+}
+
+fn compare(choice: Choice, held: &[Held], numbers: &[usize], free: &[Free]) -> Compared {
+    let mut cells: BTreeMap<(usize, u32), Cell> = BTreeMap::new();
+    for (spell, &stratum) in held.iter().zip(numbers) {
+        if spell.is(choice.k, choice.turns) {
+            *cells.entry((stratum, spell.fold)).or_default() += Cell {
+                turns: 1,
+                outcomes: u64::from(spell.met(choice.turns, choice.within, choice.outcome)),
+                over: u64::from(spell.over(choice.turns, choice.within)),
+            };
+        }
+    }
+    let mut table = Table::default();
+    for ((stratum, fold), cell) in cells {
+        table.add(stratum, fold, true, cell);
+    }
+    let horizon = WITHIN.iter().position(|&n| n == choice.within).unwrap_or(0);
+    let mut cells: BTreeMap<(usize, u32), Cell> = BTreeMap::new();
+    for row in free {
+        if row.safe > u64::from(choice.k) {
+            let (outcomes, over) = row.met(horizon, choice.outcome);
+            *cells.entry((row.stratum, row.fold)).or_default() += Cell {
+                turns: row.turns,
+                outcomes,
+                over,
+            };
+        }
+    }
+    for ((stratum, fold), cell) in cells {
+        table.add(stratum, fold, false, cell);
+    }
+    figures(choice, &table)
+}
+
+fn figures(choice: Choice, table: &Table) -> Compared {
+    let figures = table.figures();
+    let (held, free) = table.spread(true);
+    let without_one = table.figures_without_one(|_| true);
+    let too_few = too_few(&figures, [held.folds, free.folds], [
+        held.outcome_folds,
+        free.outcome_folds,
+    ]);
+    let estimate = |scale: Scale, of: fn(&Figures) -> f64, folds: u32| {
+        let whole = of(&figures);
+        let replicates: Vec<f64> = without_one
+            .iter()
+            .map(|figures| scale.forward(of(figures)))
+            .collect();
+        Estimate {
+            value: whole.is_finite().then_some(whole),
+            jackknife: too_few
+                .is_none()
+                .then(|| row::interval(scale, whole, &replicates, folds))
+                .flatten(),
+        }
+    };
+    let both = held.folds.min(free.folds);
+    Compared {
+        k: choice.k,
+        turns: choice.turns,
+        within: choice.within,
+        outcome: choice.outcome,
+        held: figures.raw.held.turns,
+        held_outcomes: figures.raw.held.outcomes,
+        held_over: figures.raw.held.over,
+        compared_held: figures.compared.held.turns,
+        compared_held_outcomes: figures.compared.held.outcomes,
+        compared_free: figures.compared.free.turns,
+        compared_free_outcomes: figures.compared.free.outcomes,
+        strata: figures.strata,
+        strata_left_out: figures.strata_left_out,
+        held_rate: estimate(Scale::Logit, Figures::held_rate, held.folds),
+        free_rate: estimate(Scale::Logit, Figures::free_rate, both),
+        ratio: estimate(Scale::Log, Figures::ratio, both),
+        difference: estimate(Scale::Plain, Figures::difference, both),
+        too_few,
+    }
+}
+
+fn too_few(figures: &Figures, folds: [u32; 2], outcome_folds: [u32; 2]) -> Option<String> {
+    let (turns, in_folds, in_outcome_folds) = MINIMUM;
+    let sides = [
+        ("held spell", figures.compared.held),
+        ("comparable free turn", figures.compared.free),
+    ];
+    if figures.raw.held.turns == 0 {
+        return Some("too few games to tell: no piece was held so".to_owned());
+    }
+    for ((name, cell), folds) in sides.iter().zip(folds) {
+        if cell.turns < turns || folds < in_folds {
+            return Some(format!(
+                "too few games to tell: {} in {} (asked: {turns} in {in_folds})",
+                words::counted(cell.turns, name),
+                words::counted(u64::from(folds), "fold"),
+            ));
+        }
+    }
+    for ((name, cell), folds) in sides.iter().zip(outcome_folds) {
+        if folds < in_outcome_folds {
+            return Some(format!(
+                "too few games to tell: {} with the outcome, in {} (asked: {in_outcome_folds} folds)",
+                words::counted(cell.outcomes, name),
+                words::counted(u64::from(folds), "fold"),
+            ));
+        }
+    }
+    None
+}

@@ -1,0 +1,442 @@
+//! Example games and quiz positions, by fixed rules, replayed from the table of moves.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use hobble_tracks::survey::Survey;
+use shakmaty::fen::Fen;
+use shakmaty::san::SanPlus;
+use shakmaty::{Chess, Color, EnPassantMode, Move, Position, Role, Square};
+
+use super::answer::{ClaimExample, Quiz, QuizAnswer};
+use super::file::Claim;
+use super::held::{End, Fate, Held};
+use crate::answer::{GameReference, MoveReference};
+use crate::columns::Rows;
+use crate::dataset::{Dataset, Part};
+use crate::error::AskError;
+use crate::examples::{Place, locate, reference};
+use crate::replay;
+use crate::terms::Kind;
+use crate::words;
+
+/// Games looked at for the quiz, for each position asked for.
+const TRIES: usize = 3;
+
+/// A quiz position with more answers than this asks nothing.
+const MOST_ANSWERS: usize = 5;
+
+const CLEAREST: &str = "Among spells that an opponent's move began and that met the outcome in time: the most squares taken, then the soonest, then the first in the archive.";
+const AVERAGE: &str = "Among spells that an opponent's move began and that met the outcome in time: the nearest to the median of squares taken and of plies to the capture.";
+const COUNTER: &str = "Among spells that an opponent's move began and that were freed, the piece never lost: first those whose owner won, then the most squares taken, then the first in the archive.";
+
+type Key = (String, u64);
+
+/// Examples, quiz positions, and notes where something is missing.
+pub fn examples(
+    claim: &Claim,
+    dataset: &Dataset,
+    parts: &[Part],
+    held: &[Held],
+) -> Result<(Vec<ClaimExample>, Vec<Quiz>, Vec<String>), AskError> {
+    for table in ["games", "moves"] {
+        if !dataset.has(table) {
+            let note = format!("No example games are given: the table of {table} was not written.");
+            return Ok((Vec::new(), Vec::new(), vec![note]));
+        }
+    }
+    let mut notes = Vec::new();
+    // What an opponent's move did, and took a square by: the move can be shown.
+    let shown: Vec<&Held> = held
+        .iter()
+        .filter(|spell| {
+            spell.is(claim.k, claim.turns) && spell.drop.is_some_and(|drop| drop > 0)
+        })
+        .collect();
+    let mut met: Vec<&Held> = shown
+        .iter()
+        .copied()
+        .filter(|spell| spell.met(claim.turns, claim.within, claim.outcome))
+        .collect();
+    met.sort_by_key(|spell| clearest(spell));
+    met.dedup_by_key(|spell| looks(spell));
+    let mut chosen: Vec<(&'static str, &'static str, &Held)> = Vec::new();
+    if let Some(spell) = met.first() {
+        chosen.push(("clearest", CLEAREST, spell));
+    }
+    if let Some(spell) = average(&met, chosen.first().map(|chosen| chosen.2)) {
+        chosen.push(("average", AVERAGE, spell));
+    }
+    let mut failed: Vec<&Held> = shown
+        .iter()
+        .copied()
+        .filter(|spell| spell.end.freed() && spell.fate != Fate::Lost)
+        .collect();
+    failed.sort_by_key(|spell| clearest(spell));
+    let won = owner_won(&failed, parts)?;
+    if let Some(spell) = won.or_else(|| failed.first().copied()) {
+        chosen.push(("counter-example", COUNTER, spell));
+    }
+    for (role, what) in [
+        ("clearest", "in no game did an opponent's move hold a piece so that then met the outcome"),
+        ("average", "there is no second game to choose from"),
+        ("counter-example", "no piece held so by an opponent's move was freed"),
+    ] {
+        if !chosen.iter().any(|(other, ..)| *other == role) {
+            notes.push(format!("No {role} game is shown: {what}."));
+        }
+    }
+    let games: BTreeSet<(usize, u64)> = chosen
+        .iter()
+        .map(|(_, _, spell)| (spell.part, spell.game))
+        .collect();
+    let mut asked: Vec<&Held> = Vec::new();
+    let mut seen = games.clone();
+    for spell in &met {
+        if asked.len() == TRIES * claim.quiz {
+            break;
+        }
+        if seen.insert((spell.part, spell.game)) {
+            asked.push(spell);
+        }
+    }
+    let wanted: BTreeSet<Key> = chosen
+        .iter()
+        .map(|(_, _, spell)| *spell)
+        .chain(asked.iter().copied())
+        .map(|spell| key(spell, parts))
+        .collect();
+    let source = Source {
+        parts,
+        games: locate(dataset, "games", &wanted)?,
+        moves: locate(dataset, "moves", &wanted)?,
+    };
+    let examples = chosen
+        .into_iter()
+        .map(|(role, rule, spell)| source.example(claim, role, rule, spell))
+        .collect::<Result<_, _>>()?;
+    let mut quiz = Vec::new();
+    for spell in asked {
+        if quiz.len() == claim.quiz {
+            break;
+        }
+        let question = source.quiz(claim, spell)?;
+        if question.answers.len() <= MOST_ANSWERS {
+            quiz.push(question);
+        }
+    }
+    if quiz.len() < claim.quiz {
+        notes.push(format!(
+            "The quiz has {} of the {} positions asked for: the others found have more than {MOST_ANSWERS} right answers, or there are none.",
+            quiz.len(),
+            claim.quiz
+        ));
+    }
+    Ok((examples, quiz, notes))
+}
+
+fn key(spell: &Held, parts: &[Part]) -> Key {
+    (parts[spell.part].source.clone(), spell.game)
+}
+
+/// The clearest first.
+fn clearest(spell: &Held) -> impl Ord + use<> {
+    (
+        std::cmp::Reverse(spell.drop),
+        spell.fate_ply.saturating_sub(spell.start),
+        spell.part,
+        spell.game,
+        spell.piece,
+        spell.start,
+    )
+}
+
+/// Two spells alike in all of this are most likely of one game that stands there twice.
+fn looks(spell: &Held) -> impl PartialEq + use<> {
+    (
+        spell.kind,
+        spell.drop,
+        spell.piece,
+        spell.start,
+        spell.fate_ply,
+        spell.turns,
+    )
+}
+
+/// The nearest to both medians, in a game other than that of the clearest.
+fn average<'a>(met: &[&'a Held], clearest: Option<&Held>) -> Option<&'a Held> {
+    let median = |mut values: Vec<i64>| -> f64 {
+        values.sort_unstable();
+        values.get(values.len() / 2).copied().unwrap_or(0) as f64
+    };
+    let wait = |spell: &Held| i64::from(spell.fate_ply.saturating_sub(spell.start));
+    let drop = |spell: &Held| i64::from(spell.drop.unwrap_or(0));
+    let (waits, drops) = (
+        median(met.iter().map(|spell| wait(spell)).collect()),
+        median(met.iter().map(|spell| drop(spell)).collect()),
+    );
+    let far = |spell: &Held| {
+        (wait(spell) as f64 - waits).abs() / waits.max(1.0)
+            + (drop(spell) as f64 - drops).abs() / drops.max(1.0)
+    };
+    met.iter()
+        .copied()
+        .filter(|spell| {
+            clearest.is_none_or(|first| (first.part, first.game) != (spell.part, spell.game))
+        })
+        .min_by(|a, b| {
+            far(a)
+                .total_cmp(&far(b))
+                .then_with(|| (a.part, a.row).cmp(&(b.part, b.row)))
+        })
+}
+
+/// The first whose owner won, among the first few hundred.
+fn owner_won<'a>(failed: &[&'a Held], parts: &[Part]) -> Result<Option<&'a Held>, AskError> {
+    for spell in failed.iter().take(40) {
+        let part = &parts[spell.part];
+        let frame = part.read(&["owner_result"], Some((spell.row, 1)))?;
+        if Rows::new(part.table, &frame).first_text("owner_result")? == "win" {
+            return Ok(Some(spell));
+        }
+    }
+    Ok(None)
+}
+
+/// Games and moves of the spells that are shown.
+struct Source<'a> {
+    parts: &'a [Part],
+    games: BTreeMap<Key, Place>,
+    moves: BTreeMap<Key, Place>,
+}
+
+/// A game played through, with what a spell needs of it.
+struct Walk {
+    game: GameReference,
+    start_fen: Option<String>,
+    color: Color,
+    square: Square,
+    before: Chess,
+    after: Chess,
+    cause: MoveReference,
+    ended: Option<MoveReference>,
+    captured: Option<MoveReference>,
+    moves: Vec<String>,
+}
+
+impl Source<'_> {
+    fn walk(&self, spell: &Held) -> Result<Walk, AskError> {
+        let key = key(spell, self.parts);
+        let missing = |table| AskError::BadTable {
+            table,
+            what: format!("game {} of {} has spells but is not there", key.1, key.0),
+        };
+        let place = self.games.get(&key).ok_or_else(|| missing("games"))?;
+        let (game, start_fen) = reference(place)?;
+        let place = self.moves.get(&key).ok_or_else(|| missing("moves"))?;
+        let plies = replay::read_moves(place)?;
+        let bad = |what: String| AskError::BadTable {
+            table: "moves",
+            what: format!("{what}, in {}", game.label),
+        };
+        let part = &self.parts[spell.part];
+        let frame = part.read(&["square"], Some((spell.row, 1)))?;
+        let square = Rows::new(part.table, &frame).first_text("square")?;
+        let square = Square::from_ascii(square.as_bytes())
+            .map_err(|_| bad(format!("square \"{square}\" is none")))?;
+        let mut position = replay::start(start_fen.as_deref())
+            .ok_or_else(|| bad("the start position cannot be played from".to_owned()))?;
+        let (mut before, mut after, mut cause, mut ended, mut captured) =
+            (None, None, None, None, None);
+        let mut moves = Vec::with_capacity(plies.len());
+        for (number, ply) in (1..).zip(&plies) {
+            let played = replay::find(&position, ply)
+                .ok_or_else(|| bad(format!("ply {number} is not legal")))?;
+            let told = || replay::reference(&position, played, number, ply);
+            if number == spell.start {
+                before = Some(position.clone());
+                cause = Some(told());
+            }
+            if number == spell.end_ply && spell.end != End::GameOver {
+                ended = Some(told());
+            }
+            if number == spell.fate_ply && spell.fate != Fate::Survived {
+                captured = Some(told());
+            }
+            moves.push(SanPlus::from_move_and_play_unchecked(&mut position, played).to_string());
+            if number == spell.start {
+                after = Some(position.clone());
+            }
+        }
+        let (Some(before), Some(after), Some(cause)) = (before, after, cause) else {
+            return Err(bad(format!("the game has no ply {}", spell.start)));
+        };
+        Ok(Walk {
+            start_fen,
+            color: Color::from_white(spell.white),
+            square,
+            before,
+            after,
+            cause,
+            ended,
+            captured,
+            moves,
+            game,
+        })
+    }
+
+    fn example(
+        &self,
+        claim: &Claim,
+        role: &str,
+        rule: &str,
+        spell: &Held,
+    ) -> Result<ClaimExample, AskError> {
+        let walk = self.walk(spell)?;
+        let safe = |position: &Chess| safe_squares(position, walk.square, walk.color, spell.kind);
+        let (Some(safe_before), Some(safe_after)) = (safe(&walk.before), safe(&walk.after)) else {
+            return Err(AskError::BadTable {
+                table: "moves",
+                what: format!("no {} stands on {}, in {}", spell.kind, walk.square, walk.game.label),
+            });
+        };
+        let taken: Vec<String> = safe_before
+            .iter()
+            .filter(|square| !safe_after.contains(square))
+            .cloned()
+            .collect();
+        let (owner, other) = if spell.white {
+            ("White", "Black")
+        } else {
+            ("Black", "White")
+        };
+        let (kind, square) = (spell.kind, walk.square);
+        let left = match safe_after.len() {
+            0 => "no safe square is left".to_owned(),
+            1 => format!("only {} is left", safe_after[0]),
+            _ => format!("only {} are left", words::list(&safe_after)),
+        };
+        let did = format!(
+            "{other}'s {} takes {} from the {kind} on {square}: {left}.",
+            walk.cause.label,
+            words::list(&taken)
+        );
+        let end = match (&walk.ended, spell.end) {
+            (Some(ended), End::MovedAway) => format!("{owner} freed it by moving it away, {}.", ended.label),
+            (Some(ended), End::FreedByOwnMove) => format!("{owner} freed it by {}.", ended.label),
+            (Some(ended), End::FreedByOpponent) => format!("{other} let it go with {}.", ended.label),
+            (Some(ended), _) => format!("It was {} by {}.", spell.end.in_words().split(' ').next().unwrap_or_default(), ended.label),
+            (None, _) => "It was still held when the game ended.".to_owned(),
+        };
+        let fate = match (&walk.captured, spell.fate) {
+            (Some(captured), fate) if spell.end.freed() => {
+                let how = match fate {
+                    Fate::Lost => "lost",
+                    Fate::Traded => "traded",
+                    _ => "sold for more than its value",
+                };
+                format!(" Later it was {how} by {}.", captured.label)
+            }
+            (None, _) if spell.end.freed() => " It was never captured.".to_owned(),
+            _ => String::new(),
+        };
+        let held = words::counted(u64::from(spell.turns), "turn");
+        let caption = format!(
+            "{did} It stayed held for {held}. {end}{fate} Result: {}.",
+            walk.game.result
+        );
+        let mut comments = vec![(walk.cause.ply, did)];
+        if let Some(ended) = &walk.ended {
+            comments.push((ended.ply, format!("{end} It was held for {held}.")));
+        }
+        if let Some(captured) = walk.captured.as_ref().filter(|_| spell.end.freed()) {
+            comments.push((captured.ply, fate.trim().to_owned()));
+        }
+        debug_assert!(claim.k >= spell.k_low);
+        Ok(ClaimExample {
+            role: role.to_owned(),
+            rule: rule.to_owned(),
+            start_fen: walk.start_fen,
+            kind,
+            color: owner.to_lowercase(),
+            square: square.to_string(),
+            fen_before: fen(&walk.before),
+            fen_after: fen(&walk.after),
+            cause: walk.cause,
+            ended: walk.ended,
+            captured: walk.captured,
+            safe_before,
+            safe_after,
+            taken,
+            caption,
+            moves: walk.moves,
+            comments,
+            game: walk.game,
+        })
+    }
+
+    fn quiz(&self, claim: &Claim, spell: &Held) -> Result<Quiz, AskError> {
+        let walk = self.walk(spell)?;
+        let mut answers = Vec::new();
+        for legal in walk.before.legal_moves() {
+            if legal.to() == walk.square && !legal.is_castle() {
+                continue;
+            }
+            let mut after = walk.before.clone();
+            after.play_unchecked(legal);
+            let Some(safe) = safe_squares(&after, walk.square, walk.color, spell.kind) else {
+                continue;
+            };
+            if safe.len() > usize::from(claim.k) {
+                continue;
+            }
+            let san = SanPlus::from_move(walk.before.clone(), legal).to_string();
+            let dots = if walk.before.turn().is_white() { ". " } else { "..." };
+            let label = format!("{}{dots}{san}", walk.before.fullmoves());
+            let (from, to) = ends_of(legal, walk.before.turn());
+            answers.push(QuizAnswer {
+                played: label == walk.cause.label,
+                label,
+                from,
+                to,
+                safe,
+            });
+        }
+        answers.sort_by(|a, b| (!a.played, &a.label).cmp(&(!b.played, &b.label)));
+        Ok(Quiz {
+            fen: fen(&walk.before),
+            to_move: if spell.white { "black" } else { "white" }.to_owned(),
+            kind: spell.kind,
+            square: walk.square.to_string(),
+            safe: safe_squares(&walk.before, walk.square, walk.color, spell.kind)
+                .unwrap_or_default(),
+            answers,
+            game: walk.game,
+        })
+    }
+}
+
+/// Squares a move leaves and reaches; for castling the king's.
+fn ends_of(played: Move, turn: Color) -> (String, String) {
+    let to = played.castling_side().map_or(played.to(), |side| side.king_to(turn));
+    let from = played.from().unwrap_or(to);
+    (from.to_string(), to.to_string())
+}
+
+fn fen(position: &Chess) -> String {
+    Fen::from_position(position, EnPassantMode::Legal).to_string()
+}
+
+/// Safe squares of the piece; `None` where it does not stand there.
+fn safe_squares(position: &Chess, square: Square, color: Color, kind: Kind) -> Option<Vec<String>> {
+    let role = match kind {
+        Kind::Knight => Role::Knight,
+        Kind::Bishop => Role::Bishop,
+        Kind::Rook => Role::Rook,
+        Kind::Queen => Role::Queen,
+    };
+    let survey = Survey::of(position);
+    let unit = survey
+        .unit(square)
+        .filter(|unit| unit.kind == role && unit.color == color)?;
+    Some(unit.safe.into_iter().map(|square| square.to_string()).collect())
+}
