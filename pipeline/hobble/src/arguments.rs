@@ -26,6 +26,10 @@ pub enum Command {
     Ask(Ask),
     /// Answer a question as one HTML page with plot and boards
     Page(Page),
+    /// Write the handout of a training claim: idea, games, quiz and answers, for printing
+    Handout(Sheet),
+    /// Write the example games of a training claim as PGN with comments
+    Examples(Sheet),
     /// List the questions that come with the program
     Questions,
     /// Count the tables again and say what reconciles
@@ -160,6 +164,19 @@ pub struct Codebook {
     /// How it is written
     #[arg(long, value_enum, default_value_t = CodebookFormat::Csv)]
     pub format: CodebookFormat,
+}
+
+/// Something to hand out about a training claim
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  hobble handout knight-held-by-pawn --data data --out handout.html
+  hobble examples knight-held-by-pawn --data data --out games.pgn")]
+pub struct Sheet {
+    #[command(flatten)]
+    pub inquiry: Inquiry,
+    /// File to write [default: the claim's name with .html or .pgn]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
 }
 
 /// Print completions for a shell

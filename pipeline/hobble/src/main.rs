@@ -26,6 +26,8 @@ fn main() -> ExitCode {
         Command::Gather(gather) => command::gather::run(&gather),
         Command::Ask(ask) => command::ask::run(&ask),
         Command::Page(page) => command::page::run(&page),
+        Command::Handout(sheet) => command::handout::handout(&sheet),
+        Command::Examples(sheet) => command::handout::examples(&sheet),
         Command::Questions => command::ask::list(),
         Command::Check(check) => command::check::run(&check),
         Command::Position(position) => command::position::run(&position),

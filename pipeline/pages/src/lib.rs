@@ -10,7 +10,9 @@
 
 mod bands_page;
 pub mod board;
+mod claim_page;
 mod habits_page;
+mod handout;
 pub mod page;
 pub mod palette;
 mod pieces;
@@ -19,5 +21,7 @@ pub mod svg;
 mod text;
 
 pub use bands_page::bands_page;
+pub use claim_page::claim_page;
 pub use habits_page::habits_page;
+pub use handout::handout;
 pub use page::render;

@@ -3,6 +3,7 @@
 use crate::answer::Answer;
 use crate::ask::answer;
 use crate::bands::{self, BandReport, BandsAnswer};
+use crate::claim::{self, Claim, ClaimAnswer};
 use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::habits::{self, Habits, HabitsAnswer};
@@ -40,6 +41,8 @@ pub enum Asked {
     Player(Habits),
     /// Restraint by rating band.
     Bands(BandReport),
+    /// A training claim.
+    Claim(Claim),
 }
 
 /// The answer to it.
@@ -51,6 +54,8 @@ pub enum Answered {
     Player(Box<HabitsAnswer>),
     /// Restraint by rating band.
     Bands(Box<BandsAnswer>),
+    /// A training claim.
+    Claim(Box<ClaimAnswer>),
 }
 
 impl Asked {
@@ -80,6 +85,7 @@ impl Asked {
             About::Comparison => Question::parse(name, file, text).map(Asked::Comparison),
             About::Player => Habits::parse(name, file, text).map(Asked::Player),
             About::Bands => BandReport::parse(name, file, text).map(Asked::Bands),
+            About::Claim => Claim::parse(name, file, text).map(Asked::Claim),
         }
     }
 
@@ -89,6 +95,7 @@ impl Asked {
             Asked::Comparison(question) => &question.name,
             Asked::Player(habits) => &habits.name,
             Asked::Bands(report) => &report.name,
+            Asked::Claim(claim) => &claim.name,
         }
     }
 
@@ -98,6 +105,7 @@ impl Asked {
             Asked::Comparison(question) => &question.title,
             Asked::Player(habits) => &habits.title,
             Asked::Bands(report) => &report.title,
+            Asked::Claim(claim) => &claim.title,
         }
     }
 
@@ -107,6 +115,7 @@ impl Asked {
             Asked::Comparison(_) => About::Comparison,
             Asked::Player(_) => About::Player,
             Asked::Bands(_) => About::Bands,
+            Asked::Claim(_) => About::Claim,
         }
     }
 
@@ -135,6 +144,8 @@ impl Asked {
                 let report = report.with(&given.overrides)?;
                 bands::answer(dataset, &report).map(|a| Answered::Bands(Box::new(a)))
             }
+            Asked::Claim(claim) => claim::answer(dataset, &claim.with(&given.overrides)?)
+                .map(|a| Answered::Claim(Box::new(a))),
         }
     }
 }
@@ -146,6 +157,7 @@ impl Answered {
             Answered::Comparison(answer) => render::text(answer),
             Answered::Player(answer) => habits::render::text(answer),
             Answered::Bands(answer) => bands::render::text(answer),
+            Answered::Claim(answer) => claim::render::text(answer),
         }
     }
 
@@ -155,6 +167,7 @@ impl Answered {
             Answered::Comparison(answer) => render::csv(answer),
             Answered::Player(answer) => habits::render::csv(answer),
             Answered::Bands(answer) => bands::render::csv(answer),
+            Answered::Claim(answer) => claim::render::csv(answer),
         }
     }
 
@@ -168,6 +181,7 @@ impl Answered {
             Answered::Comparison(answer) => render::json(answer),
             Answered::Player(answer) => habits::render::json(answer),
             Answered::Bands(answer) => bands::render::json(answer),
+            Answered::Claim(answer) => claim::render::json(answer),
         }
     }
 
@@ -177,6 +191,7 @@ impl Answered {
             Answered::Comparison(answer) => render::markdown(answer),
             Answered::Player(answer) => habits::render::markdown(answer),
             Answered::Bands(answer) => bands::render::markdown(answer),
+            Answered::Claim(answer) => claim::render::markdown(answer),
         }
     }
 }

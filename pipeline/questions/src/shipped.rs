@@ -22,6 +22,22 @@ pub(crate) const SHIPPED: &[(&str, &str)] = &[
         "restraint-by-band",
         include_str!("../../../notebooks-free-reports/restraint-by-band.toml"),
     ),
+    (
+        "knight-held-by-pawn",
+        include_str!("../../../notebooks-free-reports/knight-held-by-pawn.toml"),
+    ),
+    (
+        "queen-held-two-turns",
+        include_str!("../../../notebooks-free-reports/queen-held-two-turns.toml"),
+    ),
+    (
+        "bishop-held-developed",
+        include_str!("../../../notebooks-free-reports/bishop-held-developed.toml"),
+    ),
+    (
+        "rook-held-unattacked",
+        include_str!("../../../notebooks-free-reports/rook-held-unattacked.toml"),
+    ),
 ];
 
 /// The text of a question file.

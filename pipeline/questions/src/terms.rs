@@ -45,6 +45,8 @@ words! {
         Player = "player",
         /// Restraint by rating band.
         Bands = "bands",
+        /// A training claim, put to the games.
+        Claim = "claim",
     }
 }
 

@@ -79,6 +79,7 @@ pub fn html(answered: &Answered) -> anyhow::Result<String> {
         Answered::Comparison(answer) => hobble_pages::render(answer)?,
         Answered::Player(answer) => hobble_pages::habits_page(answer)?,
         Answered::Bands(answer) => hobble_pages::bands_page(answer)?,
+        Answered::Claim(answer) => hobble_pages::claim_page(answer)?,
     })
 }
 

@@ -6,6 +6,7 @@ pub mod codebook;
 pub mod completions;
 pub mod dictionary;
 pub mod gather;
+pub mod handout;
 pub mod manual;
 pub mod page;
 pub mod position;

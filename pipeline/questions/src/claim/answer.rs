@@ -315,7 +315,10 @@ fn notes(claim: &Claim) -> Vec<String> {
         notes.push("Free turns are not known by their good squares, so that these are asked of the held pieces alone.".to_owned());
     }
     if claim.developed != YesNo::Yes {
-        notes.push("Pieces still at home are among those counted; they are hardly ever lost soon.".to_owned());
+        notes.push(
+            "Pieces still at home are among those counted; they are hardly ever lost soon."
+                .to_owned(),
+        );
     }
     notes
 }

@@ -1,7 +1,7 @@
 //! Held spells against comparable free turns, at the horizons of the cube, and how the
 //! comparison changes with what the claim left to choice.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
 
@@ -110,13 +110,16 @@ fn compare(choice: Choice, held: &[Held], numbers: &[usize], free: &[Free]) -> C
         }
     }
     let mut table = Table::default();
+    // Free turns of strata without such a spell say nothing here.
+    let mut with_held = BTreeSet::new();
     for ((stratum, fold), cell) in cells {
+        with_held.insert(stratum);
         table.add(stratum, fold, true, cell);
     }
     let horizon = WITHIN.iter().position(|&n| n == choice.within).unwrap_or(0);
     let mut cells: BTreeMap<(usize, u32), Cell> = BTreeMap::new();
     for row in free {
-        if row.safe > u64::from(choice.k) {
+        if row.safe > u64::from(choice.k) && with_held.contains(&row.stratum) {
             let (outcomes, over) = row.met(horizon, choice.outcome);
             *cells.entry((row.stratum, row.fold)).or_default() += Cell {
                 turns: row.turns,
@@ -135,10 +138,11 @@ fn figures(choice: Choice, table: &Table) -> Compared {
     let figures = table.figures();
     let (held, free) = table.spread(true);
     let without_one = table.figures_without_one(|_| true);
-    let too_few = too_few(&figures, [held.folds, free.folds], [
-        held.outcome_folds,
-        free.outcome_folds,
-    ]);
+    let too_few = too_few(
+        &figures,
+        [held.folds, free.folds],
+        [held.outcome_folds, free.outcome_folds],
+    );
     let estimate = |scale: Scale, of: fn(&Figures) -> f64, folds: u32| {
         let whole = of(&figures);
         let replicates: Vec<f64> = without_one

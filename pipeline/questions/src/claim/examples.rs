@@ -48,9 +48,7 @@ pub fn examples(
     // What an opponent's move did, and took a square by: the move can be shown.
     let shown: Vec<&Held> = held
         .iter()
-        .filter(|spell| {
-            spell.is(claim.k, claim.turns) && spell.drop.is_some_and(|drop| drop > 0)
-        })
+        .filter(|spell| spell.is(claim.k, claim.turns) && spell.drop.is_some_and(|drop| drop > 0))
         .collect();
     let mut met: Vec<&Held> = shown
         .iter()
@@ -77,9 +75,15 @@ pub fn examples(
         chosen.push(("counter-example", COUNTER, spell));
     }
     for (role, what) in [
-        ("clearest", "in no game did an opponent's move hold a piece so that then met the outcome"),
+        (
+            "clearest",
+            "in no game did an opponent's move hold a piece so that then met the outcome",
+        ),
         ("average", "there is no second game to choose from"),
-        ("counter-example", "no piece held so by an opponent's move was freed"),
+        (
+            "counter-example",
+            "no piece held so by an opponent's move was freed",
+        ),
     ] {
         if !chosen.iter().any(|(other, ..)| *other == role) {
             notes.push(format!("No {role} game is shown: {what}."));
@@ -296,7 +300,10 @@ impl Source<'_> {
         let (Some(safe_before), Some(safe_after)) = (safe(&walk.before), safe(&walk.after)) else {
             return Err(AskError::BadTable {
                 table: "moves",
-                what: format!("no {} stands on {}, in {}", spell.kind, walk.square, walk.game.label),
+                what: format!(
+                    "no {} stands on {}, in {}",
+                    spell.kind, walk.square, walk.game.label
+                ),
             });
         };
         let taken: Vec<String> = safe_before
@@ -321,10 +328,18 @@ impl Source<'_> {
             words::list(&taken)
         );
         let end = match (&walk.ended, spell.end) {
-            (Some(ended), End::MovedAway) => format!("{owner} freed it by moving it away, {}.", ended.label),
+            (Some(ended), End::MovedAway) => {
+                format!("{owner} freed it by moving it away, {}.", ended.label)
+            }
             (Some(ended), End::FreedByOwnMove) => format!("{owner} freed it by {}.", ended.label),
-            (Some(ended), End::FreedByOpponent) => format!("{other} let it go with {}.", ended.label),
-            (Some(ended), _) => format!("It was {} by {}.", spell.end.in_words().split(' ').next().unwrap_or_default(), ended.label),
+            (Some(ended), End::FreedByOpponent) => {
+                format!("{other} let it go with {}.", ended.label)
+            }
+            (Some(ended), _) => format!(
+                "It was {} by {}.",
+                spell.end.in_words().split(' ').next().unwrap_or_default(),
+                ended.label
+            ),
             (None, _) => "It was still held when the game ended.".to_owned(),
         };
         let fate = match (&walk.captured, spell.fate) {
@@ -390,7 +405,11 @@ impl Source<'_> {
                 continue;
             }
             let san = SanPlus::from_move(walk.before.clone(), legal).to_string();
-            let dots = if walk.before.turn().is_white() { ". " } else { "..." };
+            let dots = if walk.before.turn().is_white() {
+                ". "
+            } else {
+                "..."
+            };
             let label = format!("{}{dots}{san}", walk.before.fullmoves());
             let (from, to) = ends_of(legal, walk.before.turn());
             answers.push(QuizAnswer {
@@ -417,7 +436,9 @@ impl Source<'_> {
 
 /// Squares a move leaves and reaches; for castling the king's.
 fn ends_of(played: Move, turn: Color) -> (String, String) {
-    let to = played.castling_side().map_or(played.to(), |side| side.king_to(turn));
+    let to = played
+        .castling_side()
+        .map_or(played.to(), |side| side.king_to(turn));
     let from = played.from().unwrap_or(to);
     (from.to_string(), to.to_string())
 }
@@ -438,5 +459,10 @@ fn safe_squares(position: &Chess, square: Square, color: Color, kind: Kind) -> O
     let unit = survey
         .unit(square)
         .filter(|unit| unit.kind == role && unit.color == color)?;
-    Some(unit.safe.into_iter().map(|square| square.to_string()).collect())
+    Some(
+        unit.safe
+            .into_iter()
+            .map(|square| square.to_string())
+            .collect(),
+    )
 }

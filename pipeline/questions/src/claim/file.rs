@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use crate::error::AskError;
 use crate::fields::{self, sorted};
+use crate::question::Overrides;
 use crate::terms::{About, Kind, MAX_K, Outcome, Phase, TimeClass, WITHIN, YesNo};
 
 /// Most turns a claim may ask a spell to have lasted.
@@ -124,22 +125,17 @@ impl Claim {
                 })?;
             let turns = fields.integer("turns", 1, MAX_TURNS)?.unwrap_or(1);
             let outcomes = [Outcome::Lost, Outcome::Captured];
-            let counted = |word: &str| {
-                Outcome::from_word(word).filter(|outcome| outcomes.contains(outcome))
-            };
+            let counted =
+                |word: &str| Outcome::from_word(word).filter(|outcome| outcomes.contains(outcome));
             // Outcome's own reader knows two words more than a claim allows.
-            let outcome = match fields.word(
-                "outcome",
-                &outcomes,
-                Outcome::from_word,
-                Outcome::word,
-            )? {
-                None => Outcome::Lost,
-                Some(outcome) => counted(outcome.word()).ok_or_else(|| {
-                    let what = format!("\"{outcome}\" is not one of lost, captured");
-                    fields.at("outcome", what)
-                })?,
-            };
+            let outcome =
+                match fields.word("outcome", &outcomes, Outcome::from_word, Outcome::word)? {
+                    None => Outcome::Lost,
+                    Some(outcome) => counted(outcome.word()).ok_or_else(|| {
+                        let what = format!("\"{outcome}\" is not one of lost, captured");
+                        fields.at("outcome", what)
+                    })?,
+                };
             let cause = fields.list("cause", |word| {
                 if CAUSES.contains(&word) {
                     Ok(word.to_owned())
@@ -183,6 +179,38 @@ impl Claim {
         })
     }
 
+    /// The claim with what is given beside it.
+    ///
+    /// # Errors
+    ///
+    /// Where a value is out of range.
+    pub fn with(&self, overrides: &Overrides) -> Result<Claim, AskError> {
+        let mut claim = self.clone();
+        if let Some(k) = overrides.k {
+            if k > MAX_K {
+                return Err(AskError::Override {
+                    name: "k",
+                    what: format!("{k} is not a whole number from 0 to {MAX_K}"),
+                });
+            }
+            claim.k = k;
+        }
+        if let Some(within) = overrides.within {
+            if !WITHIN.contains(&within) {
+                let known = WITHIN.map(|moves| moves.to_string()).join(", ");
+                return Err(AskError::Override {
+                    name: "within",
+                    what: format!("{within} moves is not one of {known}"),
+                });
+            }
+            claim.within = within;
+        }
+        if let Some(developed) = overrides.developed {
+            claim.developed = developed;
+        }
+        Ok(claim)
+    }
+
     /// The pieces in words: `knights held to 1 safe square or fewer by a pawn for at least 2
     /// turns`.
     pub fn in_words(&self) -> String {
@@ -199,7 +227,10 @@ impl Claim {
             By::Piece => words.push_str(" by the move of a piece or king"),
         }
         if self.turns > 1 {
-            words.push_str(&format!(" for at least {} of their owner's turns", self.turns));
+            words.push_str(&format!(
+                " for at least {} of their owner's turns",
+                self.turns
+            ));
         }
         words
     }
@@ -267,16 +298,39 @@ mod tests {
     #[test]
     fn mistakes_name_line_and_field() {
         for (more, want) in [
-            ("k = 7", "c.toml, line 5, field \"k\": 7 is not a whole number from 0 to 4"),
-            ("turns = 0", "c.toml, line 5, field \"turns\": 0 is not a whole number from 1 to 50"),
-            ("outcome = \"sold\"", "c.toml, line 5, field \"outcome\": \"sold\" is not one of lost, captured"),
-            ("by = \"king\"", "c.toml, line 5, field \"by\": \"king\" is not one of any, pawn, piece"),
-            ("k = 1\ncause = [\"luck\"]", "c.toml, line 6, field \"cause\": \"luck\" is not one of undeveloped, taken, blocked, entered, pinned"),
-            ("within = 7", "c.toml, line 5, field \"within\": 7 moves is not one of 3, 5, 10, 15, 20"),
+            (
+                "k = 7",
+                "c.toml, line 5, field \"k\": 7 is not a whole number from 0 to 4",
+            ),
+            (
+                "turns = 0",
+                "c.toml, line 5, field \"turns\": 0 is not a whole number from 1 to 50",
+            ),
+            (
+                "outcome = \"sold\"",
+                "c.toml, line 5, field \"outcome\": \"sold\" is not one of lost, captured",
+            ),
+            (
+                "by = \"king\"",
+                "c.toml, line 5, field \"by\": \"king\" is not one of any, pawn, piece",
+            ),
+            (
+                "k = 1\ncause = [\"luck\"]",
+                "c.toml, line 6, field \"cause\": \"luck\" is not one of undeveloped, taken, blocked, entered, pinned",
+            ),
+            (
+                "within = 7",
+                "c.toml, line 5, field \"within\": 7 moves is not one of 3, 5, 10, 15, 20",
+            ),
         ] {
             assert_eq!(parse(more).unwrap_err().to_string(), want);
         }
-        assert!(parse("strata = []").unwrap_err().to_string().contains("there is no such field"));
+        assert!(
+            parse("strata = []")
+                .unwrap_err()
+                .to_string()
+                .contains("there is no such field")
+        );
     }
 
     /// The schema knows the same fields with the same limits.

@@ -62,7 +62,8 @@ pub fn read(
     for part in dataset.parts("exposure")? {
         let frame = part.read(&columns, None)?;
         let all = Rows::new(part.table, &frame);
-        let frame = all.filter(&all.any_of("kind", claim.kinds.iter().map(|k: &Kind| k.word()))?)?;
+        let frame =
+            all.filter(&all.any_of("kind", claim.kinds.iter().map(|k: &Kind| k.word()))?)?;
         let rows = Rows::new(part.table, &frame);
         let (kind, phase) = (rows.texts("kind")?, rows.texts("phase")?);
         let (band, class) = (rows.texts("band")?, rows.texts("time_class")?);

@@ -198,10 +198,7 @@ fn in_group(
     let first = rows.filter(&mask)?;
     let rest = part.read_alone(&REST, group)?;
     let rest = Rows::new(part.table, &rest).filter(&mask)?;
-    let (a, b) = (
-        Rows::new(part.table, &first),
-        Rows::new(part.table, &rest),
-    );
+    let (a, b) = (Rows::new(part.table, &first), Rows::new(part.table, &rest));
     let small = |rows: &Rows<'_>, name: &str| -> Result<Vec<u32>, AskError> {
         rows.numbers(name)?
             .into_iter()
@@ -218,7 +215,11 @@ fn in_group(
     let moved_away = b.optional_booleans("moved_away")?;
     let fate = b.texts("fate")?;
     let (game, piece) = (b.numbers("game")?, b.numbers("piece")?);
-    let (fold, start, turns) = (small(&b, "fold")?, small(&b, "start_ply")?, small(&b, "turns")?);
+    let (fold, start, turns) = (
+        small(&b, "fold")?,
+        small(&b, "start_ply")?,
+        small(&b, "turns")?,
+    );
     let (low, high) = (small(&b, "k_low")?, small(&a, "k_high")?);
     let (before, safe) = (b.optional_numbers("safe_before")?, b.numbers("safe")?);
     let (end_ply, left) = (small(&b, "end_ply")?, small(&b, "plies_left")?);
@@ -245,12 +246,14 @@ fn in_group(
         };
         if (!claim.band.is_empty() && !claim.band.iter().any(|wanted| wanted == words.band))
             || (!claim.time_class.is_empty()
-                && !claim.time_class.iter().any(|wanted| wanted == words.time_class))
+                && !claim
+                    .time_class
+                    .iter()
+                    .any(|wanted| wanted == words.time_class))
         {
             continue;
         }
-        let (Some(stratum), Some(piece_kind)) =
-            (Stratum::of(&words), Kind::from_word(words.kind))
+        let (Some(stratum), Some(piece_kind)) = (Stratum::of(&words), Kind::from_word(words.kind))
         else {
             return Err(b.bad(format!(
                 "row {} names a kind, phase, band or time class that is none",

@@ -23,7 +23,10 @@ fn game(out: &mut String, example: &ClaimExample) {
     let tags = [
         ("Event", game.event.clone().unwrap_or_else(unknown)),
         ("Site", unknown()),
-        ("Date", game.date.clone().unwrap_or_else(|| "????.??.??".to_owned())),
+        (
+            "Date",
+            game.date.clone().unwrap_or_else(|| "????.??.??".to_owned()),
+        ),
         ("Round", game.round.clone().unwrap_or_else(unknown)),
         ("White", game.white.clone().unwrap_or_else(unknown)),
         ("Black", game.black.clone().unwrap_or_else(unknown)),
@@ -32,7 +35,10 @@ fn game(out: &mut String, example: &ClaimExample) {
     for (name, value) in tags {
         tag(out, name, &value);
     }
-    for (name, rating) in [("WhiteElo", game.white_rating), ("BlackElo", game.black_rating)] {
+    for (name, rating) in [
+        ("WhiteElo", game.white_rating),
+        ("BlackElo", game.black_rating),
+    ] {
         if let Some(rating) = rating {
             tag(out, name, &rating.to_string());
         }
@@ -86,9 +92,9 @@ fn game(out: &mut String, example: &ClaimExample) {
 
 fn capital(text: &str) -> String {
     let mut chars = text.chars();
-    chars
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+    chars.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(chars).collect()
+    })
 }
 
 /// A comment word by word; a brace would end it early, a bracket may be taken for a command.

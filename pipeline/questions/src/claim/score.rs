@@ -145,9 +145,8 @@ fn score(label: &str, sides: &[Played], held: impl Fn(&Played) -> bool) -> Score
     let without_one = table.figures_without_one(|_| true);
     let (least, in_folds, _) = MINIMUM;
     let compared = figures.compared;
-    let few = compared.held.turns / 2 < least
-        || compared.free.turns / 2 < least
-        || folds < in_folds;
+    let few =
+        compared.held.turns / 2 < least || compared.free.turns / 2 < least || folds < in_folds;
     let too_few = few.then(|| {
         format!(
             "too few games to tell: {} and {} comparable in {} (asked: {least} in {in_folds})",

@@ -4,7 +4,8 @@
 use crate::answer::Estimate;
 use crate::claim::answer::{ClaimAnswer, Compared, Shares};
 
-const HEAD: &str = "claim,definitions,table,label,k,turns,within,outcome,count,of,figure,value,low,high";
+const HEAD: &str =
+    "claim,definitions,table,label,k,turns,within,outcome,count,of,figure,value,low,high";
 
 /// The figures, tidy.
 pub fn csv(answer: &ClaimAnswer) -> String {
@@ -13,7 +14,13 @@ pub fn csv(answer: &ClaimAnswer) -> String {
     let name: String = claim
         .name
         .chars()
-        .map(|c| if matches!(c, ',' | '"') || c.is_control() { '_' } else { c })
+        .map(|c| {
+            if matches!(c, ',' | '"') || c.is_control() {
+                '_'
+            } else {
+                c
+            }
+        })
         .collect();
     // A formula to a spreadsheet.
     let name = if name.starts_with(['=', '+', '-', '@']) {
@@ -33,10 +40,30 @@ pub fn csv(answer: &ClaimAnswer) -> String {
     };
     let mut compared = |table: &str, row: &Compared| {
         for (figure, estimate, count, of) in [
-            ("held rate", &row.held_rate, row.compared_held_outcomes, row.compared_held),
-            ("free rate", &row.free_rate, row.compared_free_outcomes, row.compared_free),
-            ("ratio", &row.ratio, row.compared_held_outcomes, row.compared_held),
-            ("difference", &row.difference, row.compared_held_outcomes, row.compared_held),
+            (
+                "held rate",
+                &row.held_rate,
+                row.compared_held_outcomes,
+                row.compared_held,
+            ),
+            (
+                "free rate",
+                &row.free_rate,
+                row.compared_free_outcomes,
+                row.compared_free,
+            ),
+            (
+                "ratio",
+                &row.ratio,
+                row.compared_held_outcomes,
+                row.compared_held,
+            ),
+            (
+                "difference",
+                &row.difference,
+                row.compared_held_outcomes,
+                row.compared_held,
+            ),
         ] {
             let start = format!(
                 "{},,{},{},{},{},{count},{of}",
@@ -55,18 +82,19 @@ pub fn csv(answer: &ClaimAnswer) -> String {
     for row in &answer.sensitivity {
         compared("sensitivity", row);
     }
-    let mut shares = |table: &str, label: &str, within: Option<u32>, outcome: &str, shares: &Shares| {
-        let within = within.map_or_else(String::new, |within| within.to_string());
-        let start = format!(
-            "{},{label},{},{},{within},{outcome},{},{}",
-            start(table),
-            claim.k,
-            claim.turns,
-            shares.count,
-            answer.spells
-        );
-        line(start, "share", &shares.share);
-    };
+    let mut shares =
+        |table: &str, label: &str, within: Option<u32>, outcome: &str, shares: &Shares| {
+            let within = within.map_or_else(String::new, |within| within.to_string());
+            let start = format!(
+                "{},{label},{},{},{within},{outcome},{},{}",
+                start(table),
+                claim.k,
+                claim.turns,
+                shares.count,
+                answer.spells
+            );
+            line(start, "share", &shares.share);
+        };
     for point in &answer.curve {
         for (outcome, of) in [
             ("lost", &point.lost),
@@ -81,12 +109,22 @@ pub fn csv(answer: &ClaimAnswer) -> String {
         shares("ends", &end.end, None, "", &end.share);
     }
     for row in &answer.material {
-        shares("material", "lost or two pawns down", Some(row.within), "", &row.share);
+        shares(
+            "material",
+            "lost or two pawns down",
+            Some(row.within),
+            "",
+            &row.share,
+        );
     }
     for score in &answer.scores {
         for (figure, estimate, count) in [
             ("score", &score.score, score.compared_games),
-            ("comparable score", &score.comparable, score.comparable_games),
+            (
+                "comparable score",
+                &score.comparable,
+                score.comparable_games,
+            ),
             ("difference", &score.difference, score.compared_games),
         ] {
             let start = format!(

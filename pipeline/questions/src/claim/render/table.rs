@@ -22,7 +22,9 @@ fn interval(interval: Option<Interval>, shown: impl Fn(f64) -> String) -> String
 
 fn share(estimate: &Estimate) -> [String; 2] {
     [
-        estimate.value.map_or_else(|| NONE.to_owned(), words::percent),
+        estimate
+            .value
+            .map_or_else(|| NONE.to_owned(), words::percent),
         interval(estimate.jackknife, words::percent),
     ]
 }
@@ -36,10 +38,7 @@ fn ratio(estimate: &Estimate) -> [String; 2] {
 }
 
 fn compared(row: &Compared) -> Vec<String> {
-    let mut cells = vec![
-        words::count(row.held),
-        words::count(row.held_outcomes),
-    ];
+    let mut cells = vec![words::count(row.held), words::count(row.held_outcomes)];
     cells.extend(share(&row.held_rate));
     cells.extend(share(&row.free_rate));
     cells.extend(ratio(&row.ratio));
@@ -97,16 +96,21 @@ pub fn tables(answer: &ClaimAnswer) -> Vec<Shown> {
     out.push(Shown {
         title: "What the restrainer scored (1 a win, 0.5 a draw)".to_owned(),
         head: vec![
-            "of", "games", "score", "95%", "comparable", "difference", "95%",
+            "of",
+            "games",
+            "score",
+            "95%",
+            "comparable",
+            "difference",
+            "95%",
         ],
         rows: answer
             .scores
             .iter()
             .map(|score| {
                 let shown = |value: f64| format!("{value:.3}");
-                let value = |estimate: &Estimate| {
-                    estimate.value.map_or_else(|| NONE.to_owned(), shown)
-                };
+                let value =
+                    |estimate: &Estimate| estimate.value.map_or_else(|| NONE.to_owned(), shown);
                 vec![
                     score.label.clone(),
                     words::count(score.games),

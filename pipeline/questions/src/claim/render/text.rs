@@ -8,7 +8,10 @@ use crate::render::{paragraph, plain, table};
 pub fn text(answer: &ClaimAnswer) -> String {
     let mut out = String::new();
     let title = plain(&answer.claim.title);
-    out.push_str(&format!("{title}\n{}\n\n", "=".repeat(title.chars().count())));
+    out.push_str(&format!(
+        "{title}\n{}\n\n",
+        "=".repeat(title.chars().count())
+    ));
     paragraph(&mut out, &answer.verdict, "", "");
     for shown in tables(answer) {
         let head = shown.head.iter().map(|&word| word.to_owned()).collect();

@@ -1,0 +1,50 @@
+//! `hobble handout` and `hobble examples`
+
+use std::path::PathBuf;
+
+use anyhow::bail;
+use hobble_questions::claim::ClaimAnswer;
+use hobble_questions::{Answered, claim};
+
+use crate::arguments::{Inquiry, Sheet};
+use crate::command::ask::{answer_to, write_file};
+
+/// Writes the handout of a claim.
+pub fn handout(arguments: &Sheet) -> anyhow::Result<bool> {
+    let answer = claim_of(&arguments.inquiry)?;
+    write(arguments, &answer, "html", &hobble_pages::handout(&answer)?)
+}
+
+/// Writes the example games of a claim as PGN.
+pub fn examples(arguments: &Sheet) -> anyhow::Result<bool> {
+    let answer = claim_of(&arguments.inquiry)?;
+    if answer.examples.is_empty() {
+        eprintln!("no game in these tables shows the claim: the file holds none");
+    }
+    write(arguments, &answer, "pgn", &claim::pgn(&answer))
+}
+
+fn claim_of(inquiry: &Inquiry) -> anyhow::Result<Box<ClaimAnswer>> {
+    match answer_to(inquiry)? {
+        Answered::Claim(answer) => Ok(answer),
+        _ => bail!(
+            "{}: this is no training claim; `hobble questions` tells which are",
+            inquiry.question
+        ),
+    }
+}
+
+fn write(
+    arguments: &Sheet,
+    answer: &ClaimAnswer,
+    ending: &str,
+    text: &str,
+) -> anyhow::Result<bool> {
+    let path = arguments
+        .out
+        .clone()
+        .unwrap_or_else(|| PathBuf::from(format!("{}.{ending}", answer.claim.name)));
+    write_file(&path, text)?;
+    println!("{}", path.display());
+    Ok(true)
+}

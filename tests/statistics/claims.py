@@ -1,0 +1,274 @@
+"""Training claims against DuckDB: spells, curve, ends, comparison, scores and example games.
+
+Everything is worked out again in SQL over the Parquet files from the words of the claim file
+and schemas/definitions.md, sections 6 to 9; the standardisation after Miettinen (American
+Journal of Epidemiology 96 (1972), 383-388) and the delete-a-fold jackknife after Tukey (Annals
+of Mathematical Statistics 29 (1958), 614), both cited from memory, with scipy's t quantile. The
+PGN file of the examples is read by python-chess. Prints a line for each check.
+"""
+
+import argparse
+import io
+import json
+import subprocess
+import sys
+import tempfile
+import tomllib
+from pathlib import Path
+
+import chess.pgn
+import numpy as np
+from scipy import stats
+
+import tables
+from report import Check
+
+ROOT = Path(__file__).resolve().parents[2]
+WITHIN = [3, 5, 10, 15, 20]
+STRATA = "kind, developed, attacked, defended, phase, band, time_class"
+OUTCOMES = {"lost": ["lost"], "captured": ["lost", "traded", "sold"]}
+ENDS = [
+    "\"end\" = 'lost'",
+    "\"end\" = 'traded'",
+    "\"end\" = 'sold'",
+    "\"end\" = 'freed' and end_by = 'own' and moved_away",
+    "\"end\" = 'freed' and end_by = 'own' and not moved_away",
+    "\"end\" = 'freed' and end_by = 'opponent'",
+    "\"end\" = 'game over'",
+]
+
+
+def ask(hobble, name, data):
+    done = subprocess.run(
+        [hobble, "ask", name, "--data", data, "--format", "json"], stdout=subprocess.PIPE, check=True
+    )
+    return json.loads(done.stdout)
+
+
+def where(claim):
+    """The filters of a claim, k and turns left out."""
+    said = ["true"]
+    lists = {"kinds": "kind", "cause": "cause", "phase": "phase", "band": "band", "time_class": "time_class"}
+    for field, column in lists.items():
+        if claim.get(field):
+            said.append(f"{column} in ({', '.join(repr(word) for word in claim[field])})")
+    by = claim.get("by", "any")
+    if by != "any":
+        said.append(f"cause_kind {'=' if by == 'pawn' else '<>'} 'pawn'")
+    for field, column in [("attacked", "attacked_by <> ''"), ("developed", "developed")]:
+        if claim.get(field, "any") != "any":
+            said.append(f"({column}) = {claim[field] == 'yes'}")
+    if "good" in claim:
+        said.append(f"good <= {claim['good']}")
+    return " and ".join(said)
+
+
+def compared(con, claim, k, turns, within, outcome):
+    """Arrays [stratum, fold] of held and free turns and outcomes."""
+    zero = f"(start_ply::int + 2 * ({turns} - 1))"
+    fates = ", ".join(repr(fate) for fate in OUTCOMES[outcome])
+    counted = " + ".join(f"{fate}_{within}" for fate in OUTCOMES[outcome])
+    rows = con.execute(
+        f"""
+        with held as (
+            select {STRATA}, fold, count(*) as turns,
+                   count(*) filter (fate in ({fates}) and fate_ply::int - {zero} <= 2 * {within}) as met
+            from (select *, attacked_by <> '' as attacked from spells)
+            where {where(claim)} and k_low <= {k} and {k} <= k_high and turns >= {turns}
+            group by all
+        ), free as (
+            select {STRATA}, fold, sum(turns) as turns, sum({counted}) as met
+            from exposure where safe > {k} group by all
+        )
+        select dense_rank() over (order by {STRATA}) - 1 as stratum, fold,
+               coalesce(h.turns, 0)::double, coalesce(h.met, 0)::double,
+               coalesce(f.turns, 0)::double, coalesce(f.met, 0)::double
+        from held h full join free f using ({STRATA}, fold)
+        """
+    ).fetchall()
+    number = max((row[0] for row in rows), default=-1) + 1
+    cells = np.zeros((4, number, 64))
+    for stratum, fold, *counts in rows:
+        cells[:, stratum, fold] += counts
+    return cells
+
+
+def standardised(cells):
+    """Held rate, free rate, ratio, difference of sums by stratum."""
+    held, met, free, free_met = cells
+    both = (held > 0) & (free > 0)
+    if not both.any():
+        return [np.nan] * 4
+    expected = (held[both] * free_met[both] / free[both]).sum()
+    rate, other = met[both].sum() / held[both].sum(), expected / held[both].sum()
+    with np.errstate(all="ignore"):
+        return [rate, other, np.divide(rate, other), rate - other]
+
+
+def ratio_interval(cells):
+    """The ratio's interval by leaving out one fold each that has turns."""
+    total = cells.sum(axis=2)
+    both = (total[0] > 0) & (total[2] > 0)
+    with np.errstate(all="ignore"):
+        without = [
+            np.log(standardised(total - cells[:, :, fold])[2])
+            for fold in range(64)
+            if cells[[0, 2], :, fold].sum() > 0
+        ]
+        groups = len(without)
+        se = np.sqrt((groups - 1) / groups * np.sum((without - np.mean(without)) ** 2))
+        folds = [int((cells[side][both].sum(axis=0) > 0).sum()) for side in (0, 2)]
+        t = stats.t.ppf(0.975, min(folds) - 1)
+        middle = np.log(standardised(total)[2])
+        return np.exp(middle - t * se), np.exp(middle + t * se)
+
+
+def check_comparison(con, claim, answer, counts, figures):
+    for row in answer["comparison"] + answer["sensitivity"]:
+        cells = compared(con, claim, row["k"], row["turns"], row["within"], row["outcome"])
+        # A fold without held or free turns in a stratum that no spell is in says nothing of
+        # the comparison: the program never reads such strata.
+        cells = cells[:, cells[0].sum(axis=1) > 0, :]
+        total = cells.sum(axis=2)
+        at = f"{answer['claim']['name']} k {row['k']} turns {row['turns']} within {row['within']} {row['outcome']}"
+        both = (total[0] > 0) & (total[2] > 0)
+        counts.equal(f"{at} spells", row["held"], int(total[0].sum()))
+        counts.equal(f"{at} outcomes", row["held_outcomes"], int(total[1].sum()))
+        counts.equal(f"{at} free", row["compared_free"], int(total[2][both].sum()))
+        counts.equal(f"{at} free outcomes", row["compared_free_outcomes"], int(total[3][both].sum()))
+        for name, theirs in zip(["held_rate", "free_rate", "ratio", "difference"], standardised(total)):
+            ours = row[name]["value"]
+            figures.close(f"{at} {name}", ours, float(theirs) if np.isfinite(theirs) else None, scale=1.0)
+        given = row["ratio"]["jackknife"]
+        if given is not None:
+            low, high = ratio_interval(cells)
+            figures.close(f"{at} ratio low", given["low"], float(low))
+            figures.close(f"{at} ratio high", given["high"], float(high))
+
+
+def check_held(con, claim, answer, counts):
+    own = answer["claim"]
+    zero = f"(start_ply::int + 2 * ({own['turns']} - 1))"
+    held = f"""(select * from spells where {where(claim)} and k_low <= {own['k']}
+               and {own['k']} <= k_high and turns >= {own['turns']})"""
+    counts.equal("spells", answer["spells"], con.execute(f"select count(*) from {held}").fetchone()[0])
+    for point in answer["curve"]:
+        moves = point["moves"]
+        met = f"fate_ply::int - {zero} <= 2 * {moves}"
+        over = f"fate = 'survived' and start_ply::int + plies_left::int < {zero} + 2 * {moves}"
+        theirs = con.execute(
+            f"""select count(*) filter (fate = 'lost' and {met}), count(*) filter (fate = 'traded' and {met}),
+                       count(*) filter (fate = 'sold' and {met}), count(*) filter ({over}) from {held}"""
+        ).fetchone()
+        for name, their in zip(["lost", "traded", "sold", "over"], theirs):
+            counts.equal(f"{own['name']} {name} by move {moves}", point[name]["count"], their)
+    for row, condition in zip(answer["ends"], ENDS, strict=True):
+        their = con.execute(f"select count(*) from {held} where {condition}").fetchone()[0]
+        counts.equal(f"{own['name']} {row['end']}", row["count"], their)
+    for row in answer["material"]:
+        n = row["within"]
+        their = con.execute(
+            f"""select count(*) from {held} where material_{n} <= -2
+                or (fate = 'lost' and fate_ply::int - start_ply::int <= 2 * {n})"""
+        ).fetchone()[0]
+        counts.equal(f"{own['name']} wider loss {n}", row["count"], their)
+    return held
+
+
+def check_scores(con, held, answer, figures):
+    for score, level in zip(answer["scores"], ["true", "abs(balance) <= 1"], strict=True):
+        rows = con.execute(
+            f"""
+            with sides as (
+                select source, game, 'white' as side, white_band as band, time_class,
+                       white_rating::int - black_rating::int as diff,
+                       case result when '1-0' then 1 when '0-1' then 0 when '1/2-1/2' then 0.5 end as score
+                from games
+                union all
+                select source, game, 'black', black_band, time_class,
+                       black_rating::int - white_rating::int,
+                       case result when '1-0' then 0 when '0-1' then 1 when '1/2-1/2' then 0.5 end
+                from games
+            ), marked as (
+                select s.*, h.game is not null as held, coalesce(h.level, false) as level
+                from sides s left join (
+                    select source, game, case color when 'white' then 'black' else 'white' end as side,
+                           bool_or({level}) as level
+                    from {held} group by all) h using (source, game, side)
+                where score is not null
+            ), binned as (
+                select *, case when diff is null then 'unknown' when diff <= -200 then 'a' when diff <= -50 then 'b'
+                               when diff <= 49 then 'c' when diff <= 199 then 'd' else 'e' end as bin from marked
+            )
+            select band, bin, time_class,
+                   count(*) filter (level), sum(score) filter (level),
+                   count(*) filter (not held), sum(score) filter (not held)
+            from binned group by all
+            """
+        ).fetchall()
+        cells = np.array([[float(cell or 0) for cell in row[3:]] for row in rows]).reshape(-1, 4).T
+        held_mean, other, _, difference = standardised(cells)
+        at = f"{answer['claim']['name']} {score['label']}"
+        figures.close(f"{at} games", score["games"], float(cells[0].sum()))
+        for name, theirs in [("score", held_mean), ("comparable", other), ("difference", difference)]:
+            theirs = float(theirs) if np.isfinite(theirs) else None
+            figures.close(f"{at} {name}", score[name]["value"], theirs, scale=1.0)
+
+
+def check_pgn(con, hobble, name, data, answer, games):
+    with tempfile.NamedTemporaryFile(suffix=".pgn") as file:
+        subprocess.run(
+            [hobble, "examples", name, "--data", data, "--out", file.name], stdout=subprocess.DEVNULL, check=True
+        )
+        text = io.StringIO(Path(file.name).read_text(encoding="utf-8"))
+    for example in answer["examples"]:
+        game = chess.pgn.read_game(text)
+        games.equal(f"{name}: a game is there without errors", [], None if game is None else game.errors)
+        if game is None:
+            continue
+        played = list(game.mainline())
+        board = game.board()
+        for node in played[: example["cause"]["ply"] - 1]:
+            board.push(node.move)
+        games.equal(f"{name}: board before", example["fen_before"].split()[:2], board.fen().split()[:2])
+        theirs = con.execute(
+            'select "from", "to" from moves where source = ? and game = ? order by ply',
+            [example["game"]["source"], example["game"]["number"]],
+        ).fetchall()
+        ours = [
+            (chess.square_name(node.move.from_square), chess.square_name(node.move.to_square)) for node in played
+        ]
+        games.equal(f"{name}: moves", ours, theirs)
+        for ply, _ in example["comments"]:
+            games.equal(f"{name}: comment at ply {ply}", True, bool(played[ply - 1].comment))
+        games.equal(f"{name}: result", game.headers["Result"], example["game"]["result"])
+    games.equal(f"{name}: no more games", None, chess.pgn.read_game(text))
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--hobble", required=True)
+    parser.add_argument("--data", required=True)
+    parser.add_argument("--label", required=True)
+    arguments = parser.parse_args()
+    con = tables.connect(arguments.data)
+    counts = Check(f"claims: spells, curve, ends, cells, {arguments.label}", "DuckDB")
+    figures = Check(f"claims: rates, ratio, interval, scores, {arguments.label}", "DuckDB, numpy, scipy", 1e-8)
+    games = Check(f"claims: PGN of the examples, {arguments.label}", "python-chess")
+    for file in sorted((ROOT / "notebooks-free-reports").glob("*.toml")):
+        claim = tomllib.loads(file.read_text(encoding="utf-8"))
+        if claim.get("about") != "claim":
+            continue
+        answer = ask(arguments.hobble, file.stem, arguments.data)
+        held = check_held(con, claim, answer, counts)
+        check_comparison(con, claim, answer, counts, figures)
+        check_scores(con, held, answer, figures)
+        check_pgn(con, arguments.hobble, file.stem, arguments.data, answer, games)
+    checks = [counts, figures, games]
+    for check in checks:
+        check.report()
+    sys.exit(any(check.differences for check in checks))
+
+
+if __name__ == "__main__":
+    main()
