@@ -1,0 +1,249 @@
+//! A claim put to a scan of a few rows worked out by hand.
+
+mod common;
+
+use common::{Exposure, exposure, manifest, write};
+use hobble_questions::claim::{self, Claim};
+use hobble_questions::{AskError, Dataset};
+use polars::prelude::*;
+
+/// One spell of a knight of White; unnamed columns are the same in every row.
+#[derive(Clone)]
+struct Spell {
+    game: u32,
+    fold: u8,
+    turns: u16,
+    end: &'static str,
+    fate: &'static str,
+    fate_ply: Option<u16>,
+    plies_left: u16,
+}
+
+fn spells(rows: &[Spell]) -> DataFrame {
+    let n = rows.len();
+    let texts = |name: &str, value: &str| Column::new(name.into(), vec![value; n]);
+    let bytes = |name: &str, value: u8| Column::new(name.into(), vec![value; n]);
+    let none = |name: &str| Column::new(name.into(), vec![None::<i16>; n]);
+    let columns = vec![
+        Column::new(
+            "game".into(),
+            rows.iter().map(|r| r.game).collect::<Vec<_>>(),
+        ),
+        Column::new(
+            "fold".into(),
+            rows.iter().map(|r| r.fold).collect::<Vec<_>>(),
+        ),
+        bytes("piece", 1),
+        texts("kind", "knight"),
+        texts("color", "white"),
+        bytes("k_low", 1),
+        bytes("k_high", 2),
+        Column::new("start_ply".into(), vec![20_u16; n]),
+        texts("cause", "taken"),
+        texts("cause_by", "opponent"),
+        texts("cause_kind", "pawn"),
+        bytes("safe_before", 4),
+        texts("square", "c3"),
+        bytes("safe", 1),
+        bytes("good", 0),
+        texts("attacked_by", ""),
+        Column::new("defended".into(), vec![true; n]),
+        Column::new("developed".into(), vec![true; n]),
+        texts("phase", "middlegame"),
+        Column::new("balance".into(), vec![0_i16; n]),
+        Column::new(
+            "turns".into(),
+            rows.iter().map(|r| r.turns).collect::<Vec<_>>(),
+        ),
+        Column::new("end".into(), rows.iter().map(|r| r.end).collect::<Vec<_>>()),
+        Column::new("end_ply".into(), vec![30_u16; n]),
+        Column::new(
+            "end_by".into(),
+            rows.iter()
+                .map(|r| (r.end == "freed").then_some("own"))
+                .collect::<Vec<_>>(),
+        ),
+        Column::new(
+            "moved_away".into(),
+            rows.iter()
+                .map(|r| (r.end == "freed").then_some(true))
+                .collect::<Vec<_>>(),
+        ),
+        Column::new(
+            "fate".into(),
+            rows.iter().map(|r| r.fate).collect::<Vec<_>>(),
+        ),
+        Column::new(
+            "fate_ply".into(),
+            rows.iter().map(|r| r.fate_ply).collect::<Vec<_>>(),
+        ),
+        none("material_3"),
+        none("material_5"),
+        none("material_10"),
+        Column::new(
+            "plies_left".into(),
+            rows.iter().map(|r| r.plies_left).collect::<Vec<_>>(),
+        ),
+        texts("owner_result", "loss"),
+        texts("band", "1400-1599"),
+        texts("time_class", "rapid"),
+    ];
+    DataFrame::new(n, columns).unwrap()
+}
+
+fn claim(more: &str) -> Claim {
+    let text = format!("format = 1\nabout = \"claim\"\ntitle = \"T\"\ntext = \"X\"\n{more}");
+    Claim::parse("c", "c.toml", &text).unwrap()
+}
+
+fn ask(rows: &[Spell], free: &[Exposure], claim: &Claim) -> Result<claim::ClaimAnswer, AskError> {
+    let dir = tempfile::tempdir().unwrap();
+    write(dir.path(), "spells", "a", 0, spells(rows));
+    write(dir.path(), "exposure", "a", 0, exposure(free));
+    manifest(dir.path(), &[("a", 1)]);
+    claim::answer(&Dataset::open(dir.path())?, claim)
+}
+
+/// Eight folds of eight spells; in each, `lost` of them are lost three moves after the start.
+fn folds(lost: u32) -> Vec<Spell> {
+    (0..8)
+        .flat_map(|fold: u8| {
+            (0..8).map(move |i: u32| {
+                let lost = i < lost + u32::from(fold % 2);
+                Spell {
+                    game: u32::from(fold) * 8 + i,
+                    fold,
+                    turns: 3,
+                    end: if lost { "lost" } else { "freed" },
+                    fate: if lost { "lost" } else { "survived" },
+                    fate_ply: lost.then_some(26),
+                    plies_left: 60,
+                }
+            })
+        })
+        .collect()
+}
+
+fn free(lost: u64) -> Vec<Exposure> {
+    (0..8)
+        .map(|fold| Exposure {
+            safe: 5,
+            fold,
+            lost: lost + u64::from(fold % 2),
+            ..Exposure::default()
+        })
+        .collect()
+}
+
+/// Time runs from the turn that is asked for: with three turns the loss, three moves after the
+/// start, comes one move after the third turn.
+#[test]
+fn counted_from_the_turn_asked_for() {
+    let rows = folds(2);
+    for (turns, first) in [(1, 3), (2, 2), (3, 1)] {
+        let got = ask(&rows, &free(10), &claim(&format!("k = 2\nturns = {turns}"))).unwrap();
+        assert_eq!(got.spells, 64);
+        for point in &got.curve {
+            let want = if point.moves >= first { 20 } else { 0 };
+            assert_eq!(
+                point.lost.count, want,
+                "turns {turns}, move {}",
+                point.moves
+            );
+        }
+    }
+    let got = ask(&rows, &free(10), &claim("k = 2\nturns = 4")).unwrap();
+    assert_eq!(got.spells, 0);
+    assert!(got.verdict.starts_with("Too few games to tell"));
+    // Held at 1 and 2, not at 0 and 3.
+    assert_eq!(
+        got.sensitivity
+            .iter()
+            .take(5)
+            .map(|row| row.held)
+            .collect::<Vec<_>>(),
+        [0; 5]
+    );
+    let got = ask(&rows, &free(10), &claim("k = 2")).unwrap();
+    let by_k: Vec<u64> = got.sensitivity.iter().take(5).map(|row| row.held).collect();
+    assert_eq!(by_k, [0, 64, 64, 0, 0]);
+}
+
+/// The verdict goes no further than the interval.
+#[test]
+fn verdict_follows_the_interval() {
+    let words = |lost_held, lost_free| {
+        ask(&folds(lost_held), &free(lost_free), &claim("k = 2"))
+            .unwrap()
+            .verdict
+    };
+    assert!(
+        words(4, 10).contains("were lost more often"),
+        "{}",
+        words(4, 10)
+    );
+    assert!(
+        words(1, 80).contains("were lost less often"),
+        "{}",
+        words(1, 80)
+    );
+    assert!(
+        words(2, 31).starts_with("These games cannot tell"),
+        "{}",
+        words(2, 31)
+    );
+    let few: Vec<Spell> = folds(4)
+        .into_iter()
+        .filter(|spell| spell.fold < 3)
+        .collect();
+    let got = ask(&few, &free(10), &claim("k = 2")).unwrap();
+    assert_eq!(
+        got.verdict,
+        "Too few games to tell: 24 held spells in 3 folds (asked: 20 in 5)."
+    );
+    assert_eq!(got.comparison[2].ratio.jackknife, None);
+}
+
+/// A game that ends before the horizon with the piece there is over, not lost; one that ends
+/// right at it is neither.
+#[test]
+fn the_games_end_competes() {
+    let mut rows = folds(2);
+    for spell in &mut rows {
+        if spell.fate == "survived" {
+            spell.end = "game over";
+            spell.plies_left = 10;
+        }
+    }
+    let got = ask(&rows, &free(10), &claim("k = 2")).unwrap();
+    let over: Vec<u64> = got
+        .curve
+        .iter()
+        .take(7)
+        .map(|point| point.over.count)
+        .collect();
+    assert_eq!(over, [0, 0, 0, 0, 0, 44, 44]);
+    assert_eq!(got.ends[6].share.count, 44);
+    assert_eq!(got.ends.iter().map(|end| end.share.count).sum::<u64>(), 64);
+}
+
+#[test]
+fn every_rendering_says_the_verdict_or_its_figures() {
+    let got = ask(&folds(4), &free(10), &claim("k = 2")).unwrap();
+    let text = claim::render::text(&got)
+        .replace('\n', " ")
+        .replace("  ", " ");
+    assert!(text.contains("more often than comparable free ones"));
+    assert!(claim::render::markdown(&got).contains(&got.verdict));
+    let json: serde_json::Value =
+        serde_json::from_str(&claim::render::json(&got).unwrap()).unwrap();
+    assert_eq!(json["spells"], 64);
+    let csv = claim::render::csv(&got);
+    let mut lines = csv.split_terminator("\r\n");
+    let columns = lines.next().unwrap().split(',').count();
+    assert!(
+        lines.all(|line| line.split(',').count() == columns),
+        "{csv}"
+    );
+    assert_eq!(claim::pgn(&got), "");
+}
