@@ -32,12 +32,15 @@ const COUNTER: &str = "Among spells that an opponent's move began and that were 
 type Key = (String, u64);
 
 /// Examples, quiz positions, and notes where something is missing.
+pub type Shown = (Vec<ClaimExample>, Vec<Quiz>, Vec<String>);
+
+/// Chooses and replays what is shown.
 pub fn examples(
     claim: &Claim,
     dataset: &Dataset,
     parts: &[Part],
     held: &[Held],
-) -> Result<(Vec<ClaimExample>, Vec<Quiz>, Vec<String>), AskError> {
+) -> Result<Shown, AskError> {
     for table in ["games", "moves"] {
         if !dataset.has(table) {
             let note = format!("No example games are given: the table of {table} was not written.");
@@ -194,7 +197,7 @@ fn average<'a>(met: &[&'a Held], clearest: Option<&Held>) -> Option<&'a Held> {
         })
 }
 
-/// The first whose owner won, among the first few hundred.
+/// The first whose owner won, among the first forty.
 fn owner_won<'a>(failed: &[&'a Held], parts: &[Part]) -> Result<Option<&'a Held>, AskError> {
     for spell in failed.iter().take(40) {
         let part = &parts[spell.part];
