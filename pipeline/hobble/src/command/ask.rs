@@ -3,8 +3,9 @@
 use std::fs;
 use std::io::{IsTerminal as _, Write as _, stdout};
 
-use anyhow::Context as _;
+use anyhow::{Context as _, bail};
 use hobble_questions::asked::{Given, Player};
+use hobble_questions::terms::About;
 use hobble_questions::{Answered, Asked, Dataset, Overrides};
 
 use crate::arguments::{Ask, Format, Inquiry};
@@ -13,6 +14,12 @@ use crate::words::say;
 /// Answers the question of an inquiry.
 pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
     let asked = Asked::load(&inquiry.question)?;
+    if inquiry.player.is_some() && asked.about() != About::Player {
+        bail!(
+            "--player: {} is not about one player; own-habits is",
+            asked.name()
+        );
+    }
     let dataset = Dataset::open(&inquiry.data)?;
     let given = Given {
         overrides: Overrides {
