@@ -185,6 +185,9 @@ def manifest_expected(recount, manifest, base):
         entry = add(recount.accounts[key] for key in keys)
         entry["bytes"] = file.stat().st_size
         entry["sha256"] = sha256(file)
+        # Not in manifests of scans before it was kept.
+        if "modified" in source:
+            entry["modified"] = file.stat().st_mtime_ns
         entry["parts"] = [
             {"part": part, "account": recount.accounts[name, part], "tables": recount.sizes[name, part]}
             for name, part in keys
