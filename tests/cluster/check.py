@@ -198,7 +198,7 @@ def busiest(data):
     games = f"{data}/table=games/**/*.parquet"
     names = f"select white as name from '{games}' union all select black from '{games}'"
     query = f"select name from ({names}) where name is not null group by name order by count(*) desc, name limit 1"
-    return duckdb.sql(query).fetchone()[0]
+    return duckdb.sql(query).fetchall()[0][0]
 
 
 def same_answers(whole, pieces):
