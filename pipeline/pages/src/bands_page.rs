@@ -1,16 +1,15 @@
 //! The page of a report by rating band.
 
-use anyhow::{Context as _, Result};
+use anyhow::Result;
 use hobble_questions::bands::render::tables::{self, ReaderTable, split_title};
 use hobble_questions::bands::{BandCell, BandsAnswer, Measure, Split, definition};
-use minijinja::value::Serde;
-use minijinja::{Value, context};
 use serde::Serialize;
 
-use crate::page::{DatasetView, environment, long, paragraphs, style};
+use crate::page::{DatasetView, long, paragraphs, style};
 use crate::plot::Width;
 use crate::plot::multiples::{Mark, Multiples, Panel};
 use crate::svg::Words;
+use crate::templates::fill;
 use crate::text::{count, plain};
 
 /// The page, complete in itself.
@@ -19,13 +18,7 @@ use crate::text::{count, plain};
 ///
 /// Where a plot cannot be drawn or the template cannot be filled.
 pub fn bands_page(answer: &BandsAnswer) -> Result<String> {
-    let mut templates = environment()?;
-    templates.add_template("bands.html", include_str!("templates/bands.html"))?;
-    let page = Page::new(answer)?;
-    templates
-        .get_template("bands.html")?
-        .render(context! { page => Value::from(Serde(&page)) })
-        .context("the page's template could not be filled")
+    fill("bands.html", &Page::new(answer)?)
 }
 
 #[derive(Serialize)]

@@ -5,9 +5,6 @@ use anyhow::{Context as _, Result};
 use hobble_questions::answer::{Estimate, GameReference, Interval};
 use hobble_questions::claim::ClaimAnswer;
 use hobble_questions::claim::answer::{ClaimExample, Compared, Shares};
-use minijinja::syntax::SyntaxConfig;
-use minijinja::value::Serde;
-use minijinja::{Environment, UndefinedBehavior, Value, context};
 use serde::Serialize;
 use shakmaty::{Color, Square};
 
@@ -17,6 +14,7 @@ use crate::plot::Width;
 use crate::plot::dots::{Dot, Dots, Row, Scale};
 use crate::plot::incidence::{Curve, Incidence, Step};
 use crate::svg::Words;
+use crate::templates::fill;
 use crate::text::{
     capital, count, decimals, list, percent, percent_interval, plain, points, points_interval,
     ratio, ratio_interval, small,
@@ -29,24 +27,6 @@ use crate::text::{
 /// Where an example holds a position or square that cannot be read, naming it.
 pub fn claim_page(answer: &ClaimAnswer) -> Result<String> {
     fill("claim.html", &View::new(answer)?)
-}
-
-/// A template of the claim, filled.
-pub(crate) fn fill<T: Serialize>(name: &str, view: &T) -> Result<String> {
-    let mut templates = Environment::new();
-    templates.set_undefined_behavior(UndefinedBehavior::Strict);
-    templates.set_syntax(
-        SyntaxConfig::builder()
-            .trim_blocks(true)
-            .lstrip_blocks(true)
-            .build()?,
-    );
-    templates.add_template("claim.html", include_str!("templates/claim.html"))?;
-    templates.add_template("handout.html", include_str!("templates/handout.html"))?;
-    templates
-        .get_template(name)?
-        .render(context! { page => Value::from(Serde(view)) })
-        .with_context(|| format!("the template {name} could not be filled"))
 }
 
 /// A name and what is said of it.

@@ -6,9 +6,6 @@ use hobble_questions::habits::HabitsAnswer;
 use hobble_questions::habits::answer::{
     Bin, Board as Position, Figure as Counted, GameToSee, Measure, Unit,
 };
-use minijinja::syntax::SyntaxConfig;
-use minijinja::value::Serde;
-use minijinja::{Environment, UndefinedBehavior, Value, context};
 use serde::Serialize;
 use shakmaty::Color;
 
@@ -18,6 +15,7 @@ use crate::page::{
     long, paragraphs, position, square, style,
 };
 use crate::plot::dots::{Dot, Dots, Row, Scale};
+use crate::templates::fill;
 use crate::text::{
     capital, count, decimals, list, percent, percent_interval, plain, ratio, ratio_interval,
 };
@@ -44,20 +42,7 @@ const DRAWN: [&str; 12] = [
 ///
 /// Where a game to look at holds a position or square that cannot be read, naming it.
 pub fn habits_page(answer: &HabitsAnswer) -> Result<String> {
-    let page = Page::new(answer)?;
-    let mut templates = Environment::new();
-    templates.set_undefined_behavior(UndefinedBehavior::Strict);
-    templates.set_syntax(
-        SyntaxConfig::builder()
-            .trim_blocks(true)
-            .lstrip_blocks(true)
-            .build()?,
-    );
-    templates.add_template("habits.html", include_str!("templates/habits.html"))?;
-    templates
-        .get_template("habits.html")?
-        .render(context! { page => Value::from(Serde(&page)) })
-        .context("the page's template could not be filled")
+    fill("habits.html", &Page::new(answer)?)
 }
 
 #[derive(Serialize)]

@@ -7,8 +7,9 @@ use hobble_questions::claim::answer::Quiz;
 use serde::Serialize;
 
 use crate::board::Marks;
-use crate::claim_page::{BoardView, ExampleView, Sign, color, fill, place, signs};
+use crate::claim_page::{BoardView, ExampleView, Sign, color, place, signs};
 use crate::page::{all_squares, long, paragraphs, square, style};
+use crate::templates::fill;
 use crate::text::{capital, list, plain};
 
 /// The handout as one HTML page that needs nothing but itself.

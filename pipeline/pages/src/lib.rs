@@ -18,6 +18,7 @@ pub mod palette;
 mod pieces;
 pub mod plot;
 pub mod svg;
+mod templates;
 mod text;
 
 pub use bands_page::bands_page;

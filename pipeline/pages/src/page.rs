@@ -10,9 +10,6 @@ use hobble_questions::answer::{
     Row as AnswerRow, Side,
 };
 use hobble_questions::terms::{Key, Outcome, YesNo};
-use minijinja::syntax::SyntaxConfig;
-use minijinja::value::Serde;
-use minijinja::{Environment, UndefinedBehavior, Value, context};
 use serde::Serialize;
 use shakmaty::fen::Fen;
 use shakmaty::{Board, Color, Square};
@@ -21,6 +18,7 @@ use crate::board::{self, Marks, Picture};
 use crate::plot::Width;
 use crate::plot::dots::{Dot, Dots, Row as PlotRow, Scale};
 use crate::svg::Words;
+use crate::templates::fill;
 use crate::text::{
     capital, count, decimals, list, moves, percent, percent_interval, plain, points,
     points_interval, ratio, ratio_interval, small,
@@ -36,28 +34,7 @@ const MOST_SENTENCES: usize = 8;
 ///
 /// Where an example holds a position or square that cannot be read, naming it.
 pub fn render(answer: &Answer) -> Result<String> {
-    let page = Page::new(answer)?;
-    let mut templates = environment()?;
-    templates.add_template("macros.html", include_str!("templates/macros.html"))?;
-    templates.add_template("page.html", include_str!("templates/page.html"))?;
-    let html = templates
-        .get_template("page.html")?
-        .render(context! { page => Value::from(Serde(&page)) })
-        .context("the page's template could not be filled")?;
-    Ok(html)
-}
-
-/// What every page's templates are filled with: a name that is not there is an error.
-pub(crate) fn environment() -> Result<Environment<'static>> {
-    let mut templates = Environment::new();
-    templates.set_undefined_behavior(UndefinedBehavior::Strict);
-    templates.set_syntax(
-        SyntaxConfig::builder()
-            .trim_blocks(true)
-            .lstrip_blocks(true)
-            .build()?,
-    );
-    Ok(templates)
+    fill("page.html", &Page::new(answer)?)
 }
 
 /// The style sheet of every page: the house colours and the house style.
