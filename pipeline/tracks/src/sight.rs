@@ -6,6 +6,8 @@
 
 use shakmaty::{Bitboard, Board, ByColor, Color, Role, Square, attacks};
 
+use crate::pawns::pawn_captures;
+
 /// Squares one side attacks, by the kind of attacker.
 #[derive(Clone, Copy, Default, Debug)]
 pub struct Control {
@@ -138,20 +140,19 @@ impl Sight {
     /// Squares beyond `square` on lines from a slider that sees it, perhaps through other
     /// units: what may open or close when the unit there goes away along the line.
     #[inline]
-    pub fn beyond(&self, square: Square) -> Bitboard {
-        let mut beyond = Bitboard::EMPTY;
-        let seen = self.control.white.slider
-            | self.control.black.slider
-            | self.hidden.white
-            | self.hidden.black;
-        if seen.contains(square) {
-            for slider in self.board.sliders().without(square) {
-                if self.deep[slider.to_usize()].contains(square) {
-                    beyond |= attacks::ray(slider, square);
+    pub fn beyond(&self, square: Square) -> ByColor<Bitboard> {
+        ByColor::new_with(|color| {
+            let mut beyond = Bitboard::EMPTY;
+            if (self.control.get(color).slider | *self.hidden.get(color)).contains(square) {
+                let sliders = self.board.sliders() & self.board.by_color(color);
+                for slider in sliders.without(square) {
+                    if self.deep[slider.to_usize()].contains(square) {
+                        beyond |= attacks::ray(slider, square);
+                    }
                 }
             }
-        }
-        beyond
+            beyond
+        })
     }
 
     fn control_of(&self, color: Color) -> Control {
@@ -259,23 +260,6 @@ fn slider_attacks(board: &Board, square: Square, occupied: Bitboard) -> Bitboard
         seen |= attacks::rook_attacks(square, occupied);
     }
     seen
-}
-
-/// Squares the pawns of a side capture on: towards the a-file, towards the h-file.
-#[inline]
-pub fn pawn_captures(color: Color, pawns: Bitboard) -> (Bitboard, Bitboard) {
-    let not_a = Bitboard(!0x0101_0101_0101_0101);
-    let not_h = Bitboard(!0x8080_8080_8080_8080);
-    match color {
-        Color::White => (
-            Bitboard((pawns & not_a).0 << 7),
-            Bitboard((pawns & not_h).0 << 9),
-        ),
-        Color::Black => (
-            Bitboard((pawns & not_a).0 >> 9),
-            Bitboard((pawns & not_h).0 >> 7),
-        ),
-    }
 }
 
 /// Whether `role` is followed as a piece: knight, bishop, rook or queen.

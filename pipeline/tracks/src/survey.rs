@@ -2,7 +2,7 @@
 
 use shakmaty::{Bitboard, Chess, Color, Position, Role, Square};
 
-use crate::mobility::{Mobility, Rules, good};
+use crate::mobility::{Measured, Mobility, Rules, good};
 use crate::sight::Sight;
 use crate::spell::{kind_letters, kinds_of};
 
@@ -56,7 +56,7 @@ impl Survey {
             .iter()
             .map(|(square, piece)| {
                 let measured = &mobility[piece.color as usize];
-                let safe = measured.safe[square.to_usize()];
+                let Measured { reach, safe } = measured.of_unit(piece.color, square, piece.role);
                 let attackers =
                     sight
                         .board
@@ -65,7 +65,7 @@ impl Survey {
                     kind: piece.role,
                     color: piece.color,
                     square,
-                    reach: measured.reach[square.to_usize()],
+                    reach,
                     safe,
                     good: good(piece.color, square, safe),
                     legal: (piece.color == rules.turn)

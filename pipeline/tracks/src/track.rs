@@ -8,6 +8,7 @@ use shakmaty::{Bitboard, Chess, Color, Move, Position, Role, Square};
 use crate::exposure::{BoardKey, Fate, Observation, Outcome};
 use crate::material::{self, Phase, value};
 use crate::mobility::{Mobility, Rules, Since, good, safe_without_pin};
+use crate::pawns::Pawns;
 use crate::roster::{Change, MAX_UNITS, Roster, Slot};
 use crate::sight::{Sight, is_piece};
 use crate::spell::{
@@ -90,15 +91,18 @@ impl Frame {
 /// Sums over one side, kept up with every unit measured.
 #[derive(Clone, Copy, Default)]
 struct Sums {
-    /// Safe mobility by kind.
+    /// Safe mobility by kind, pawns left out.
     safe: [i16; 6],
-    /// Squares of all reaches.
+    /// Squares of all reaches, pawns left out.
     reach: i16,
 }
 
 impl Sums {
-    fn safe(&self) -> [u8; 6] {
-        self.safe.map(|n| n.clamp(0, i16::from(u8::MAX)) as u8)
+    #[inline]
+    fn safe(&self, pawns: &Pawns) -> [u8; 6] {
+        let mut safe = self.safe.map(|n| n.clamp(0, i16::from(u8::MAX)) as u8);
+        safe[Role::Pawn as usize - 1] = pawns.safe.count() as u8;
+        safe
     }
 }
 
@@ -132,7 +136,7 @@ pub struct Track {
     sums: [Sums; 2],
     /// Frames of the last three positions: position p in p mod 3.
     frames: Box<[Frame; 3]>,
-    /// One more than the most safe squares a unit has had; 0 before its first position.
+    /// The most safe squares a piece has had.
     most: [u8; MAX_UNITS],
     /// Values of k each piece is restricted at, as of its owner's last turn.
     restricted: [u8; MAX_UNITS],
@@ -145,6 +149,8 @@ pub struct Track {
     /// Square of the unit captured by each ply.
     captured_on: Vec<Option<Square>>,
     captures: [Option<Capture>; MAX_UNITS],
+    /// Slots on the board.
+    present: u64,
     piece_material: i32,
     start_safe: [[u8; 6]; 2],
 }
@@ -168,6 +174,7 @@ impl Default for Track {
             balance: Vec::new(),
             captured_on: Vec::new(),
             captures: [None; MAX_UNITS],
+            present: 0,
             piece_material: 0,
             start_safe: [[0; 6]; 2],
         }
@@ -199,10 +206,13 @@ impl Track {
             .push(material::balance(position.board()) as i16);
         self.sums = [Sums::default(); 2];
         self.frames[0] = Frame::EMPTY;
+        self.present = (1 << self.roster.len()) - 1;
+        self.frames[0].present = self.present;
         for color in Color::ALL {
-            self.measure(0, color, Since::NEVER);
+            self.mobility[side(color)] = Mobility::default();
+            self.measure(0, color, Since::NEVER, None, None);
         }
-        self.start_safe = self.sums.map(|sums| sums.safe());
+        self.start_safe = [0, 1].map(|side| self.sums[side].safe(&self.mobility[side].pawns));
     }
 
     /// The present position.
@@ -254,40 +264,19 @@ impl Track {
 
         let ply = before + 1;
         let mover = m.role();
-        let passing_before = self.passing();
         let pinned = self.sight.pinned;
         let change = self.roster.play(m, color, ply as u16);
-        let captured_safe = change.captured.map(|(slot, square)| {
-            let kind = self.roster.kind(slot);
-            self.leave(!color, kind, square);
-            self.frames[before % 3].safe[slot as usize]
-        });
-        // What the units that moved could do where they came from.
-        let moved = change
-            .paths
-            .map(|path| path.map(|(from, to)| (to, self.mobility[side(color)].of(from))));
-        if change.born.is_some() {
-            self.leave(color, Role::Pawn, m.from().unwrap_or(m.to()));
-        }
-        self.position.play_unchecked(m);
-        self.settle(before, color, m, &change);
-        self.sight.follow(self.position.board(), change.squares);
-        let passing = passing_before | self.passing();
-        self.frames[ply % 3] = Frame {
-            pinned: 0,
-            present: 0,
-            ..self.frames[before % 3]
-        };
-        let since = |side: Color| Since {
-            changed: change.squares,
-            pinned: *pinned.get(side),
-            passing,
-        };
-        for (to, former) in moved.into_iter().flatten() {
-            // The unit is told of with what it had before it moved.
+        let captured_safe = change
+            .captured
+            .map(|(slot, square)| self.leave(!color, self.roster.kind(slot), square));
+        if mover != Role::Pawn {
+            // The units that moved are told of with what they had where they came from.
             let own = &mut self.mobility[side(color)];
-            own.reach[to.to_usize()] = former.reach;
-            own.safe[to.to_usize()] = former.safe;
+            let moved = change.paths.map(|path| path.map(|(from, to)| (to, own.of(from))));
+            for (to, former) in moved.into_iter().flatten() {
+                own.reach[to.to_usize()] = former.reach;
+                own.safe[to.to_usize()] = former.safe;
+            }
         }
         if let Some(born) = change.born {
             let own = &mut self.mobility[side(color)];
@@ -295,9 +284,27 @@ impl Track {
             own.reach[to] = Bitboard::EMPTY;
             own.safe[to] = Bitboard::EMPTY;
         }
-        let own = self.measure(ply, color, since(color)).counts();
-        let other = self.measure(ply, !color, since(!color)).counts();
-        let safe = self.sums.map(|sums| sums.safe());
+        self.position.play_unchecked(m);
+        self.settle(before, color, m, &change);
+        self.sight.follow(self.position.board(), change.squares);
+        self.frames[ply % 3] = Frame {
+            pinned: 0,
+            present: self.present,
+            ..self.frames[before % 3]
+        };
+        let since = |side: Color| Since {
+            changed: change.squares,
+            pinned: *pinned.get(side),
+        };
+        let pawn = (mover == Role::Pawn).then_some(change.paths[0]);
+        let promoted = change.born.and(m.from());
+        let taken_pawn = change
+            .captured
+            .and_then(|(slot, square)| (self.roster.kind(slot) == Role::Pawn).then_some(square));
+        let own = self.measure(ply, color, since(color), pawn.flatten(), promoted);
+        let other = self.measure(ply, !color, since(!color), None, taken_pawn);
+        let (own, other) = (own.counts(), other.counts());
+        let safe = [0, 1].map(|side| self.sums[side].safe(&self.mobility[side].pawns));
         let board = self.position.board();
         let check = board
             .king_of(!color)
@@ -373,25 +380,30 @@ impl Track {
         })
     }
 
-    /// Square that can be captured on en passant, as a set.
-    fn passing(&self) -> Bitboard {
-        Rules::of(&self.position)
-            .en_passant
-            .map_or(Bitboard::EMPTY, Bitboard::from)
-    }
-
-    /// Takes a unit that leaves the board out of the sums.
-    fn leave(&mut self, color: Color, kind: Role, square: Square) {
-        let former = self.mobility[side(color)].of(square);
-        let sums = &mut self.sums[side(color)];
-        sums.safe[kind as usize - 1] -= former.safe.count() as i16;
-        sums.reach -= former.reach.count() as i16;
+    /// Takes a unit that leaves the board out of the sums; gives its safe mobility.
+    fn leave(&mut self, color: Color, kind: Role, square: Square) -> u8 {
+        let former = self.mobility[side(color)].of_unit(color, square, kind);
+        let safe = former.safe.count();
+        if kind != Role::Pawn {
+            let sums = &mut self.sums[side(color)];
+            sums.safe[kind as usize - 1] -= safe as i16;
+            sums.reach -= former.reach.count() as i16;
+        }
+        safe as u8
     }
 
     /// Measures one side at position `position`, the present one; gives the squares taken
-    /// from it and given to it since the one before. A piece just born counts in the sums
-    /// only.
-    fn measure(&mut self, position: usize, color: Color, since: Since) -> Shift {
+    /// from it and given to it since the one before. `pawn` is the way of a pawn that moved,
+    /// `ousted` the square of one that was captured or promoted. A piece just born counts in
+    /// the sums only.
+    fn measure(
+        &mut self,
+        position: usize,
+        color: Color,
+        since: Since,
+        pawn: Option<(Square, Square)>,
+        ousted: Option<Square>,
+    ) -> Shift {
         let Track {
             position: game,
             sight,
@@ -410,31 +422,36 @@ impl Track {
         let frame = &mut frames[position % 3];
         let sums = &mut sums[side(color)];
         let mut shift = Shift::default();
-        let start = position == 0;
         let mobility = &mut mobility[side(color)];
-        if start {
-            *mobility = Mobility::default();
-        }
+        let mut before = mobility.pawns.safe;
         mobility.update(
             sight,
             Rules::of(game),
             color,
             since,
-            |square, former, new| {
+            |square, kind, former, new| {
                 let slot = roster.at(square) as usize;
-                let kind = roster.kind(slot as Slot);
                 let safe = new.safe.count();
                 sums.safe[kind as usize - 1] += safe as i16 - former.safe.count() as i16;
                 sums.reach += new.reach.count() as i16 - former.reach.count() as i16;
                 frame.safe[slot] = safe as u8;
-                most[slot] = most[slot].max(safe as u8 + 1);
-                if start || roster.birth(slot as Slot) < position {
+                most[slot] = most[slot].max(safe as u8);
+                if roster.birth(slot as Slot) < position {
                     shift.add(former.safe, new.safe);
                 }
             },
         );
-        for square in sight.board.by_color(color) {
-            frame.present |= 1 << roster.at(square);
+        let mut after = mobility.pawns.safe;
+        if let Some((from, to)) = pawn {
+            shift.add(before.of(color, from), after.of(color, to));
+            before = before.without(color, from.into());
+            after = after.without(color, to.into());
+        }
+        if let Some(ousted) = ousted {
+            before = before.without(color, ousted.into());
+        }
+        for (before, after) in before.iter().zip(after.iter()) {
+            shift.add(before, after);
         }
         for square in *sight.pinned.get(color) {
             let slot = roster.at(square);
@@ -468,7 +485,8 @@ impl Track {
                 })
                 .sum()
         } else {
-            self.sums[side(color)].reach as usize
+            let pawns = self.mobility[side(color)].pawns.reach.count();
+            self.sums[side(color)].reach as usize + pawns
         };
         total.min(usize::from(u8::MAX)) as u8
     }
@@ -587,7 +605,7 @@ impl Track {
         };
         // Its most squares up to now: at this position it has k or fewer, so that a higher
         // figure is from before.
-        if self.roster.birth(slot) == 0 && self.most[slot as usize] <= k + 1 {
+        if self.roster.birth(slot) == 0 && self.most[slot as usize] <= k {
             return undeveloped;
         }
         let own_ply = passed.safe.is_some_and(|safe| safe <= k);
@@ -654,6 +672,7 @@ impl Track {
             self.piece_material += value(promotion);
         }
         if let Some((slot, _)) = change.captured {
+            self.present &= !(1 << slot);
             let kind = self.roster.kind(slot);
             balance += sign * value(kind);
             if is_piece(kind) {
@@ -669,8 +688,11 @@ impl Track {
             }
         }
         if let Some(born) = change.born {
+            self.present &= !(1 << change.mover);
+            self.present |= 1 << born;
             self.most[born as usize] = 0;
             self.restricted[born as usize] = 0;
+            self.frames[before % 3].safe[born as usize] = 0;
         }
         self.balance.push(balance as i16);
         self.captured_on

@@ -1,0 +1,272 @@
+//! Reach and safe squares of all pawns of a side at once.
+//!
+//! No two pawns of a side go to the same square by the same step, so that four sets of
+//! squares, one a step, hold where all of them can go.
+
+use shakmaty::{Bitboard, Color, Rank, Role, Square, attacks};
+
+use crate::material::{PROMOTION_RISE, value};
+use crate::mobility::{Measured, Rules};
+use crate::side::Side;
+use crate::sight::Sight;
+
+/// Number of different steps: one row ahead, two rows ahead, a capture towards the a-file,
+/// a capture towards the h-file.
+const STEPS: usize = 4;
+const ONE: usize = 0;
+const TWO: usize = 1;
+const CAPTURES: [usize; 2] = [2, 3];
+
+/// Where each step leads from the squares of `pawns`.
+#[inline]
+fn ahead(color: Color, pawns: Bitboard) -> [Bitboard; STEPS] {
+    let (left, right) = pawn_captures(color, pawns);
+    match color {
+        Color::White => [Bitboard(pawns.0 << 8), Bitboard(pawns.0 << 16), left, right],
+        Color::Black => [Bitboard(pawns.0 >> 8), Bitboard(pawns.0 >> 16), left, right],
+    }
+}
+
+/// Squares the pawns of a side capture on: towards the a-file, towards the h-file.
+#[inline]
+pub fn pawn_captures(color: Color, pawns: Bitboard) -> (Bitboard, Bitboard) {
+    let not_a = Bitboard(!0x0101_0101_0101_0101);
+    let not_h = Bitboard(!0x8080_8080_8080_8080);
+    match color {
+        Color::White => (
+            Bitboard((pawns & not_a).0 << 7),
+            Bitboard((pawns & not_h).0 << 9),
+        ),
+        Color::Black => (
+            Bitboard((pawns & not_a).0 >> 9),
+            Bitboard((pawns & not_h).0 >> 7),
+        ),
+    }
+}
+
+/// Squares that pawns of one side arrive on, by step.
+#[derive(Clone, Copy, Default, Debug, PartialEq, Eq)]
+pub struct Steps([Bitboard; STEPS]);
+
+impl Steps {
+    /// Squares of the pawn on `from`.
+    #[inline]
+    pub fn of(&self, color: Color, from: Square) -> Bitboard {
+        let lead = ahead(color, Bitboard::from_square(from));
+        let own = |step: usize| self.0[step] & lead[step];
+        own(0) | own(1) | own(2) | own(3)
+    }
+
+    /// The squares of all pawns but those of `pawns`.
+    #[inline]
+    pub fn without(self, color: Color, pawns: Bitboard) -> Steps {
+        let lead = ahead(color, pawns);
+        Steps(std::array::from_fn(|step| self.0[step] & !lead[step]))
+    }
+
+    /// Number of pawns' squares.
+    #[inline]
+    pub fn count(&self) -> usize {
+        self.0.iter().map(|squares| squares.count()).sum()
+    }
+
+    /// Squares by step.
+    #[inline]
+    pub fn iter(&self) -> impl Iterator<Item = Bitboard> {
+        self.0.into_iter()
+    }
+}
+
+/// Reach and safe squares of the pawns of one side.
+#[derive(Clone, Copy, Default, Debug, PartialEq, Eq)]
+pub struct Pawns {
+    /// Squares they could go to.
+    pub reach: Steps,
+    /// Those of them that are safe.
+    pub safe: Steps,
+}
+
+impl Pawns {
+    /// What was measured of the pawn on `from`.
+    #[inline]
+    pub fn of(&self, color: Color, from: Square) -> Measured {
+        Measured {
+            reach: self.reach.of(color, from),
+            safe: self.safe.of(color, from),
+        }
+    }
+
+    /// Measures the pawns of a side. The safety of a step is taken over where neither its
+    /// square has been touched nor the pawn is among the `fresh` squares.
+    pub fn measure(&mut self, side: &Side<'_>, rules: Rules<'_>, fresh: Bitboard) {
+        let (sight, color) = (side.sight, side.color);
+        let board = &sight.board;
+        let pawns = board.by_color(color) & board.pawns();
+        let empty = !board.occupied();
+        let lead = ahead(color, pawns);
+        let one = lead[ONE] & empty;
+        let third = Bitboard::from(color.relative_rank(Rank::Third));
+        let two = ahead(color, one & third)[ONE] & empty;
+        let mut reach = [one, two, lead[2] & side.prey[0], lead[3] & side.prey[0]];
+        for from in pawns & *sight.pinned.get(color) {
+            let line = side.pin_line(from);
+            let own = ahead(color, Bitboard::from_square(from));
+            for (squares, own) in reach.iter_mut().zip(own) {
+                *squares &= !own | line;
+            }
+        }
+        // A capture is a pawn for a pawn at worst; so is one that promotes, as the other
+        // side's pawns cannot capture on this side's last row.
+        let mut safe = reach;
+        let pushed = PushedPawns::new(side, pawns);
+        let renewed = ahead(color, fresh & pawns);
+        for step in [ONE, TWO] {
+            let known = self.reach.0[step] & !(renewed[step] | sight.touched);
+            safe[step] = pushed.safe(step, reach[step], known, self.safe.0[step]);
+        }
+        if let Some(to) = rules.en_passant
+            && rules.turn == color
+        {
+            for from in pawns & attacks::pawn_attacks(!color, to) {
+                if en_passant_is_open(sight, color, from, to) {
+                    let own = ahead(color, Bitboard::from_square(from));
+                    for step in CAPTURES {
+                        let to = own[step] & Bitboard::from_square(to);
+                        reach[step] |= to;
+                        safe[step] |= to;
+                    }
+                }
+            }
+        }
+        *self = Pawns {
+            reach: Steps(reach),
+            safe: Steps(safe),
+        };
+    }
+}
+
+/// What decides whether a pawn is safe where it is pushed to.
+struct PushedPawns<'a> {
+    side: &'a Side<'a>,
+    /// Squares ahead, by step, of pawns with an enemy rook or queen right behind them.
+    chased: [Bitboard; STEPS],
+    /// The same for rooks and queens of either side: lines that open as the pawn goes.
+    followed: [Bitboard; STEPS],
+}
+
+impl<'a> PushedPawns<'a> {
+    #[inline]
+    fn new(side: &'a Side<'a>, pawns: Bitboard) -> PushedPawns<'a> {
+        let board = &side.sight.board;
+        let color = side.color;
+        let straight = board.rooks_and_queens();
+        let empty = !board.occupied();
+        let enemy = board.by_color(!color);
+        PushedPawns {
+            side,
+            chased: ahead(color, pawns & first_ahead(color, straight & enemy, empty)),
+            followed: ahead(color, pawns & first_ahead(color, straight, empty)),
+        }
+    }
+
+    /// Safe squares among the `reach` of one step; those of `known` as in `former`.
+    #[inline]
+    fn safe(&self, step: usize, reach: Bitboard, known: Bitboard, former: Bitboard) -> Bitboard {
+        let Side { sight, color, .. } = *self.side;
+        let (ours, theirs) = (sight.control.get(color), sight.control.get(!color));
+        let attacked = theirs.all | self.chased[step];
+        let mut safe = reach & !attacked;
+        let mut rest = reach & attacked;
+        if rest.is_empty() {
+            return safe;
+        }
+        safe |= rest & known & former;
+        rest &= !known;
+        if rest.is_empty() {
+            return safe;
+        }
+        let last = Bitboard::from(color.relative_rank(Rank::Eighth));
+        let follow = last | self.followed[step];
+        let [we, they] = [color, !color].map(|color| *sight.hidden.get(color) | follow);
+        // A pawn does not attack the square it is pushed to: any attacker defends it there.
+        let bare = rest & !ours.all & !we;
+        let backed = rest & ours.all & !theirs.twice & !they;
+        safe |= backed;
+        rest &= !(bare | backed);
+        for to in rest {
+            let from = back(color, to, step);
+            let (worth, gain) = if last.contains(to) {
+                (value(Role::Queen), PROMOTION_RISE)
+            } else {
+                (value(Role::Pawn), 0)
+            };
+            let occupied = sight.board.occupied() & !from;
+            if self
+                .side
+                .holds(to, worth, gain, occupied, !(we | they).contains(to))
+            {
+                safe |= Bitboard::from_square(to);
+            }
+        }
+        safe
+    }
+}
+
+/// The square a push came from.
+#[inline]
+fn back(color: Color, to: Square, step: usize) -> Bitboard {
+    ahead(!color, Bitboard::from_square(to))[step]
+}
+
+/// First occupied squares met going ahead from `sources` over `empty` ones.
+#[inline]
+fn first_ahead(color: Color, sources: Bitboard, empty: Bitboard) -> Bitboard {
+    let (mut seen, mut way) = (sources.0, empty.0);
+    match color {
+        Color::White => {
+            seen |= way & (seen << 8);
+            way &= way << 8;
+            seen |= way & (seen << 16);
+            way &= way << 16;
+            seen |= way & (seen << 32);
+            Bitboard(seen << 8)
+        }
+        Color::Black => {
+            seen |= way & (seen >> 8);
+            way &= way >> 8;
+            seen |= way & (seen >> 16);
+            way &= way >> 16;
+            seen |= way & (seen >> 32);
+            Bitboard(seen >> 8)
+        }
+    }
+}
+
+/// The pawn that is captured en passant.
+#[inline]
+pub fn passed_pawn(from: Square, to: Square) -> Square {
+    Square::from_coords(to.file(), from.rank())
+}
+
+/// Occupied squares after a capture en passant.
+pub fn after_en_passant(sight: &Sight, from: Square, to: Square) -> Bitboard {
+    sight
+        .board
+        .occupied()
+        .without(from)
+        .without(passed_pawn(from, to))
+        .with(to)
+}
+
+/// Whether capturing en passant opens no new line to the own king.
+fn en_passant_is_open(sight: &Sight, color: Color, from: Square, to: Square) -> bool {
+    let Some(king) = sight.board.king_of(color) else {
+        return true;
+    };
+    let sliders = sight.board.sliders();
+    let before = sight.board.attacks_to(king, !color, sight.board.occupied());
+    let after = sight
+        .board
+        .attacks_to(king, !color, after_en_passant(sight, from, to));
+    (after & sliders & !before).is_empty()
+}
