@@ -123,11 +123,14 @@ impl<'a> Exchange<'a> {
     #[inline]
     pub fn holds(&self, side: Color, worth: i32, gain: i32, occupied: Bitboard) -> bool {
         let attackers = self.attackers(occupied);
-        if (attackers & self.board.by_color(!side)).is_empty() {
+        if !attackers.intersects(self.board.by_color(!side)) {
             return gain >= 0;
         }
-        let plain = self.is_plain(occupied, attackers);
-        !self.exceeds(!side, worth, gain, occupied, attackers, plain)
+        if self.is_plain(occupied, attackers) {
+            self.holds_in_order::<true>(side, worth, gain, occupied, attackers)
+        } else {
+            !self.exceeds(!side, worth, gain, occupied, attackers)
+        }
     }
 
     /// The same where all that can take part attacks the square already: no slider joins
@@ -136,21 +139,34 @@ impl<'a> Exchange<'a> {
     pub fn holds_in_the_open(
         &self,
         side: Color,
-        mut worth: i32,
+        worth: i32,
         gain: i32,
         occupied: Bitboard,
     ) -> bool {
+        let attackers = self.attackers(occupied);
+        self.holds_in_order::<false>(side, worth, gain, occupied, attackers)
+    }
+
+    /// Plays out the captures, the least valuable attacker first; with `JOINS`, sliders
+    /// follow from behind those that have captured.
+    #[inline]
+    fn holds_in_order<const JOINS: bool>(
+        &self,
+        side: Color,
+        mut worth: i32,
+        gain: i32,
+        mut occupied: Bitboard,
+        mut attackers: Bitboard,
+    ) -> bool {
         let board = self.board;
-        let mut attackers = self.attackers(occupied);
         let mut limit = gain;
         let mut mover = side;
         // Whether the side that has just moved gets by; each answer turns the question round.
         loop {
-            let answering = !mover;
             if limit < 0 {
                 return mover != side;
             }
-            let own = attackers & board.by_color(answering);
+            let own = attackers & board.by_color(!mover);
             if own.is_empty() || worth <= limit {
                 return mover == side;
             }
@@ -162,21 +178,30 @@ impl<'a> Exchange<'a> {
                 })
                 .unwrap_or((Role::King, self.to));
             attackers.discard(from);
+            if JOINS {
+                occupied.discard(from);
+                if !matches!(role, Role::Knight | Role::Rook) {
+                    attackers |= attacks::bishop_attacks(self.to, occupied)
+                        & board.bishops_and_queens()
+                        & occupied;
+                }
+                if matches!(role, Role::Rook | Role::Queen | Role::King) {
+                    attackers |= attacks::rook_attacks(self.to, occupied)
+                        & board.rooks_and_queens()
+                        & occupied;
+                }
+            }
             if role == Role::King {
                 // It captures only what nobody covers.
                 let covered = attackers.intersects(board.by_color(mover));
-                return if covered {
-                    mover == side
-                } else {
-                    mover != side
-                };
+                return (mover == side) == covered;
             }
             (worth, limit) = (value(role), worth - limit - 1);
-            mover = answering;
+            mover = !mover;
         }
     }
 
-    /// Whether [`Exchange::answer`] is more than `limit`.
+    /// Whether [`Exchange::answer`] is more than `limit`, trying every attacker.
     fn exceeds(
         &self,
         side: Color,
@@ -184,7 +209,6 @@ impl<'a> Exchange<'a> {
         limit: i32,
         occupied: Bitboard,
         attackers: Bitboard,
-        plain: bool,
     ) -> bool {
         if limit < 0 {
             return true;
@@ -202,20 +226,11 @@ impl<'a> Exchange<'a> {
                 let beats = if role == Role::King {
                     (next & self.board.by_color(!side)).is_empty()
                 } else {
-                    !self.exceeds(
-                        !side,
-                        value(role) + rise,
-                        most - limit - 1,
-                        left,
-                        next,
-                        plain,
-                    )
+                    let stands = value(role) + rise;
+                    !self.exceeds(!side, stands, most - limit - 1, left, next)
                 };
                 if beats {
                     return true;
-                }
-                if plain {
-                    return false;
                 }
             }
         }

@@ -151,7 +151,7 @@ impl Mobility {
         }
         if let Some(king) = side.king {
             let former = self.of(king);
-            let attacked = sight.control.get(!color).all | sight.behind(king, !color);
+            let attacked = sight.control.get(!color).all | sight.behind_king(king, color);
             let mut reach = sight.attacks(king) & !side.shut & !attacked;
             if rules.castles.has_color(color) {
                 for castling in [CastlingSide::KingSide, CastlingSide::QueenSide] {
@@ -247,8 +247,7 @@ fn may_castle(
     }
     let to = side.king_to(color);
     let way = attacks::between(king, to).with(king);
-    let lifted = sight.control.get(!color).all | sight.behind(king, !color);
-    if (way & lifted).any() {
+    if way.intersects(sight.control.get(!color).all) {
         return false;
     }
     // The destination is judged with the rook in its new place.

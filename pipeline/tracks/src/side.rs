@@ -57,8 +57,18 @@ impl<'a> Side<'a> {
     /// defended and attacked just once, and no attacker can join from behind.
     #[inline]
     pub fn safe(&self, from: Square, role: Role, reach: Bitboard) -> Bitboard {
-        let theirs = self.sight.control.get(!self.color);
-        let attacked = theirs.all | self.sight.behind(from, !self.color);
+        let sight = self.sight;
+        let theirs = sight.control.get(!self.color);
+        let mut attacked = theirs.all;
+        // Lines that open behind the unit as it goes.
+        let mut opened = Bitboard::EMPTY;
+        for slider in sight.followers(from, role) {
+            let away = sight.away(slider, from);
+            opened |= away;
+            if !sight.board.by_color(self.color).contains(slider) {
+                attacked |= away;
+            }
+        }
         let mut safe = reach & !attacked;
         let mut rest = reach & attacked;
         if rest.is_empty() {
@@ -77,20 +87,19 @@ impl<'a> Side<'a> {
             return safe;
         }
         // The unit itself attacks the square: a second attacker defends it there.
-        let ours = self.sight.control.get(self.color);
-        let beyond = self.sight.beyond(from);
-        let [we, they] = [self.color, !self.color]
-            .map(|color| *self.sight.hidden.get(color) | *beyond.get(color));
+        let ours = sight.control.get(self.color);
+        let [we, they] =
+            [self.color, !self.color].map(|color| *sight.hidden.get(color) | opened);
         let bare = rest & plain & !ours.twice & !we;
         let backed = rest & plain & ours.twice & !theirs.twice & !they;
         safe |= backed;
         rest &= !(bare | backed);
         let worth = value(role);
-        let occupied = self.sight.board.occupied().without(from);
+        let occupied = sight.board.occupied().without(from);
         let settled = plain & !(we | they);
         for to in rest {
             let gain = if pawns.contains(to) {
-                self.sight.board.role_at(to).map_or(0, value)
+                sight.board.role_at(to).map_or(0, value)
             } else {
                 0
             };

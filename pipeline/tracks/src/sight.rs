@@ -21,8 +21,6 @@ pub struct Control {
     pub minor: Bitboard,
     /// Attacked by a rook.
     pub rook: Bitboard,
-    /// Attacked by a bishop, rook or queen.
-    pub slider: Bitboard,
 }
 
 /// A board with the attacks of all its units.
@@ -127,40 +125,21 @@ impl Sight {
 
     fn gather(&mut self) {
         for color in Color::ALL {
-            *self.control.get_mut(color) = self.control_of(color);
-            *self.pinned.get_mut(color) = self.pins_of(color);
-            let mut hidden = Bitboard::EMPTY;
-            for square in self.board.by_color(color) & self.board.sliders() {
-                hidden |= self.deep[square.to_usize()] & !self.attacks[square.to_usize()];
-            }
+            let (control, hidden) = self.control_of(color);
+            *self.control.get_mut(color) = control;
             *self.hidden.get_mut(color) = hidden;
+            *self.pinned.get_mut(color) = self.pins_of(color);
         }
     }
 
-    /// Squares beyond `square` on lines from a slider that sees it, perhaps through other
-    /// units: what may open or close when the unit there goes away along the line.
-    #[inline]
-    pub fn beyond(&self, square: Square) -> ByColor<Bitboard> {
-        ByColor::new_with(|color| {
-            let mut beyond = Bitboard::EMPTY;
-            if (self.control.get(color).slider | *self.hidden.get(color)).contains(square) {
-                let sliders = self.board.sliders() & self.board.by_color(color);
-                for slider in sliders.without(square) {
-                    if self.deep[slider.to_usize()].contains(square) {
-                        beyond |= attacks::ray(slider, square);
-                    }
-                }
-            }
-            beyond
-        })
-    }
-
-    fn control_of(&self, color: Color) -> Control {
-        let own = self.board.by_color(color);
-        let pawns = own & self.board.pawns();
-        let (left, right) = pawn_captures(color, pawns);
+    /// Control of a side, and where its sliders may join from behind.
+    fn control_of(&self, color: Color) -> (Control, Bitboard) {
+        let board = &self.board;
+        let own = board.by_color(color);
+        let (left, right) = pawn_captures(color, own & board.pawns());
         let mut all = left | right;
         let mut twice = left & right;
+        let mut hidden = Bitboard::EMPTY;
         let pawn = all;
         let mut add = |squares: Bitboard| {
             let mut union = Bitboard::EMPTY;
@@ -169,22 +148,21 @@ impl Sight {
                 twice |= all & seen;
                 all |= seen;
                 union |= seen;
+                hidden |= self.deep[square.to_usize()] & !seen;
             }
             union
         };
-        let knights = add(own & self.board.knights());
-        let bishops = add(own & self.board.bishops());
-        let rook = add(own & self.board.rooks());
-        let queen = add(own & self.board.queens());
-        add(own & self.board.kings());
-        Control {
+        let minor = add(own & (board.knights() | board.bishops()));
+        let rook = add(own & board.rooks());
+        add(own & (board.queens() | board.kings()));
+        let control = Control {
             all,
             twice,
             pawn,
-            minor: knights | bishops,
+            minor,
             rook,
-            slider: bishops | rook | queen,
-        }
+        };
+        (control, hidden)
     }
 
     fn pins_of(&self, color: Color) -> Bitboard {
@@ -209,22 +187,44 @@ impl Sight {
                 | (attacks::rook_attacks(square, Bitboard::EMPTY) & self.board.rooks_and_queens()))
     }
 
-    /// Squares that sliders of `color` come to attack once the unit on `square` is lifted.
+    /// Squares that sliders of the other side come to attack once the king of `color` on
+    /// `king` is lifted.
     #[inline]
-    pub fn behind(&self, square: Square, color: Color) -> Bitboard {
+    pub fn behind_king(&self, king: Square, color: Color) -> Bitboard {
         let mut opened = Bitboard::EMPTY;
-        if self.control.get(color).slider.contains(square) {
-            let occupied = self.board.occupied().without(square);
-            for slider in self.board.sliders() & self.board.by_color(color) {
-                let seen = self.attacks[slider.to_usize()];
-                if seen.contains(square) {
-                    // Along one line only: what lies beyond `square` seen from the slider.
-                    let line = attacks::ray(slider, square);
-                    opened |= slider_attacks(&self.board, slider, occupied) & line & !seen;
+        if self.control.get(!color).all.contains(king) {
+            let lifted = self.board.occupied().without(king);
+            for slider in self.board.sliders() & self.board.by_color(!color) {
+                if self.attacks(slider).contains(king) {
+                    opened |= slider_attacks(&self.board, slider, lifted);
                 }
             }
         }
         opened
+    }
+
+    /// Sliders of either side that see the piece of kind `role` on `square` along a line on
+    /// which it moves itself.
+    #[inline]
+    pub fn followers(&self, square: Square, role: Role) -> Bitboard {
+        let board = &self.board;
+        let seen = self.attacks(square);
+        match role {
+            Role::Bishop => seen & board.bishops_and_queens(),
+            Role::Rook => seen & board.rooks_and_queens(),
+            Role::Queen => (seen & board.sliders())
+                .into_iter()
+                .filter(|&slider| self.attacks(slider).contains(square))
+                .collect(),
+            _ => Bitboard::EMPTY,
+        }
+    }
+
+    /// Squares the piece on `square` sees on the far side of a slider that sees it.
+    #[inline]
+    pub fn away(&self, slider: Square, square: Square) -> Bitboard {
+        let line = attacks::ray(slider, square).without(slider);
+        self.attacks(square) & line & !self.attacks(slider)
     }
 }
 
