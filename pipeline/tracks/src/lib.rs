@@ -6,6 +6,7 @@
 //! - [`material`]: values and the phase of the game;
 //! - [`sight`]: what every unit attacks, kept up to date from ply to ply;
 //! - [`exchange`]: static exchange evaluation on one square;
+//! - [`rules`]: castling rights and en passant beside the board;
 //! - [`side`]: which squares are safe for a piece of a side;
 //! - [`pawns`]: reach and safe squares of all pawns of a side at once;
 //! - [`mobility`]: reach and safe squares of a side, kept up to date;
@@ -20,6 +21,7 @@ pub mod material;
 pub mod mobility;
 pub mod pawns;
 pub mod roster;
+pub mod rules;
 pub mod side;
 pub mod sight;
 pub mod spell;

@@ -1,11 +1,10 @@
 //! Reach and safe squares of one side (definitions, sections 3 and 4).
 
-use shakmaty::{
-    Bitboard, Castles, CastlingSide, Chess, Color, EnPassantMode, Position, Role, Square, attacks,
-};
+use shakmaty::{Bitboard, Castles, CastlingSide, Color, Role, Square, attacks};
 
 use crate::pawns::{Pawns, after_en_passant, passed_pawn};
-use crate::side::Side;
+use crate::rules::Rules;
+use crate::side::{Measured, Side};
 use crate::sight::Sight;
 
 /// Reach and safe squares of the units of one side, by the square they stand on; the pawns'
@@ -28,37 +27,6 @@ impl Default for Mobility {
             safe: [Bitboard::EMPTY; 64],
         }
     }
-}
-
-/// What the rules add to the board: castling rights, and en passant for the side on move.
-#[derive(Clone, Copy)]
-pub struct Rules<'a> {
-    /// Castling rights of both sides.
-    pub castles: &'a Castles,
-    /// Square behind a pawn that has just made a double step.
-    pub en_passant: Option<Square>,
-    /// Side on move.
-    pub turn: Color,
-}
-
-impl<'a> Rules<'a> {
-    /// The rules' part of a position.
-    pub fn of(position: &'a Chess) -> Rules<'a> {
-        Rules {
-            castles: position.castles(),
-            en_passant: position.ep_square(EnPassantMode::Always),
-            turn: position.turn(),
-        }
-    }
-}
-
-/// Reach and safe squares of one unit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Measured {
-    /// Squares it could go to.
-    pub reach: Bitboard,
-    /// Those of them that are safe.
-    pub safe: Bitboard,
 }
 
 /// What has changed on the board since a side was measured last, beside the attackers of
@@ -126,27 +94,26 @@ impl Mobility {
         let pinned = *sight.pinned.get(color);
         let fresh = since.changed | pinned | since.pinned | sight.touched;
         self.pawns.measure(&side, rules, fresh);
-        for role in [Role::Knight, Role::Bishop, Role::Rook, Role::Queen] {
-            for from in own & sight.board.by_role(role) {
-                let seen = sight.attacks(from);
-                let renewed = if fresh.contains(from) {
-                    Bitboard::FULL
-                } else if seen.intersects(sight.touched) {
-                    sight.touched
-                } else {
-                    continue;
-                };
-                let former = self.of(from);
-                let mut reach = seen & !side.shut;
-                if pinned.contains(from) {
-                    reach &= side.pin_line(from);
-                }
-                let safe =
-                    (former.safe & reach & !renewed) | side.safe(from, role, reach & renewed);
-                let new = Measured { reach, safe };
-                if self.keep(from, former, new) {
-                    told(from, role, former, new);
-                }
+        for from in own & !(sight.board.pawns() | sight.board.kings()) {
+            let seen = sight.attacks(from);
+            let renewed = if fresh.contains(from) {
+                Bitboard::FULL
+            } else {
+                sight.touched
+            };
+            if !seen.intersects(renewed) {
+                continue;
+            }
+            let former = self.of(from);
+            let mut reach = seen & !side.shut;
+            if pinned.contains(from) {
+                reach &= side.pin_line(from);
+            }
+            let role = sight.role(from);
+            let safe = (former.safe & reach & !renewed) | side.safe(from, role, reach & renewed);
+            let new = Measured { reach, safe };
+            if self.keep(from, former, new) {
+                told(from, role, former, new);
             }
         }
         if let Some(king) = side.king {

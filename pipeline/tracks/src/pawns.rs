@@ -6,8 +6,8 @@
 use shakmaty::{Bitboard, Color, Rank, Role, Square, attacks};
 
 use crate::material::{PROMOTION_RISE, value};
-use crate::mobility::{Measured, Rules};
-use crate::side::Side;
+use crate::rules::Rules;
+use crate::side::{Measured, Side};
 use crate::sight::Sight;
 
 /// Number of different steps: one row ahead, two rows ahead, a capture towards the a-file,
@@ -18,7 +18,7 @@ const TWO: usize = 1;
 const CAPTURES: [usize; 2] = [2, 3];
 
 /// Where each step leads from the squares of `pawns`.
-#[inline]
+#[inline(always)]
 fn ahead(color: Color, pawns: Bitboard) -> [Bitboard; STEPS] {
     let (left, right) = pawn_captures(color, pawns);
     match color {
@@ -28,7 +28,7 @@ fn ahead(color: Color, pawns: Bitboard) -> [Bitboard; STEPS] {
 }
 
 /// Squares the pawns of a side capture on: towards the a-file, towards the h-file.
-#[inline]
+#[inline(always)]
 pub fn pawn_captures(color: Color, pawns: Bitboard) -> (Bitboard, Bitboard) {
     let not_a = Bitboard(!0x0101_0101_0101_0101);
     let not_h = Bitboard(!0x8080_8080_8080_8080);
@@ -99,7 +99,22 @@ impl Pawns {
     /// Measures the pawns of a side. The safety of a step is taken over where neither its
     /// square has been touched nor the pawn is among the `fresh` squares.
     pub fn measure(&mut self, side: &Side<'_>, rules: Rules<'_>, fresh: Bitboard) {
-        let (sight, color) = (side.sight, side.color);
+        // Told apart here, so that all shifts below are by constants.
+        *self = match side.color {
+            Color::White => self.measured(side, rules, fresh, Color::White),
+            Color::Black => self.measured(side, rules, fresh, Color::Black),
+        };
+    }
+
+    #[inline(always)]
+    fn measured(
+        &self,
+        side: &Side<'_>,
+        rules: Rules<'_>,
+        fresh: Bitboard,
+        color: Color,
+    ) -> Pawns {
+        let sight = side.sight;
         let board = &sight.board;
         let pawns = board.by_color(color) & board.pawns();
         let empty = !board.occupied();
@@ -107,7 +122,7 @@ impl Pawns {
         let one = lead[ONE] & empty;
         let third = Bitboard::from(color.relative_rank(Rank::Third));
         let two = ahead(color, one & third)[ONE] & empty;
-        let mut reach = [one, two, lead[2] & side.prey[0], lead[3] & side.prey[0]];
+        let mut reach = [one, two, lead[2] & side.prey, lead[3] & side.prey];
         for from in pawns & *sight.pinned.get(color) {
             let line = side.pin_line(from);
             let own = ahead(color, Bitboard::from_square(from));
@@ -118,11 +133,17 @@ impl Pawns {
         // A capture is a pawn for a pawn at worst; so is one that promotes, as the other
         // side's pawns cannot capture on this side's last row.
         let mut safe = reach;
-        let pushed = PushedPawns::new(side, pawns);
         let renewed = ahead(color, fresh & pawns);
+        let open = Pushes::new(sight, color, pawns);
         for step in [ONE, TWO] {
             let known = self.reach.0[step] & !(renewed[step] | sight.touched);
-            safe[step] = pushed.safe(step, reach[step], known, self.safe.0[step]);
+            safe[step] = reach[step] & open.safe[step];
+            let mut rest = reach[step] & !(open.safe[step] | open.lost[step]);
+            safe[step] |= rest & known & self.safe.0[step];
+            rest &= !known;
+            for to in rest {
+                safe[step].set(to, open.holds(side, to, step));
+            }
         }
         if let Some(to) = rules.en_passant
             && rules.turn == color
@@ -138,88 +159,83 @@ impl Pawns {
                 }
             }
         }
-        *self = Pawns {
+        Pawns {
             reach: Steps(reach),
             safe: Steps(safe),
-        };
-    }
-}
-
-/// What decides whether a pawn is safe where it is pushed to.
-struct PushedPawns<'a> {
-    side: &'a Side<'a>,
-    /// Squares ahead, by step, of pawns with an enemy rook or queen right behind them.
-    chased: [Bitboard; STEPS],
-    /// The same for rooks and queens of either side: lines that open as the pawn goes.
-    followed: [Bitboard; STEPS],
-}
-
-impl<'a> PushedPawns<'a> {
-    #[inline]
-    fn new(side: &'a Side<'a>, pawns: Bitboard) -> PushedPawns<'a> {
-        let board = &side.sight.board;
-        let color = side.color;
-        let straight = board.rooks_and_queens();
-        let empty = !board.occupied();
-        let enemy = board.by_color(!color);
-        PushedPawns {
-            side,
-            chased: ahead(color, pawns & first_ahead(color, straight & enemy, empty)),
-            followed: ahead(color, pawns & first_ahead(color, straight, empty)),
         }
     }
+}
 
-    /// Safe squares among the `reach` of one step; those of `known` as in `former`.
-    #[inline]
-    fn safe(&self, step: usize, reach: Bitboard, known: Bitboard, former: Bitboard) -> Bitboard {
-        let Side { sight, color, .. } = *self.side;
+/// What decides whether a pawn is safe where it is pushed to: squares by step, one row and
+/// two rows ahead.
+struct Pushes {
+    color: Color,
+    /// Squares settled as safe: not attacked, or defended and attacked just once, with nobody
+    /// to join from behind.
+    safe: [Bitboard; 2],
+    /// Squares settled as not safe: attacked, and nobody to defend.
+    lost: [Bitboard; 2],
+    /// Squares where somebody may join from behind.
+    joins: [Bitboard; 2],
+}
+
+impl Pushes {
+    #[inline(always)]
+    fn new(sight: &Sight, color: Color, pawns: Bitboard) -> Pushes {
+        let board = &sight.board;
         let (ours, theirs) = (sight.control.get(color), sight.control.get(!color));
-        let attacked = theirs.all | self.chased[step];
-        let mut safe = reach & !attacked;
-        let mut rest = reach & attacked;
-        if rest.is_empty() {
-            return safe;
-        }
-        safe |= rest & known & former;
-        rest &= !known;
-        if rest.is_empty() {
-            return safe;
-        }
+        let (we, they) = (*sight.hidden.get(color), *sight.hidden.get(!color));
         let last = Bitboard::from(color.relative_rank(Rank::Eighth));
-        let follow = last | self.followed[step];
-        let [we, they] = [color, !color].map(|color| *sight.hidden.get(color) | follow);
-        // A pawn does not attack the square it is pushed to: any attacker defends it there.
-        let bare = rest & !ours.all & !we;
-        let backed = rest & ours.all & !theirs.twice & !they;
-        safe |= backed;
-        rest &= !(bare | backed);
-        for to in rest {
-            let from = back(color, to, step);
-            let (worth, gain) = if last.contains(to) {
-                (value(Role::Queen), PROMOTION_RISE)
-            } else {
-                (value(Role::Pawn), 0)
-            };
-            let occupied = sight.board.occupied() & !from;
-            if self
-                .side
-                .holds(to, worth, gain, occupied, !(we | they).contains(to))
-            {
-                safe |= Bitboard::from_square(to);
-            }
+        // Pawns with a rook or queen right behind them: a line that opens as they go. With
+        // few rooks and queens about, hardly ever any.
+        let followed = pawns & first_ahead(color, board.rooks_and_queens(), !board.occupied());
+        let chased = followed & behind_enemy(sight, color, followed);
+        let (followed, chased) = (ahead(color, followed), ahead(color, chased));
+        let mut pushes = Pushes {
+            color,
+            safe: [Bitboard::EMPTY; 2],
+            lost: [Bitboard::EMPTY; 2],
+            joins: [Bitboard::EMPTY; 2],
+        };
+        for step in [ONE, TWO] {
+            let follow = last | followed[step];
+            let attacked = theirs.all | chased[step];
+            // A pawn does not attack the square it is pushed to: any attacker defends it there.
+            let backed = ours.all & !theirs.twice & !(they | follow);
+            pushes.safe[step] = !attacked | backed;
+            pushes.lost[step] = attacked & !(ours.all | we | follow);
+            pushes.joins[step] = we | they | follow;
         }
-        safe
+        pushes
+    }
+
+    /// Plays out the captures on a square that is not settled.
+    fn holds(&self, side: &Side<'_>, to: Square, step: usize) -> bool {
+        // Where the push came from.
+        let from = ahead(!self.color, Bitboard::from_square(to))[step];
+        let (worth, gain) = if to.rank() == self.color.relative_rank(Rank::Eighth) {
+            (value(Role::Queen), PROMOTION_RISE)
+        } else {
+            (value(Role::Pawn), 0)
+        };
+        let occupied = side.sight.board.occupied() & !from;
+        side.holds(to, worth, gain, occupied, !self.joins[step].contains(to))
     }
 }
 
-/// The square a push came from.
+/// Those of the pawns, each with a rook or queen right behind it, where that is an enemy's.
 #[inline]
-fn back(color: Color, to: Square, step: usize) -> Bitboard {
-    ahead(!color, Bitboard::from_square(to))[step]
+fn behind_enemy(sight: &Sight, color: Color, followed: Bitboard) -> Bitboard {
+    let board = &sight.board;
+    if followed.is_empty() {
+        return followed;
+    }
+    let enemy = board.rooks_and_queens() & board.by_color(!color);
+    first_ahead(color, enemy, !board.occupied())
 }
 
 /// First occupied squares met going ahead from `sources` over `empty` ones.
-#[inline]
+#[inline(always)]
 fn first_ahead(color: Color, sources: Bitboard, empty: Bitboard) -> Bitboard {
     let (mut seen, mut way) = (sources.0, empty.0);
     match color {

@@ -6,6 +6,15 @@ use crate::exchange::Exchange;
 use crate::material::value;
 use crate::sight::Sight;
 
+/// Reach and safe squares of one unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Measured {
+    /// Squares it could go to.
+    pub reach: Bitboard,
+    /// Those of them that are safe.
+    pub safe: Bitboard,
+}
+
 /// One side as its units see the board.
 pub struct Side<'a> {
     /// The board and what is attacked on it.
@@ -16,10 +25,15 @@ pub struct Side<'a> {
     pub king: Option<Square>,
     /// Own units and the enemy king: never a destination.
     pub shut: Bitboard,
-    /// Enemy units worth at least 1, 3, 5, 9.
-    pub prey: [Bitboard; 4],
-    /// Squares of the last rows where a pawn may promote by capturing.
-    promoting: Bitboard,
+    /// Enemy units, the king left out.
+    pub prey: Bitboard,
+    /// Squares where a capture pays for a piece worth 3, 5, 9 whatever follows.
+    pays: [Bitboard; 3],
+    /// Squares where an attacker is so cheap that a piece worth 3, 5, 9 is lost even if the
+    /// attacker is taken in turn.
+    hangs: [Bitboard; 3],
+    /// Squares where no pawn of either side may promote by capturing.
+    plain: Bitboard,
 }
 
 impl<'a> Side<'a> {
@@ -27,18 +41,26 @@ impl<'a> Side<'a> {
     #[inline]
     pub fn new(sight: &'a Sight, color: Color) -> Side<'a> {
         let board = &sight.board;
-        let enemy = board.by_color(!color) & !board.kings();
-        let queens = enemy & board.queens();
-        let rooks = queens | (enemy & board.rooks());
-        let white = sight.control.white.pawn & Rank::Eighth;
-        let black = sight.control.black.pawn & Rank::First;
+        let theirs = sight.control.get(!color);
+        let prey = board.by_color(!color) & !board.kings();
+        let pieces = prey & !board.pawns();
+        let queens = prey & board.queens();
+        let rooks = queens | (prey & board.rooks());
+        let promoting =
+            (sight.control.white.pawn & Rank::Eighth) | (sight.control.black.pawn & Rank::First);
         Side {
             sight,
             color,
             king: board.king_of(color),
             shut: board.by_color(color) | board.kings(),
-            prey: [enemy, enemy & !board.pawns(), rooks, queens],
-            promoting: white | black,
+            prey,
+            pays: [pieces, rooks, queens],
+            hangs: [
+                theirs.pawn,
+                theirs.pawn | (theirs.minor & !pieces),
+                theirs.pawn | theirs.minor | (theirs.rook & !rooks),
+            ],
+            plain: !promoting,
         }
     }
 
@@ -57,8 +79,11 @@ impl<'a> Side<'a> {
     /// defended and attacked just once, and no attacker can join from behind.
     #[inline]
     pub fn safe(&self, from: Square, role: Role, reach: Bitboard) -> Bitboard {
-        let sight = self.sight;
-        let theirs = sight.control.get(!self.color);
+        let Side { sight, plain, .. } = *self;
+        let (ours, theirs) = (
+            sight.control.get(self.color),
+            sight.control.get(!self.color),
+        );
         let mut attacked = theirs.all;
         // Lines that open behind the unit as it goes.
         let mut opened = Bitboard::EMPTY;
@@ -69,41 +94,28 @@ impl<'a> Side<'a> {
                 attacked |= away;
             }
         }
-        let mut safe = reach & !attacked;
-        let mut rest = reach & attacked;
-        if rest.is_empty() {
-            return safe;
-        }
-        let [pawns, minors, rooks, queens] = self.prey;
-        let plain = !self.promoting;
-        let (pays, hangs) = match role {
-            Role::Knight | Role::Bishop => (minors, theirs.pawn),
-            Role::Rook => (rooks, theirs.pawn | (theirs.minor & !minors)),
-            _ => (queens, theirs.pawn | theirs.minor | (theirs.rook & !rooks)),
+        let we = *sight.hidden.get(self.color) | opened;
+        let they = *sight.hidden.get(!self.color) | opened;
+        let rank = match role {
+            Role::Knight | Role::Bishop => 0,
+            Role::Rook => 1,
+            _ => 2,
         };
-        safe |= rest & pays & plain;
-        rest &= !((pays | hangs) & plain);
-        if rest.is_empty() {
-            return safe;
-        }
+        let (pays, hangs) = (self.pays[rank], self.hangs[rank]);
         // The unit itself attacks the square: a second attacker defends it there.
-        let ours = sight.control.get(self.color);
-        let [we, they] =
-            [self.color, !self.color].map(|color| *sight.hidden.get(color) | opened);
-        let bare = rest & plain & !ours.twice & !we;
-        let backed = rest & plain & ours.twice & !theirs.twice & !they;
-        safe |= backed;
-        rest &= !(bare | backed);
-        let worth = value(role);
-        let occupied = sight.board.occupied().without(from);
-        let settled = plain & !(we | they);
+        let bare = !ours.twice & !we;
+        let backed = ours.twice & !theirs.twice & !they;
+        let mut safe = reach & (!attacked | (plain & (pays | (backed & !hangs))));
+        let rest = reach & attacked & !(plain & (pays | hangs | bare | backed));
         for to in rest {
-            let gain = if pawns.contains(to) {
-                sight.board.role_at(to).map_or(0, value)
+            let gain = if self.prey.contains(to) {
+                value(sight.role(to))
             } else {
                 0
             };
-            if self.holds(to, worth, gain, occupied, settled.contains(to)) {
+            let occupied = sight.board.occupied().without(from);
+            let settled = (plain & !(we | they)).contains(to);
+            if self.holds(to, value(role), gain, occupied, settled) {
                 safe |= Bitboard::from_square(to);
             }
         }

@@ -28,6 +28,8 @@ pub struct Control {
 pub struct Sight {
     /// The board.
     pub board: Board,
+    /// Kinds of the units; stale on empty squares.
+    roles: [Role; 64],
     attacks: [Bitboard; 64],
     /// Squares a slider attacks or could come to attack while captures go on there: its
     /// attacks, seen through everything that could capture along the same line.
@@ -48,6 +50,7 @@ impl Sight {
     pub fn of(board: &Board) -> Sight {
         let mut sight = Sight {
             board: board.clone(),
+            roles: [Role::Pawn; 64],
             attacks: [Bitboard::EMPTY; 64],
             deep: [Bitboard::EMPTY; 64],
             control: ByColor::default(),
@@ -56,7 +59,7 @@ impl Sight {
             touched: Bitboard::FULL,
         };
         for square in board.occupied() {
-            sight.look(square);
+            sight.meet(square);
         }
         sight.gather();
         sight
@@ -71,14 +74,14 @@ impl Sight {
         }
         self.board = board.clone();
         for square in changed & board.occupied() {
-            self.look(square);
+            self.meet(square);
             touched |= self.attacks(square) | self.deep[square.to_usize()];
         }
         for square in board.sliders() & !changed {
             let deep = self.deep[square.to_usize()];
             if deep.intersects(changed) {
                 let seen = self.attacks(square);
-                self.look(square);
+                self.look(square, self.role(square));
                 touched |= seen ^ self.attacks(square);
                 touched |= deep ^ self.deep[square.to_usize()];
             }
@@ -87,34 +90,40 @@ impl Sight {
         self.gather();
     }
 
+    /// Looks from a square on which another unit stands now.
     #[inline]
-    fn look(&mut self, square: Square) {
+    fn meet(&mut self, square: Square) {
+        if let Some(role) = self.board.role_at(square) {
+            self.roles[square.to_usize()] = role;
+            self.look(square, role);
+        }
+    }
+
+    #[inline]
+    fn look(&mut self, square: Square, role: Role) {
         let board = &self.board;
-        let occupied = board.occupied();
-        let at = square.to_usize();
-        let mut seen = Bitboard::EMPTY;
-        let mut deep = Bitboard::EMPTY;
-        if board.bishops_and_queens().contains(square) {
-            seen = attacks::bishop_attacks(square, occupied);
-            deep = if seen.intersects(occupied) {
-                let through =
-                    attacks::bishop_attacks(square, occupied & !board.bishops_and_queens());
-                through | pawns_beyond(board, through) | kings_beyond(board, through)
-            } else {
-                seen
-            };
-        }
-        if board.rooks_and_queens().contains(square) {
-            let straight = attacks::rook_attacks(square, occupied);
-            let through = attacks::rook_attacks(square, occupied & !board.rooks_and_queens());
-            seen |= straight;
-            deep |= through | kings_beyond(board, through);
-        }
-        if seen.is_empty() && deep.is_empty() {
-            seen = board.attacks_from(square);
-        }
-        self.attacks[at] = seen;
-        self.deep[at] = deep;
+        let (seen, deep) = match role {
+            Role::Pawn => {
+                let color = Color::from_white(board.white().contains(square));
+                (attacks::pawn_attacks(color, square), Bitboard::EMPTY)
+            }
+            Role::Knight => (attacks::knight_attacks(square), Bitboard::EMPTY),
+            Role::King => (attacks::king_attacks(square), Bitboard::EMPTY),
+            Role::Bishop => diagonal(board, square),
+            Role::Rook => straight(board, square),
+            Role::Queen => {
+                let (one, other) = (diagonal(board, square), straight(board, square));
+                (one.0 | other.0, one.1 | other.1)
+            }
+        };
+        self.attacks[square.to_usize()] = seen;
+        self.deep[square.to_usize()] = deep;
+    }
+
+    /// Kind of the unit on an occupied square.
+    #[inline]
+    pub fn role(&self, square: Square) -> Role {
+        self.roles[square.to_usize()]
     }
 
     /// Squares the unit on an occupied square attacks.
@@ -226,6 +235,25 @@ impl Sight {
         let line = attacks::ray(slider, square).without(slider);
         self.attacks(square) & line & !self.attacks(slider)
     }
+}
+
+/// Squares attacked and seen deep along diagonals.
+#[inline]
+fn diagonal(board: &Board, square: Square) -> (Bitboard, Bitboard) {
+    let occupied = board.occupied();
+    let seen = attacks::bishop_attacks(square, occupied);
+    let through = attacks::bishop_attacks(square, occupied & !board.bishops_and_queens());
+    let deep = through | pawns_beyond(board, through) | kings_beyond(board, through);
+    (seen, deep)
+}
+
+/// Squares attacked and seen deep along rows and files.
+#[inline]
+fn straight(board: &Board, square: Square) -> (Bitboard, Bitboard) {
+    let occupied = board.occupied();
+    let seen = attacks::rook_attacks(square, occupied);
+    let through = attacks::rook_attacks(square, occupied & !board.rooks_and_queens());
+    (seen, through | kings_beyond(board, through))
 }
 
 /// Squares pawns among `seen` capture on: a bishop or queen behind one of them may follow.

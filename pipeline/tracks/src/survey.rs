@@ -2,7 +2,9 @@
 
 use shakmaty::{Bitboard, Chess, Color, Position, Role, Square};
 
-use crate::mobility::{Measured, Mobility, Rules, good};
+use crate::mobility::{Mobility, good};
+use crate::rules::Rules;
+use crate::side::Measured;
 use crate::sight::Sight;
 use crate::spell::{kind_letters, kinds_of};
 

@@ -7,9 +7,10 @@ use shakmaty::{Bitboard, Chess, Color, Move, Position, Role, Square};
 
 use crate::exposure::{BoardKey, Fate, Observation, Outcome};
 use crate::material::{self, Phase, value};
-use crate::mobility::{Mobility, Rules, Since, good, safe_without_pin};
+use crate::mobility::{Mobility, Since, good, safe_without_pin};
 use crate::pawns::Pawns;
 use crate::roster::{Change, MAX_UNITS, Roster, Slot};
+use crate::rules::Rules;
 use crate::sight::{Sight, is_piece};
 use crate::spell::{
     By, Capture, Cause, CauseKind, CausePly, End, Glance, OpenSpell, Spell, StartState, kinds_of,
