@@ -75,6 +75,14 @@ pub struct Cause {
     pub ply: Option<CausePly>,
 }
 
+impl Cause {
+    /// Restricted ever since the record began.
+    pub const UNDEVELOPED: Cause = Cause {
+        kind: CauseKind::Undeveloped,
+        ply: None,
+    };
+}
+
 /// The piece and its surroundings at the start of a spell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct StartState {
@@ -163,20 +171,19 @@ pub type KSet = u8;
 
 /// All k at which a piece with `safe` squares is restricted.
 #[inline]
-pub fn restricted_at(safe: u8) -> KSet {
+pub const fn restricted_at(safe: u8) -> KSet {
     const ALL: u16 = (1 << (MAX_K + 1)) - 1;
-    if safe > MAX_K {
-        0
-    } else {
-        (ALL >> safe << safe) as KSet
-    }
+    // With more squares than the highest k all bits are shifted out.
+    let lowest = if safe > MAX_K { MAX_K + 1 } else { safe };
+    (ALL >> lowest << lowest) as KSet
 }
+
+/// Most spells of one piece that run at once: one for each k.
+pub const RUNNING: usize = MAX_K as usize + 1;
 
 /// A spell that has not ended for some k yet.
 #[derive(Clone, Copy, Debug)]
 pub struct OpenSpell {
-    /// The piece.
-    pub slot: u8,
     /// Values of k it still runs for.
     pub ks: KSet,
     /// Position of its first turn.
@@ -188,30 +195,48 @@ pub struct OpenSpell {
 }
 
 impl OpenSpell {
-    /// Ends the spell for those of `ks` it runs for, at a turn count reckoned to the last
-    /// restricted turn `last`; the capture and the later material are filled in at the end
-    /// of the game.
+    /// No spell.
+    pub const NONE: OpenSpell = OpenSpell {
+        ks: 0,
+        start: 0,
+        cause: Cause::UNDEVELOPED,
+        state: StartState {
+            square: Square::A1,
+            safe: 0,
+            good: 0,
+            reach: 0,
+            legal: 0,
+            attacked_by: 0,
+            defended: false,
+            developed: false,
+            phase: Phase::Opening,
+            balance: 0,
+        },
+    };
+
+    /// Ends the spell for those of `ks` it runs for (there must be one), at a turn count
+    /// reckoned to the last restricted turn `last`; the capture and the later material are
+    /// filled in at the end of the game.
+    #[expect(clippy::too_many_arguments, reason = "the columns of a row")]
     pub fn close(
         &mut self,
         ks: KSet,
+        slot: u8,
         kind: Role,
         color: Color,
         last: usize,
         end: End,
         end_ply: usize,
-    ) -> Option<Spell> {
+    ) -> Spell {
         let ending = self.ks & ks;
-        if ending == 0 {
-            return None;
-        }
         self.ks &= !ks;
-        Some(Spell {
-            slot: self.slot,
+        Spell {
+            slot,
             kind,
             color,
             // Thresholds are crossed in order, so the ending ones are neighbours.
             k_low: ending.trailing_zeros() as u8,
-            k_high: (KSet::BITS - 1 - ending.leading_zeros()) as u8,
+            k_high: (KSet::BITS - 1).saturating_sub(ending.leading_zeros()) as u8,
             start: self.start,
             cause: self.cause,
             state: self.state,
@@ -220,11 +245,11 @@ impl OpenSpell {
             end_ply: end_ply as u16,
             capture: None,
             material: [None; 3],
-        })
+        }
     }
 }
 
-/// What a spell's cause is judged by: the piece at the three positions up to a turn.
+/// A piece at one of the positions a spell's cause is judged by.
 #[derive(Clone, Copy, Debug)]
 pub struct Glance {
     /// Safe squares; `None` where the piece did not exist.
@@ -233,6 +258,70 @@ pub struct Glance {
     pub pinned: bool,
     /// Safe squares it would have without the pin.
     pub unpinned: u8,
+}
+
+impl Glance {
+    /// The piece did not exist.
+    pub const NONE: Glance = Glance {
+        safe: None,
+        pinned: false,
+        unpinned: 0,
+    };
+}
+
+/// What the causes of a piece's spells that start at one turn are judged by.
+#[derive(Clone, Copy, Debug)]
+pub struct Origin {
+    /// The turn's position.
+    pub position: u16,
+    /// Most safe squares the piece has had, this position included; `None` where it was
+    /// born by promotion.
+    pub most: Option<u8>,
+    /// The piece at the turn.
+    pub now: Glance,
+    /// The piece one position before, the turn passed.
+    pub passed: Glance,
+    /// The piece two positions before.
+    pub earlier: Glance,
+    /// Last ply by which the piece moved or was born; 0 for none.
+    pub moved: u16,
+    /// Kinds of the units that moved by the last two plies, the owner's first.
+    pub movers: [Option<Role>; 2],
+}
+
+impl Origin {
+    /// What brought the piece down to k squares or fewer.
+    pub fn cause(&self, k: u8) -> Cause {
+        if self.position == 0 || self.most.is_some_and(|most| most <= k) {
+            return Cause::UNDEVELOPED;
+        }
+        let own_ply = self.passed.safe.is_some_and(|safe| safe <= k);
+        let (ply, at, before, by, mover) = if own_ply {
+            let ply = self.position - 1;
+            (ply, self.passed, self.earlier, By::Own, self.movers[0])
+        } else {
+            let ply = self.position;
+            (ply, self.now, self.passed, By::Opponent, self.movers[1])
+        };
+        let kind = if at.pinned && !before.pinned && at.unpinned > k {
+            CauseKind::Pinned
+        } else if self.moved == ply {
+            CauseKind::Entered
+        } else if own_ply {
+            CauseKind::Blocked
+        } else {
+            CauseKind::Taken
+        };
+        Cause {
+            kind,
+            ply: mover.map(|mover| CausePly {
+                ply,
+                by,
+                mover,
+                safe_before: before.safe,
+            }),
+        }
+    }
 }
 
 /// The kinds among `attackers`, as [`StartState::attacked_by`] packs them.

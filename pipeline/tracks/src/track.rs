@@ -13,7 +13,7 @@ use crate::roster::{Change, MAX_UNITS, Roster, Slot};
 use crate::rules::Rules;
 use crate::sight::{Sight, is_piece};
 use crate::spell::{
-    By, Capture, Cause, CauseKind, CausePly, End, Glance, OpenSpell, Spell, StartState, kinds_of,
+    By, Capture, End, Glance, KSet, OpenSpell, Origin, RUNNING, Spell, StartState, kinds_of,
     restricted_at,
 };
 
@@ -141,7 +141,8 @@ pub struct Track {
     most: [u8; MAX_UNITS],
     /// Values of k each piece is restricted at, as of its owner's last turn.
     restricted: [u8; MAX_UNITS],
-    open: Vec<OpenSpell>,
+    /// Spells that are running, by slot: at most one for each k.
+    running: Box<[[OpenSpell; RUNNING]; MAX_UNITS]>,
     plies: Vec<Ply>,
     spells: Vec<Spell>,
     observations: Vec<Observation>,
@@ -168,7 +169,7 @@ impl Default for Track {
             frames: Box::new([Frame::EMPTY; 3]),
             most: [0; MAX_UNITS],
             restricted: [0; MAX_UNITS],
-            open: Vec::new(),
+            running: Box::new([[OpenSpell::NONE; RUNNING]; MAX_UNITS]),
             plies: Vec::new(),
             spells: Vec::new(),
             observations: Vec::new(),
@@ -195,7 +196,7 @@ impl Track {
         self.roster.begin(position.board());
         self.most = [0; MAX_UNITS];
         self.restricted = [0; MAX_UNITS];
-        self.open.clear();
+        *self.running = [[OpenSpell::NONE; RUNNING]; MAX_UNITS];
         self.plies.clear();
         self.spells.clear();
         self.observations.clear();
@@ -335,14 +336,15 @@ impl Track {
     /// Ends the game: closes what is open and fills in what only the whole game shows.
     pub fn finish(&mut self) {
         let plies = self.plies.len();
-        for i in 0..self.open.len() {
-            let spell = self.open[i];
-            let start = usize::from(spell.start);
-            // The owner's last turn: of the spell's parity, before the last position.
-            let last = start + (plies - 1 - start) / 2 * 2;
-            self.close(i, spell.ks, last, End::GameOver, plies);
+        for slot in 0..self.roster.len() as Slot {
+            // The owner's last turn: of the spells' parity, before the last position.
+            let spells = &self.running[slot as usize];
+            if let Some(spell) = spells.iter().find(|spell| spell.ks != 0) {
+                let start = usize::from(spell.start);
+                let last = start + (plies - 1 - start) / 2 * 2;
+                self.close(slot, KSet::MAX, last, End::GameOver, plies);
+            }
         }
-        self.open.clear();
         for slot in 0..self.roster.len() as Slot {
             if is_piece(self.roster.kind(slot)) {
                 self.captures[slot as usize] = self.capture_of(slot);
@@ -531,107 +533,79 @@ impl Track {
     /// Ends the spells of a piece that has more squares at position `position`.
     fn free(&mut self, slot: Slot, ks: u8, position: usize) {
         let between = self.frames[(position + 2) % 3].safe[slot as usize];
-        for i in 0..self.open.len() {
-            if self.open[i].slot != slot {
-                continue;
-            }
-            // The owner's ply freed it for those k it already exceeded with the turn passed.
-            let own = ks & !restricted_at(between);
+        // The owner's ply freed it for those k it already exceeded with the turn passed.
+        let own = ks & !restricted_at(between);
+        if own != 0 {
             let moved = self.roster.last_moved(slot) == position - 1;
-            let by_own = End::Freed {
+            let end = End::Freed {
                 by: By::Own,
                 moved_away: Some(moved),
             };
-            let by_other = End::Freed {
+            self.close(slot, own, position - 2, end, position - 1);
+        }
+        if ks != own {
+            let end = End::Freed {
                 by: By::Opponent,
                 moved_away: None,
             };
-            self.close(i, own, position - 2, by_own, position - 1);
-            self.close(i, ks & !own, position - 2, by_other, position);
+            self.close(slot, ks & !own, position - 2, end, position);
         }
-        self.open.retain(|spell| spell.ks != 0);
     }
 
-    fn close(&mut self, open: usize, ks: u8, last: usize, end: End, end_ply: usize) {
-        let slot = self.open[open].slot;
+    /// Ends the spells of a piece for those of `ks` they run for.
+    fn close(&mut self, slot: Slot, ks: KSet, last: usize, end: End, end_ply: usize) {
         let (kind, color) = (self.roster.kind(slot), self.roster.color(slot));
-        let spell = self.open[open].close(ks, kind, color, last, end, end_ply);
-        self.spells.extend(spell);
+        for spell in &mut self.running[slot as usize] {
+            if spell.ks & ks != 0 {
+                let ended = spell.close(ks, slot, kind, color, last, end, end_ply);
+                self.spells.push(ended);
+            }
+        }
     }
 
     /// Starts spells of a piece at its owner's turn `position`, for each k in `ks`.
-    fn restrict(&mut self, slot: Slot, ks: u8, position: usize, phase: Phase) {
+    fn restrict(&mut self, slot: Slot, ks: KSet, position: usize, phase: Phase) {
         let state = self.state(slot, position, phase);
-        let first = self.open.len();
-        for k in 0..=crate::MAX_K {
-            if ks >> k & 1 == 0 {
-                continue;
+        let origin = self.origin(slot, position);
+        let mut rest = ks;
+        while rest != 0 {
+            let cause = origin.cause(rest.trailing_zeros() as u8);
+            // All k of the same cause make one spell.
+            let mut same = 0;
+            for k in 0..=crate::MAX_K {
+                if rest >> k & 1 == 1 && origin.cause(k) == cause {
+                    same |= 1 << k;
+                }
             }
-            let cause = self.cause(slot, k, position);
-            let same = self.open[first..]
-                .iter_mut()
-                .find(|spell| spell.cause == cause);
-            match same {
-                Some(spell) => spell.ks |= 1 << k,
-                None => self.open.push(OpenSpell {
-                    slot,
-                    ks: 1 << k,
+            rest &= !same;
+            let spells = &mut self.running[slot as usize];
+            if let Some(free) = spells.iter_mut().find(|spell| spell.ks == 0) {
+                *free = OpenSpell {
+                    ks: same,
                     start: position as u16,
                     cause,
                     state,
-                }),
+                };
             }
         }
     }
 
-    /// What brought a piece down to k squares or fewer at its owner's turn `position`.
-    fn cause(&self, slot: Slot, k: u8, position: usize) -> Cause {
-        let undeveloped = Cause {
-            kind: CauseKind::Undeveloped,
-            ply: None,
-        };
-        if position == 0 {
-            return undeveloped;
-        }
-        let now = self.frames[position % 3].glance(slot);
-        let passed = self.frames[(position + 2) % 3].glance(slot);
-        let earlier = if position >= 2 {
-            self.frames[(position + 1) % 3].glance(slot)
-        } else {
-            Glance {
-                safe: None,
-                pinned: false,
-                unpinned: 0,
-            }
-        };
-        // Its most squares up to now: at this position it has k or fewer, so that a higher
-        // figure is from before.
-        if self.roster.birth(slot) == 0 && self.most[slot as usize] <= k {
-            return undeveloped;
-        }
-        let own_ply = passed.safe.is_some_and(|safe| safe <= k);
-        let (ply, at, before) = if own_ply {
-            (position - 1, passed, earlier)
-        } else {
-            (position, now, passed)
-        };
-        let by = if own_ply { By::Own } else { By::Opponent };
-        let kind = if at.pinned && !before.pinned && at.unpinned > k {
-            CauseKind::Pinned
-        } else if self.roster.last_moved(slot) == ply {
-            CauseKind::Entered
-        } else if own_ply {
-            CauseKind::Blocked
-        } else {
-            CauseKind::Taken
-        };
-        Cause {
-            kind,
-            ply: Some(CausePly {
-                ply: ply as u16,
-                by,
-                mover: self.plies[ply - 1].mover,
-                safe_before: before.safe,
+    /// What the causes of a piece's spells from its owner's turn `position` are judged by.
+    fn origin(&self, slot: Slot, position: usize) -> Origin {
+        let at = |position: usize| self.frames[position % 3].glance(slot);
+        let none = Glance::NONE;
+        Origin {
+            position: position as u16,
+            // At this position it has k squares or fewer, so that a higher figure is from
+            // before.
+            most: (self.roster.birth(slot) == 0).then_some(self.most[slot as usize]),
+            now: at(position),
+            passed: if position >= 1 { at(position - 1) } else { none },
+            earlier: if position >= 2 { at(position - 2) } else { none },
+            moved: self.roster.last_moved(slot) as u16,
+            movers: [2, 1].map(|back| {
+                let ply = (position + 1).checked_sub(back)?.checked_sub(1)?;
+                self.plies.get(ply).map(|ply| ply.mover)
             }),
         }
     }
@@ -679,12 +653,7 @@ impl Track {
             if is_piece(kind) {
                 self.piece_material -= value(kind);
                 if self.restricted[slot as usize] != 0 {
-                    for i in 0..self.open.len() {
-                        if self.open[i].slot == slot {
-                            self.close(i, u8::MAX, before - 1, End::Captured, before + 1);
-                        }
-                    }
-                    self.open.retain(|spell| spell.ks != 0);
+                    self.close(slot, KSet::MAX, before - 1, End::Captured, before + 1);
                 }
             }
         }
