@@ -136,7 +136,7 @@ impl Pawns {
         let renewed = ahead(color, fresh & pawns);
         let open = Pushes::new(sight, color, pawns);
         for step in [ONE, TWO] {
-            let known = self.reach.0[step] & !(renewed[step] | sight.touched);
+            let known = self.reach.0[step] & !(renewed[step] | sight.touched.all);
             safe[step] = reach[step] & open.safe[step];
             let mut rest = reach[step] & !(open.safe[step] | open.lost[step]);
             safe[step] |= rest & known & self.safe.0[step];
@@ -170,8 +170,8 @@ impl Pawns {
 /// two rows ahead.
 struct Pushes {
     color: Color,
-    /// Squares settled as safe: not attacked, or defended and attacked just once, with nobody
-    /// to join from behind.
+    /// Squares settled as safe: not attacked; a defender so cheap that no attacker can pay;
+    /// defended and attacked just once, with nobody to join from behind.
     safe: [Bitboard; 2],
     /// Squares settled as not safe: attacked, and nobody to defend.
     lost: [Bitboard; 2],
@@ -191,6 +191,9 @@ impl Pushes {
         let followed = pawns & first_ahead(color, board.rooks_and_queens(), !board.occupied());
         let chased = followed & behind_enemy(sight, color, followed);
         let (followed, chased) = (ahead(color, followed), ahead(color, chased));
+        // Each attacker, rooks from behind included, is worth as much as the pawn and its
+        // cheapest defender together: capturing cannot pay.
+        let guarded = !last & !theirs.pawn & (ours.pawn | (ours.minor & !theirs.minor));
         let mut pushes = Pushes {
             color,
             safe: [Bitboard::EMPTY; 2],
@@ -202,7 +205,7 @@ impl Pushes {
             let attacked = theirs.all | chased[step];
             // A pawn does not attack the square it is pushed to: any attacker defends it there.
             let backed = ours.all & !theirs.twice & !(they | follow);
-            pushes.safe[step] = !attacked | backed;
+            pushes.safe[step] = !attacked | backed | guarded;
             pushes.lost[step] = attacked & !(ours.all | we | follow);
             pushes.joins[step] = we | they | follow;
         }

@@ -32,6 +32,9 @@ pub struct Side<'a> {
     /// Squares where an attacker is so cheap that a piece worth 3, 5, 9 is lost even if the
     /// attacker is taken in turn.
     hangs: [Bitboard; 3],
+    /// Squares where each attacker is worth as much as a piece worth 3, 5, 9 and its cheapest
+    /// defender together: capturing cannot pay.
+    guarded: [Bitboard; 3],
     /// Squares where no pawn of either side may promote by capturing.
     plain: Bitboard,
 }
@@ -41,7 +44,7 @@ impl<'a> Side<'a> {
     #[inline]
     pub fn new(sight: &'a Sight, color: Color) -> Side<'a> {
         let board = &sight.board;
-        let theirs = sight.control.get(!color);
+        let (ours, theirs) = (sight.control.get(color), sight.control.get(!color));
         let prey = board.by_color(!color) & !board.kings();
         let pieces = prey & !board.pawns();
         let queens = prey & board.queens();
@@ -60,6 +63,11 @@ impl<'a> Side<'a> {
                 theirs.pawn | (theirs.minor & !pieces),
                 theirs.pawn | theirs.minor | (theirs.rook & !rooks),
             ],
+            guarded: [
+                ours.pawn & !(theirs.pawn | theirs.minor),
+                (ours.pawn | ours.minor) & !(theirs.pawn | theirs.minor | theirs.rook),
+                Bitboard::EMPTY,
+            ],
             plain: !promoting,
         }
     }
@@ -75,8 +83,9 @@ impl<'a> Side<'a> {
     ///
     /// Cheap tests settle most squares before any exchange is played out: not attacked; the
     /// capture pays for the unit; an attacker so cheap that the unit is lost even if the
-    /// attacker is taken in turn; defended by no other unit, and none can join from behind;
-    /// defended and attacked just once, and no attacker can join from behind.
+    /// attacker is taken in turn; a defender so cheap that no attacker can pay for unit and
+    /// defender; defended by no other unit, and none can join from behind; defended and
+    /// attacked just once, and no attacker can join from behind.
     #[inline]
     pub fn safe(&self, from: Square, role: Role, reach: Bitboard) -> Bitboard {
         let Side { sight, plain, .. } = *self;
@@ -104,7 +113,7 @@ impl<'a> Side<'a> {
         let (pays, hangs) = (self.pays[rank], self.hangs[rank]);
         // The unit itself attacks the square: a second attacker defends it there.
         let bare = !ours.twice & !we;
-        let backed = ours.twice & !theirs.twice & !they;
+        let backed = (self.guarded[rank] & !opened) | (ours.twice & !theirs.twice & !they);
         let mut safe = reach & (!attacked | (plain & (pays | (backed & !hangs))));
         let rest = reach & attacked & !(plain & (pays | hangs | bare | backed));
         for to in rest {

@@ -40,9 +40,36 @@ pub struct Sight {
     pub hidden: ByColor<Bitboard>,
     /// Units that stand alone between their king and an enemy slider.
     pub pinned: ByColor<Bitboard>,
-    /// Squares with another occupant, or other attackers, in front or behind, than before
-    /// the last ply.
-    pub touched: Bitboard,
+    /// What the last ply changed.
+    pub touched: Touched,
+}
+
+/// What a ply changed of what units see, all squares of which are told of where the board
+/// was looked at from nothing.
+#[derive(Clone, Copy, Debug)]
+pub struct Touched {
+    /// Squares with another occupant, or other attackers, in front or behind, than before.
+    pub all: Bitboard,
+    /// Those of them where it was a slider that came or went, in front or behind.
+    pub lines: Bitboard,
+    /// Sliders that have not moved and attack other squares than before.
+    pub turned: Bitboard,
+    /// Touched squares that could or can be captured on by the other side of each colour, or
+    /// have another occupant: on the others a unit is as safe as it was.
+    pub contested: ByColor<Bitboard>,
+}
+
+impl Touched {
+    /// Anything may have changed.
+    const EVERYTHING: Touched = Touched {
+        all: Bitboard::FULL,
+        lines: Bitboard::FULL,
+        turned: Bitboard::FULL,
+        contested: ByColor {
+            black: Bitboard::FULL,
+            white: Bitboard::FULL,
+        },
+    };
 }
 
 impl Sight {
@@ -56,7 +83,7 @@ impl Sight {
             control: ByColor::default(),
             hidden: ByColor::default(),
             pinned: ByColor::default(),
-            touched: Bitboard::FULL,
+            touched: Touched::EVERYTHING,
         };
         for square in board.occupied() {
             sight.meet(square);
@@ -68,26 +95,49 @@ impl Sight {
     /// Follows a ply: `board` is the board after it, `changed` the squares whose occupant
     /// is another one now (from, to, a pawn taken en passant, both ends of castling).
     pub fn follow(&mut self, board: &Board, changed: Bitboard) {
-        let mut touched = changed;
+        let mut all = changed;
+        let mut lines = Bitboard::EMPTY;
+        let mut turned = Bitboard::EMPTY;
         for square in changed & self.board.occupied() {
-            touched |= self.attacks(square) | self.deep[square.to_usize()];
+            all |= self.attacks(square);
+            lines |= self.deep[square.to_usize()];
         }
         self.board = board.clone();
         for square in changed & board.occupied() {
             self.meet(square);
-            touched |= self.attacks(square) | self.deep[square.to_usize()];
+            all |= self.attacks(square);
+            lines |= self.deep[square.to_usize()];
         }
         for square in board.sliders() & !changed {
             let deep = self.deep[square.to_usize()];
             if deep.intersects(changed) {
                 let seen = self.attacks(square);
                 self.look(square, self.role(square));
-                touched |= seen ^ self.attacks(square);
-                touched |= deep ^ self.deep[square.to_usize()];
+                let other = seen ^ self.attacks(square);
+                lines |= other | (deep ^ self.deep[square.to_usize()]);
+                if other.any() {
+                    turned.add(square);
+                }
             }
         }
-        self.touched = touched;
+        all |= lines;
+        let before = self.capturable();
         self.gather();
+        let after = self.capturable();
+        self.touched = Touched {
+            all,
+            lines,
+            turned,
+            contested: ByColor::new_with(|color| {
+                all & (changed | *before.get(!color) | *after.get(!color))
+            }),
+        };
+    }
+
+    /// Squares each side attacks or may come to attack.
+    #[inline]
+    fn capturable(&self) -> ByColor<Bitboard> {
+        ByColor::new_with(|color| self.control.get(color).all | *self.hidden.get(color))
     }
 
     /// Looks from a square on which another unit stands now.

@@ -8,12 +8,11 @@ use shakmaty::{Bitboard, Chess, Color, Move, Position, Role, Square};
 use crate::exposure::{BoardKey, Fate, Observation, Outcome};
 use crate::material::{self, Phase, value};
 use crate::mobility::{Mobility, Since, good, safe_without_pin};
-use crate::pawns::Pawns;
 use crate::roster::{Change, MAX_UNITS, Roster, Slot};
 use crate::rules::Rules;
 use crate::sight::{Sight, is_piece};
 use crate::spell::{
-    By, Capture, End, Glance, KSet, OpenSpell, Origin, RUNNING, Spell, StartState, kinds_of,
+    By, Capture, Cause, End, Glance, KSet, OpenSpell, Origin, RUNNING, Spell, StartState, kinds_of,
     restricted_at,
 };
 
@@ -96,15 +95,6 @@ struct Sums {
     safe: [i16; 6],
     /// Squares of all reaches, pawns left out.
     reach: i16,
-}
-
-impl Sums {
-    #[inline]
-    fn safe(&self, pawns: &Pawns) -> [u8; 6] {
-        let mut safe = self.safe.map(|n| n.clamp(0, i16::from(u8::MAX)) as u8);
-        safe[Role::Pawn as usize - 1] = pawns.safe.count() as u8;
-        safe
-    }
 }
 
 /// Safe squares taken from and given to one side by a ply.
@@ -214,7 +204,7 @@ impl Track {
             self.mobility[side(color)] = Mobility::default();
             self.measure(0, color, Since::NEVER, None, None);
         }
-        self.start_safe = [0, 1].map(|side| self.sums[side].safe(&self.mobility[side].pawns));
+        self.start_safe = self.totals();
     }
 
     /// The present position.
@@ -306,7 +296,7 @@ impl Track {
         let own = self.measure(ply, color, since(color), pawn.flatten(), promoted);
         let other = self.measure(ply, !color, since(!color), None, taken_pawn);
         let (own, other) = (own.counts(), other.counts());
-        let safe = [0, 1].map(|side| self.sums[side].safe(&self.mobility[side].pawns));
+        let safe = self.totals();
         let board = self.position.board();
         let check = board
             .king_of(!color)
@@ -381,6 +371,19 @@ impl Track {
             ply: ply as u16,
             net,
         })
+    }
+
+    /// Safe mobility of both sides by kind.
+    fn totals(&self) -> [[u8; 6]; 2] {
+        let mut totals = [[0; 6]; 2];
+        for side in 0..2 {
+            for (total, safe) in totals[side].iter_mut().zip(self.sums[side].safe) {
+                *total = safe.clamp(0, i16::from(u8::MAX)) as u8;
+            }
+            let pawns = self.mobility[side].pawns.safe.count();
+            totals[side][Role::Pawn as usize - 1] = pawns as u8;
+        }
+        totals
     }
 
     /// Takes a unit that leaves the board out of the sums; gives its safe mobility.
@@ -567,26 +570,32 @@ impl Track {
     fn restrict(&mut self, slot: Slot, ks: KSet, position: usize, phase: Phase) {
         let state = self.state(slot, position, phase);
         let origin = self.origin(slot, position);
+        // Neighbouring k of the same cause make one spell.
+        let (mut same, mut cause) = (0, Cause::UNDEVELOPED);
         let mut rest = ks;
         while rest != 0 {
-            let cause = origin.cause(rest.trailing_zeros() as u8);
-            // All k of the same cause make one spell.
-            let mut same = 0;
-            for k in 0..=crate::MAX_K {
-                if rest >> k & 1 == 1 && origin.cause(k) == cause {
-                    same |= 1 << k;
-                }
+            let k = rest.trailing_zeros() as u8;
+            rest &= rest - 1;
+            let next = origin.cause(k);
+            if same != 0 && next != cause {
+                self.open(slot, same, position, cause, state);
+                same = 0;
             }
-            rest &= !same;
-            let spells = &mut self.running[slot as usize];
-            if let Some(free) = spells.iter_mut().find(|spell| spell.ks == 0) {
-                *free = OpenSpell {
-                    ks: same,
-                    start: position as u16,
-                    cause,
-                    state,
-                };
-            }
+            (same, cause) = (same | 1 << k, next);
+        }
+        self.open(slot, same, position, cause, state);
+    }
+
+    fn open(&mut self, slot: Slot, ks: KSet, position: usize, cause: Cause, state: StartState) {
+        let spells = &mut self.running[slot as usize];
+        // There is one: each of the others runs for another k.
+        if let Some(free) = spells.iter_mut().find(|spell| spell.ks == 0) {
+            *free = OpenSpell {
+                ks,
+                start: position as u16,
+                cause,
+                state,
+            };
         }
     }
 
