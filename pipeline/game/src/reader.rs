@@ -341,11 +341,16 @@ fn broken(text: &[u8], from: usize, error: &io::Error) -> Skip {
 /// Where the rules do not allow it, or it could mean several.
 #[inline]
 pub fn resolve(san: San, position: &Chess) -> Result<Move, Reason> {
-    san.to_move(position).map_err(|error| match (san, error) {
+    san.to_move(position).map_err(|error| refusal(san, error))
+}
+
+/// Why a SAN that means no move is refused.
+pub fn refusal(san: San, error: SanError) -> Reason {
+    match (san, error) {
         (San::Null, _) => Reason::NullMove,
         (_, SanError::AmbiguousSan) => Reason::AmbiguousMove,
         (_, SanError::IllegalSan) => Reason::IllegalMove,
-    })
+    }
 }
 
 /// How a position stands by the rules alone.

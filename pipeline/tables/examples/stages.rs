@@ -21,7 +21,7 @@ use clap::{Parser, ValueEnum};
 use hobble_archive::block::{Block, Blocks, Sizes};
 use hobble_archive::listing::Input;
 use hobble_archive::stream::Stream;
-use hobble_game::reader::{GameReader, resolve};
+use hobble_game::reader::GameReader;
 use hobble_game::start::start;
 use hobble_game::time_control::TimeCuts;
 use hobble_tables::Table;
@@ -309,7 +309,7 @@ fn follower() -> Result<impl FnMut(&Block) -> Result<Done, Failure>, Failure> {
             };
             track.begin(&start.position);
             let played = game.moves.iter().all(|&san| {
-                let m = resolve(san, track.position());
+                let m = track.resolve(san);
                 m.map(|m| track.play(m)).is_ok()
             });
             if played {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use hobble_archive::block::{Block, Cut, Place};
 use hobble_game::id::IdWriter;
 use hobble_game::movetext;
-use hobble_game::reader::{Ending, GameReader, resolve};
+use hobble_game::reader::{Ending, GameReader, refusal};
 use hobble_game::skip::{Reason, Skip};
 use hobble_game::start::{Start, start};
 use hobble_game::tags::{Rating, RatingDiff, Tag};
@@ -185,10 +185,10 @@ impl Gatherer {
         self.ids.begin(&game.tags);
         self.track.begin(&start.position);
         for (nth, &san) in game.moves.iter().enumerate() {
-            let position = self.track.position();
-            let m = match resolve(san, position) {
+            let m = match self.track.resolve(san) {
                 Ok(m) => m,
-                Err(reason) => {
+                Err(error) => {
+                    let reason = refusal(san, error);
                     let from = movetext::begin(text);
                     let skip = movetext::nth_word(text, from, nth).map_or_else(
                         || Skip::whole(reason),
@@ -197,7 +197,7 @@ impl Gatherer {
                     return Err(skip);
                 }
             };
-            self.ids.play(m, position.turn());
+            self.ids.play(m, self.track.position().turn());
             self.track.play(m);
         }
         self.track.finish();

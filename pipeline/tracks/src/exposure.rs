@@ -7,6 +7,21 @@ use crate::material::Phase;
 /// Horizons in moves.
 pub const HORIZONS: [usize; 5] = [3, 5, 10, 15, 20];
 
+/// Number of horizons that a number of plies lies beyond.
+const STEPS: [u8; 2 * HORIZONS[HORIZONS.len() - 1] + 2] = {
+    let mut steps = [0; 2 * HORIZONS[HORIZONS.len() - 1] + 2];
+    let mut plies = 0;
+    while plies < steps.len() {
+        let mut horizon = 0;
+        while horizon < HORIZONS.len() {
+            steps[plies] += (plies > 2 * HORIZONS[horizon]) as u8;
+            horizon += 1;
+        }
+        plies += 1;
+    }
+    steps
+};
+
 /// What became of a captured piece, by the owner's net material in the exchange.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[repr(u8)]
@@ -139,7 +154,7 @@ impl Outcome {
         // A capture counts within N moves up to and with ply 2N, the end of the game
         // before it: a game that lasts 2N plies more has been seen to the end of the window.
         let reach = plies + usize::from(fate.is_none());
-        let step = HORIZONS.iter().filter(|&&moves| reach > 2 * moves).count();
+        let step = usize::from(STEPS[reach.min(STEPS.len() - 1)]);
         let what = fate.map_or(3, |fate| fate as usize);
         Outcome((what * (HORIZONS.len() + 1) + step) as u8)
     }

@@ -10,6 +10,7 @@
 //! - [`side`]: which squares are safe for a piece of a side;
 //! - [`pawns`]: reach and safe squares of all pawns of a side at once;
 //! - [`mobility`]: reach and safe squares of a side, kept up to date;
+//! - [`san`]: moves in SAN resolved by it;
 //! - [`survey`]: all of that for a single position, for reading;
 //! - [`roster`]: the identity of pieces;
 //! - [`spell`], [`exposure`]: restriction spells and observations;
@@ -22,6 +23,7 @@ pub mod mobility;
 pub mod pawns;
 pub mod roster;
 pub mod rules;
+pub mod san;
 pub mod side;
 pub mod sight;
 pub mod spell;

@@ -107,13 +107,7 @@ impl Pawns {
     }
 
     #[inline(always)]
-    fn measured(
-        &self,
-        side: &Side<'_>,
-        rules: Rules<'_>,
-        fresh: Bitboard,
-        color: Color,
-    ) -> Pawns {
+    fn measured(&self, side: &Side<'_>, rules: Rules<'_>, fresh: Bitboard, color: Color) -> Pawns {
         let sight = side.sight;
         let board = &sight.board;
         let pawns = board.by_color(color) & board.pawns();

@@ -3,6 +3,7 @@
 //! All buffers are kept from game to game: following a ply allocates nothing once they
 //! have grown to the longest game met.
 
+use shakmaty::san::{San, SanError};
 use shakmaty::{Bitboard, Chess, Color, Move, Position, Role, Square};
 
 use crate::exposure::{BoardKey, Fate, Observation, Outcome};
@@ -10,6 +11,7 @@ use crate::material::{self, Phase, value};
 use crate::mobility::{Mobility, Since, good, safe_without_pin};
 use crate::roster::{Change, MAX_UNITS, Roster, Slot};
 use crate::rules::Rules;
+use crate::san;
 use crate::sight::{Sight, is_piece};
 use crate::spell::{
     By, Capture, Cause, End, Glance, KSet, OpenSpell, Origin, RUNNING, Spell, StartState, kinds_of,
@@ -247,6 +249,17 @@ impl Track {
         self.observations.len()
     }
 
+    /// The move that a SAN means in the present position.
+    ///
+    /// # Errors
+    ///
+    /// Where the rules do not allow it, or it could mean several.
+    #[inline]
+    pub fn resolve(&self, san: San) -> Result<Move, SanError> {
+        let own = &self.mobility[side(self.position.turn())];
+        san::resolve(san, &self.position, &self.sight, own)
+    }
+
     /// Plays a legal move of the present position.
     pub fn play(&mut self, m: Move) {
         let before = self.plies.len();
@@ -264,7 +277,9 @@ impl Track {
         if mover != Role::Pawn {
             // The units that moved are told of with what they had where they came from.
             let own = &mut self.mobility[side(color)];
-            let moved = change.paths.map(|path| path.map(|(from, to)| (to, own.of(from))));
+            let moved = change
+                .paths
+                .map(|path| path.map(|(from, to)| (to, own.of(from))));
             for (to, former) in moved.into_iter().flatten() {
                 own.reach[to.to_usize()] = former.reach;
                 own.safe[to.to_usize()] = former.safe;
@@ -609,8 +624,16 @@ impl Track {
             // before.
             most: (self.roster.birth(slot) == 0).then_some(self.most[slot as usize]),
             now: at(position),
-            passed: if position >= 1 { at(position - 1) } else { none },
-            earlier: if position >= 2 { at(position - 2) } else { none },
+            passed: if position >= 1 {
+                at(position - 1)
+            } else {
+                none
+            },
+            earlier: if position >= 2 {
+                at(position - 2)
+            } else {
+                none
+            },
             moved: self.roster.last_moved(slot) as u16,
             movers: [2, 1].map(|back| {
                 let ply = (position + 1).checked_sub(back)?.checked_sub(1)?;

@@ -7,7 +7,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use hobble_tracks::mobility::{Mobility, Rules};
+use hobble_tracks::mobility::Mobility;
+use hobble_tracks::rules::Rules;
 use hobble_tracks::sight::Sight;
 use rayon::prelude::*;
 use shakmaty::fen::Fen;
