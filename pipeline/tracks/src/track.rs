@@ -391,12 +391,12 @@ impl Track {
     /// Safe mobility of both sides by kind.
     fn totals(&self) -> [[u8; 6]; 2] {
         let mut totals = [[0; 6]; 2];
-        for side in 0..2 {
-            for (total, safe) in totals[side].iter_mut().zip(self.sums[side].safe) {
+        let sides = self.sums.iter().zip(self.mobility.iter());
+        for (totals, (sums, mobility)) in totals.iter_mut().zip(sides) {
+            for (total, safe) in totals.iter_mut().zip(sums.safe) {
                 *total = safe.clamp(0, i16::from(u8::MAX)) as u8;
             }
-            let pawns = self.mobility[side].pawns.safe.count();
-            totals[side][Role::Pawn as usize - 1] = pawns as u8;
+            totals[Role::Pawn as usize - 1] = mobility.pawns.safe.count() as u8;
         }
         totals
     }
