@@ -16,6 +16,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 import inputs
+import inside
 import questions
 from report import Report, median, spread
 
@@ -154,6 +155,20 @@ def shares(bench, cpu):
     bench.report.note(
         f"1.5 × replay are {wanted:.2f} s of CPU; following with tracks alone, nothing written, "
         f"takes {cpu['tracks']:.2f} s, and `moves` {cpu['scan'] - cpu['scan-without-moves']:.2f} s"
+    )
+
+
+@part
+def profile(bench):
+    """Where following and writing games spend their time."""
+    reason = inside.available()
+    if reason:
+        bench.report.note(f"where following and writing spend their time | {reason} | skipped")
+        return
+    whole, shares_of = inside.samples(bench.stages, bench.archive, bench.scratch)
+    bench.report.table(
+        [f"where following games and making their rows spends CPU time, {whole:,} samples", "%"],
+        [[name, f"{share:.1f}"] for name, share in shares_of],
     )
 
 

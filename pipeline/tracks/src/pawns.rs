@@ -98,6 +98,7 @@ impl Pawns {
 
     /// Measures the pawns of a side. The safety of a step is taken over where neither its
     /// square has been touched nor the pawn is among the `fresh` squares.
+    #[inline(never)] // A place of its own in profiles.
     pub fn measure(&mut self, side: &Side<'_>, rules: Rules<'_>, fresh: Bitboard) {
         // Told apart here, so that all shifts below are by constants.
         *self = match side.color {

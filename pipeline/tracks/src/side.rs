@@ -86,7 +86,7 @@ impl<'a> Side<'a> {
     /// attacker is taken in turn; a defender so cheap that no attacker can pay for unit and
     /// defender; defended by no other unit, and none can join from behind; defended and
     /// attacked just once, and no attacker can join from behind.
-    #[inline]
+    #[inline(never)] // A place of its own in profiles.
     pub fn safe(&self, from: Square, role: Role, reach: Bitboard) -> Bitboard {
         let Side { sight, plain, .. } = *self;
         let (ours, theirs) = (
@@ -133,7 +133,7 @@ impl<'a> Side<'a> {
 
     /// Whether going to a square pays, played out by the shorter way where the square is
     /// `settled`: nobody can join from behind there.
-    #[inline]
+    #[inline(never)] // A place of its own in profiles.
     pub fn holds(
         &self,
         to: Square,

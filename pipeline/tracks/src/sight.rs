@@ -94,6 +94,7 @@ impl Sight {
 
     /// Follows a ply: `board` is the board after it, `changed` the squares whose occupant
     /// is another one now (from, to, a pawn taken en passant, both ends of castling).
+    #[inline(never)] // A place of its own in profiles.
     pub fn follow(&mut self, board: &Board, changed: Bitboard) {
         let mut all = changed;
         let mut lines = Bitboard::EMPTY;
@@ -149,7 +150,7 @@ impl Sight {
         }
     }
 
-    #[inline]
+    #[inline(never)] // A place of its own in profiles.
     fn look(&mut self, square: Square, role: Role) {
         let board = &self.board;
         let (seen, deep) = match role {
@@ -182,6 +183,7 @@ impl Sight {
         self.attacks[square.to_usize()]
     }
 
+    #[inline(never)] // A place of its own in profiles.
     fn gather(&mut self) {
         for color in Color::ALL {
             let (control, hidden) = self.control_of(color);

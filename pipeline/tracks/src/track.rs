@@ -417,6 +417,7 @@ impl Track {
     /// from it and given to it since the one before. `pawn` is the way of a pawn that moved,
     /// `ousted` the square of one that was captured or promoted. A piece just born counts in
     /// the sums only.
+    #[inline(never)] // A place of its own in profiles.
     fn measure(
         &mut self,
         position: usize,
@@ -513,6 +514,7 @@ impl Track {
     }
 
     /// A turn of `color` at position `position`: observations, spells that end or start.
+    #[inline(never)] // A place of its own in profiles.
     fn turn(&mut self, position: usize, color: Color) {
         let board = &self.sight.board;
         let pieces = board.by_color(color) & !board.pawns() & !board.kings();
@@ -582,6 +584,7 @@ impl Track {
     }
 
     /// Starts spells of a piece at its owner's turn `position`, for each k in `ks`.
+    #[inline(never)] // A place of its own in profiles.
     fn restrict(&mut self, slot: Slot, ks: KSet, position: usize, phase: Phase) {
         let state = self.state(slot, position, phase);
         let origin = self.origin(slot, position);
