@@ -15,6 +15,8 @@ import tempfile
 from collections import defaultdict
 from dataclasses import dataclass
 
+import duckdb
+
 import inputs
 import inside
 import questions
@@ -304,6 +306,8 @@ def size(bench):
     rows.append(["the archive, plain", f"{bench.archive.stat().st_size / bench.games:,.1f}"])
     rows += [[f"the archive, zstd level {level}", f"{of:,.1f}"] for level, of in packed.items()]
     bench.report.table(["size", "bytes / game"], rows)
+    bench.plies = bench.plies or manifest["sources"][0]["plies"]
+    told_by_moves(bench)
     level = bench.options.levels[0]
     beside = "".join(f", {of:.0f} at level {n}" for n, of in packed.items() if n != level)
     bench.report.target(
@@ -311,6 +315,31 @@ def size(bench):
         f"{tables['moves']:.0f} against {packed[level]:.0f} bytes / game{beside}",
         tables["moves"] < packed[level],
     )
+
+
+# What a row of `moves` tells, and what the columns that do so begin with; the first that fits.
+TELLS = {
+    "squares taken and given, and what the captured unit had": ("taken", "given", "own_", "captured_"),
+    "the move itself": ("mover", "from", "to", "captured", "promotion", "check", "castling", "en_passant"),
+    "legal destinations": ("legal",),
+    "safe squares of each kind, both sides": ("white_", "black_"),
+    "clocks and evaluations": ("clock", "eval", "mate"),
+    "game and ply": ("game", "ply"),
+}
+
+
+def told_by_moves(bench):
+    """Where the bytes of `moves` lie."""
+    files = f"{bench.all_tables()}/table=moves/**/*.parquet"
+    columns = duckdb.sql(
+        f"select path_in_schema, sum(total_compressed_size) from parquet_metadata('{files}') group by 1"
+    ).fetchall()
+    sizes = defaultdict(list)
+    for name, size in columns:
+        sizes[next(what for what, begins in TELLS.items() if name.startswith(begins))].append(int(size))
+    rows = [[what, str(len(of)), f"{sum(of) / bench.games:,.1f}", f"{8 * sum(of) / bench.plies:.2f}"]
+            for what, of in sizes.items()]
+    bench.report.table(["`moves`", "columns", "bytes / game", "bits / ply"], rows)
 
 
 @part
