@@ -1,16 +1,17 @@
-//! Columns of few different values, written as Parquet dictionaries without hashing.
+//! Columns of small numbers and of few different values, written as Parquet dictionaries
+//! without hashing.
 //!
 //! The general writer looks every value up in a hash table to find its place in the
-//! dictionary, and most of a scan's columns are squares, kinds and small counts: their values
-//! are their own place in a table. Layout of the pages: Apache Parquet format, "Encodings"
-//! (PLAIN, RLE_DICTIONARY, RLE/bit-packing hybrid) and "Data Pages" (version 1).
+//! dictionary. Here the dictionary holds everything from the lowest value of a column to its
+//! highest, so that a value less the lowest one is its own place. Places take 1, 2, 4, 8, 16
+//! or 32 bits: no number straddles bytes, which the compressor then sees whole. Layout of the
+//! pages: Apache Parquet format, "Encodings" (PLAIN, RLE_DICTIONARY, RLE/bit-packing hybrid)
+//! and "Data Pages" (version 1).
 
-use arrow_array::cast::AsArray;
-use arrow_array::types::{Int16Type, UInt8Type, UInt16Type};
-use arrow_array::{Array, ArrayRef};
-use arrow_buffer::NullBuffer;
+use std::io;
+
 use arrow_schema::DataType;
-use parquet::basic::{Compression, Encoding};
+use parquet::basic::{Compression, Encoding, ZstdLevel};
 use parquet::column::page::{CompressedPage, Page, PageWriter};
 use parquet::column::writer::ColumnCloseResult;
 use parquet::data_type::ByteArray;
@@ -20,264 +21,422 @@ use parquet::file::statistics::Statistics;
 use parquet::file::writer::{SerializedPageWriter, TrackedWrite};
 use parquet::schema::types::ColumnDescPtr;
 use zstd::bulk::Compressor;
+use zstd::zstd_safe::CParameter;
+
+use crate::encode::ZSTD_LEVEL;
+
+/// Rows of a page: some hundred games, so that one long game does not widen the places of all.
+const PAGE_ROWS: usize = 1 << 16;
+
+/// A small table to look for repeats in: as good on columns as a large one, and cheaper.
+const ZSTD_HASH_LOG: u32 = 12;
+
+/// Rows of a coded column.
+pub enum Values<'a> {
+    /// Numbers.
+    UInt8(&'a [u8]),
+    /// Numbers.
+    UInt16(&'a [u16]),
+    /// Numbers.
+    UInt32(&'a [u32]),
+    /// Numbers.
+    Int16(&'a [i16]),
+    /// Places in a list of words.
+    Words(&'a [u8], &'a [String]),
+    /// 0 for false, 1 for true.
+    Flags(&'a [u8]),
+}
+
+/// A number that can be coded.
+pub trait Number: Copy + Ord + 'static {
+    /// What stands for a null in a column that may have any.
+    const NULL: Self;
+    /// The lowest and the highest number.
+    const ENDS: (Self, Self);
+    /// Arrow type of a column of such numbers.
+    const DATA: DataType;
+
+    /// Such numbers for the encoder.
+    fn values(numbers: &[Self]) -> Values<'_>;
+
+    /// The number as Parquet keeps it.
+    fn bits(self) -> i32;
+}
+
+macro_rules! number {
+    ($type:ty, $null:expr, $data:ident) => {
+        impl Number for $type {
+            const NULL: $type = $null;
+            const ENDS: ($type, $type) = (<$type>::MIN, <$type>::MAX);
+            const DATA: DataType = DataType::$data;
+
+            fn values(numbers: &[$type]) -> Values<'_> {
+                Values::$data(numbers)
+            }
+
+            #[inline]
+            fn bits(self) -> i32 {
+                self as i32
+            }
+        }
+    };
+}
+
+// No unit has 255 squares; plies are counted from 1, and no rating is 0.
+number!(u8, u8::MAX, UInt8);
+number!(u16, 0, UInt16);
+number!(u32, u32::MAX, UInt32);
+number!(i16, i16::MIN, Int16);
+
+/// How far a number is above another one.
+#[inline]
+fn above<T: Number>(number: T, low: T) -> u32 {
+    number.bits().wrapping_sub(low.bits()) as u32
+}
+
+/// Lowest and highest number, nulls left out; `None` where there is none.
+fn bounds<T: Number>(numbers: &[T], nullable: bool) -> Option<(T, T)> {
+    let (least, most) = T::ENDS;
+    let (low, high) = if nullable {
+        numbers.iter().fold((most, least), |(low, high), &number| {
+            let null = number == T::NULL;
+            let (lower, higher) = if null {
+                (most, least)
+            } else {
+                (number, number)
+            };
+            (low.min(lower), high.max(higher))
+        })
+    } else {
+        numbers.iter().fold((most, least), |(low, high), &number| {
+            (low.min(number), high.max(number))
+        })
+    };
+    (low <= high).then_some((low, high))
+}
+
+/// What the numbers of a column mean.
+#[derive(Clone, Copy)]
+enum Meaning<'a> {
+    Number,
+    Word(&'a [String]),
+    Flag,
+}
+
+impl Meaning<'_> {
+    /// Everything from the lowest to the highest value, as it stands in a dictionary page.
+    fn dictionary<T: Number>(self, low: T, high: T) -> Result<Vec<u8>> {
+        let (from, to) = (low.bits(), high.bits());
+        match self {
+            Meaning::Word(words) => {
+                let words = words
+                    .get(from as usize..=to as usize)
+                    .ok_or_else(|| ParquetError::General("a code without a word".to_owned()))?;
+                let length = |word: &String| (word.len() as u32).to_le_bytes();
+                Ok(words
+                    .iter()
+                    .flat_map(|word| length(word).into_iter().chain(word.bytes()))
+                    .collect())
+            }
+            Meaning::Number | Meaning::Flag => Ok((0..=above(high, low))
+                .flat_map(|step| from.wrapping_add(step as i32).to_le_bytes())
+                .collect()),
+        }
+    }
+
+    fn statistics<T: Number>(
+        self,
+        numbers: &[T],
+        bounds: Option<(T, T)>,
+        null_count: u64,
+    ) -> Statistics {
+        let low = bounds.map(|(low, _)| low.bits());
+        let high = bounds.map(|(_, high)| high.bits());
+        let nulls = Some(null_count);
+        match self {
+            Meaning::Number => Statistics::int32(low, high, None, nulls, false),
+            Meaning::Flag => {
+                let truth = |number| number == 1;
+                Statistics::boolean(low.map(truth), high.map(truth), None, nulls, false)
+            }
+            Meaning::Word(words) => {
+                // The order of the words is not that of their codes.
+                let mut met = [false; 1 << u8::BITS];
+                for number in numbers {
+                    met[usize::from(number.bits() as u8)] = true;
+                }
+                let met = || words.iter().zip(met).filter(|&(_, met)| met);
+                let word = |word: &String| ByteArray::from(word.as_str());
+                Statistics::byte_array(
+                    met().map(|(word, _)| word).min().map(word),
+                    met().map(|(word, _)| word).max().map(word),
+                    None,
+                    nulls,
+                    false,
+                )
+            }
+        }
+    }
+}
 
 /// A column chunk: its pages, and what the file's footer says of them.
 pub struct CodedChunk {
-    /// Dictionary page and data page, as they stand in the file.
+    /// Dictionary page and data pages, as they stand in the file.
     pub pages: Vec<u8>,
     /// What the footer says.
     pub close: ColumnCloseResult,
 }
 
-/// Whether a column can be written here.
-pub fn takes(data: &DataType) -> bool {
-    match data {
-        DataType::UInt8 | DataType::UInt16 | DataType::Int16 => true,
-        DataType::Dictionary(key, value) => **key == DataType::UInt8 && **value == DataType::Utf8,
-        _ => false,
+/// Encodes columns, keeping its buffers.
+#[derive(Default)]
+pub struct Encoder {
+    compressor: Option<Compressor<'static>>,
+    /// The page being made.
+    page: Vec<u8>,
+    /// A byte for each of its rows or values.
+    bytes: Vec<u8>,
+}
+
+impl Encoder {
+    /// Encodes a column.
+    ///
+    /// # Errors
+    ///
+    /// What the compressor or the page writer say.
+    pub fn encode(&mut self, values: &Values<'_>, column: &ColumnDescPtr) -> Result<CodedChunk> {
+        match *values {
+            Values::UInt8(numbers) => self.chunk(numbers, Meaning::Number, column),
+            Values::UInt16(numbers) => self.chunk(numbers, Meaning::Number, column),
+            Values::UInt32(numbers) => self.chunk(numbers, Meaning::Number, column),
+            Values::Int16(numbers) => self.chunk(numbers, Meaning::Number, column),
+            Values::Words(codes, words) => self.chunk(codes, Meaning::Word(words), column),
+            Values::Flags(flags) => self.chunk(flags, Meaning::Flag, column),
+        }
     }
-}
 
-/// Encodes a column that [`takes`] accepts.
-///
-/// # Errors
-///
-/// What the compressor or the page writer say.
-pub fn encode(
-    array: &ArrayRef,
-    column: &ColumnDescPtr,
-    compression: Compression,
-    compressor: &mut Compressor<'_>,
-) -> Result<CodedChunk> {
-    let nulls = array.nulls();
-    let (dictionary, indices, statistics) = match array.data_type() {
-        DataType::UInt8 => {
-            let values = array.as_primitive::<UInt8Type>().values();
-            numbers(values.iter().map(|&v| u16::from(v)), nulls, 256, 0)
+    fn chunk<T: Number>(
+        &mut self,
+        numbers: &[T],
+        meaning: Meaning<'_>,
+        column: &ColumnDescPtr,
+    ) -> Result<CodedChunk> {
+        let nullable = column.max_def_level() > 0;
+        let bounds = bounds(numbers, nullable);
+        let mut sink = TrackedWrite::new(Vec::new());
+        let mut writer = SerializedPageWriter::new(&mut sink);
+        let (mut bytes, mut unpacked) = (0, 0);
+        let (mut dictionary_offset, mut data_offset) = (None, None);
+        let mut encodings = vec![Encoding::PLAIN, Encoding::RLE];
+        if !matches!(meaning, Meaning::Flag) {
+            encodings.push(Encoding::RLE_DICTIONARY);
+            let (dictionary, count) = match bounds {
+                Some((low, high)) => (meaning.dictionary(low, high)?, above(high, low) + 1),
+                None => (Vec::new(), 0),
+            };
+            let page = writer.write_page(CompressedPage::new(
+                Page::DictionaryPage {
+                    buf: self.squeeze(&dictionary)?.into(),
+                    num_values: count,
+                    encoding: Encoding::PLAIN,
+                    is_sorted: false,
+                },
+                dictionary.len(),
+            ))?;
+            bytes += page.bytes_written;
+            unpacked += page.uncompressed_size;
+            dictionary_offset = Some(page.offset as i64);
         }
-        DataType::UInt16 => {
-            let values = array.as_primitive::<UInt16Type>().values();
-            numbers(values.iter().copied(), nulls, 1 << 16, 0)
+        let low = bounds.map_or(T::ENDS.0, |(low, _)| low);
+        let mut present = Vec::new();
+        let mut null_count = 0;
+        for rows in numbers.chunks(PAGE_ROWS) {
+            self.page.clear();
+            let values = if nullable {
+                let valid = self.levels(rows);
+                null_count += (rows.len() - valid) as u64;
+                if valid == rows.len() {
+                    rows
+                } else {
+                    keep(rows, &mut present);
+                    &present[..]
+                }
+            } else {
+                rows
+            };
+            let encoding = if let Meaning::Flag = meaning {
+                self.bits(values.iter().map(|&flag| flag.bits() as u8));
+                Encoding::PLAIN
+            } else {
+                self.places(values, low);
+                Encoding::RLE_DICTIONARY
+            };
+            let data = std::mem::take(&mut self.page);
+            let page = writer.write_page(CompressedPage::new(
+                Page::DataPage {
+                    buf: self.squeeze(&data)?.into(),
+                    num_values: rows.len() as u32,
+                    encoding,
+                    def_level_encoding: Encoding::RLE,
+                    rep_level_encoding: Encoding::RLE,
+                    statistics: None,
+                },
+                data.len(),
+            ))?;
+            self.page = data;
+            bytes += page.bytes_written;
+            unpacked += page.uncompressed_size;
+            data_offset.get_or_insert(page.offset as i64);
         }
-        DataType::Int16 => {
-            // Moved up so that the order of the codes is that of the numbers.
-            let values = array.as_primitive::<Int16Type>().values();
-            let codes = values.iter().map(|&v| (v as u16) ^ 0x8000);
-            numbers(codes, nulls, 1 << 16, 0x8000)
-        }
-        _ => {
-            let array = array.as_dictionary::<UInt8Type>();
-            let words = array.values().as_string::<i32>();
-            let codes = array.keys().values().iter().map(|&v| u16::from(v));
-            let used = used(codes.clone(), nulls, 256);
-            let mut plain = Vec::new();
-            for &code in &used.codes {
-                let word = words.value(usize::from(code)).as_bytes();
-                plain.extend((word.len() as u32).to_le_bytes());
-                plain.extend(word);
-            }
-            let of = |&code: &u16| words.value(usize::from(code));
-            let bound = |word: Option<&str>| word.map(ByteArray::from);
-            let statistics = Statistics::byte_array(
-                bound(used.codes.iter().map(of).min()),
-                bound(used.codes.iter().map(of).max()),
-                None,
-                Some(null_count(nulls)),
-                false,
-            );
-            let indices = used.indices(codes, nulls);
-            ((plain, used.codes.len()), indices, statistics)
-        }
-    };
-    let (plain, distinct) = dictionary;
-    let width = (usize::BITS - distinct.saturating_sub(1).leading_zeros()).max(1);
-
-    let mut data = Vec::new();
-    if column.max_def_level() > 0 {
-        let levels: Vec<u16> = match nulls {
-            Some(nulls) => nulls.iter().map(u16::from).collect(),
-            None => vec![1; array.len()],
-        };
-        let levels = hybrid(&levels, 1);
-        data.extend((levels.len() as u32).to_le_bytes());
-        data.extend(levels);
+        writer.close()?;
+        let metadata = ColumnChunkMetaData::builder(column.clone())
+            .set_encodings(encodings)
+            .set_compression(Compression::ZSTD(ZstdLevel::try_new(ZSTD_LEVEL)?))
+            .set_num_values(numbers.len() as i64)
+            .set_total_compressed_size(bytes as i64)
+            .set_total_uncompressed_size(unpacked as i64)
+            .set_dictionary_page_offset(dictionary_offset)
+            .set_data_page_offset(data_offset.unwrap_or_default())
+            .set_statistics(meaning.statistics(numbers, bounds, null_count))
+            .build()?;
+        Ok(CodedChunk {
+            pages: sink.into_inner()?,
+            close: ColumnCloseResult {
+                bytes_written: bytes,
+                rows_written: numbers.len() as u64,
+                metadata,
+                bloom_filter: None,
+                column_index: None,
+                offset_index: None,
+            },
+        })
     }
-    data.push(width as u8);
-    data.extend(hybrid(&indices, width));
 
-    let rows = array.len();
-    let mut squeeze = |bytes: &[u8]| -> Result<Vec<u8>> {
-        let squeezed = compressor.compress(bytes);
-        squeezed.map_err(|error| ParquetError::External(Box::new(error)))
-    };
-    let mut sink = TrackedWrite::new(Vec::new());
-    let mut writer = SerializedPageWriter::new(&mut sink);
-    let dictionary = writer.write_page(CompressedPage::new(
-        Page::DictionaryPage {
-            buf: squeeze(&plain)?.into(),
-            num_values: distinct as u32,
-            encoding: Encoding::PLAIN,
-            is_sorted: false,
-        },
-        plain.len(),
-    ))?;
-    let page = writer.write_page(CompressedPage::new(
-        Page::DataPage {
-            buf: squeeze(&data)?.into(),
-            num_values: rows as u32,
-            encoding: Encoding::RLE_DICTIONARY,
-            def_level_encoding: Encoding::RLE,
-            rep_level_encoding: Encoding::RLE,
-            statistics: None,
-        },
-        data.len(),
-    ))?;
-    writer.close()?;
-    let bytes = dictionary.bytes_written + page.bytes_written;
-    let unpacked = dictionary.uncompressed_size + page.uncompressed_size;
-    let metadata = ColumnChunkMetaData::builder(column.clone())
-        .set_encodings(vec![
-            Encoding::PLAIN,
-            Encoding::RLE,
-            Encoding::RLE_DICTIONARY,
-        ])
-        .set_compression(compression)
-        .set_num_values(rows as i64)
-        .set_total_compressed_size(bytes as i64)
-        .set_total_uncompressed_size(unpacked as i64)
-        .set_dictionary_page_offset(Some(dictionary.offset as i64))
-        .set_data_page_offset(page.offset as i64)
-        .set_statistics(statistics)
-        .build()?;
-    Ok(CodedChunk {
-        pages: sink.into_inner()?,
-        close: ColumnCloseResult {
-            bytes_written: bytes,
-            rows_written: rows as u64,
-            metadata,
-            bloom_filter: None,
-            column_index: None,
-            offset_index: None,
-        },
-    })
-}
-
-fn null_count(nulls: Option<&NullBuffer>) -> u64 {
-    nulls.map_or(0, NullBuffer::null_count) as u64
-}
-
-/// Dictionary (plain bytes and number of values), places in it, and bounds of a column of
-/// numbers; `flip` turns a code back into its number's bits.
-fn numbers(
-    codes: impl Iterator<Item = u16> + Clone,
-    nulls: Option<&NullBuffer>,
-    span: usize,
-    flip: u16,
-) -> ((Vec<u8>, usize), Vec<u16>, Statistics) {
-    let used = used(codes.clone(), nulls, span);
-    let number = |code: u16| {
-        if flip == 0 {
-            i32::from(code)
+    /// Adds the levels of rows to the page: 1 for a value, 0 for a null; gives the number of values.
+    fn levels<T: Number>(&mut self, rows: &[T]) -> usize {
+        let start = self.page.len();
+        self.page.extend([0; 4]);
+        let valid = rows.iter().map(|&row| usize::from(row != T::NULL)).sum();
+        if valid == rows.len() || valid == 0 {
+            run(&mut self.page, rows.len(), &[u8::from(valid > 0)]);
         } else {
-            i32::from((code ^ flip) as i16)
+            packed(&mut self.page, rows.len());
+            self.bits(rows.iter().map(|&row| u8::from(row != T::NULL)));
         }
-    };
-    let plain = used
-        .codes
-        .iter()
-        .flat_map(|&code| number(code).to_le_bytes())
-        .collect();
-    let statistics = Statistics::int32(
-        used.codes.first().map(|&code| number(code)),
-        used.codes.last().map(|&code| number(code)),
-        None,
-        Some(null_count(nulls)),
-        false,
-    );
-    let indices = used.indices(codes, nulls);
-    ((plain, used.codes.len()), indices, statistics)
-}
+        let length = (self.page.len() - start - 4) as u32;
+        self.page[start..start + 4].copy_from_slice(&length.to_le_bytes());
+        valid
+    }
 
-/// The codes that occur, in order, and the place of each.
-struct Used {
-    codes: Vec<u16>,
-    places: Vec<u16>,
-}
-
-fn used(codes: impl Iterator<Item = u16>, nulls: Option<&NullBuffer>, span: usize) -> Used {
-    const ABSENT: u16 = u16::MAX;
-    let mut places = vec![ABSENT; span];
-    match nulls {
-        None => codes.for_each(|code| places[usize::from(code)] = 0),
-        Some(nulls) => {
-            for (code, valid) in codes.zip(nulls) {
-                if valid {
-                    places[usize::from(code)] = 0;
+    /// Adds numbers to the page, as places in a dictionary that starts with `low`.
+    fn places<T: Number>(&mut self, numbers: &[T], low: T) {
+        // Nulls are left out already.
+        let (from, to) = bounds(numbers, false).unwrap_or((low, low));
+        let width = width(above(to, low));
+        self.page.push(width as u8);
+        if numbers.is_empty() {
+            return;
+        }
+        if from == to {
+            let place = above(from, low).to_le_bytes();
+            run(&mut self.page, numbers.len(), &place[..width.div_ceil(8)]);
+            return;
+        }
+        packed(&mut self.page, numbers.len());
+        let places = numbers.iter().map(|&number| above(number, low));
+        let page = &mut self.page;
+        match width {
+            1 => self.bits(places.map(|place| place as u8)),
+            2 | 4 => {
+                self.bytes.clear();
+                self.bytes.extend(places.map(|place| place as u8));
+                match width {
+                    2 => pack::<2>(&mut self.bytes, page),
+                    _ => pack::<4>(&mut self.bytes, page),
                 }
             }
+            8 => page.extend(places.map(|place| place as u8)),
+            16 => page.extend(places.flat_map(|place| (place as u16).to_le_bytes())),
+            _ => page.extend(places.flat_map(u32::to_le_bytes)),
         }
+        // The last group is one of eight, too.
+        let missing = numbers.len().next_multiple_of(8) - numbers.len();
+        let whole_bytes = (width / 8) * missing;
+        self.page.resize(self.page.len() + whole_bytes, 0);
     }
-    let mut codes = Vec::new();
-    for (code, place) in places.iter_mut().enumerate() {
-        if *place != ABSENT {
-            *place = codes.len() as u16;
-            codes.push(code as u16);
-        }
+
+    /// Adds ones and zeros to the page.
+    fn bits(&mut self, bits: impl Iterator<Item = u8>) {
+        self.bytes.clear();
+        self.bytes.extend(bits);
+        pack::<1>(&mut self.bytes, &mut self.page);
     }
-    Used { codes, places }
+
+    fn squeeze(&mut self, bytes: &[u8]) -> Result<Vec<u8>> {
+        let external = |error| ParquetError::External(Box::new(error));
+        let compressor = match &mut self.compressor {
+            Some(compressor) => compressor,
+            none => none.insert(compressor().map_err(external)?),
+        };
+        compressor.compress(bytes).map_err(external)
+    }
 }
 
-impl Used {
-    /// Places of the values that are not null.
-    fn indices(&self, codes: impl Iterator<Item = u16>, nulls: Option<&NullBuffer>) -> Vec<u16> {
-        let place = |code: u16| self.places[usize::from(code)];
-        match nulls {
-            None => codes.map(place).collect(),
-            Some(nulls) => codes
-                .zip(nulls)
-                .filter(|&(_, valid)| valid)
-                .map(|(code, _)| place(code))
-                .collect(),
+fn compressor() -> io::Result<Compressor<'static>> {
+    let mut compressor = Compressor::new(ZSTD_LEVEL)?;
+    compressor.set_parameter(CParameter::HashLog(ZSTD_HASH_LOG))?;
+    Ok(compressor)
+}
+
+/// Copies the numbers that are not null.
+fn keep<T: Number>(numbers: &[T], kept: &mut Vec<T>) {
+    kept.clear();
+    kept.resize(numbers.len(), T::NULL);
+    let mut count = 0;
+    // Written always and counted sometimes: no branch to guess.
+    for &number in numbers {
+        kept[count] = number;
+        count += usize::from(number != T::NULL);
+    }
+    kept.truncate(count);
+}
+
+/// Bits that places up to `highest` take.
+fn width(highest: u32) -> usize {
+    let bits = u32::BITS - highest.leading_zeros();
+    bits.max(1).next_power_of_two() as usize
+}
+
+/// Packs numbers into `WIDTH` bits each, in groups of eight, the last one filled up with zeros;
+/// `WIDTH` is 1, 2 or 4.
+fn pack<const WIDTH: usize>(numbers: &mut Vec<u8>, out: &mut Vec<u8>) {
+    numbers.resize(numbers.len().next_multiple_of(8), 0);
+    let start = out.len();
+    out.resize(start + numbers.len() / 8 * WIDTH, 0);
+    for (group, packed) in numbers
+        .as_chunks::<8>()
+        .0
+        .iter()
+        .zip(out[start..].as_chunks_mut::<WIDTH>().0)
+    {
+        // Neighbours move together: pairs, fours, all eight.
+        let mut bits = u64::from_le_bytes(*group);
+        for (lane, filled) in [(16, 2 * WIDTH), (32, 4 * WIDTH), (64, 8 * WIDTH)] {
+            let mask = (u64::MAX >> (64 - filled)) * (u64::MAX / (u64::MAX >> (64 - lane)));
+            bits = (bits | bits >> ((lane - filled) / 2)) & mask;
         }
+        packed.copy_from_slice(&bits.to_le_bytes()[..WIDTH]);
     }
 }
 
-/// Runs and bit-packed groups of eight, by Parquet's RLE/bit-packing hybrid; `width` from 1
-/// to 16 bits.
-fn hybrid(values: &[u16], width: u32) -> Vec<u8> {
-    let mut out = Vec::with_capacity(values.len() * width as usize / 8 + 16);
-    let mut packed = Vec::new();
-    let mut groups = 0_u64;
-    let mut rest = values;
-    while let Some(&first) = rest.first() {
-        let run = rest.iter().take_while(|&&value| value == first).count();
-        if run >= 8 {
-            flush(&mut out, &mut packed, &mut groups);
-            varint(&mut out, (run as u64) << 1);
-            out.extend(&first.to_le_bytes()[..width.div_ceil(8) as usize]);
-            rest = &rest[run..];
-        } else {
-            let (group, after) = rest.split_at(rest.len().min(8));
-            let mut bits = 0_u128;
-            for (&value, at) in group.iter().zip(0_u32..) {
-                bits |= u128::from(value) << (at * width);
-            }
-            packed.extend(&bits.to_le_bytes()[..width as usize]);
-            groups += 1;
-            rest = after;
-        }
-    }
-    flush(&mut out, &mut packed, &mut groups);
-    out
+/// Header of bit-packed groups of eight.
+fn packed(out: &mut Vec<u8>, numbers: usize) {
+    varint(out, (numbers.div_ceil(8) as u64) << 1 | 1);
 }
 
-/// Writes the groups packed so far behind their header.
-fn flush(out: &mut Vec<u8>, packed: &mut Vec<u8>, groups: &mut u64) {
-    if *groups > 0 {
-        varint(out, *groups << 1 | 1);
-        out.append(packed);
-        *groups = 0;
-    }
+/// One number many times.
+fn run(out: &mut Vec<u8>, times: usize, number: &[u8]) {
+    varint(out, (times as u64) << 1);
+    out.extend(number);
 }
 
 /// ULEB128.
@@ -293,66 +452,37 @@ fn varint(out: &mut Vec<u8>, mut value: u64) {
 mod tests {
     use super::*;
 
-    /// Source: Apache Parquet format, "Run Length Encoding / Bit-Packing Hybrid": the numbers 0
-    /// to 7 in three bits each.
+    /// Source: Apache Parquet format, "Run Length Encoding / Bit-Packing Hybrid": the numbers
+    /// are packed from the least significant bit of each byte on.
     #[test]
     fn packs_as_the_format_shows() {
-        let packed = hybrid(&[0, 1, 2, 3, 4, 5, 6, 7], 3);
-        assert_eq!(packed, [0b11, 0b1000_1000, 0b1100_0110, 0b1111_1010]);
+        fn packed<const WIDTH: usize>(numbers: &[u8]) -> Vec<u8> {
+            let mut out = vec![9];
+            pack::<WIDTH>(&mut numbers.to_vec(), &mut out);
+            out
+        }
+        assert_eq!(
+            packed::<1>(&[1, 0, 1, 1, 0, 0, 0, 1, 1]),
+            [9, 0b1000_1101, 1]
+        );
+        assert_eq!(packed::<2>(&[0, 1, 2, 3, 3, 2]), [9, 0b1110_0100, 0b1011]);
+        let nibbles = packed::<4>(&[1, 2, 3, 4, 5, 6, 7, 15]);
+        assert_eq!(nibbles, [9, 0x21, 0x43, 0x65, 0xF7]);
     }
 
     #[test]
-    fn runs_and_groups_come_back() {
-        for width in [1, 3, 8, 9, 16] {
-            let top = (1_u32 << width) - 1;
-            let mut state = 7_u32;
-            let mut values = Vec::new();
-            for step in 0_u32..400 {
-                state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-                let value = ((state >> 8) % (top + 1)) as u16;
-                let times = if step % 5 == 0 { state >> 24 } else { 1 };
-                values.extend(std::iter::repeat_n(value, times as usize));
-            }
-            assert_eq!(read(&hybrid(&values, width), width, values.len()), values);
-        }
-        assert!(hybrid(&[], 4).is_empty());
+    fn bounds_leave_nulls_out() {
+        assert_eq!(bounds::<u8>(&[3, u8::NULL, 7], true), Some((3, 7)));
+        assert_eq!(bounds::<u16>(&[3, u16::NULL, 7], true), Some((3, 7)));
+        assert_eq!(bounds::<u16>(&[3, 0, 7], false), Some((0, 7)));
+        assert_eq!(bounds::<i16>(&[-3, i16::NULL, 7], true), Some((-3, 7)));
+        assert_eq!(bounds::<i16>(&[i16::NULL], true), None);
+        assert_eq!(bounds::<u32>(&[], false), None);
     }
 
-    /// Reads the hybrid, from its description.
-    fn read(mut bytes: &[u8], width: u32, count: usize) -> Vec<u16> {
-        let mut values = Vec::new();
-        while values.len() < count {
-            let mut header = 0_u64;
-            for shift in (0..).step_by(7) {
-                let byte = bytes[0];
-                bytes = &bytes[1..];
-                header |= u64::from(byte & 0x7F) << shift;
-                if byte < 0x80 {
-                    break;
-                }
-            }
-            if header & 1 == 0 {
-                let length = width.div_ceil(8) as usize;
-                let low = bytes[0];
-                let high = if length == 2 { bytes[1] } else { 0 };
-                let value = u16::from_le_bytes([low, high]);
-                values.extend(std::iter::repeat_n(value, (header >> 1) as usize));
-                bytes = &bytes[length..];
-            } else {
-                let numbers = (header >> 1) as usize * 8;
-                for at in 0..numbers * width as usize {
-                    if at % width as usize == 0 {
-                        values.push(0);
-                    }
-                    let bit = u16::from(bytes[at / 8] >> (at % 8) & 1);
-                    if let Some(last) = values.last_mut() {
-                        *last |= bit << (at % width as usize);
-                    }
-                }
-                bytes = &bytes[numbers * width as usize / 8..];
-            }
-        }
-        values.truncate(count);
-        values
+    #[test]
+    fn places_take_a_power_of_two_of_bits() {
+        let widths = [0, 1, 2, 3, 4, 15, 16, 255, 256, 65_535, 65_536].map(width);
+        assert_eq!(widths, [1, 1, 2, 2, 4, 4, 8, 8, 16, 16, 32]);
     }
 }

@@ -1,30 +1,141 @@
-//! Growing columns, turned into Arrow arrays when a block is done.
+//! Growing columns, encoded and emptied when a block is done; their buffers are kept.
 
 use std::sync::Arc;
 
-use arrow_array::builder::StringBuilder;
-use arrow_array::types::{ArrowPrimitiveType, UInt8Type};
-use arrow_array::{Array, ArrayRef, BooleanArray, DictionaryArray, PrimitiveArray, StringArray};
-use arrow_buffer::{BooleanBufferBuilder, NullBuffer, ScalarBuffer};
+use arrow_array::builder::{Float32Builder, StringBuilder};
+use arrow_array::types::ArrowPrimitiveType;
+use arrow_array::{ArrayRef, PrimitiveArray};
+use arrow_schema::DataType;
 
-/// Turns a grown column into an Arrow array.
-pub trait Finish {
-    /// The array; the column is empty afterwards.
-    fn finish(&mut self) -> ArrayRef;
+use crate::coded::{Number, Values};
+
+/// A column that grows row by row.
+pub trait Column {
+    /// Its Arrow type.
+    fn data_type(&self) -> DataType;
+
+    /// Whether nulls may be among its rows; `None` where the column does not care.
+    fn is_nullable(&self) -> Option<bool>;
+
+    /// Its rows, for the encoder.
+    fn rows(&mut self) -> Rows<'_>;
+
+    /// Empties it.
+    fn clear(&mut self);
 }
 
-/// Numbers without nulls.
-pub struct Numbers<T: ArrowPrimitiveType>(pub Vec<T::Native>);
+/// The rows of a column.
+pub enum Rows<'a> {
+    /// Few different values, or small ones.
+    Coded(Values<'a>),
+    /// All else.
+    Array(ArrayRef),
+}
 
-impl<T: ArrowPrimitiveType> Default for Numbers<T> {
-    fn default() -> Self {
-        Numbers(Vec::new())
+/// Small numbers without nulls.
+#[derive(Default)]
+pub struct Numbers<T>(Vec<T>);
+
+impl<T: Number> Numbers<T> {
+    /// Adds a value.
+    #[inline]
+    pub fn push(&mut self, value: T) {
+        self.0.push(value);
+    }
+
+    /// Adds a value several times.
+    pub fn fill(&mut self, value: T, times: usize) {
+        self.0.resize(self.0.len() + times, value);
+    }
+
+    /// Adds values.
+    #[inline]
+    pub fn extend(&mut self, values: impl Iterator<Item = T>) {
+        self.0.extend(values);
+    }
+
+    /// Number of values.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
     }
 }
 
-impl<T: ArrowPrimitiveType> Numbers<T> {
-    /// Adds a value.
+impl<T: Number> Column for Numbers<T> {
+    fn data_type(&self) -> DataType {
+        T::DATA
+    }
+
+    fn is_nullable(&self) -> Option<bool> {
+        Some(false)
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        Rows::Coded(T::values(&self.0))
+    }
+
+    fn clear(&mut self) {
+        self.0.clear();
+    }
+}
+
+/// Small numbers with nulls, which are kept as [`Number::NULL`].
+#[derive(Default)]
+pub struct MaybeNumbers<T>(Vec<T>);
+
+impl<T: Number> MaybeNumbers<T> {
+    /// Adds a value or a null.
     #[inline]
+    pub fn push(&mut self, value: Option<T>) {
+        self.0.push(Self::kept(value));
+    }
+
+    /// Adds values and nulls.
+    #[inline]
+    pub fn extend(&mut self, values: impl Iterator<Item = Option<T>>) {
+        self.0.extend(values.map(Self::kept));
+    }
+
+    #[inline]
+    fn kept(value: Option<T>) -> T {
+        debug_assert!(value != Some(T::NULL), "the null is a value");
+        value.unwrap_or(T::NULL)
+    }
+}
+
+impl<T: Number> Column for MaybeNumbers<T> {
+    fn data_type(&self) -> DataType {
+        T::DATA
+    }
+
+    fn is_nullable(&self) -> Option<bool> {
+        Some(true)
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        Rows::Coded(T::values(&self.0))
+    }
+
+    fn clear(&mut self) {
+        self.0.clear();
+    }
+}
+
+/// Numbers without nulls of which no two need be alike.
+pub struct Longs<T: ArrowPrimitiveType>(Vec<T::Native>);
+
+impl<T: ArrowPrimitiveType> Default for Longs<T> {
+    fn default() -> Self {
+        Longs(Vec::new())
+    }
+}
+
+impl<T: ArrowPrimitiveType> Longs<T> {
+    /// Adds a value.
     pub fn push(&mut self, value: T::Native) {
         self.0.push(value);
     }
@@ -40,147 +151,181 @@ impl<T: ArrowPrimitiveType> Numbers<T> {
     }
 }
 
-impl<T: ArrowPrimitiveType> Finish for Numbers<T> {
-    fn finish(&mut self) -> ArrayRef {
+impl<T: ArrowPrimitiveType> Column for Longs<T> {
+    fn data_type(&self) -> DataType {
+        T::DATA_TYPE
+    }
+
+    fn is_nullable(&self) -> Option<bool> {
+        Some(false)
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
         let values = std::mem::take(&mut self.0);
-        Arc::new(PrimitiveArray::<T>::new(ScalarBuffer::from(values), None))
+        Rows::Array(Arc::new(PrimitiveArray::<T>::new(values.into(), None)))
+    }
+
+    fn clear(&mut self) {
+        self.0.clear();
     }
 }
 
-/// Numbers with nulls.
-pub struct MaybeNumbers<T: ArrowPrimitiveType> {
-    values: Vec<T::Native>,
-    valid: Vec<bool>,
-}
+/// Fractions with nulls.
+#[derive(Default)]
+pub struct Fractions(Float32Builder);
 
-impl<T: ArrowPrimitiveType> Default for MaybeNumbers<T> {
-    fn default() -> Self {
-        MaybeNumbers {
-            values: Vec::new(),
-            valid: Vec::new(),
+impl Fractions {
+    /// Adds values and nulls.
+    pub fn extend(&mut self, values: impl ExactSizeIterator<Item = Option<f32>> + Clone) {
+        if values.clone().all(|value| value.is_none()) {
+            self.0.append_nulls(values.len());
+        } else {
+            values.for_each(|value| self.0.append_option(value));
         }
     }
 }
 
-impl<T: ArrowPrimitiveType> MaybeNumbers<T> {
-    /// Adds a value or a null.
-    #[inline]
-    pub fn push(&mut self, value: Option<T::Native>) {
-        self.values.push(value.unwrap_or_default());
-        self.valid.push(value.is_some());
+impl Column for Fractions {
+    fn data_type(&self) -> DataType {
+        DataType::Float32
     }
-}
 
-impl<T: ArrowPrimitiveType> Finish for MaybeNumbers<T> {
-    fn finish(&mut self) -> ArrayRef {
-        let values = std::mem::take(&mut self.values);
-        let nulls = nulls(std::mem::take(&mut self.valid));
-        Arc::new(PrimitiveArray::<T>::new(ScalarBuffer::from(values), nulls))
-    }
-}
-
-fn nulls(valid: Vec<bool>) -> Option<NullBuffer> {
-    if valid.iter().all(|&valid| valid) {
+    fn is_nullable(&self) -> Option<bool> {
         None
-    } else {
-        Some(NullBuffer::from(valid))
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        Rows::Array(Arc::new(self.0.finish()))
+    }
+
+    fn clear(&mut self) {
+        self.0 = Float32Builder::default();
     }
 }
 
 /// Truths without nulls.
-pub struct Flags(BooleanBufferBuilder);
-
-impl Default for Flags {
-    fn default() -> Self {
-        Flags(BooleanBufferBuilder::new(0))
-    }
-}
+#[derive(Default)]
+pub struct Flags(Vec<u8>);
 
 impl Flags {
     /// Adds a value.
     #[inline]
     pub fn push(&mut self, value: bool) {
-        self.0.append(value);
+        self.0.push(u8::from(value));
+    }
+
+    /// Adds values.
+    #[inline]
+    pub fn extend(&mut self, values: impl Iterator<Item = bool>) {
+        self.0.extend(values.map(u8::from));
     }
 }
 
-impl Finish for Flags {
-    fn finish(&mut self) -> ArrayRef {
-        Arc::new(BooleanArray::new(self.0.finish(), None))
+impl Column for Flags {
+    fn data_type(&self) -> DataType {
+        DataType::Boolean
+    }
+
+    fn is_nullable(&self) -> Option<bool> {
+        Some(false)
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        Rows::Coded(Values::Flags(&self.0))
+    }
+
+    fn clear(&mut self) {
+        self.0.clear();
     }
 }
 
 /// Truths with nulls.
 #[derive(Default)]
-pub struct MaybeFlags {
-    values: Vec<bool>,
-    valid: Vec<bool>,
-}
+pub struct MaybeFlags(Vec<u8>);
 
 impl MaybeFlags {
-    /// Adds a value or a null.
+    /// Adds values and nulls.
     #[inline]
-    pub fn push(&mut self, value: Option<bool>) {
-        self.values.push(value.unwrap_or_default());
-        self.valid.push(value.is_some());
+    pub fn extend(&mut self, values: impl Iterator<Item = Option<bool>>) {
+        self.0
+            .extend(values.map(|value| value.map_or(u8::NULL, u8::from)));
     }
 }
 
-impl Finish for MaybeFlags {
-    fn finish(&mut self) -> ArrayRef {
-        let values = std::mem::take(&mut self.values);
-        let nulls = nulls(std::mem::take(&mut self.valid));
-        Arc::new(BooleanArray::new(values.into(), nulls))
+impl Column for MaybeFlags {
+    fn data_type(&self) -> DataType {
+        DataType::Boolean
+    }
+
+    fn is_nullable(&self) -> Option<bool> {
+        Some(true)
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        Rows::Coded(Values::Flags(&self.0))
+    }
+
+    fn clear(&mut self) {
+        self.0.clear();
     }
 }
 
 /// Text out of at most 255 values, kept as codes.
 pub struct Codes {
-    values: Arc<dyn Array>,
-    keys: Vec<u8>,
+    words: Vec<String>,
+    codes: Vec<u8>,
 }
-
-/// Code of a null.
-pub const NO_CODE: u8 = u8::MAX;
 
 impl Codes {
     /// A column of the values given; a code is the place of its value.
-    pub fn of<S: AsRef<str>>(values: impl IntoIterator<Item = S>) -> Codes {
+    pub fn of<S: Into<String>>(values: impl IntoIterator<Item = S>) -> Codes {
         Codes {
-            values: Arc::new(StringArray::from_iter_values(values)),
-            keys: Vec::new(),
+            words: values.into_iter().map(Into::into).collect(),
+            codes: Vec::new(),
         }
     }
 
-    /// Adds a code; [`NO_CODE`] is a null.
+    /// Adds a code.
     #[inline]
     pub fn push(&mut self, code: u8) {
-        self.keys.push(code);
+        self.codes.push(code);
     }
 
-    /// Adds a code or a null.
+    /// Adds a code several times.
+    pub fn fill(&mut self, code: u8, times: usize) {
+        self.codes.resize(self.codes.len() + times, code);
+    }
+
+    /// Adds codes.
     #[inline]
-    pub fn push_maybe(&mut self, code: Option<u8>) {
-        self.keys.push(code.unwrap_or(NO_CODE));
+    pub fn extend(&mut self, codes: impl Iterator<Item = u8>) {
+        self.codes.extend(codes);
+    }
+
+    /// Adds codes and nulls.
+    #[inline]
+    pub fn extend_maybe(&mut self, codes: impl Iterator<Item = Option<u8>>) {
+        self.codes
+            .extend(codes.map(|code| code.unwrap_or(u8::NULL)));
     }
 }
 
-impl Finish for Codes {
-    fn finish(&mut self) -> ArrayRef {
-        let mut keys = std::mem::take(&mut self.keys);
-        let nulls = if memchr::memchr(NO_CODE, &keys).is_some() {
-            let valid = keys.iter().map(|&key| key != NO_CODE).collect::<Vec<_>>();
-            for key in &mut keys {
-                if *key == NO_CODE {
-                    *key = 0;
-                }
-            }
-            nulls(valid)
-        } else {
-            None
-        };
-        let keys = PrimitiveArray::<UInt8Type>::new(ScalarBuffer::from(keys), nulls);
-        Arc::new(DictionaryArray::new(keys, self.values.clone()))
+impl Column for Codes {
+    fn data_type(&self) -> DataType {
+        DataType::Utf8
+    }
+
+    fn is_nullable(&self) -> Option<bool> {
+        // No code is as high as the null, so that a column without one takes no harm.
+        None
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        Rows::Coded(Values::Words(&self.codes, &self.words))
+    }
+
+    fn clear(&mut self) {
+        self.codes.clear();
     }
 }
 
@@ -200,9 +345,21 @@ impl Texts {
     }
 }
 
-impl Finish for Texts {
-    fn finish(&mut self) -> ArrayRef {
-        Arc::new(self.0.finish())
+impl Column for Texts {
+    fn data_type(&self) -> DataType {
+        DataType::Utf8
+    }
+
+    fn is_nullable(&self) -> Option<bool> {
+        None
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        Rows::Array(Arc::new(self.0.finish()))
+    }
+
+    fn clear(&mut self) {
+        self.0 = StringBuilder::default();
     }
 }
 

@@ -3,7 +3,6 @@
 use std::io::Write;
 use std::sync::Arc;
 
-use arrow_array::ArrayRef;
 use arrow_schema::{Field, Schema, SchemaRef};
 use bytes::Bytes;
 use parquet::arrow::ArrowSchemaConverter;
@@ -14,46 +13,32 @@ use parquet::file::metadata::KeyValue;
 use parquet::file::properties::{EnabledStatistics, WriterProperties, WriterPropertiesPtr};
 use parquet::file::writer::SerializedFileWriter;
 use parquet::schema::types::ColumnPath;
-use zstd::bulk::Compressor;
 
-use crate::coded::{self, CodedChunk};
-use crate::column::Finish;
+use crate::coded::{CodedChunk, Encoder};
+use crate::column::{Column, Rows};
 use crate::schema::Table;
 
 /// Level of compression: higher ones cost much and gain little on columns of codes.
-const ZSTD_LEVEL: i32 = 1;
+pub(crate) const ZSTD_LEVEL: i32 = 1;
 
-/// Arrays of a block of rows, with their names.
-pub struct Columns {
+/// The grown columns of a table, with their names.
+pub struct Columns<'a> {
     rows: usize,
-    names: Vec<String>,
-    arrays: Vec<ArrayRef>,
+    columns: Vec<(String, &'a mut dyn Column)>,
 }
 
-impl Columns {
+impl<'a> Columns<'a> {
     /// No columns yet, for a number of rows.
-    pub fn new(rows: usize) -> Columns {
+    pub fn new(rows: usize) -> Columns<'a> {
         Columns {
             rows,
-            names: Vec::new(),
-            arrays: Vec::new(),
+            columns: Vec::new(),
         }
     }
 
-    /// Adds a grown column.
-    pub fn add(&mut self, name: &str, column: &mut impl Finish) {
-        self.names.push(name.to_owned());
-        self.arrays.push(column.finish());
-    }
-
-    /// Number of rows.
-    pub fn rows(&self) -> usize {
-        self.rows
-    }
-
-    /// Names and arrays in order.
-    pub fn iter(&self) -> impl Iterator<Item = (&str, &ArrayRef)> {
-        self.names.iter().map(String::as_str).zip(&self.arrays)
+    /// Adds a column.
+    pub fn add(&mut self, name: &str, column: &'a mut dyn Column) {
+        self.columns.push((name.to_owned(), column));
     }
 }
 
@@ -70,18 +55,22 @@ impl Layout {
     /// # Errors
     ///
     /// Where a column does not agree with the schema file.
-    pub fn new(table: Table, sample: &Columns) -> Result<Layout> {
+    pub fn new(table: Table, sample: &Columns<'_>) -> Result<Layout> {
         let schema = table.description();
         let mut fields = Vec::with_capacity(schema.columns.len());
-        if sample.names.len() != schema.columns.len() {
+        if sample.columns.len() != schema.columns.len() {
             return Err(mismatch(table, "number of columns"));
         }
-        for ((name, array), column) in sample.iter().zip(&schema.columns) {
-            let data = array.data_type();
-            if name != column.name || !column.holds(data) {
+        for ((name, grown), column) in sample.columns.iter().zip(&schema.columns) {
+            let data = grown.data_type();
+            let nullable = column.is_nullable();
+            if *name != column.name
+                || !column.holds(&data)
+                || grown.is_nullable().is_some_and(|may| may != nullable)
+            {
                 return Err(mismatch(table, name));
             }
-            fields.push(Field::new(name, data.clone(), column.is_nullable()));
+            fields.push(Field::new(name, data, nullable));
         }
         let pair = |key: &str, value: String| KeyValue::new(key.to_owned(), value);
         let mut properties = WriterProperties::builder()
@@ -96,8 +85,8 @@ impl Layout {
                 pair("hobble.definitions", schema.definitions.to_string()),
             ]));
         // Numbers that go up by a step: differences are almost nothing, a dictionary is not.
-        for name in ["game", "ply", "offset", "line"] {
-            if sample.names.iter().any(|column| column == name) {
+        for name in ["game", "offset", "line", "at_line"] {
+            if sample.columns.iter().any(|(column, _)| column == name) {
                 let path = ColumnPath::from(name);
                 properties = properties
                     .set_column_dictionary_enabled(path.clone(), false)
@@ -129,13 +118,17 @@ impl Layout {
         SerializedFileWriter::new(sink, parquet.root_schema_ptr(), self.properties.clone())
     }
 
-    /// Encodes rows as one row group; `None` where there are no rows.
+    /// Encodes rows as one row group and empties the columns; `None` where there are no rows.
     ///
     /// # Errors
     ///
     /// What the encoders say.
-    pub fn encode(&self, columns: &Columns) -> Result<Option<EncodedGroup>> {
-        if columns.rows() == 0 {
+    pub fn encode(
+        &self,
+        columns: Columns<'_>,
+        encoder: &mut Encoder,
+    ) -> Result<Option<EncodedGroup>> {
+        if columns.rows == 0 {
             return Ok(None);
         }
         // The factory wants a file, to take schema and properties from.
@@ -144,28 +137,28 @@ impl Layout {
         let writers = factory.create_column_writers(0)?;
         let mut chunks = Vec::with_capacity(writers.len());
         let parquet = file.schema_descr();
-        let level = ZstdLevel::try_new(ZSTD_LEVEL)?;
-        let mut compressor =
-            Compressor::new(ZSTD_LEVEL).map_err(|error| ParquetError::External(Box::new(error)))?;
-        for (((mut writer, field), (_, array)), column) in writers
+        for (((mut writer, field), (_, grown)), column) in writers
             .into_iter()
             .zip(self.arrow.fields())
-            .zip(columns.iter())
+            .zip(columns.columns)
             .zip(parquet.columns())
         {
-            if coded::takes(array.data_type()) {
-                let compression = Compression::ZSTD(level);
-                let chunk = coded::encode(array, column, compression, &mut compressor)?;
-                chunks.push(Chunk::Coded(Box::new(chunk)));
-                continue;
+            match grown.rows() {
+                Rows::Coded(values) => {
+                    let chunk = encoder.encode(&values, column)?;
+                    chunks.push(Chunk::Coded(Box::new(chunk)));
+                }
+                Rows::Array(array) => {
+                    for leaf in compute_leaves(field, &array)? {
+                        writer.write(&leaf)?;
+                    }
+                    chunks.push(Chunk::General(Box::new(writer.close()?)));
+                }
             }
-            for leaf in compute_leaves(field, array)? {
-                writer.write(&leaf)?;
-            }
-            chunks.push(Chunk::General(Box::new(writer.close()?)));
+            grown.clear();
         }
         Ok(Some(EncodedGroup {
-            rows: columns.rows() as u64,
+            rows: columns.rows as u64,
             chunks,
         }))
     }
@@ -231,11 +224,11 @@ mod tests {
     #[test]
     fn every_table_is_written_as_its_schema_says() {
         for (table, columns) in [
-            (Table::Games, GameColumns::default().finish()),
-            (Table::Moves, MoveColumns::default().finish()),
-            (Table::Spells, SpellColumns::new(200).finish()),
-            (Table::Exposure, Cube::default().columns(200)),
-            (Table::Skipped, SkippedColumns::default().finish()),
+            (Table::Games, GameColumns::default().columns()),
+            (Table::Moves, MoveColumns::default().columns()),
+            (Table::Spells, SpellColumns::new(200).columns()),
+            (Table::Exposure, Cube::default().rows(200).columns()),
+            (Table::Skipped, SkippedColumns::default().columns()),
         ] {
             Layout::new(table, &columns).unwrap();
         }
@@ -243,7 +236,7 @@ mod tests {
 
     #[test]
     fn a_wrong_column_is_refused() {
-        let columns = SkippedColumns::default().finish();
-        assert!(Layout::new(Table::Games, &columns).is_err());
+        let mut skipped = SkippedColumns::default();
+        assert!(Layout::new(Table::Games, &skipped.columns()).is_err());
     }
 }

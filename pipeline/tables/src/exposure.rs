@@ -1,14 +1,17 @@
 //! The table `exposure`: observations added up in a cube.
 
-use arrow_array::types::{UInt8Type, UInt64Type};
+use std::ops::Range;
+
+use arrow_array::types::UInt64Type;
 use rustc_hash::FxHashMap;
+use shakmaty::Color;
 
 use hobble_game::tags::{Band, RatingDiff};
 use hobble_game::time_control::TimeClass;
 use hobble_tracks::exposure::{BoardKey, HORIZONS, Outcome, within};
 use hobble_tracks::material::Phase;
 
-use crate::column::{Codes, Flags, KINDS, Numbers, Texts, kind_code};
+use crate::column::{Codes, Flags, KINDS, Longs, Numbers, Texts, kind_code};
 use crate::encode::Columns;
 
 /// The keys of an observation that do not change within a game.
@@ -23,10 +26,6 @@ pub struct Context {
     /// Fold.
     pub fold: u8,
 }
-
-/// Handle of a context in a cube.
-#[derive(Clone, Copy, Debug)]
-pub struct ContextId(u32);
 
 const NO_CELL: u32 = 0;
 
@@ -50,26 +49,20 @@ impl Default for Cube {
 }
 
 impl Cube {
-    /// The handle of a context.
-    pub fn context(&mut self, context: Context) -> ContextId {
+    /// The row of a context.
+    fn context(&mut self, context: Context) -> u32 {
         let next = self.contexts.len() as u32;
-        let id = *self.contexts.entry(context).or_insert(next);
-        if id == next {
+        let row = *self.contexts.entry(context).or_insert(next);
+        if row == next {
             self.places
                 .resize((next as usize + 1) * BoardKey::COUNT, NO_CELL);
         }
-        ContextId(id)
-    }
-
-    /// Counts an observation.
-    #[inline]
-    pub fn add(&mut self, context: ContextId, key: BoardKey, outcome: Outcome) {
-        self.cell(context, key)[outcome.index()] += 1;
+        row
     }
 
     #[inline]
-    fn cell(&mut self, context: ContextId, key: BoardKey) -> &mut [u32; Outcome::COUNT] {
-        let place = &mut self.places[context.0 as usize * BoardKey::COUNT + key.index()];
+    fn cell(&mut self, row: u32, key: usize) -> &mut [u32; Outcome::COUNT] {
+        let place = &mut self.places[row as usize * BoardKey::COUNT + key];
         if *place == NO_CELL {
             *place = self.cells.len() as u32;
             self.cells.push([0; Outcome::COUNT]);
@@ -90,13 +83,13 @@ impl Cube {
     /// Adds the counts of another cube.
     pub fn merge(&mut self, other: &Cube) {
         for (&context, &row) in &other.contexts {
-            let id = self.context(context);
+            let mine = self.context(context);
             for index in 0..BoardKey::COUNT {
                 let place = other.places[row as usize * BoardKey::COUNT + index];
                 if place == NO_CELL {
                     continue;
                 }
-                let cell = self.cell(id, BoardKey::from_index(index as u16));
+                let cell = self.cell(mine, index);
                 for (mine, theirs) in cell.iter_mut().zip(&other.cells[place as usize]) {
                     *mine += theirs;
                 }
@@ -104,8 +97,8 @@ impl Cube {
         }
     }
 
-    /// The cells as arrays, sorted by their keys, for bands of a width.
-    pub fn columns(&self, band_width: u16) -> Columns {
+    /// The cells as rows, sorted by their keys, for bands of a width.
+    pub fn rows(&self, band_width: u16) -> CubeColumns {
         let mut contexts: Vec<_> = self.contexts.iter().collect();
         contexts.sort();
         let mut rows = CubeColumns::default();
@@ -118,13 +111,67 @@ impl Cube {
                 }
             }
         }
-        rows.finish()
+        rows
     }
 }
 
-struct CubeColumns {
+/// Observations written down game by game, and counted context by context: the cells of one
+/// context stay near the processor, those of all do not.
+#[derive(Default)]
+pub struct Tally {
+    cube: Cube,
+    /// Observations by side, each a key and an outcome.
+    noted: [Vec<u16>; 2],
+    /// Row of a game's context, its side, and where its observations stand.
+    games: Vec<(u32, usize, Range<usize>)>,
+}
+
+const OUTCOME_BITS: u32 = 5;
+const _: () = assert!(Outcome::COUNT <= 1 << OUTCOME_BITS);
+const _: () = assert!(BoardKey::COUNT << OUTCOME_BITS <= 1 << u16::BITS);
+
+impl Tally {
+    /// Notes the observations of a game; `contexts` are White's and Black's.
+    pub fn note(
+        &mut self,
+        contexts: [Context; 2],
+        observations: impl Iterator<Item = (Color, BoardKey, Outcome)>,
+    ) {
+        let starts = [0, 1].map(|side| self.noted[side].len());
+        for (color, key, outcome) in observations {
+            let note = key.index() << OUTCOME_BITS | outcome.index();
+            self.noted[color.fold_wb(0, 1)].push(note as u16);
+        }
+        for (side, context) in contexts.into_iter().enumerate() {
+            let row = self.cube.context(context);
+            let notes = starts[side]..self.noted[side].len();
+            self.games.push((row, side, notes));
+        }
+    }
+
+    /// Counts what was noted.
+    pub fn count(&mut self) {
+        self.games.sort_unstable_by_key(|&(row, ..)| row);
+        for (row, side, notes) in self.games.drain(..) {
+            for &note in &self.noted[side][notes] {
+                let cell = self.cube.cell(row, usize::from(note >> OUTCOME_BITS));
+                cell[usize::from(note) & ((1 << OUTCOME_BITS) - 1)] += 1;
+            }
+        }
+        self.noted.iter_mut().for_each(Vec::clear);
+    }
+
+    /// The counts since the last call.
+    pub fn take(&mut self) -> Cube {
+        self.count();
+        std::mem::take(&mut self.cube)
+    }
+}
+
+/// Rows of `exposure`.
+pub struct CubeColumns {
     kind: Codes,
-    safe: Numbers<UInt8Type>,
+    safe: Numbers<u8>,
     developed: Flags,
     attacked: Flags,
     defended: Flags,
@@ -132,9 +179,9 @@ struct CubeColumns {
     band: Texts,
     time_class: Codes,
     rating_diff: Codes,
-    fold: Numbers<UInt8Type>,
-    turns: Numbers<UInt64Type>,
-    within: [[Numbers<UInt64Type>; 4]; HORIZONS.len()],
+    fold: Numbers<u8>,
+    turns: Longs<UInt64Type>,
+    within: [[Longs<UInt64Type>; 4]; HORIZONS.len()],
 }
 
 impl Default for CubeColumns {
@@ -150,8 +197,8 @@ impl Default for CubeColumns {
             time_class: Codes::of(TimeClass::ALL.map(TimeClass::name)),
             rating_diff: Codes::of(RatingDiff::ALL.map(RatingDiff::name)),
             fold: Numbers::default(),
-            turns: Numbers::default(),
-            within: std::array::from_fn(|_| std::array::from_fn(|_| Numbers::default())),
+            turns: Longs::default(),
+            within: std::array::from_fn(|_| std::array::from_fn(|_| Longs::default())),
         }
     }
 }
@@ -182,8 +229,9 @@ impl CubeColumns {
         }
     }
 
-    fn finish(&mut self) -> Columns {
-        let mut columns = Columns::new(self.turns.len());
+    /// The columns, in the order of the schema.
+    pub fn columns(&mut self) -> Columns<'_> {
+        let mut columns = Columns::new(self.safe.len());
         columns.add("kind", &mut self.kind);
         columns.add("safe", &mut self.safe);
         columns.add("developed", &mut self.developed);

@@ -1,7 +1,6 @@
 //! The table `games`.
 
-use arrow_array::types::{UInt8Type, UInt16Type, UInt32Type, UInt64Type};
-
+use arrow_array::types::{UInt32Type, UInt64Type};
 use hobble_game::id::Ids;
 use hobble_game::reader::{Ending, GameResult, GameText};
 use hobble_game::start::{Start, Variant};
@@ -9,7 +8,7 @@ use hobble_game::tags::{Band, Tag};
 use hobble_game::text::decode;
 use hobble_game::time_control::TimeClass;
 
-use crate::column::{Codes, Flags, MaybeNumbers, Numbers, Texts};
+use crate::column::{Codes, Flags, Longs, MaybeNumbers, Numbers, Texts};
 use crate::encode::Columns;
 
 /// What the board showed of a game, for its row.
@@ -59,12 +58,12 @@ pub struct GameRow<'a> {
 
 /// Growing rows of `games`.
 pub struct GameColumns {
-    game: Numbers<UInt32Type>,
-    game_id: Numbers<UInt64Type>,
-    moves_id: Numbers<UInt64Type>,
+    game: Longs<UInt32Type>,
+    game_id: Longs<UInt64Type>,
+    moves_id: Longs<UInt64Type>,
     file: Texts,
-    offset: Numbers<UInt64Type>,
-    line: Numbers<UInt64Type>,
+    offset: Longs<UInt64Type>,
+    line: Longs<UInt64Type>,
     event: Texts,
     site: Texts,
     date: Texts,
@@ -72,8 +71,8 @@ pub struct GameColumns {
     white: Texts,
     black: Texts,
     result: Codes,
-    white_rating: MaybeNumbers<UInt16Type>,
-    black_rating: MaybeNumbers<UInt16Type>,
+    white_rating: MaybeNumbers<u16>,
+    black_rating: MaybeNumbers<u16>,
     white_band: Texts,
     black_band: Texts,
     time_control: Texts,
@@ -82,27 +81,27 @@ pub struct GameColumns {
     termination: Texts,
     variant: Codes,
     start_fen: Texts,
-    plies: Numbers<UInt16Type>,
-    captures: Numbers<UInt16Type>,
-    en_passant: Numbers<UInt16Type>,
-    promotions: Numbers<UInt16Type>,
-    castlings: Numbers<UInt16Type>,
-    clocks: Numbers<UInt16Type>,
-    evals: Numbers<UInt16Type>,
+    plies: Numbers<u16>,
+    captures: Numbers<u16>,
+    en_passant: Numbers<u16>,
+    promotions: Numbers<u16>,
+    castlings: Numbers<u16>,
+    clocks: Numbers<u16>,
+    evals: Numbers<u16>,
     ending: Codes,
     repaired: Flags,
-    start_safe: [Numbers<UInt8Type>; 12],
+    start_safe: [Numbers<u8>; 12],
 }
 
 impl Default for GameColumns {
     fn default() -> Self {
         GameColumns {
-            game: Numbers::default(),
-            game_id: Numbers::default(),
-            moves_id: Numbers::default(),
+            game: Longs::default(),
+            game_id: Longs::default(),
+            moves_id: Longs::default(),
             file: Texts::default(),
-            offset: Numbers::default(),
-            line: Numbers::default(),
+            offset: Longs::default(),
+            line: Longs::default(),
             event: Texts::default(),
             site: Texts::default(),
             date: Texts::default(),
@@ -195,8 +194,8 @@ impl GameColumns {
         repaired
     }
 
-    /// The rows as arrays, in the order of the schema.
-    pub fn finish(&mut self) -> Columns {
+    /// The columns, in the order of the schema.
+    pub fn columns(&mut self) -> Columns<'_> {
         let mut columns = Columns::new(self.game.len());
         columns.add("game", &mut self.game);
         columns.add("game_id", &mut self.game_id);

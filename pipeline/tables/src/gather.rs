@@ -15,8 +15,9 @@ use parquet::errors::Result;
 use shakmaty::Position;
 
 use crate::account::{Account, count};
-use crate::encode::{Columns, EncodedGroup, Layout};
-use crate::exposure::{Context, Cube};
+use crate::coded::Encoder;
+use crate::encode::{EncodedGroup, Layout};
+use crate::exposure::{Context, Cube, Tally};
 use crate::games::{GameColumns, GameRow, Played};
 use crate::moves::MoveColumns;
 use crate::schema::Table;
@@ -45,17 +46,14 @@ impl Layouts {
     ///
     /// Where the code and a schema file disagree.
     pub fn new(wanted: &[Table], cuts: &Cuts) -> Result<Layouts> {
-        let sample = |table| match table {
-            Table::Games => GameColumns::default().finish(),
-            Table::Moves => MoveColumns::default().finish(),
-            Table::Spells => SpellColumns::new(cuts.band_width).finish(),
-            Table::Exposure => Cube::default().columns(cuts.band_width),
-            Table::Skipped => SkippedColumns::default().finish(),
+        let layout = |table| match table {
+            Table::Games => Layout::new(table, &GameColumns::default().columns()),
+            Table::Moves => Layout::new(table, &MoveColumns::default().columns()),
+            Table::Spells => Layout::new(table, &SpellColumns::new(cuts.band_width).columns()),
+            Table::Exposure => Layout::new(table, &Cube::default().rows(cuts.band_width).columns()),
+            Table::Skipped => Layout::new(table, &SkippedColumns::default().columns()),
         };
-        let layouts = Table::ALL
-            .into_iter()
-            .map(|table| Layout::new(table, &sample(table)))
-            .collect::<Result<_>>()?;
+        let layouts = Table::ALL.into_iter().map(layout).collect::<Result<_>>()?;
         Ok(Layouts {
             layouts,
             wanted: wanted.to_vec(),
@@ -100,7 +98,8 @@ pub struct Gatherer {
     games: GameColumns,
     moves: MoveColumns,
     spells: SpellColumns,
-    cube: Cube,
+    tally: Tally,
+    encoder: Encoder,
 }
 
 impl Gatherer {
@@ -114,14 +113,15 @@ impl Gatherer {
             games: GameColumns::default(),
             moves: MoveColumns::default(),
             spells: SpellColumns::new(cuts.band_width),
-            cube: Cube::default(),
+            tally: Tally::default(),
+            encoder: Encoder::default(),
             cuts,
         }
     }
 
     /// The observations gathered since the last call.
     pub fn take_cube(&mut self) -> Cube {
-        std::mem::take(&mut self.cube)
+        self.tally.take()
     }
 
     /// Gathers a block of the archive file `file`.
@@ -139,6 +139,7 @@ impl Gatherer {
                 left_out.push(SkippedGame::new(place, text, skip));
             }
         }
+        self.tally.count();
         let mut rows = SkippedColumns::default();
         for game in &left_out {
             rows.push(file, game);
@@ -146,13 +147,14 @@ impl Gatherer {
         let mut groups = Vec::new();
         for table in [Table::Games, Table::Moves, Table::Spells, Table::Skipped] {
             if self.layouts.wants(table) {
-                let columns: Columns = match table {
-                    Table::Games => self.games.finish(),
-                    Table::Moves => self.moves.finish(),
-                    Table::Spells => self.spells.finish(),
-                    _ => rows.finish(),
+                let columns = match table {
+                    Table::Games => self.games.columns(),
+                    Table::Moves => self.moves.columns(),
+                    Table::Spells => self.spells.columns(),
+                    _ => rows.columns(),
                 };
-                if let Some(group) = self.layouts.of(table).encode(&columns)? {
+                let group = self.layouts.of(table).encode(columns, &mut self.encoder)?;
+                if let Some(group) = group {
                     groups.push((table, group));
                 }
             }
@@ -248,23 +250,20 @@ impl Gatherer {
             result: game.result(),
             clocks: &game.clocks,
         };
-        for spell in self.track.spells() {
-            if self.layouts.wants(Table::Spells) {
-                self.spells.push(&about, spell);
-            }
+        let spells = self.track.spells();
+        if self.layouts.wants(Table::Spells) {
+            self.spells.push(&about, spells);
+        }
+        for spell in spells {
             count(&mut account.spells, ENDS[usize::from(end_code(spell))], 1);
         }
-        let contexts = [0, 1].map(|side| {
-            self.cube.context(Context {
-                band: bands[side],
-                time_class,
-                rating_diff: diffs[side],
-                fold: ids.fold(),
-            })
+        let contexts = [0, 1].map(|side| Context {
+            band: bands[side],
+            time_class,
+            rating_diff: diffs[side],
+            fold: ids.fold(),
         });
-        for (color, key, outcome) in self.track.observations() {
-            self.cube.add(contexts[color.fold_wb(0, 1)], key, outcome);
-        }
+        self.tally.note(contexts, self.track.observations());
 
         account.read += 1;
         account.kept += 1;

@@ -1,18 +1,18 @@
 //! The table `moves`.
 
-use arrow_array::types::{Float32Type, Int16Type, UInt8Type, UInt16Type, UInt32Type};
-
 use hobble_game::comment::Eval;
 use hobble_game::reader::GameText;
 use hobble_tracks::track::Ply;
 
-use crate::column::{Codes, Flags, KINDS, MaybeNumbers, Numbers, kind_code, square_names};
+use crate::column::{
+    Codes, Flags, Fractions, KINDS, MaybeNumbers, Numbers, kind_code, square_names,
+};
 use crate::encode::Columns;
 
 /// Growing rows of `moves`.
 pub struct MoveColumns {
-    game: Numbers<UInt32Type>,
-    ply: Numbers<UInt16Type>,
+    game: Numbers<u32>,
+    ply: Numbers<u16>,
     mover: Codes,
     from: Codes,
     to: Codes,
@@ -21,16 +21,16 @@ pub struct MoveColumns {
     check: Flags,
     castling: Flags,
     en_passant: Flags,
-    legal: Numbers<UInt8Type>,
-    taken: Numbers<UInt8Type>,
-    given: Numbers<UInt8Type>,
-    own_taken: Numbers<UInt8Type>,
-    own_given: Numbers<UInt8Type>,
-    captured_safe: MaybeNumbers<UInt8Type>,
-    safe: [Numbers<UInt8Type>; 12],
-    clock: MaybeNumbers<Float32Type>,
-    eval: MaybeNumbers<Float32Type>,
-    mate: MaybeNumbers<Int16Type>,
+    legal: Numbers<u8>,
+    taken: Numbers<u8>,
+    given: Numbers<u8>,
+    own_taken: Numbers<u8>,
+    own_given: Numbers<u8>,
+    captured_safe: MaybeNumbers<u8>,
+    safe: [Numbers<u8>; 12],
+    clock: Fractions,
+    eval: Fractions,
+    mate: MaybeNumbers<i16>,
 }
 
 impl Default for MoveColumns {
@@ -53,49 +53,54 @@ impl Default for MoveColumns {
             own_given: Numbers::default(),
             captured_safe: MaybeNumbers::default(),
             safe: std::array::from_fn(|_| Numbers::default()),
-            clock: MaybeNumbers::default(),
-            eval: MaybeNumbers::default(),
+            clock: Fractions::default(),
+            eval: Fractions::default(),
             mate: MaybeNumbers::default(),
         }
     }
 }
 
 impl MoveColumns {
-    /// Adds the plies of a game.
+    /// Adds the plies of a game: a column at a time, which needs no look at each one's room.
     pub fn push(&mut self, game: u32, plies: &[Ply], text: &GameText) {
-        for (i, ply) in plies.iter().enumerate() {
-            self.game.push(game);
-            self.ply.push(i as u16 + 1);
-            self.mover.push(kind_code(ply.mover));
-            self.from.push(ply.from as u8);
-            self.to.push(ply.to as u8);
-            self.captured.push_maybe(ply.captured.map(kind_code));
-            self.promotion.push_maybe(ply.promotion.map(kind_code));
-            self.check.push(ply.check);
-            self.castling.push(ply.castling);
-            self.en_passant.push(ply.en_passant);
-            self.legal.push(ply.legal);
-            self.taken.push(ply.taken);
-            self.given.push(ply.given);
-            self.own_taken.push(ply.own_taken);
-            self.own_given.push(ply.own_given);
-            self.captured_safe.push(ply.captured_safe);
-            for (column, safe) in self.safe.iter_mut().zip(ply.safe.as_flattened()) {
-                column.push(*safe);
-            }
-            self.clock.push(text.clocks.get(i).copied().flatten());
-            let (eval, mate) = match text.evals.get(i).copied().flatten() {
-                Some(Eval::Pawns(pawns)) => (Some(pawns), None),
-                Some(Eval::Mate(moves)) => (None, Some(moves)),
-                None => (None, None),
-            };
-            self.eval.push(eval);
-            self.mate.push(mate);
+        self.game.fill(game, plies.len());
+        self.ply.extend(1..=plies.len() as u16);
+        let each = || plies.iter();
+        self.mover.extend(each().map(|ply| kind_code(ply.mover)));
+        self.from.extend(each().map(|ply| ply.from as u8));
+        self.to.extend(each().map(|ply| ply.to as u8));
+        self.captured
+            .extend_maybe(each().map(|ply| ply.captured.map(kind_code)));
+        self.promotion
+            .extend_maybe(each().map(|ply| ply.promotion.map(kind_code)));
+        self.check.extend(each().map(|ply| ply.check));
+        self.castling.extend(each().map(|ply| ply.castling));
+        self.en_passant.extend(each().map(|ply| ply.en_passant));
+        self.legal.extend(each().map(|ply| ply.legal));
+        self.taken.extend(each().map(|ply| ply.taken));
+        self.given.extend(each().map(|ply| ply.given));
+        self.own_taken.extend(each().map(|ply| ply.own_taken));
+        self.own_given.extend(each().map(|ply| ply.own_given));
+        self.captured_safe
+            .extend(each().map(|ply| ply.captured_safe));
+        for (place, column) in self.safe.iter_mut().enumerate() {
+            column.extend(each().map(|ply| ply.safe.as_flattened()[place]));
         }
+        // One for each ply, by the reader.
+        let (clocks, evals) = (text.clocks.iter().copied(), text.evals.iter().copied());
+        self.clock.extend(clocks);
+        self.eval.extend(evals.clone().map(|eval| match eval {
+            Some(Eval::Pawns(pawns)) => Some(pawns),
+            _ => None,
+        }));
+        self.mate.extend(evals.map(|eval| match eval {
+            Some(Eval::Mate(moves)) => Some(moves),
+            _ => None,
+        }));
     }
 
-    /// The rows as arrays, in the order of the schema.
-    pub fn finish(&mut self) -> Columns {
+    /// The columns, in the order of the schema.
+    pub fn columns(&mut self) -> Columns<'_> {
         let mut columns = Columns::new(self.game.len());
         columns.add("game", &mut self.game);
         columns.add("ply", &mut self.ply);

@@ -22,6 +22,7 @@ use parquet::errors::ParquetError;
 use xxhash_rust::xxh3::Xxh3;
 
 use crate::account::Account;
+use crate::coded::Encoder;
 use crate::exposure::Cube;
 use crate::gather::{Gathered, Gatherer, Layouts};
 use crate::manifest::{Manifest, ManifestError, Parameters, Part, Source, Stripe};
@@ -695,11 +696,10 @@ impl SourceScan<'_> {
                         None => self.begin_part(&manifest.sources[self.at], 0)?,
                     };
                     if self.layouts.wants(Table::Exposure) {
-                        let columns = cube.columns(self.options.parameters.band_width);
-                        let group = self
-                            .layouts
-                            .of(Table::Exposure)
-                            .encode(&columns)
+                        let mut rows = cube.rows(self.options.parameters.band_width);
+                        let layout = self.layouts.of(Table::Exposure);
+                        let group = layout
+                            .encode(rows.columns(), &mut Encoder::default())
                             .map_err(|error| ScanError::table(Table::Exposure, error))?;
                         if let Some(group) = group {
                             writer.append(Table::Exposure, group)?;

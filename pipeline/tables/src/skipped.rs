@@ -1,11 +1,10 @@
 //! The table `skipped`.
 
 use arrow_array::types::{UInt32Type, UInt64Type};
-
 use hobble_archive::block::Place;
 use hobble_game::skip::{Reason, Skip};
 
-use crate::column::{Codes, Numbers, Texts};
+use crate::column::{Codes, Longs, Texts};
 use crate::encode::Columns;
 
 /// A game left out, for the table and for messages.
@@ -52,11 +51,11 @@ impl SkippedGame {
 
 /// Growing rows of `skipped`.
 pub struct SkippedColumns {
-    game: Numbers<UInt32Type>,
+    game: Longs<UInt32Type>,
     file: Texts,
-    offset: Numbers<UInt64Type>,
-    line: Numbers<UInt64Type>,
-    at_line: Numbers<UInt64Type>,
+    offset: Longs<UInt64Type>,
+    line: Longs<UInt64Type>,
+    at_line: Longs<UInt64Type>,
     reason: Codes,
     words: Texts,
 }
@@ -64,11 +63,11 @@ pub struct SkippedColumns {
 impl Default for SkippedColumns {
     fn default() -> Self {
         SkippedColumns {
-            game: Numbers::default(),
+            game: Longs::default(),
             file: Texts::default(),
-            offset: Numbers::default(),
-            line: Numbers::default(),
-            at_line: Numbers::default(),
+            offset: Longs::default(),
+            line: Longs::default(),
+            at_line: Longs::default(),
             reason: Codes::of(Reason::ALL.map(Reason::name)),
             words: Texts::default(),
         }
@@ -87,8 +86,8 @@ impl SkippedColumns {
         self.words.push(&game.skip.words);
     }
 
-    /// The rows as arrays, in the order of the schema.
-    pub fn finish(&mut self) -> Columns {
+    /// The columns, in the order of the schema.
+    pub fn columns(&mut self) -> Columns<'_> {
         let mut columns = Columns::new(self.game.len());
         columns.add("game", &mut self.game);
         columns.add("file", &mut self.file);

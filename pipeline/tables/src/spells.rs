@@ -1,6 +1,5 @@
 //! The table `spells`.
 
-use arrow_array::types::{Float32Type, Int16Type, UInt8Type, UInt16Type, UInt32Type};
 use shakmaty::Color;
 
 use hobble_game::reader::GameResult;
@@ -11,7 +10,7 @@ use hobble_tracks::material::Phase;
 use hobble_tracks::spell::{By, CauseKind, End, Spell, kind_letters};
 
 use crate::column::{
-    Codes, Flags, KINDS, MaybeFlags, MaybeNumbers, Numbers, kind_code, square_names,
+    Codes, Flags, Fractions, KINDS, MaybeFlags, MaybeNumbers, Numbers, kind_code, square_names,
 };
 use crate::encode::Columns;
 
@@ -50,40 +49,40 @@ pub struct SpellGame<'a> {
 /// Growing rows of `spells`.
 pub struct SpellColumns {
     band_width: u16,
-    game: Numbers<UInt32Type>,
-    fold: Numbers<UInt8Type>,
-    piece: Numbers<UInt8Type>,
+    game: Numbers<u32>,
+    fold: Numbers<u8>,
+    piece: Numbers<u8>,
     kind: Codes,
     color: Codes,
-    k_low: Numbers<UInt8Type>,
-    k_high: Numbers<UInt8Type>,
-    start_ply: Numbers<UInt16Type>,
+    k_low: Numbers<u8>,
+    k_high: Numbers<u8>,
+    start_ply: Numbers<u16>,
     cause: Codes,
-    cause_ply: MaybeNumbers<UInt16Type>,
+    cause_ply: MaybeNumbers<u16>,
     cause_by: Codes,
     cause_kind: Codes,
-    safe_before: MaybeNumbers<UInt8Type>,
+    safe_before: MaybeNumbers<u8>,
     square: Codes,
-    safe: Numbers<UInt8Type>,
-    good: Numbers<UInt8Type>,
-    reach: Numbers<UInt8Type>,
-    legal: Numbers<UInt8Type>,
+    safe: Numbers<u8>,
+    good: Numbers<u8>,
+    reach: Numbers<u8>,
+    legal: Numbers<u8>,
     attacked_by: Codes,
     defended: Flags,
     developed: Flags,
     phase: Codes,
-    balance: Numbers<Int16Type>,
-    clock: MaybeNumbers<Float32Type>,
-    turns: Numbers<UInt16Type>,
+    balance: Numbers<i16>,
+    clock: Fractions,
+    turns: Numbers<u16>,
     end: Codes,
-    end_ply: Numbers<UInt16Type>,
+    end_ply: Numbers<u16>,
     end_by: Codes,
     moved_away: MaybeFlags,
     fate: Codes,
-    fate_ply: MaybeNumbers<UInt16Type>,
-    net: MaybeNumbers<Int16Type>,
-    material: [MaybeNumbers<Int16Type>; 3],
-    plies_left: Numbers<UInt16Type>,
+    fate_ply: MaybeNumbers<u16>,
+    net: MaybeNumbers<i16>,
+    material: [MaybeNumbers<i16>; 3],
+    plies_left: Numbers<u16>,
     owner_result: Codes,
     band: Codes,
     rating_diff: Codes,
@@ -151,7 +150,7 @@ impl SpellColumns {
             developed: Flags::default(),
             phase: Codes::of(Phase::ALL.map(Phase::name)),
             balance: Numbers::default(),
-            clock: MaybeNumbers::default(),
+            clock: Fractions::default(),
             turns: Numbers::default(),
             end: Codes::of(ENDS),
             end_ply: Numbers::default(),
@@ -169,67 +168,91 @@ impl SpellColumns {
         }
     }
 
-    /// Adds a spell.
-    pub fn push(&mut self, game: &SpellGame<'_>, spell: &Spell) {
-        let side = spell.color.fold_wb(0, 1);
-        self.game.push(game.number);
-        self.fold.push(game.fold);
-        self.piece.push(spell.slot);
-        self.kind.push(kind_code(spell.kind));
-        self.color.push(side as u8);
-        self.k_low.push(spell.k_low);
-        self.k_high.push(spell.k_high);
-        self.start_ply.push(spell.start);
-        self.cause.push(spell.cause.kind as u8);
-        let cause = spell.cause.ply;
-        self.cause_ply.push(cause.map(|cause| cause.ply));
-        self.cause_by.push_maybe(cause.map(|cause| cause.by as u8));
+    /// Adds the spells of a game: a column at a time, which needs no look at each one's room.
+    pub fn push(&mut self, game: &SpellGame<'_>, spells: &[Spell]) {
+        let each = || spells.iter();
+        let side = |spell: &Spell| spell.color.fold_wb(0, 1);
+        self.game.fill(game.number, spells.len());
+        self.fold.fill(game.fold, spells.len());
+        self.piece.extend(each().map(|spell| spell.slot));
+        self.kind.extend(each().map(|spell| kind_code(spell.kind)));
+        self.color.extend(each().map(|spell| side(spell) as u8));
+        self.k_low.extend(each().map(|spell| spell.k_low));
+        self.k_high.extend(each().map(|spell| spell.k_high));
+        self.start_ply.extend(each().map(|spell| spell.start));
+        self.cause
+            .extend(each().map(|spell| spell.cause.kind as u8));
+        let causes = || each().map(|spell| spell.cause.ply);
+        self.cause_ply
+            .extend(causes().map(|cause| cause.map(|cause| cause.ply)));
+        self.cause_by
+            .extend_maybe(causes().map(|cause| cause.map(|cause| cause.by as u8)));
         self.cause_kind
-            .push_maybe(cause.map(|cause| kind_code(cause.mover)));
+            .extend_maybe(causes().map(|cause| cause.map(|cause| kind_code(cause.mover))));
         self.safe_before
-            .push(cause.and_then(|cause| cause.safe_before));
-        let state = &spell.state;
-        self.square.push(state.square as u8);
-        self.safe.push(state.safe);
-        self.good.push(state.good);
-        self.reach.push(state.reach);
-        self.legal.push(state.legal);
-        self.attacked_by.push(state.attacked_by);
-        self.defended.push(state.defended);
-        self.developed.push(state.developed);
-        self.phase.push(state.phase as u8);
-        self.balance.push(state.balance);
-        self.clock.push(clock_before(game.clocks, spell.start));
-        self.turns.push(spell.turns);
-        self.end.push(end_code(spell));
-        self.end_ply.push(spell.end_ply);
-        let (by, away) = match spell.end {
-            End::Freed { by, moved_away } => (Some(by as u8), moved_away),
-            End::Captured | End::GameOver => (None, None),
-        };
-        self.end_by.push_maybe(by);
-        self.moved_away.push(away);
-        self.fate
-            .push(spell.capture.map_or(3, |capture| capture.fate as u8));
-        self.fate_ply.push(spell.capture.map(|capture| capture.ply));
-        self.net.push(spell.capture.map(|capture| capture.net));
-        for (column, change) in self.material.iter_mut().zip(spell.material) {
-            column.push(change);
+            .extend(causes().map(|cause| cause.and_then(|cause| cause.safe_before)));
+        let states = || each().map(|spell| &spell.state);
+        self.square.extend(states().map(|state| state.square as u8));
+        self.safe.extend(states().map(|state| state.safe));
+        self.good.extend(states().map(|state| state.good));
+        self.reach.extend(states().map(|state| state.reach));
+        self.legal.extend(states().map(|state| state.legal));
+        self.attacked_by
+            .extend(states().map(|state| state.attacked_by));
+        self.defended.extend(states().map(|state| state.defended));
+        self.developed.extend(states().map(|state| state.developed));
+        self.phase.extend(states().map(|state| state.phase as u8));
+        self.balance.extend(states().map(|state| state.balance));
+        if game.clocks.iter().all(Option::is_none) {
+            self.clock.extend(each().map(|_| None));
+        } else {
+            self.clock
+                .extend(each().map(|spell| clock_before(game.clocks, spell.start)));
         }
-        self.plies_left.push(game.plies - spell.start);
-        self.owner_result.push(match (game.result, spell.color) {
+        self.turns.extend(each().map(|spell| spell.turns));
+        self.end.extend(each().map(end_code));
+        self.end_ply.extend(each().map(|spell| spell.end_ply));
+        self.end_by
+            .extend_maybe(each().map(|spell| match spell.end {
+                End::Freed { by, .. } => Some(by as u8),
+                End::Captured | End::GameOver => None,
+            }));
+        self.moved_away.extend(each().map(|spell| match spell.end {
+            End::Freed { moved_away, .. } => moved_away,
+            End::Captured | End::GameOver => None,
+        }));
+        let captures = || each().map(|spell| spell.capture);
+        self.fate
+            .extend(captures().map(|capture| capture.map_or(3, |capture| capture.fate as u8)));
+        self.fate_ply
+            .extend(captures().map(|capture| capture.map(|capture| capture.ply)));
+        self.net
+            .extend(captures().map(|capture| capture.map(|capture| capture.net)));
+        for (place, column) in self.material.iter_mut().enumerate() {
+            column.extend(each().map(|spell| spell.material[place]));
+        }
+        self.plies_left
+            .extend(each().map(|spell| game.plies - spell.start));
+        let results = [Color::White, Color::Black].map(|owner| match (game.result, owner) {
             (GameResult::White, Color::White) | (GameResult::Black, Color::Black) => 0,
             (GameResult::White | GameResult::Black, _) => 1,
             (GameResult::Draw, _) => 2,
             (GameResult::Unknown, _) => 3,
         });
-        self.band.push(band_code(game.bands[side], self.band_width));
-        self.rating_diff.push(game.diffs[side] as u8);
-        self.time_class.push(game.time_class as u8);
+        let bands = game.bands.map(|band| band_code(band, self.band_width));
+        let diffs = game.diffs.map(|diff| diff as u8);
+        for (column, codes) in [
+            (&mut self.owner_result, results),
+            (&mut self.band, bands),
+            (&mut self.rating_diff, diffs),
+        ] {
+            column.extend(each().map(|spell| codes[side(spell)]));
+        }
+        self.time_class.fill(game.time_class as u8, spells.len());
     }
 
-    /// The rows as arrays, in the order of the schema.
-    pub fn finish(&mut self) -> Columns {
+    /// The columns, in the order of the schema.
+    pub fn columns(&mut self) -> Columns<'_> {
         let mut columns = Columns::new(self.game.len());
         columns.add("game", &mut self.game);
         columns.add("fold", &mut self.fold);
