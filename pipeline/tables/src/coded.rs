@@ -11,6 +11,7 @@
 use std::io;
 
 use arrow_schema::DataType;
+use bytes::Bytes;
 use parquet::basic::{Compression, Encoding, ZstdLevel};
 use parquet::column::page::{CompressedPage, Page, PageWriter};
 use parquet::column::writer::ColumnCloseResult;
@@ -23,6 +24,7 @@ use parquet::schema::types::ColumnDescPtr;
 use zstd::bulk::Compressor;
 use zstd::zstd_safe::CParameter;
 
+use crate::column::fraction;
 use crate::encode::ZSTD_LEVEL;
 
 /// Rows of a page: some hundred games, so that one long game does not widen the places of all.
@@ -41,6 +43,8 @@ pub enum Values<'a> {
     UInt32(&'a [u32]),
     /// Numbers.
     Int16(&'a [i16]),
+    /// Parts of a whole, and how many parts it has.
+    Fractions(&'a [i16], f32),
     /// Places in a list of words.
     Words(&'a [u8], &'a [String]),
     /// 0 for false, 1 for true.
@@ -119,6 +123,7 @@ fn bounds<T: Number>(numbers: &[T], nullable: bool) -> Option<(T, T)> {
 #[derive(Clone, Copy)]
 enum Meaning<'a> {
     Number,
+    Fraction(f32),
     Word(&'a [String]),
     Flag,
 }
@@ -127,7 +132,11 @@ impl Meaning<'_> {
     /// Everything from the lowest to the highest value, as it stands in a dictionary page.
     fn dictionary<T: Number>(self, low: T, high: T) -> Result<Vec<u8>> {
         let (from, to) = (low.bits(), high.bits());
+        let numbers = (0..=above(high, low)).map(|step| from.wrapping_add(step as i32));
         match self {
+            Meaning::Fraction(parts) => Ok(numbers
+                .flat_map(|number| fraction(number as i16, parts).to_le_bytes())
+                .collect()),
             Meaning::Word(words) => {
                 let words = words
                     .get(from as usize..=to as usize)
@@ -138,9 +147,7 @@ impl Meaning<'_> {
                     .flat_map(|word| length(word).into_iter().chain(word.bytes()))
                     .collect())
             }
-            Meaning::Number | Meaning::Flag => Ok((0..=above(high, low))
-                .flat_map(|step| from.wrapping_add(step as i32).to_le_bytes())
-                .collect()),
+            Meaning::Number | Meaning::Flag => Ok(numbers.flat_map(i32::to_le_bytes).collect()),
         }
     }
 
@@ -155,6 +162,12 @@ impl Meaning<'_> {
         let nulls = Some(null_count);
         match self {
             Meaning::Number => Statistics::int32(low, high, None, nulls, false),
+            Meaning::Fraction(parts) => {
+                // By the format: a lowest value of zero is written as the negative one.
+                let of = |number: i32| fraction(number as i16, parts);
+                let low = low.map(|low| if low == 0 { -0.0 } else { of(low) });
+                Statistics::float(low, high.map(of), None, nulls, false)
+            }
             Meaning::Flag => {
                 let truth = |number| number == 1;
                 Statistics::boolean(low.map(truth), high.map(truth), None, nulls, false)
@@ -182,7 +195,7 @@ impl Meaning<'_> {
 /// A column chunk: its pages, and what the file's footer says of them.
 pub struct CodedChunk {
     /// Dictionary page and data pages, as they stand in the file.
-    pub pages: Vec<u8>,
+    pub pages: Bytes,
     /// What the footer says.
     pub close: ColumnCloseResult,
 }
@@ -191,6 +204,8 @@ pub struct CodedChunk {
 #[derive(Default)]
 pub struct Encoder {
     compressor: Option<Compressor<'static>>,
+    /// The chunk being made.
+    chunk: Vec<u8>,
     /// The page being made.
     page: Vec<u8>,
     /// A byte for each of its rows or values.
@@ -209,6 +224,7 @@ impl Encoder {
             Values::UInt16(numbers) => self.chunk(numbers, Meaning::Number, column),
             Values::UInt32(numbers) => self.chunk(numbers, Meaning::Number, column),
             Values::Int16(numbers) => self.chunk(numbers, Meaning::Number, column),
+            Values::Fractions(codes, parts) => self.chunk(codes, Meaning::Fraction(parts), column),
             Values::Words(codes, words) => self.chunk(codes, Meaning::Word(words), column),
             Values::Flags(flags) => self.chunk(flags, Meaning::Flag, column),
         }
@@ -222,7 +238,9 @@ impl Encoder {
     ) -> Result<CodedChunk> {
         let nullable = column.max_def_level() > 0;
         let bounds = bounds(numbers, nullable);
-        let mut sink = TrackedWrite::new(Vec::new());
+        let mut chunk = std::mem::take(&mut self.chunk);
+        chunk.clear();
+        let mut sink = TrackedWrite::new(chunk);
         let mut writer = SerializedPageWriter::new(&mut sink);
         let (mut bytes, mut unpacked) = (0, 0);
         let (mut dictionary_offset, mut data_offset) = (None, None);
@@ -298,8 +316,9 @@ impl Encoder {
             .set_data_page_offset(data_offset.unwrap_or_default())
             .set_statistics(meaning.statistics(numbers, bounds, null_count))
             .build()?;
+        self.chunk = sink.into_inner()?;
         Ok(CodedChunk {
-            pages: sink.into_inner()?,
+            pages: Bytes::copy_from_slice(&self.chunk),
             close: ColumnCloseResult {
                 bytes_written: bytes,
                 rows_written: numbers.len() as u64,

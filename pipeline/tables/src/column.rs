@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
-use arrow_array::builder::{Float32Builder, StringBuilder};
+use arrow_array::builder::StringBuilder;
 use arrow_array::types::ArrowPrimitiveType;
-use arrow_array::{ArrayRef, PrimitiveArray};
+use arrow_array::{ArrayRef, Float32Array, PrimitiveArray};
 use arrow_schema::DataType;
 
 use crate::coded::{Number, Values};
@@ -170,19 +170,45 @@ impl<T: ArrowPrimitiveType> Column for Longs<T> {
     }
 }
 
-/// Fractions with nulls.
+/// Fractions with nulls. Clocks and evaluations come in whole numbers, tenths or hundredths,
+/// and are coded as such; where one of a block does not, all go to the general writer.
 #[derive(Default)]
-pub struct Fractions(Float32Builder);
+pub struct Fractions {
+    values: Vec<f32>,
+    codes: Vec<i16>,
+}
+
+/// Stands for a null: of those that are not a number, one that no text gives.
+const NO_FRACTION: u32 = 0x7FC0_0FF0;
 
 impl Fractions {
     /// Adds values and nulls.
-    pub fn extend(&mut self, values: impl ExactSizeIterator<Item = Option<f32>> + Clone) {
-        if values.clone().all(|value| value.is_none()) {
-            self.0.append_nulls(values.len());
-        } else {
-            values.for_each(|value| self.0.append_option(value));
-        }
+    pub fn extend(&mut self, values: impl Iterator<Item = Option<f32>>) {
+        let null = f32::from_bits(NO_FRACTION);
+        self.values
+            .extend(values.map(|value| value.unwrap_or(null)));
     }
+
+    /// Codes the values as parts of a whole; tells whether all of them are.
+    fn code(&mut self, parts: f32) -> bool {
+        self.codes.clear();
+        for &value in &self.values {
+            let code = (value * parts + 0.5_f32.copysign(value)) as i16;
+            if value.to_bits() == NO_FRACTION {
+                self.codes.push(i16::NULL);
+            } else if code != i16::NULL && fraction(code, parts).to_bits() == value.to_bits() {
+                self.codes.push(code);
+            } else {
+                return false;
+            }
+        }
+        true
+    }
+}
+
+/// The fraction that a code means.
+pub(crate) fn fraction(code: i16, parts: f32) -> f32 {
+    f32::from(code) / parts
 }
 
 impl Column for Fractions {
@@ -191,15 +217,26 @@ impl Column for Fractions {
     }
 
     fn is_nullable(&self) -> Option<bool> {
-        None
+        Some(true)
     }
 
     fn rows(&mut self) -> Rows<'_> {
-        Rows::Array(Arc::new(self.0.finish()))
+        match [1.0, 10.0, 100.0]
+            .into_iter()
+            .find(|&parts| self.code(parts))
+        {
+            Some(parts) => Rows::Coded(Values::Fractions(&self.codes, parts)),
+            None => {
+                let known = |&value: &f32| (value.to_bits() != NO_FRACTION).then_some(value);
+                Rows::Array(Arc::new(
+                    self.values.iter().map(known).collect::<Float32Array>(),
+                ))
+            }
+        }
     }
 
     fn clear(&mut self) {
-        self.0 = Float32Builder::default();
+        self.values.clear();
     }
 }
 
@@ -375,4 +412,49 @@ pub const KINDS: [&str; 6] = ["pawn", "knight", "bishop", "rook", "queen", "king
 #[inline]
 pub const fn kind_code(role: shakmaty::Role) -> u8 {
     role as u8 - 1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn coded(values: &[Option<f32>]) -> Option<(Vec<i16>, f32)> {
+        let mut column = Fractions::default();
+        column.extend(values.iter().copied());
+        match column.rows() {
+            Rows::Coded(Values::Fractions(codes, parts)) => Some((codes.to_vec(), parts)),
+            _ => None,
+        }
+    }
+
+    #[test]
+    fn fractions_are_coded_where_they_come_back() {
+        let whole = coded(&[Some(180.0), None, Some(-3.0)]);
+        assert_eq!(whole, Some((vec![180, i16::NULL, -3], 1.0)));
+        assert_eq!(coded(&[Some(59.9)]), Some((vec![599], 10.0)));
+        assert_eq!(
+            coded(&[Some(-0.35), Some(8.0)]),
+            Some((vec![-35, 800], 100.0))
+        );
+        for odd in [
+            0.333,
+            -0.0,
+            f32::NAN,
+            f32::INFINITY,
+            -32_768.0,
+            32_768.0,
+            1e-9,
+        ] {
+            assert_eq!(coded(&[Some(1.0), Some(odd)]), None, "{odd}");
+        }
+    }
+
+    #[test]
+    fn every_hundredth_comes_back() {
+        for code in -32_767..=32_767_i16 {
+            let value = fraction(code, 100.0);
+            let (codes, parts) = coded(&[Some(value), Some(0.01)]).expect("a hundredth");
+            assert_eq!((codes[0], parts), (code, 100.0));
+        }
+    }
 }

@@ -4,15 +4,16 @@ use std::io::Write;
 use std::sync::Arc;
 
 use arrow_schema::{Field, Schema, SchemaRef};
-use bytes::Bytes;
 use parquet::arrow::ArrowSchemaConverter;
-use parquet::arrow::arrow_writer::{ArrowColumnChunk, ArrowRowGroupWriterFactory, compute_leaves};
+use parquet::arrow::arrow_writer::{
+    ArrowColumnChunk, ArrowColumnWriter, ArrowRowGroupWriterFactory, compute_leaves,
+};
 use parquet::basic::{Compression, Encoding, ZstdLevel};
 use parquet::errors::{ParquetError, Result};
 use parquet::file::metadata::KeyValue;
 use parquet::file::properties::{EnabledStatistics, WriterProperties, WriterPropertiesPtr};
 use parquet::file::writer::SerializedFileWriter;
-use parquet::schema::types::ColumnPath;
+use parquet::schema::types::{ColumnPath, SchemaDescriptor};
 
 use crate::coded::{CodedChunk, Encoder};
 use crate::column::{Column, Rows};
@@ -46,6 +47,7 @@ impl<'a> Columns<'a> {
 pub struct Layout {
     table: Table,
     arrow: SchemaRef,
+    parquet: SchemaDescriptor,
     properties: WriterPropertiesPtr,
 }
 
@@ -96,9 +98,11 @@ impl Layout {
         for name in ["game_id", "moves_id"] {
             properties = properties.set_column_dictionary_enabled(ColumnPath::from(name), false);
         }
+        let arrow = Schema::new(fields);
         Ok(Layout {
             table,
-            arrow: Arc::new(Schema::new(fields)),
+            parquet: ArrowSchemaConverter::new().convert(&arrow)?,
+            arrow: Arc::new(arrow),
             properties: Arc::new(properties.build()),
         })
     }
@@ -114,8 +118,8 @@ impl Layout {
     ///
     /// What the writer says.
     pub fn open<W: Write + Send>(&self, sink: W) -> Result<SerializedFileWriter<W>> {
-        let parquet = ArrowSchemaConverter::new().convert(&self.arrow)?;
-        SerializedFileWriter::new(sink, parquet.root_schema_ptr(), self.properties.clone())
+        let root = self.parquet.root_schema_ptr();
+        SerializedFileWriter::new(sink, root, self.properties.clone())
     }
 
     /// Encodes rows as one row group and empties the columns; `None` where there are no rows.
@@ -131,36 +135,45 @@ impl Layout {
         if columns.rows == 0 {
             return Ok(None);
         }
-        // The factory wants a file, to take schema and properties from.
-        let file = self.open(std::io::sink())?;
-        let factory = ArrowRowGroupWriterFactory::new(&file, self.arrow.clone());
-        let writers = factory.create_column_writers(0)?;
-        let mut chunks = Vec::with_capacity(writers.len());
-        let parquet = file.schema_descr();
-        for (((mut writer, field), (_, grown)), column) in writers
-            .into_iter()
-            .zip(self.arrow.fields())
-            .zip(columns.columns)
-            .zip(parquet.columns())
-        {
-            match grown.rows() {
+        let number_of_rows = columns.rows as u64;
+        let mut columns: Vec<_> = columns.columns.into_iter().map(|(_, own)| own).collect();
+        let rows: Vec<_> = columns.iter_mut().map(|column| column.rows()).collect();
+        let general = rows.iter().any(|rows| matches!(rows, Rows::Array(_)));
+        let mut writers = if general {
+            self.writers()?.into_iter()
+        } else {
+            Vec::new().into_iter()
+        };
+        let mut chunks = Vec::with_capacity(rows.len());
+        for (place, rows) in rows.into_iter().enumerate() {
+            let writer = writers.next();
+            chunks.push(match rows {
                 Rows::Coded(values) => {
-                    let chunk = encoder.encode(&values, column)?;
-                    chunks.push(Chunk::Coded(Box::new(chunk)));
+                    let chunk = encoder.encode(&values, &self.parquet.column(place))?;
+                    Chunk::Coded(Box::new(chunk))
                 }
                 Rows::Array(array) => {
-                    for leaf in compute_leaves(field, &array)? {
+                    let missing = || mismatch(self.table, "number of writers");
+                    let mut writer = writer.ok_or_else(missing)?;
+                    for leaf in compute_leaves(self.arrow.field(place), &array)? {
                         writer.write(&leaf)?;
                     }
-                    chunks.push(Chunk::General(Box::new(writer.close()?)));
+                    Chunk::General(Box::new(writer.close()?))
                 }
-            }
-            grown.clear();
+            });
         }
+        columns.iter_mut().for_each(|column| column.clear());
         Ok(Some(EncodedGroup {
-            rows: columns.rows as u64,
+            rows: number_of_rows,
             chunks,
         }))
+    }
+
+    /// The general writers of all columns.
+    fn writers(&self) -> Result<Vec<ArrowColumnWriter>> {
+        // The factory wants a file, to take schema and properties from.
+        let file = self.open(std::io::sink())?;
+        ArrowRowGroupWriterFactory::new(&file, self.arrow.clone()).create_column_writers(0)
     }
 }
 
@@ -202,7 +215,7 @@ impl EncodedGroup {
         for chunk in self.chunks {
             match chunk {
                 Chunk::Coded(chunk) => {
-                    group.append_column(&Bytes::from(chunk.pages), chunk.close)?;
+                    group.append_column(&chunk.pages, chunk.close)?;
                 }
                 Chunk::General(chunk) => chunk.append_to_row_group(&mut group)?,
             }

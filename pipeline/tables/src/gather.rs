@@ -254,8 +254,14 @@ impl Gatherer {
         if self.layouts.wants(Table::Spells) {
             self.spells.push(&about, spells);
         }
+        let mut ends = [0; ENDS.len()];
         for spell in spells {
-            count(&mut account.spells, ENDS[usize::from(end_code(spell))], 1);
+            ends[usize::from(end_code(spell))] += 1;
+        }
+        for (end, spells) in ENDS.into_iter().zip(ends) {
+            if spells > 0 {
+                count(&mut account.spells, end, spells);
+            }
         }
         let contexts = [0, 1].map(|side| Context {
             band: bands[side],
