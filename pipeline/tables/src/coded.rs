@@ -124,7 +124,7 @@ fn bounds<T: Number>(numbers: &[T], nullable: bool) -> Option<(T, T)> {
 enum Meaning<'a> {
     Number,
     Fraction(f32),
-    Word(&'a [String]),
+    Word(&'a [u8], &'a [String]),
     Flag,
 }
 
@@ -137,7 +137,7 @@ impl Meaning<'_> {
             Meaning::Fraction(parts) => Ok(numbers
                 .flat_map(|number| fraction(number as i16, parts).to_le_bytes())
                 .collect()),
-            Meaning::Word(words) => {
+            Meaning::Word(_, words) => {
                 let words = words
                     .get(from as usize..=to as usize)
                     .ok_or_else(|| ParquetError::General("a code without a word".to_owned()))?;
@@ -151,12 +151,7 @@ impl Meaning<'_> {
         }
     }
 
-    fn statistics<T: Number>(
-        self,
-        numbers: &[T],
-        bounds: Option<(T, T)>,
-        null_count: u64,
-    ) -> Statistics {
+    fn statistics<T: Number>(self, bounds: Option<(T, T)>, null_count: u64) -> Statistics {
         let low = bounds.map(|(low, _)| low.bits());
         let high = bounds.map(|(_, high)| high.bits());
         let nulls = Some(null_count);
@@ -172,21 +167,18 @@ impl Meaning<'_> {
                 let truth = |number| number == 1;
                 Statistics::boolean(low.map(truth), high.map(truth), None, nulls, false)
             }
-            Meaning::Word(words) => {
+            Meaning::Word(codes, words) => {
                 // The order of the words is not that of their codes.
-                let mut met = [false; 1 << u8::BITS];
-                for number in numbers {
-                    met[usize::from(number.bits() as u8)] = true;
-                }
-                let met = || words.iter().zip(met).filter(|&(_, met)| met);
-                let word = |word: &String| ByteArray::from(word.as_str());
-                Statistics::byte_array(
-                    met().map(|(word, _)| word).min().map(word),
-                    met().map(|(word, _)| word).max().map(word),
-                    None,
-                    nulls,
-                    false,
-                )
+                let codes_met = low.unwrap_or(1)..=high.unwrap_or(0);
+                let mut sorted: Vec<_> = codes_met
+                    .filter_map(|code| Some((words.get(code as usize)?, code as u8)))
+                    .collect();
+                sorted.sort_unstable();
+                let met = |&&(_, code): &&(&String, u8)| memchr::memchr(code, codes).is_some();
+                let bound = |&(word, _): &(&String, u8)| ByteArray::from(word.as_str());
+                let first = sorted.iter().find(met).map(bound);
+                let last = sorted.iter().rfind(met).map(bound);
+                Statistics::byte_array(first, last, None, nulls, false)
             }
         }
     }
@@ -225,7 +217,7 @@ impl Encoder {
             Values::UInt32(numbers) => self.chunk(numbers, Meaning::Number, column),
             Values::Int16(numbers) => self.chunk(numbers, Meaning::Number, column),
             Values::Fractions(codes, parts) => self.chunk(codes, Meaning::Fraction(parts), column),
-            Values::Words(codes, words) => self.chunk(codes, Meaning::Word(words), column),
+            Values::Words(codes, words) => self.chunk(codes, Meaning::Word(codes, words), column),
             Values::Flags(flags) => self.chunk(flags, Meaning::Flag, column),
         }
     }
@@ -314,7 +306,7 @@ impl Encoder {
             .set_total_uncompressed_size(unpacked as i64)
             .set_dictionary_page_offset(dictionary_offset)
             .set_data_page_offset(data_offset.unwrap_or_default())
-            .set_statistics(meaning.statistics(numbers, bounds, null_count))
+            .set_statistics(meaning.statistics(bounds, null_count))
             .build()?;
         self.chunk = sink.into_inner()?;
         Ok(CodedChunk {
