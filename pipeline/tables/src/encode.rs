@@ -227,7 +227,13 @@ impl EncodedGroup {
 
 #[cfg(test)]
 mod tests {
+    use arrow_array::cast::AsArray;
+    use arrow_array::types::{Float32Type, Int16Type, UInt8Type, UInt16Type, UInt32Type};
+    use arrow_array::{Array, RecordBatch};
+    use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
+
     use super::*;
+    use crate::column::{Codes, Flags, Fractions, MaybeFlags, MaybeNumbers, Numbers};
     use crate::exposure::Cube;
     use crate::games::GameColumns;
     use crate::moves::MoveColumns;
@@ -251,5 +257,156 @@ mod tests {
     fn a_wrong_column_is_refused() {
         let mut skipped = SkippedColumns::default();
         assert!(Layout::new(Table::Games, &skipped.columns()).is_err());
+    }
+
+    fn layout(columns: &Columns<'_>) -> Layout {
+        let fields = columns.columns.iter().map(|(name, column)| {
+            let nullable = column.is_nullable().unwrap_or(true);
+            Field::new(name, column.data_type(), nullable)
+        });
+        let arrow = Schema::new(fields.collect::<Vec<_>>());
+        Layout {
+            table: Table::Moves,
+            parquet: ArrowSchemaConverter::new().convert(&arrow).unwrap(),
+            arrow: Arc::new(arrow),
+            properties: Arc::new(WriterProperties::new()),
+        }
+    }
+
+    /// What the library's own reader makes of columns.
+    fn read_back(columns: Columns<'_>) -> RecordBatch {
+        let rows = columns.rows;
+        let layout = layout(&columns);
+        let mut encoder = Encoder::default();
+        let group = layout.encode(columns, &mut encoder).unwrap().unwrap();
+        let mut file = layout.open(Vec::new()).unwrap();
+        group.append(&mut file).unwrap();
+        let file = bytes::Bytes::from(file.into_inner().unwrap());
+        let reader = ParquetRecordBatchReaderBuilder::try_new(file)
+            .and_then(|builder| builder.with_batch_size(rows).build());
+        reader.unwrap().next().unwrap().unwrap()
+    }
+
+    #[test]
+    fn what_is_coded_is_read_back() {
+        // More than a page, and no whole number of eights.
+        let rows = 70_003_u32;
+        // Places of every width, the widest ones on one page only; the second page without nulls.
+        let known = |n: u32| n >= 1 << 16 || n % 3 != 1;
+        let maybe = |n: u32| known(n).then_some((n % 700) as i16 - 300);
+        let byte = |n: u32, top: u32| (n.wrapping_mul(2_654_435_761) >> 8) % (top + 1);
+        let bytes = [0, 1, 3, 14, 200];
+        let wide = |n: u32| if n < 9 { 65_535 } else { (n % 250) as u16 };
+        let words = ["", "b", "aa", "c"];
+        let word = |n: u32| known(n).then_some(1 + (n / 5 % 2) as u8);
+        let truth = |n: u32| n % 7 == 2;
+        let clock = |n: u32| known(n).then_some(f32::from((n % 400) as u16) / 10.0);
+
+        let mut numbers = bytes.map(|_| Numbers::<u8>::default());
+        for (column, top) in numbers.iter_mut().zip(bytes) {
+            column.extend((0..rows).map(|n| byte(n, top) as u8));
+        }
+        let mut shorts = Numbers::<u16>::default();
+        shorts.extend((0..rows).map(wide));
+        let mut long = Numbers::<u32>::default();
+        long.extend((0..rows).map(|n| n + 4_000_000_000));
+        let mut same = Numbers::<u32>::default();
+        same.fill(7, rows as usize);
+        let mut maybes = MaybeNumbers::<i16>::default();
+        maybes.extend((0..rows).map(maybe));
+        let mut nothing = MaybeNumbers::<u8>::default();
+        nothing.extend((0..rows).map(|_| None));
+        let mut codes = Codes::of(words);
+        codes.extend_maybe((0..rows).map(word));
+        let mut flags = Flags::default();
+        flags.extend((0..rows).map(truth));
+        let mut maybe_flags = MaybeFlags::default();
+        maybe_flags.extend((0..rows).map(|n| known(n).then_some(truth(n))));
+        let mut tenths = Fractions::default();
+        tenths.extend((0..rows).map(clock));
+        let mut odd = Fractions::default();
+        odd.extend((0..rows).map(|n| known(n).then_some(0.1234)));
+
+        let mut columns = Columns::new(rows as usize);
+        for (column, top) in numbers.iter_mut().zip(bytes) {
+            columns.add(&format!("up to {top}"), column);
+        }
+        columns.add("shorts", &mut shorts);
+        columns.add("long", &mut long);
+        columns.add("same", &mut same);
+        columns.add("maybes", &mut maybes);
+        columns.add("nothing", &mut nothing);
+        columns.add("codes", &mut codes);
+        columns.add("flags", &mut flags);
+        columns.add("maybe_flags", &mut maybe_flags);
+        columns.add("tenths", &mut tenths);
+        columns.add("odd", &mut odd);
+        let read = read_back(columns);
+
+        let of = |name: &str| read.column_by_name(name).unwrap();
+        for top in bytes {
+            let column = of(&format!("up to {top}")).as_primitive::<UInt8Type>();
+            assert!(
+                column
+                    .values()
+                    .iter()
+                    .zip(0..)
+                    .all(|(&value, n)| u32::from(value) == byte(n, top))
+            );
+        }
+        let all = || 0..rows;
+        assert!(
+            of("shorts")
+                .as_primitive::<UInt16Type>()
+                .iter()
+                .eq(all().map(|n| Some(wide(n))))
+        );
+        let long = of("long").as_primitive::<UInt32Type>();
+        assert!(long.iter().eq(all().map(|n| Some(n + 4_000_000_000))));
+        assert!(
+            of("same")
+                .as_primitive::<UInt32Type>()
+                .iter()
+                .eq(all().map(|_| Some(7)))
+        );
+        assert!(
+            of("maybes")
+                .as_primitive::<Int16Type>()
+                .iter()
+                .eq(all().map(maybe))
+        );
+        assert_eq!(of("nothing").null_count(), rows as usize);
+        let codes = of("codes").as_string::<i32>();
+        assert!(
+            codes
+                .iter()
+                .eq(all().map(|n| word(n).map(|code| words[usize::from(code)])))
+        );
+        assert!(
+            of("flags")
+                .as_boolean()
+                .iter()
+                .eq(all().map(|n| Some(truth(n))))
+        );
+        let flags = of("maybe_flags").as_boolean();
+        assert!(flags.iter().eq(all().map(|n| known(n).then_some(truth(n)))));
+        assert!(
+            of("tenths")
+                .as_primitive::<Float32Type>()
+                .iter()
+                .eq(all().map(clock))
+        );
+        let odd = of("odd").as_primitive::<Float32Type>();
+        assert!(odd.iter().eq(all().map(|n| known(n).then_some(0.1234))));
+    }
+
+    #[test]
+    fn a_code_without_a_word_is_refused() {
+        let mut codes = Codes::of(["one"]);
+        codes.push(1);
+        let mut columns = Columns::new(1);
+        columns.add("codes", &mut codes);
+        let layout = layout(&columns);
+        assert!(layout.encode(columns, &mut Encoder::default()).is_err());
     }
 }

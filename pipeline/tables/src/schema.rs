@@ -157,21 +157,19 @@ impl ColumnSchema {
         self.null != "never"
     }
 
-    /// Whether an Arrow type may hold the column; coded text is a dictionary in memory and
-    /// plain text in the file.
+    /// Whether the column is of an Arrow type.
     pub fn holds(&self, data: &DataType) -> bool {
-        match (self.kind, data) {
-            (ColumnType::Utf8, DataType::Dictionary(_, value)) => **value == DataType::Utf8,
+        matches!(
+            (self.kind, data),
             (ColumnType::Utf8, DataType::Utf8)
-            | (ColumnType::Uint8, DataType::UInt8)
-            | (ColumnType::Uint16, DataType::UInt16)
-            | (ColumnType::Uint32, DataType::UInt32)
-            | (ColumnType::Uint64, DataType::UInt64)
-            | (ColumnType::Int16, DataType::Int16)
-            | (ColumnType::Float32, DataType::Float32)
-            | (ColumnType::Boolean, DataType::Boolean) => true,
-            _ => false,
-        }
+                | (ColumnType::Uint8, DataType::UInt8)
+                | (ColumnType::Uint16, DataType::UInt16)
+                | (ColumnType::Uint32, DataType::UInt32)
+                | (ColumnType::Uint64, DataType::UInt64)
+                | (ColumnType::Int16, DataType::Int16)
+                | (ColumnType::Float32, DataType::Float32)
+                | (ColumnType::Boolean, DataType::Boolean)
+        )
     }
 }
 
