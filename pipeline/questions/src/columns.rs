@@ -1,24 +1,41 @@
-//! Typed access to the columns of a part, with errors that name table and column.
+//! Typed access to the columns of a batch of rows, with errors that name table and column.
 
-use std::collections::BTreeMap;
-
-use polars::prelude::*;
+use arrow_array::cast::AsArray;
+use arrow_array::types::{Int32Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type};
+use arrow_array::{
+    Array, ArrayRef, ArrowPrimitiveType, BooleanArray, Int16Array, PrimitiveArray, RecordBatch,
+    StringArray,
+};
+use arrow_buffer::NullBuffer;
+use arrow_schema::DataType;
 
 use crate::error::AskError;
 
-/// Values of a column, each with its first row and the number of rows up to its last.
-pub type Found = Vec<(u64, (usize, usize))>;
-
-/// A part's rows, with the table's name for errors.
-pub struct Rows<'a> {
+/// Some rows of a part, with the table's name for errors.
+pub struct Rows {
     table: &'static str,
-    frame: &'a DataFrame,
+    first: usize,
+    batch: RecordBatch,
 }
 
-impl<'a> Rows<'a> {
-    /// Rows of a table.
-    pub fn new(table: &'static str, frame: &'a DataFrame) -> Self {
-        Rows { table, frame }
+impl Rows {
+    /// Rows of a table; `first` is the place of the first in its part.
+    pub fn new(table: &'static str, first: usize, batch: RecordBatch) -> Self {
+        Rows {
+            table,
+            first,
+            batch,
+        }
+    }
+
+    /// Number of rows.
+    pub fn len(&self) -> usize {
+        self.batch.num_rows()
+    }
+
+    /// Place of a row in the part.
+    pub fn place(&self, row: usize) -> usize {
+        self.first + row
     }
 
     /// An error about the table.
@@ -29,177 +46,210 @@ impl<'a> Rows<'a> {
         }
     }
 
-    fn failed(&self, source: PolarsError) -> AskError {
-        self.bad(source.to_string())
+    fn column(&self, name: &str) -> Result<&ArrayRef, AskError> {
+        let column = self.batch.column_by_name(name);
+        column.ok_or_else(|| self.bad(format!("there is no column \"{name}\"")))
     }
 
-    fn null(&self, name: &str) -> AskError {
-        self.bad(format!("column \"{name}\" holds a null"))
+    fn other(&self, name: &str, column: &ArrayRef) -> AskError {
+        let found = column.data_type();
+        self.bad(format!("column \"{name}\" holds {found}, which it cannot"))
     }
 
-    fn column(&self, name: &str) -> Result<&'a Column, AskError> {
-        self.frame.column(name).map_err(|error| self.failed(error))
+    fn whole(&self, name: &str, column: &dyn Array) -> Result<(), AskError> {
+        if column.null_count() > 0 {
+            return Err(self.bad(format!("column \"{name}\" holds a null")));
+        }
+        Ok(())
     }
 
     /// A text column.
-    pub fn texts(&self, name: &str) -> Result<&'a StringChunked, AskError> {
-        self.column(name)?.str().map_err(|error| self.failed(error))
-    }
-
-    /// A boolean column without nulls.
-    pub fn booleans(&self, name: &str) -> Result<Vec<bool>, AskError> {
-        self.column(name)?
-            .bool()
-            .map_err(|error| self.failed(error))?
-            .iter()
-            .map(|value| value.ok_or_else(|| self.null(name)))
-            .collect()
+    pub fn texts(&self, name: &str) -> Result<Texts<'_>, AskError> {
+        let column = self.column(name)?;
+        let coded = column.as_dictionary_opt::<Int32Type>();
+        let words = coded.and_then(|coded| coded.values().as_string_opt::<i32>());
+        match (coded, words) {
+            (Some(coded), Some(words)) => Ok(Texts {
+                words,
+                codes: coded.keys().values(),
+                nulls: coded.nulls(),
+            }),
+            _ => Err(self.other(name, column)),
+        }
     }
 
     /// A boolean column.
-    pub fn optional_booleans(&self, name: &str) -> Result<Vec<Option<bool>>, AskError> {
-        let values = self
-            .column(name)?
-            .bool()
-            .map_err(|error| self.failed(error))?;
-        Ok(values.iter().collect())
-    }
-
-    /// A column of whole numbers of either sign.
-    pub fn signed(&self, name: &str) -> Result<Vec<Option<i64>>, AskError> {
-        let column = self
-            .column(name)?
-            .strict_cast(&DataType::Int64)
-            .map_err(|error| self.failed(error))?;
-        let numbers = column.i64().map_err(|error| self.failed(error))?;
-        Ok(numbers.iter().collect())
-    }
-
-    /// Where a column of small numbers has this number or less.
-    pub fn at_most(&self, name: &str, number: u8) -> Result<BooleanChunked, AskError> {
+    pub fn optional_booleans(&self, name: &str) -> Result<&BooleanArray, AskError> {
         let column = self.column(name)?;
-        let column = column.u8().map_err(|error| self.failed(error))?;
-        Ok(column.lt_eq(number))
+        column
+            .as_boolean_opt()
+            .ok_or_else(|| self.other(name, column))
     }
 
-    /// A column of whole numbers not below 0, without nulls.
-    pub fn numbers(&self, name: &str) -> Result<Vec<u64>, AskError> {
-        self.optional_numbers(name)?
-            .into_iter()
-            .map(|value| value.ok_or_else(|| self.null(name)))
-            .collect()
+    /// A boolean column without nulls.
+    pub fn booleans(&self, name: &str) -> Result<&BooleanArray, AskError> {
+        let column = self.optional_booleans(name)?;
+        self.whole(name, column)?;
+        Ok(column)
+    }
+
+    /// A column of whole numbers of either sign, two bytes each.
+    pub fn signed(&self, name: &str) -> Result<&Int16Array, AskError> {
+        let column = self.column(name)?;
+        column
+            .as_primitive_opt()
+            .ok_or_else(|| self.other(name, column))
     }
 
     /// A column of whole numbers not below 0.
-    pub fn optional_numbers(&self, name: &str) -> Result<Vec<Option<u64>>, AskError> {
-        let column = self
-            .column(name)?
-            .strict_cast(&DataType::UInt64)
-            .map_err(|error| self.failed(error))?;
-        let numbers = column.u64().map_err(|error| self.failed(error))?;
-        Ok(numbers.iter().collect())
+    pub fn optional_numbers(&self, name: &str) -> Result<Numbers<'_>, AskError> {
+        let column = self.column(name)?;
+        let values = match column.data_type() {
+            DataType::UInt8 => Values::Ones(column.as_primitive::<UInt8Type>().values()),
+            DataType::UInt16 => Values::Twos(column.as_primitive::<UInt16Type>().values()),
+            DataType::UInt32 => Values::Fours(column.as_primitive::<UInt32Type>().values()),
+            DataType::UInt64 => Values::Eights(column.as_primitive::<UInt64Type>().values()),
+            _ => return Err(self.other(name, column)),
+        };
+        Ok(Numbers {
+            values,
+            nulls: column.nulls(),
+        })
+    }
+
+    /// A column of whole numbers not below 0, without nulls.
+    pub fn numbers(&self, name: &str) -> Result<Numbers<'_>, AskError> {
+        self.whole(name, self.column(name)?)?;
+        self.optional_numbers(name)
     }
 
     /// A column of one byte each, without nulls.
-    pub fn bytes(&self, name: &str) -> Result<Vec<u8>, AskError> {
-        let column = self.column(name)?;
-        let values = column.u8().map_err(|error| self.failed(error))?;
-        self.whole(name, values)
+    pub fn bytes(&self, name: &str) -> Result<&[u8], AskError> {
+        Ok(self.plain::<UInt8Type>(name)?.values())
     }
 
     /// A column of two bytes each, without nulls.
-    pub fn pairs(&self, name: &str) -> Result<Vec<u16>, AskError> {
-        let column = self.column(name)?;
-        let values = column.u16().map_err(|error| self.failed(error))?;
-        self.whole(name, values)
+    pub fn pairs(&self, name: &str) -> Result<&[u16], AskError> {
+        Ok(self.plain::<UInt16Type>(name)?.values())
     }
 
     /// A column of four bytes each, without nulls.
-    pub fn fours(&self, name: &str) -> Result<Vec<u32>, AskError> {
-        let column = self.column(name)?;
-        let values = column.u32().map_err(|error| self.failed(error))?;
-        self.whole(name, values)
+    pub fn fours(&self, name: &str) -> Result<&[u32], AskError> {
+        Ok(self.plain::<UInt32Type>(name)?.values())
     }
 
-    fn whole<T: PolarsNumericType>(
-        &self,
-        name: &str,
-        values: &ChunkedArray<T>,
-    ) -> Result<Vec<T::Native>, AskError> {
-        if values.null_count() > 0 {
-            return Err(self.null(name));
-        }
-        Ok(values.into_no_null_iter().collect())
+    fn plain<T: ArrowPrimitiveType>(&self, name: &str) -> Result<&PrimitiveArray<T>, AskError> {
+        let column = self.column(name)?;
+        self.whole(name, column)?;
+        column
+            .as_primitive_opt()
+            .ok_or_else(|| self.other(name, column))
     }
 
     /// The first row of a column of whole numbers.
     pub fn first_number(&self, name: &str) -> Result<u64, AskError> {
-        let first = self.optional_numbers(name)?.into_iter().next().flatten();
-        first.ok_or_else(|| self.null(name))
+        Ok(self.numbers(name)?.at(0))
     }
 
     /// The first row of a text column.
     pub fn first_text(&self, name: &str) -> Result<String, AskError> {
-        let first = self.optional_texts(name)?.into_iter().next().flatten();
-        first.ok_or_else(|| self.null(name))
+        let first = self.texts(name)?.get(0);
+        let null = || self.bad(format!("column \"{name}\" holds a null"));
+        first.map(str::to_owned).ok_or_else(null)
     }
+}
 
-    /// A text column, copied out.
-    pub fn optional_texts(&self, name: &str) -> Result<Vec<Option<String>>, AskError> {
-        let texts = self.texts(name)?;
-        Ok(texts.iter().map(|text| text.map(str::to_owned)).collect())
-    }
+/// Whole numbers not below 0, of any width.
+#[derive(Clone, Copy)]
+pub struct Numbers<'a> {
+    values: Values<'a>,
+    nulls: Option<&'a NullBuffer>,
+}
 
-    /// Where a text column has one of these values.
-    pub fn any_of<'b>(
-        &self,
-        name: &str,
-        values: impl IntoIterator<Item = &'b str>,
-    ) -> Result<BooleanChunked, AskError> {
-        let texts = self.texts(name)?;
-        let mut mask = BooleanChunked::full(name.into(), false, self.frame.height());
-        for value in values {
-            mask = mask | texts.equal(value);
+#[derive(Clone, Copy)]
+enum Values<'a> {
+    Ones(&'a [u8]),
+    Twos(&'a [u16]),
+    Fours(&'a [u32]),
+    Eights(&'a [u64]),
+}
+
+impl Numbers<'_> {
+    /// The number of a row; of a null no matter what.
+    pub fn at(&self, row: usize) -> u64 {
+        match self.values {
+            Values::Ones(values) => values[row].into(),
+            Values::Twos(values) => values[row].into(),
+            Values::Fours(values) => values[row].into(),
+            Values::Eights(values) => values[row],
         }
-        Ok(mask)
     }
 
-    /// Where a boolean column has this value.
-    pub fn is(&self, name: &str, wanted: bool) -> Result<BooleanChunked, AskError> {
-        let values = self
-            .column(name)?
-            .bool()
-            .map_err(|error| self.failed(error))?;
-        Ok(if wanted { values.clone() } else { !values })
+    /// The number of a row, if there is one.
+    pub fn get(&self, row: usize) -> Option<u64> {
+        let null = self.nulls.is_some_and(|nulls| nulls.is_null(row));
+        (!null).then(|| self.at(row))
+    }
+}
+
+/// Texts: a list of words, and for each row the number of its word.
+#[derive(Clone, Copy)]
+pub struct Texts<'a> {
+    words: &'a StringArray,
+    codes: &'a [i32],
+    nulls: Option<&'a NullBuffer>,
+}
+
+impl<'a> Texts<'a> {
+    /// The text of a row, if there is one.
+    pub fn get(&self, row: usize) -> Option<&'a str> {
+        let null = self.nulls.is_some_and(|nulls| nulls.is_null(row));
+        (!null).then(|| self.words.value(self.codes[row] as usize))
     }
 
-    /// Where a number lies between two columns of small numbers, both ends included.
-    pub fn between(&self, low: &str, high: &str, number: u8) -> Result<BooleanChunked, AskError> {
-        let column = |name: &str| {
-            let column = self.column(name)?;
-            column.u8().map_err(|error| self.failed(error))
-        };
-        Ok(column(low)?.lt_eq(number) & column(high)?.gt_eq(number))
-    }
-
-    /// For each wanted value of a column, its first row and the number of rows up to its
-    /// last; values that are not there are left out.
-    pub fn find(&self, name: &str, wanted: &[u64]) -> Result<Found, AskError> {
-        let column = self.column(name)?;
-        let values = column.u32().map_err(|error| self.failed(error))?;
-        let mut found: BTreeMap<u64, (usize, usize)> = BTreeMap::new();
-        for (row, value) in values.iter().enumerate() {
-            let value = u64::from(value.ok_or_else(|| self.null(name))?);
-            if wanted.contains(&value) {
-                let place = found.entry(value).or_insert((row, 0));
-                place.1 = row + 1 - place.0;
-            }
+    /// What is made of each row's text, worked out once for each different word.
+    pub fn read_as<T: Copy>(&self, mut of: impl FnMut(Option<&'a str>) -> T) -> Read<'a, T> {
+        let null = of(None);
+        Read {
+            words: self.words.iter().map(of).collect(),
+            null,
+            codes: self.codes,
+            nulls: self.nulls,
         }
-        Ok(found.into_iter().collect())
     }
 
-    /// The rows where a mask holds.
-    pub fn filter(&self, mask: &BooleanChunked) -> Result<DataFrame, AskError> {
-        self.frame.filter(mask).map_err(|error| self.failed(error))
+    /// Whether each row's text is one of these.
+    pub fn any_of<'b>(&self, values: impl IntoIterator<Item = &'b str>) -> Read<'a, bool> {
+        let values: Vec<&str> = values.into_iter().collect();
+        self.read_as(|word| word.is_some_and(|word| values.contains(&word)))
     }
+}
+
+/// What is made of texts.
+pub struct Read<'a, T> {
+    words: Vec<T>,
+    null: T,
+    codes: &'a [i32],
+    nulls: Option<&'a NullBuffer>,
+}
+
+impl<T: Copy> Read<'_, T> {
+    /// What is made of a row's text.
+    pub fn at(&self, row: usize) -> T {
+        if self.nulls.is_some_and(|nulls| nulls.is_null(row)) {
+            self.null
+        } else {
+            self.words[self.codes[row] as usize]
+        }
+    }
+}
+
+/// The value of a row, if there is one.
+pub fn boolean(values: &BooleanArray, row: usize) -> Option<bool> {
+    values.is_valid(row).then(|| values.value(row))
+}
+
+/// The number of a row, if there is one.
+pub fn short(values: &Int16Array, row: usize) -> Option<i64> {
+    values.is_valid(row).then(|| values.value(row).into())
 }

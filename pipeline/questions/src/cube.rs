@@ -2,12 +2,14 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use polars::prelude::DataFrame;
+use rayon::prelude::*;
+use rustc_hash::FxHashMap;
 
 use crate::columns::Rows;
 use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter;
+use crate::part;
 use crate::question::Question;
 use crate::statistics::standardise::{Cell, Table};
 use crate::terms::{Key, Kind, Outcome, Phase, RatingDiff, TimeClass};
@@ -52,20 +54,37 @@ pub fn read(question: &Question, dataset: &Dataset) -> Result<Cube, AskError> {
     columns.sort_unstable();
     columns.dedup();
 
-    let mut gathered = Gathered::new(question, &keys);
-    for part in dataset.parts("exposure")? {
-        let mut frame = part.read(&columns, None)?;
-        let rows = Rows::new(part.table, &frame);
-        let mut mask = filter::mask(question, &rows)?;
-        if let Some(wanted) = question.attacked.wanted() {
-            filter::both(&mut mask, rows.is("attacked", wanted)?);
-        }
-        if let Some(mask) = mask {
-            frame = rows.filter(&mask)?;
-        }
-        gathered.add(&Rows::new(part.table, &frame), &frame, &counted, &over)?;
-    }
+    let parts = dataset.parts("exposure")?;
+    let none = || Gathered::new(question, &keys);
+    let gathered = part::groups(&parts)?
+        .into_par_iter()
+        .try_fold(none, |mut gathered, (number, group)| {
+            for rows in parts[number].read(&columns, group)? {
+                gathered.add(&rows?, &counted, &over)?;
+            }
+            Ok(gathered)
+        })
+        .try_reduce(none, |a, b| Ok(a.merge(b)))?;
     Ok(gathered.finish())
+}
+
+/// A cell's place. Compared in the order of its fields.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+struct Place {
+    /// By key, the number of its value; 0 behind the last key.
+    values: [u32; Key::ALL.len()],
+    fold: u32,
+    held: bool,
+}
+
+impl Place {
+    fn new(fold: u32, held: bool) -> Place {
+        Place {
+            values: Default::default(),
+            fold,
+            held,
+        }
+    }
 }
 
 /// Counts being added up. Key values are numbered as they come.
@@ -74,8 +93,7 @@ struct Gathered<'a> {
     keys: &'a [Key],
     /// By key: numbers of its values.
     numbers: Vec<HashMap<String, u32>>,
-    /// By key values, fold and side.
-    cells: HashMap<Vec<u32>, Cell>,
+    cells: FxHashMap<Place, Cell>,
 }
 
 impl<'a> Gathered<'a> {
@@ -84,37 +102,30 @@ impl<'a> Gathered<'a> {
             question,
             keys,
             numbers: vec![HashMap::new(); keys.len()],
-            cells: HashMap::new(),
+            cells: FxHashMap::default(),
         }
     }
 
-    fn add(
-        &mut self,
-        rows: &Rows<'_>,
-        frame: &DataFrame,
-        counted: &[String],
-        over: &str,
-    ) -> Result<(), AskError> {
+    fn add(&mut self, rows: &Rows, counted: &[String], over: &str) -> Result<(), AskError> {
+        let mut mask = filter::mask(self.question, rows)?;
+        if let Some(wanted) = self.question.attacked.wanted() {
+            mask.is(rows, "attacked", wanted)?;
+        }
         let mut codes: Vec<Vec<u32>> = Vec::new();
         for (key, numbers) in self.keys.iter().zip(&mut self.numbers) {
-            codes.push(number(rows, *key, numbers)?);
+            codes.push(numbered(rows, *key, numbers)?);
         }
-        let folds = rows.numbers("fold")?;
-        let safe = rows.numbers("safe")?;
-        let turns = rows.numbers("turns")?;
-        let over = rows.numbers(over)?;
-        let mut outcomes = vec![0; frame.height()];
+        let (folds, safe) = (rows.numbers("fold")?, rows.numbers("safe")?);
+        let (turns, over) = (rows.numbers("turns")?, rows.numbers(over)?);
+        let mut outcomes = Vec::new();
         for column in counted {
-            for (sum, count) in outcomes.iter_mut().zip(rows.numbers(column)?) {
-                *sum += count;
-            }
+            outcomes.push(rows.numbers(column)?);
         }
-        let mut place = Vec::with_capacity(self.keys.len() + 2);
-        for row in 0..frame.height() {
+        for row in mask.rows() {
             let cell = Cell {
-                turns: turns[row],
-                outcomes: outcomes[row],
-                over: over[row],
+                turns: turns.at(row),
+                outcomes: outcomes.iter().map(|column| column.at(row)).sum(),
+                over: over.at(row),
             };
             if cell.outcomes.saturating_add(cell.over) > cell.turns {
                 return Err(rows.bad(format!(
@@ -122,18 +133,37 @@ impl<'a> Gathered<'a> {
                     cell.outcomes, cell.over, cell.turns
                 )));
             }
-            place.clear();
-            place.extend(codes.iter().map(|codes| codes[row]));
-            place.push(u32::try_from(folds[row]).unwrap_or(u32::MAX));
-            place.push(u32::from(safe[row] <= u64::from(self.question.k)));
-            match self.cells.get_mut(place.as_slice()) {
-                Some(sum) => *sum += cell,
-                None => {
-                    self.cells.insert(place.clone(), cell);
-                }
+            let held = safe.at(row) <= u64::from(self.question.k);
+            let mut place = Place::new(folds.at(row) as u32, held);
+            for (to, codes) in place.values.iter_mut().zip(&codes) {
+                *to = codes[row];
             }
+            *self.cells.entry(place).or_default() += cell;
         }
         Ok(())
+    }
+
+    /// The counts of both.
+    fn merge(mut self, other: Gathered<'_>) -> Self {
+        let renumbered: Vec<Vec<u32>> = self
+            .numbers
+            .iter_mut()
+            .zip(other.numbers)
+            .map(|(numbers, others)| {
+                let mut new = vec![0; others.len()];
+                for (value, number) in others {
+                    new[number as usize] = number_of(numbers, value);
+                }
+                new
+            })
+            .collect();
+        for (mut place, cell) in other.cells {
+            for (value, new) in place.values.iter_mut().zip(&renumbered) {
+                *value = new[*value as usize];
+            }
+            *self.cells.entry(place).or_default() += cell;
+        }
+        self
     }
 
     fn finish(self) -> Cube {
@@ -151,24 +181,24 @@ impl<'a> Gathered<'a> {
             ordered.push(places);
             values.push(sorted.into_iter().map(|(value, _)| value).collect());
         }
-        let width = self.keys.len();
-        let mut cells: Vec<(Vec<u32>, Cell)> = self
+        let mut cells: Vec<(Place, Cell)> = self
             .cells
             .into_iter()
             .map(|(mut place, cell)| {
-                for (code, ordered) in place.iter_mut().zip(&ordered) {
+                for (code, ordered) in place.values.iter_mut().zip(&ordered) {
                     *code = ordered[*code as usize];
                 }
                 (place, cell)
             })
             .collect();
-        cells.sort_unstable_by(|a, b| a.0.cmp(&b.0));
+        cells.sort_unstable_by_key(|cell| cell.0);
 
         let at = |key: &Key| self.keys.iter().position(|other| other == key);
         let group_at: Vec<usize> = self.question.group_by.iter().filter_map(at).collect();
         let strata_at: Vec<usize> = self.question.strata.iter().filter_map(at).collect();
-        let pick =
-            |at: &[usize], place: &[u32]| -> Vec<u32> { at.iter().map(|&i| place[i]).collect() };
+        let pick = |at: &[usize], place: &Place| -> Vec<u32> {
+            at.iter().map(|&i| place.values[i]).collect()
+        };
 
         let mut strata: BTreeMap<Vec<u32>, usize> = BTreeMap::new();
         for (place, _) in &cells {
@@ -181,7 +211,7 @@ impl<'a> Gathered<'a> {
         let mut groups: BTreeMap<Vec<u32>, Table> = BTreeMap::new();
         for (place, cell) in &cells {
             let stratum = strata[&pick(&strata_at, place)];
-            let (fold, held) = (place[width], place[width + 1] == 1);
+            let Place { fold, held, .. } = *place;
             all.add(stratum, fold, held, *cell);
             groups
                 .entry(pick(&group_at, place))
@@ -203,33 +233,33 @@ impl<'a> Gathered<'a> {
     }
 }
 
+/// The number of a value, a new one numbered on.
+fn number_of(numbers: &mut HashMap<String, u32>, value: String) -> u32 {
+    let next = numbers.len() as u32;
+    *numbers.entry(value).or_insert(next)
+}
+
 /// The values of a key column as numbers, new values numbered on.
-fn number(
-    rows: &Rows<'_>,
+fn numbered(
+    rows: &Rows,
     key: Key,
     numbers: &mut HashMap<String, u32>,
 ) -> Result<Vec<u32>, AskError> {
-    let mut of = |value: &str| match numbers.get(value) {
-        Some(&number) => number,
-        None => {
-            let next = numbers.len() as u32;
-            numbers.insert(value.to_owned(), next);
-            next
-        }
-    };
     if key.is_boolean() {
         let values = rows.booleans(key.word())?;
+        let [no, yes] = ["no", "yes"].map(|word| number_of(numbers, word.to_owned()));
         return Ok(values
-            .into_iter()
-            .map(|value| of(if value { "yes" } else { "no" }))
+            .values()
+            .iter()
+            .map(|is| if is { yes } else { no })
             .collect());
     }
-    rows.texts(key.word())?
-        .iter()
-        .map(|value| match value {
-            Some(value) => Ok(of(value)),
-            None => Err(rows.bad(format!("column \"{key}\" holds a null"))),
-        })
+    let read = rows
+        .texts(key.word())?
+        .read_as(|value| value.map(|value| number_of(numbers, value.to_owned())));
+    let null = || rows.bad(format!("column \"{key}\" holds a null"));
+    (0..rows.len())
+        .map(|row| read.at(row).ok_or_else(null))
         .collect()
 }
 

@@ -4,11 +4,17 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use polars::prelude::*;
 use serde_json::Value as Json;
 
 use crate::answer::{DatasetSummary, SourceSummary};
 use crate::error::AskError;
+use crate::part::Part;
+
+/// The tables a scan writes.
+const TABLES: [&str; 5] = ["games", "moves", "spells", "exposure", "skipped"];
+
+/// Parts by table and source.
+type Parts = BTreeMap<&'static str, BTreeMap<String, Vec<Part>>>;
 
 /// A dataset opened for questions. Nothing of the tables is read until a question asks.
 #[derive(Debug, Clone)]
@@ -17,7 +23,7 @@ pub struct Dataset {
     definitions: u32,
     summary: DatasetSummary,
     /// Parts by table and source.
-    parts: BTreeMap<String, BTreeMap<String, Vec<PathBuf>>>,
+    parts: Parts,
     /// Sources with folders of their own that the manifest does not name.
     unfinished: Vec<String>,
     /// Whether the manifest says that every source was read to its end.
@@ -77,13 +83,15 @@ impl Dataset {
         let mut parts = list_parts(&dir)?;
         let mut unfinished = Vec::new();
         for sources in parts.values_mut() {
-            sources.retain(|source, paths| {
+            sources.retain(|source, of_source| {
                 let Some(parts) = named.get(source) else {
                     unfinished.push(source.clone());
                     return false;
                 };
                 if let Some(parts) = parts {
-                    paths.retain(|path| part_number(path).is_some_and(|n| parts.contains(&n)));
+                    let named =
+                        |part: &Part| part_number(part.path()).is_some_and(|n| parts.contains(&n));
+                    of_source.retain(named);
                 }
                 true
             });
@@ -150,23 +158,12 @@ impl Dataset {
                 .parts
                 .get(table)
                 .and_then(|sources| sources.get(source));
-            if !listed.is_some_and(|paths| paths.contains(&path)) {
+            if !listed.is_some_and(|parts| parts.iter().any(|part| part.path() == path)) {
                 return Err(AskError::NoPart { path });
             }
         }
-        let parts: Vec<Part> = self
-            .parts
-            .get(table)
-            .into_iter()
-            .flatten()
-            .flat_map(|(source, paths)| {
-                paths.iter().map(move |path| Part {
-                    table,
-                    source: source.clone(),
-                    path: path.clone(),
-                })
-            })
-            .collect();
+        let sources = self.parts.get(table).into_iter().flatten();
+        let parts: Vec<Part> = sources.flat_map(|(_, parts)| parts).cloned().collect();
         if parts.is_empty() {
             return Err(AskError::NoTable {
                 dir: self.dir.clone(),
@@ -174,108 +171,6 @@ impl Dataset {
             });
         }
         Ok(parts)
-    }
-}
-
-/// One Parquet file of a table.
-#[derive(Debug, Clone)]
-pub struct Part {
-    /// The table.
-    pub table: &'static str,
-    /// The source (its folder's name; not a column of the file).
-    pub source: String,
-    path: PathBuf,
-}
-
-impl Part {
-    /// Some columns, of all rows or of `rows` = (first, number).
-    ///
-    /// # Errors
-    ///
-    /// Where the file cannot be read or has no such column.
-    pub fn read(
-        &self,
-        columns: &[&str],
-        rows: Option<(usize, usize)>,
-    ) -> Result<DataFrame, AskError> {
-        self.open()?
-            .with_columns(Some(columns.iter().map(|&name| name.to_owned()).collect()))
-            .with_slice(rows)
-            .set_rechunk(true)
-            .finish()
-            .map_err(|source| self.failed(source))
-    }
-
-    /// Some columns of some rows, on the calling thread alone: for callers that read several
-    /// row groups at once.
-    ///
-    /// # Errors
-    ///
-    /// Where the file cannot be read or has no such column.
-    pub fn read_alone(
-        &self,
-        columns: &[&str],
-        rows: (usize, usize),
-    ) -> Result<DataFrame, AskError> {
-        self.open()?
-            .with_columns(Some(columns.iter().map(|&name| name.to_owned()).collect()))
-            .with_slice(Some(rows))
-            .read_parallel(ParallelStrategy::None)
-            .set_rechunk(true)
-            .finish()
-            .map_err(|source| self.failed(source))
-    }
-
-    /// The rows of each row group, as (first, number): a big part is read group by group, so
-    /// that memory stays bounded.
-    ///
-    /// # Errors
-    ///
-    /// Where the file cannot be read.
-    pub fn row_groups(&self) -> Result<Vec<(usize, usize)>, AskError> {
-        let mut reader = self.open()?;
-        let metadata = reader
-            .get_metadata()
-            .map_err(|source| self.failed(source))?;
-        let mut first = 0;
-        Ok(metadata
-            .row_groups
-            .iter()
-            .map(|group| {
-                let place = (first, group.num_rows());
-                first += group.num_rows();
-                place
-            })
-            .collect())
-    }
-
-    fn open(&self) -> Result<ParquetReader<fs::File>, AskError> {
-        let mut reader = fs::File::open(&self.path)
-            .map(ParquetReader::new)
-            .map_err(|error| self.failed(error.into()))?;
-        let about = reader.get_metadata().map_err(|error| self.failed(error))?;
-        let found = about
-            .key_value_metadata
-            .iter()
-            .flatten()
-            .find(|pair| pair.key == "hobble.definitions")
-            .and_then(|pair| pair.value.as_ref()?.parse().ok())
-            .unwrap_or(0);
-        if found != hobble_tracks::DEFINITIONS {
-            return Err(AskError::Definitions {
-                path: self.path.clone(),
-                found,
-                expected: hobble_tracks::DEFINITIONS,
-            });
-        }
-        Ok(reader)
-    }
-
-    pub(crate) fn failed(&self, source: PolarsError) -> AskError {
-        AskError::Table {
-            path: self.path.clone(),
-            source,
-        }
     }
 }
 
@@ -381,20 +276,24 @@ fn text_of(value: &Json) -> String {
 }
 
 /// The parts of `table=…/source=…`, sorted.
-fn list_parts(dir: &Path) -> Result<BTreeMap<String, BTreeMap<String, Vec<PathBuf>>>, AskError> {
+fn list_parts(dir: &Path) -> Result<Parts, AskError> {
     let mut tables = BTreeMap::new();
-    for (table, table_dir) in named_folders(dir, "table=")? {
+    for (name, table_dir) in named_folders(dir, "table=")? {
+        let Some(table) = TABLES.into_iter().find(|table| *table == name) else {
+            continue;
+        };
         let mut sources = BTreeMap::new();
         for (source, source_dir) in named_folders(&table_dir, "source=")? {
-            let mut parts: Vec<PathBuf> = entries(&source_dir)?
+            let mut paths: Vec<PathBuf> = entries(&source_dir)?
                 .into_iter()
                 .filter(|path| {
                     let name = path.file_name().unwrap_or_default().to_string_lossy();
                     name.starts_with("part-") && name.ends_with(".parquet")
                 })
                 .collect();
-            parts.sort();
-            sources.insert(source, parts);
+            paths.sort();
+            let part = |path: &PathBuf| Part::new(table, &source, path);
+            sources.insert(source.clone(), paths.iter().map(part).collect());
         }
         tables.insert(table, sources);
     }
@@ -462,7 +361,7 @@ mod tests {
         let parts = dataset.parts("exposure").unwrap();
         let sources: Vec<&str> = parts.iter().map(|part| part.source.as_str()).collect();
         assert_eq!(sources, ["a", "b"]);
-        assert_eq!(part_number(&parts[0].path), Some(0));
+        assert_eq!(part_number(parts[0].path()), Some(0));
         assert_eq!(dataset.unfinished(), ["c"]);
         assert!(!dataset.complete());
     }

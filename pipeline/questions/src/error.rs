@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use polars::error::PolarsError;
+use parquet::errors::ParquetError;
 use thiserror::Error;
 
 /// One clear line each: what, where, and what to do.
@@ -113,7 +113,7 @@ pub enum AskError {
         /// The file.
         path: PathBuf,
         /// Why.
-        source: PolarsError,
+        source: ParquetError,
     },
     /// A table holds what its schema does not allow.
     #[error("table \"{table}\": {what}")]

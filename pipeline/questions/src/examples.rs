@@ -2,15 +2,16 @@
 //! the counted outcome within the horizon.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 use rayon::prelude::*;
 use shakmaty::Color;
 
 use crate::answer::{Example, GameReference};
-use crate::columns::Rows;
-use crate::dataset::{Dataset, Part};
+use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter;
+use crate::part::{self, Group, Part};
 use crate::question::Question;
 use crate::replay::{self, Spell};
 use crate::terms::{Kind, Outcome};
@@ -158,12 +159,8 @@ fn candidates(question: &Question, parts: &[Part]) -> Result<Vec<Candidate>, Ask
         Outcome::Captured => &["lost", "traded", "sold"],
     };
 
-    let mut groups = Vec::new();
-    for (number, part) in parts.iter().enumerate() {
-        groups.extend(part.row_groups()?.into_iter().map(|rows| (number, rows)));
-    }
     // Row groups in parallel: what is kept does not depend on the order they come in.
-    let found: Vec<Vec<Candidate>> = groups
+    let found: Vec<Vec<Candidate>> = part::groups(parts)?
         .into_par_iter()
         .map(|(number, group)| in_group(question, &columns, ends, &parts[number], number, group))
         .collect::<Result<_, _>>()?;
@@ -172,61 +169,55 @@ fn candidates(question: &Question, parts: &[Part]) -> Result<Vec<Candidate>, Ask
     Ok(out)
 }
 
-/// The best candidates of one row group, given as (first row, number of rows).
+/// The best candidates of one row group.
 fn in_group(
     question: &Question,
     columns: &[&str],
     ends: &[&str],
     part: &Part,
     number: usize,
-    group: (usize, usize),
+    group: Group,
 ) -> Result<Vec<Candidate>, AskError> {
     let horizon = 2 * u64::from(question.within);
-    let frame = part.read_alone(columns, group)?;
-    let all = Rows::new(part.table, &frame);
-    let mut mask = filter::mask(question, &all)?;
-    filter::both(&mut mask, all.any_of("end", ends.iter().copied())?);
-    filter::both(&mut mask, all.any_of("cause", ["taken"])?);
-    if let Some(wanted) = question.attacked.wanted() {
-        let none = all.any_of("attacked_by", [""])?;
-        filter::both(&mut mask, if wanted { !none } else { none });
-    }
-    let k = all.between("k_low", "k_high", question.k)?;
-    let mask = match mask {
-        Some(mask) => mask & k,
-        None => k,
-    };
-    let places: Vec<usize> = mask
-        .iter()
-        .enumerate()
-        .filter(|(_, holds)| *holds == Some(true))
-        .map(|(row, _)| row)
-        .collect();
-    let frame = all.filter(&mask)?;
-    let rows = Rows::new(part.table, &frame);
-    let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
-    let (start, end) = (rows.numbers("start_ply")?, rows.numbers("end_ply")?);
-    let (before, safe) = (rows.optional_numbers("safe_before")?, rows.numbers("safe")?);
+    let k = u64::from(question.k);
     let mut found = Vec::new();
-    for (row, kind) in rows.texts("kind")?.iter().enumerate() {
-        let (Some(kind), Some(before)) = (kind.and_then(Kind::from_word), before[row]) else {
-            continue;
-        };
-        let wait = end[row].saturating_sub(start[row]);
-        if wait > horizon || before <= safe[row] {
-            continue;
+    for rows in part.read(columns, group)? {
+        let rows = rows?;
+        let mut mask = filter::mask(question, &rows)?;
+        mask.any_of(&rows, "end", ends.iter().copied())?;
+        mask.any_of(&rows, "cause", ["taken"])?;
+        if let Some(wanted) = question.attacked.wanted() {
+            let none = rows.texts("attacked_by")?.any_of([""]);
+            mask.and(|row| none.at(row) != wanted);
         }
-        found.push(Candidate {
-            kind,
-            drop: before - safe[row],
-            wait,
-            part: number,
-            row: group.0 + places[row],
-            game: game[row],
-            piece: piece[row],
-            start_ply: start[row],
-            safe: safe[row],
-        });
+        let (low, high) = (rows.numbers("k_low")?, rows.numbers("k_high")?);
+        mask.and(|row| low.at(row) <= k && k <= high.at(row));
+        let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
+        let (start, end) = (rows.numbers("start_ply")?, rows.numbers("end_ply")?);
+        let (before, safe) = (rows.optional_numbers("safe_before")?, rows.numbers("safe")?);
+        let kind = rows.texts("kind")?;
+        for row in mask.rows() {
+            let (Some(kind), Some(before)) =
+                (kind.get(row).and_then(Kind::from_word), before.get(row))
+            else {
+                continue;
+            };
+            let wait = end.at(row).saturating_sub(start.at(row));
+            if wait > horizon || before <= safe.at(row) {
+                continue;
+            }
+            found.push(Candidate {
+                kind,
+                drop: before - safe.at(row),
+                wait,
+                part: number,
+                row: rows.place(row),
+                game: game.at(row),
+                piece: piece.at(row),
+                start_ply: start.at(row),
+                safe: safe.at(row),
+            });
+        }
     }
     Ok(best(found))
 }
@@ -296,8 +287,7 @@ fn details(part: &Part, candidate: &Candidate) -> Result<Spell, AskError> {
         "defended",
         "phase",
     ];
-    let frame = part.read(&columns, Some((candidate.row, 1)))?;
-    let rows = Rows::new(part.table, &frame);
+    let rows = part.read_row(&columns, candidate.row)?;
     let small = |name: &str| -> Result<u8, AskError> {
         u8::try_from(rows.first_number(name)?)
             .map_err(|_| rows.bad(format!("column \"{name}\" is out of range")))
@@ -325,11 +315,7 @@ fn details(part: &Part, candidate: &Candidate) -> Result<Spell, AskError> {
         cause_ply: ply("cause_ply")?,
         end_ply: ply("end_ply")?,
         attacked_by: rows.first_text("attacked_by")?,
-        defended: rows
-            .booleans("defended")?
-            .first()
-            .copied()
-            .unwrap_or_default(),
+        defended: rows.booleans("defended")?.value(0),
         phase: rows.first_text("phase")?,
     })
 }
@@ -344,38 +330,74 @@ pub struct Place {
     pub rows: usize,
 }
 
+/// Where games stand in a table; those that are not there are left out.
+///
+/// # Errors
+///
+/// Where the table cannot be read.
 pub(crate) fn locate(
     dataset: &Dataset,
     table: &'static str,
     wanted: &BTreeSet<(String, u64)>,
 ) -> Result<BTreeMap<(String, u64), Place>, AskError> {
-    let mut found = BTreeMap::new();
-    for part in dataset.parts(table)? {
-        let games: Vec<u64> = wanted
-            .iter()
-            .filter(|key| key.0 == part.source && !found.contains_key(*key))
-            .map(|key| key.1)
-            .collect();
-        if games.is_empty() {
-            continue;
-        }
-        for group in part.row_groups()? {
-            let frame = part.read(&["game"], Some(group))?;
-            for (game, (first, rows)) in Rows::new(table, &frame).find("game", &games)? {
-                // A game may go on in the next row group.
-                let first = group.0 + first;
-                let place = found
-                    .entry((part.source.clone(), game))
-                    .or_insert_with(|| Place {
-                        part: part.clone(),
-                        first,
-                        rows: 0,
-                    });
-                place.rows = first + rows - place.first;
+    let parts = dataset.parts(table)?;
+    let found: Vec<(Part, BTreeMap<u64, Range<usize>>)> = part::groups(&parts)?
+        .into_par_iter()
+        .map(|(number, group)| {
+            let part = &parts[number];
+            let of_source = wanted.iter().filter(|key| key.0 == part.source);
+            let mut games = BTreeSet::new();
+            for (_, game) in of_source {
+                if part.may_hold(group, "game", *game)? {
+                    games.insert(*game);
+                }
+            }
+            Ok((part.clone(), places(part, group, &games)?))
+        })
+        .collect::<Result<_, AskError>>()?;
+    let mut all: BTreeMap<(String, u64), Place> = BTreeMap::new();
+    for (part, games) in found {
+        for (game, rows) in games {
+            // A game may go on in the next row group.
+            let key = (part.source.clone(), game);
+            let place = all.entry(key).or_insert_with(|| Place {
+                part: part.clone(),
+                first: rows.start,
+                rows: 0,
+            });
+            if place.part.path() == part.path() {
+                place.rows = rows.end - place.first;
             }
         }
     }
-    Ok(found)
+    Ok(all)
+}
+
+/// From the first to the last row of each wanted game in a row group.
+fn places(
+    part: &Part,
+    group: Group,
+    wanted: &BTreeSet<u64>,
+) -> Result<BTreeMap<u64, Range<usize>>, AskError> {
+    let mut places: BTreeMap<u64, Range<usize>> = BTreeMap::new();
+    if wanted.is_empty() {
+        return Ok(places);
+    }
+    for rows in part.read(&["game"], group)? {
+        let rows = rows?;
+        let games = rows.fours("game")?;
+        let mut row = 0;
+        for run in games.chunk_by(|a, b| a == b) {
+            let game = u64::from(run[0]);
+            if wanted.contains(&game) {
+                let place = rows.place(row);
+                let of_game = places.entry(game).or_insert(place..place);
+                of_game.end = place + run.len();
+            }
+            row += run.len();
+        }
+    }
+    Ok(places)
 }
 
 /// The game's reference and its start position.
@@ -395,13 +417,12 @@ pub fn reference(place: &Place) -> Result<(GameReference, Option<String>), AskEr
         "black_rating",
         "start_fen",
     ];
-    let frame = place.part.read(&columns, Some((place.first, 1)))?;
-    let rows = Rows::new(place.part.table, &frame);
+    let rows = place.part.read_row(&columns, place.first)?;
     let text = |name: &str| -> Result<Option<String>, AskError> {
-        Ok(rows.optional_texts(name)?.into_iter().next().flatten())
+        Ok(rows.texts(name)?.get(0).map(str::to_owned))
     };
     let rating = |name: &str| -> Result<Option<u16>, AskError> {
-        let rating = rows.optional_numbers(name)?.into_iter().next().flatten();
+        let rating = rows.optional_numbers(name)?.get(0);
         Ok(rating.and_then(|rating| u16::try_from(rating).ok()))
     };
     let number = rows.first_number("game")?;

@@ -1,11 +1,50 @@
 //! Which rows a question looks at, the same for turns (`exposure`) and for `spells`.
 
-use polars::prelude::*;
-
 use crate::columns::Rows;
 use crate::error::AskError;
 use crate::question::Question;
 use crate::terms::Kind;
+
+/// Which rows of a batch pass.
+pub struct Mask(Vec<bool>);
+
+impl Mask {
+    /// All rows of a batch.
+    pub fn all(rows: &Rows) -> Mask {
+        Mask(vec![true; rows.len()])
+    }
+
+    /// Keeps the rows for which this holds as well.
+    pub fn and(&mut self, holds: impl Fn(usize) -> bool) {
+        for (row, passes) in self.0.iter_mut().enumerate() {
+            *passes &= holds(row);
+        }
+    }
+
+    /// Keeps the rows whose text is one of these.
+    pub fn any_of<'a>(
+        &mut self,
+        rows: &Rows,
+        name: &str,
+        values: impl IntoIterator<Item = &'a str>,
+    ) -> Result<(), AskError> {
+        let is = rows.texts(name)?.any_of(values);
+        self.and(|row| is.at(row));
+        Ok(())
+    }
+
+    /// Keeps the rows whose boolean has this value.
+    pub fn is(&mut self, rows: &Rows, name: &str, wanted: bool) -> Result<(), AskError> {
+        let values = rows.booleans(name)?;
+        self.and(|row| values.value(row) == wanted);
+        Ok(())
+    }
+
+    /// The rows that pass.
+    pub fn rows(&self) -> impl Iterator<Item = usize> + '_ {
+        (0..self.0.len()).filter(|&row| self.0[row])
+    }
+}
 
 /// Columns that a question's filters read, beside those for which the tables differ.
 pub fn columns(question: &Question) -> Vec<&'static str> {
@@ -28,19 +67,15 @@ pub fn columns(question: &Question) -> Vec<&'static str> {
     columns
 }
 
-/// Where the rows pass the filters on those columns; `None` where there is no filter.
-pub fn mask(question: &Question, rows: &Rows<'_>) -> Result<Option<BooleanChunked>, AskError> {
-    let mut mask: Option<BooleanChunked> = None;
+/// The rows that pass the filters on those columns.
+pub fn mask(question: &Question, rows: &Rows) -> Result<Mask, AskError> {
+    let mut mask = Mask::all(rows);
     if question.kinds.len() < Kind::ALL.len() {
-        let kinds = question.kinds.iter().map(|kind| kind.word());
-        both(&mut mask, rows.any_of("kind", kinds)?);
+        mask.any_of(rows, "kind", question.kinds.iter().map(|kind| kind.word()))?;
     }
     for (name, values) in lists(question) {
         if !values.is_empty() {
-            both(
-                &mut mask,
-                rows.any_of(name, values.iter().map(String::as_str))?,
-            );
+            mask.any_of(rows, name, values.iter().map(String::as_str))?;
         }
     }
     for (name, wanted) in [
@@ -48,18 +83,10 @@ pub fn mask(question: &Question, rows: &Rows<'_>) -> Result<Option<BooleanChunke
         ("defended", question.defended),
     ] {
         if let Some(wanted) = wanted.wanted() {
-            both(&mut mask, rows.is(name, wanted)?);
+            mask.is(rows, name, wanted)?;
         }
     }
     Ok(mask)
-}
-
-/// Narrows a mask.
-pub fn both(mask: &mut Option<BooleanChunked>, other: BooleanChunked) {
-    *mask = Some(match mask.take() {
-        Some(mask) => mask & other,
-        None => other,
-    });
 }
 
 fn lists(question: &Question) -> [(&'static str, &[String]); 4] {

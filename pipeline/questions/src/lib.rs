@@ -19,6 +19,7 @@ pub(crate) mod fields;
 mod filter;
 pub mod habits;
 mod methods;
+mod part;
 pub mod question;
 pub mod render;
 mod replay;

@@ -9,7 +9,6 @@ use shakmaty::{
 };
 
 use crate::answer::{ExampleBoard, MoveReference};
-use crate::columns::Rows;
 use crate::error::AskError;
 use crate::examples::Place;
 use crate::terms::Kind;
@@ -62,42 +61,48 @@ pub struct Ply {
 /// Where the table is unreadable, a ply missing or a square none.
 pub fn read_moves(place: &Place) -> Result<Vec<Ply>, AskError> {
     let columns = ["game", "ply", "from", "to", "promotion", "castling"];
-    let frame = place.part.read(&columns, Some((place.first, place.rows)))?;
-    let rows = Rows::new(MOVES, &frame);
-    let games = rows.numbers("game")?;
-    let numbers = rows.numbers("ply")?;
-    let castling = rows.booleans("castling")?;
-    let (from, to) = (rows.texts("from")?, rows.texts("to")?);
-    let promotion = rows.texts("promotion")?;
-    let square = |text: Option<&str>| -> Result<Square, AskError> {
-        text.and_then(|text| text.parse().ok())
-            .ok_or_else(|| rows.bad(format!("square \"{}\" is none", text.unwrap_or("null"))))
-    };
-    let mut plies = Vec::with_capacity(games.len());
-    for row in 0..games.len() {
-        if games[row] != games[0] {
-            continue;
-        }
-        let promotion = match promotion.get(row) {
-            None => None,
-            Some("knight") => Some(Role::Knight),
-            Some("bishop") => Some(Role::Bishop),
-            Some("rook") => Some(Role::Rook),
-            Some("queen") => Some(Role::Queen),
-            Some(other) => return Err(rows.bad(format!("promotion to \"{other}\" is none"))),
+    let mut plies = Vec::with_capacity(place.rows);
+    let mut number = None;
+    let bad = |what: String| AskError::BadTable { table: MOVES, what };
+    for rows in place
+        .part
+        .read_rows(&columns, place.first..place.first + place.rows)?
+    {
+        let rows = rows?;
+        let (game, ply) = (rows.numbers("game")?, rows.numbers("ply")?);
+        let castling = rows.booleans("castling")?;
+        let (from, to) = (rows.texts("from")?, rows.texts("to")?);
+        let promotion = rows.texts("promotion")?;
+        let square = |text: Option<&str>| -> Result<Square, AskError> {
+            text.and_then(|text| text.parse().ok())
+                .ok_or_else(|| rows.bad(format!("square \"{}\" is none", text.unwrap_or("null"))))
         };
-        plies.push(Ply {
-            ply: numbers[row],
-            from: square(from.get(row))?,
-            to: square(to.get(row))?,
-            promotion,
-            castling: castling[row],
-        });
+        for row in 0..rows.len() {
+            if *number.get_or_insert(game.at(row)) != game.at(row) {
+                continue;
+            }
+            let promotion = match promotion.get(row) {
+                None => None,
+                Some("knight") => Some(Role::Knight),
+                Some("bishop") => Some(Role::Bishop),
+                Some("rook") => Some(Role::Rook),
+                Some("queen") => Some(Role::Queen),
+                Some(other) => return Err(rows.bad(format!("promotion to \"{other}\" is none"))),
+            };
+            plies.push(Ply {
+                ply: ply.at(row),
+                from: square(from.get(row))?,
+                to: square(to.get(row))?,
+                promotion,
+                castling: castling.value(row),
+            });
+        }
     }
     plies.sort_by_key(|ply| ply.ply);
     for (expected, ply) in (1..).zip(&plies) {
         if ply.ply != expected {
-            return Err(rows.bad(format!("game {} lacks ply {expected}", games[0])));
+            let game = number.unwrap_or_default();
+            return Err(bad(format!("game {game} lacks ply {expected}")));
         }
     }
     Ok(plies)

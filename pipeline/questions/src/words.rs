@@ -107,6 +107,15 @@ pub fn list(words: &[String]) -> String {
     }
 }
 
+/// The number of a word among those seen, of a new one the next; for a few different words.
+pub fn number(seen: &mut Vec<String>, word: &str) -> usize {
+    let found = seen.iter().position(|other| other == word);
+    found.unwrap_or_else(|| {
+        seen.push(word.to_owned());
+        seen.len() - 1
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

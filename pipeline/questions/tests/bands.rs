@@ -4,16 +4,11 @@ mod common;
 
 use std::path::Path;
 
-use common::{Exposure, exposure, manifest, write};
+use common::{Exposure, column, exposure, manifest, read, table, write};
 use hobble_questions::Dataset;
 use hobble_questions::bands::{self, BandCell, BandReport, BandsAnswer};
-use polars::prelude::*;
 
 const HEAD: &str = "format = 1\nabout = \"bands\"\ntitle = \"T\"\ntext = \"x\"\n";
-
-fn strings(name: &str, values: Vec<&str>) -> Column {
-    Column::new(name.into(), values)
-}
 
 /// Ten games in ten folds, of four plies each; White is rated 1400-1599 and Black 1600-1799,
 /// and in the last game Black moves first from a start with two queens.
@@ -23,26 +18,23 @@ fn tables(dir: &Path) {
         .iter()
         .map(|&n| (n == 10).then_some("q3k3/8/8/8/8/8/8/Q3K3 b - - 0 1"))
         .collect();
-    let games = DataFrame::new(
-        10,
-        vec![
-            Column::new("game".into(), number.clone()),
-            Column::new("game_id".into(), (1u64..=10).collect::<Vec<_>>()),
-            strings("white_band", vec!["1400-1599"; 10]),
-            strings("black_band", vec!["1600-1799"; 10]),
-            strings("time_class", vec!["rapid"; 10]),
-            Column::new(
-                "eco".into(),
-                number
-                    .iter()
-                    .map(|&n| (n != 10).then_some("B12"))
-                    .collect::<Vec<_>>(),
-            ),
-            Column::new("start_fen".into(), fen),
-            Column::new("plies".into(), vec![4u16; 10]),
-        ],
-    );
-    write(dir, "games", "a", 0, games.unwrap());
+    let games = table(vec![
+        column("game", number.clone()),
+        column("game_id", (1u64..=10).collect::<Vec<_>>()),
+        column("white_band", vec!["1400-1599"; 10]),
+        column("black_band", vec!["1600-1799"; 10]),
+        column("time_class", vec!["rapid"; 10]),
+        column(
+            "eco",
+            number
+                .iter()
+                .map(|&n| (n != 10).then_some("B12"))
+                .collect::<Vec<_>>(),
+        ),
+        column("start_fen", fen),
+        column("plies", vec![4u16; 10]),
+    ]);
+    write(dir, "games", "a", 0, &games);
 
     // Ply 1 takes as many squares as the game has its number, ply 2 captures a queen, the
     // rest take nothing. Small row groups part the games.
@@ -50,74 +42,68 @@ fn tables(dir: &Path) {
     for &game in &number {
         rows.extend((1..=4).map(|ply| (game, ply)));
     }
-    let moves = DataFrame::new(
-        40,
-        vec![
-            Column::new("game".into(), rows.iter().map(|r| r.0).collect::<Vec<_>>()),
-            Column::new("ply".into(), rows.iter().map(|r| r.1).collect::<Vec<_>>()),
-            strings(
-                "mover",
-                rows.iter()
-                    .map(|r| if r.1 == 2 { "queen" } else { "pawn" })
-                    .collect(),
-            ),
-            Column::new(
-                "captured".into(),
-                rows.iter()
-                    .map(|r| (r.1 == 2).then_some("queen"))
-                    .collect::<Vec<_>>(),
-            ),
-            Column::new("promotion".into(), vec![None::<&str>; 40]),
-            Column::new(
-                "taken".into(),
-                rows.iter()
-                    .map(|r| if r.1 == 1 { r.0 as u8 } else { 0 })
-                    .collect::<Vec<_>>(),
-            ),
-        ],
-    );
-    write(dir, "moves", "a", 0, moves.unwrap());
+    let moves = table(vec![
+        column("game", rows.iter().map(|r| r.0).collect::<Vec<_>>()),
+        column("ply", rows.iter().map(|r| r.1).collect::<Vec<_>>()),
+        column(
+            "mover",
+            rows.iter()
+                .map(|r| if r.1 == 2 { "queen" } else { "pawn" })
+                .collect::<Vec<_>>(),
+        ),
+        column(
+            "captured",
+            rows.iter()
+                .map(|r| (r.1 == 2).then_some("queen"))
+                .collect::<Vec<_>>(),
+        ),
+        column("promotion", vec![None::<&str>; 40]),
+        column(
+            "taken",
+            rows.iter()
+                .map(|r| if r.1 == 1 { r.0 as u8 } else { 0 })
+                .collect::<Vec<_>>(),
+        ),
+    ]);
+    write(dir, "moves", "a", 0, &moves);
 
     // A knight of White in each game held for two turns, freed in even games and lost in odd
     // ones; and a spell of Black's for k = 0 and 1 only, which k = 2 passes over.
     let mut game = number.clone();
     game.extend(&number);
     let of_white = |at: usize| at < 10;
-    let spells = DataFrame::new(
-        20,
-        vec![
-            Column::new("game".into(), game.clone()),
-            strings(
-                "color",
-                (0..20)
-                    .map(|i| if of_white(i) { "white" } else { "black" })
-                    .collect(),
-            ),
-            strings("kind", vec!["knight"; 20]),
-            strings("phase", vec!["opening"; 20]),
-            Column::new(
-                "k_low".into(),
-                (0..20)
-                    .map(|i| if of_white(i) { 1u8 } else { 0 })
-                    .collect::<Vec<_>>(),
-            ),
-            Column::new(
-                "k_high".into(),
-                (0..20)
-                    .map(|i| if of_white(i) { 4u8 } else { 1 })
-                    .collect::<Vec<_>>(),
-            ),
-            strings(
-                "end",
-                game.iter()
-                    .map(|g| if g % 2 == 0 { "freed" } else { "lost" })
-                    .collect(),
-            ),
-            Column::new("turns".into(), vec![2u16; 20]),
-            Column::new("developed".into(), vec![true; 20]),
-        ],
-    );
-    write(dir, "spells", "a", 0, spells.unwrap());
+    let spells = table(vec![
+        column("game", game.clone()),
+        column(
+            "color",
+            (0..20)
+                .map(|i| if of_white(i) { "white" } else { "black" })
+                .collect::<Vec<_>>(),
+        ),
+        column("kind", vec!["knight"; 20]),
+        column("phase", vec!["opening"; 20]),
+        column(
+            "k_low",
+            (0..20)
+                .map(|i| if of_white(i) { 1u8 } else { 0 })
+                .collect::<Vec<_>>(),
+        ),
+        column(
+            "k_high",
+            (0..20)
+                .map(|i| if of_white(i) { 4u8 } else { 1 })
+                .collect::<Vec<_>>(),
+        ),
+        column(
+            "end",
+            game.iter()
+                .map(|g| if g % 2 == 0 { "freed" } else { "lost" })
+                .collect::<Vec<_>>(),
+        ),
+        column("turns", vec![2u16; 20]),
+        column("developed", vec![true; 20]),
+    ]);
+    write(dir, "spells", "a", 0, &spells);
 
     let cube: Vec<Exposure> = (1..=10u8)
         .flat_map(|fold| {
@@ -144,7 +130,7 @@ fn tables(dir: &Path) {
             [held, free, other]
         })
         .collect();
-    write(dir, "exposure", "a", 0, exposure(&cube));
+    write(dir, "exposure", "a", 0, &exposure(&cube));
     manifest(dir, &[("a", 1)]);
 }
 
@@ -270,16 +256,15 @@ fn the_long_table_is_the_same_in_parquet() {
     let answer = ask(dir.path(), FEW);
     let path = dir.path().join("cells.parquet");
     bands::write_parquet(&answer, &path).unwrap();
-    let frame = ParquetReader::new(std::fs::File::open(&path).unwrap())
-        .finish()
-        .unwrap();
-    assert_eq!(frame.height(), answer.cells.len());
+    let cells = read(&path);
+    assert_eq!(cells.num_rows(), answer.cells.len());
     let csv = bands::render::csv(&answer);
     let head: Vec<&str> = csv.lines().next().unwrap().split(',').collect();
-    let names: Vec<&str> = frame
-        .get_column_names()
-        .into_iter()
-        .map(|name| name.as_str())
+    let schema = cells.schema();
+    let names: Vec<&str> = schema
+        .fields()
+        .iter()
+        .map(|field| field.name().as_str())
         .collect();
     assert_eq!(names, head);
     assert_eq!(csv.lines().count(), answer.cells.len() + 1);
@@ -316,10 +301,8 @@ fn a_missing_ply_is_an_error() {
     let dir = tempfile::tempdir().unwrap();
     tables(dir.path());
     let part = dir.path().join("table=moves/source=a/part-00000.parquet");
-    let frame = ParquetReader::new(std::fs::File::open(&part).unwrap())
-        .finish()
-        .unwrap();
-    write(dir.path(), "moves", "a", 0, frame.slice(1, 39));
+    let moves = read(&part);
+    write(dir.path(), "moves", "a", 0, &moves.slice(1, 39));
     let report = BandReport::parse("q", "q.toml", HEAD).unwrap();
     let error = bands::answer(&Dataset::open(dir.path()).unwrap(), &report).unwrap_err();
     assert_eq!(

@@ -2,10 +2,10 @@
 
 mod common;
 
-use common::{Exposure, exposure, manifest, write};
+use arrow_array::RecordBatch;
+use common::{Exposure, column, exposure, manifest, table, write};
 use hobble_questions::claim::{self, Claim};
 use hobble_questions::{AskError, Dataset};
-use polars::prelude::*;
 
 /// One spell of a knight of White; unnamed columns are the same in every row.
 #[derive(Clone)]
@@ -19,26 +19,20 @@ struct Spell {
     plies_left: u16,
 }
 
-fn spells(rows: &[Spell]) -> DataFrame {
+fn spells(rows: &[Spell]) -> RecordBatch {
     let n = rows.len();
-    let texts = |name: &str, value: &str| Column::new(name.into(), vec![value; n]);
-    let bytes = |name: &str, value: u8| Column::new(name.into(), vec![value; n]);
-    let none = |name: &str| Column::new(name.into(), vec![None::<i16>; n]);
+    let texts = |name: &str, value: &str| column(name, vec![value; n]);
+    let bytes = |name: &str, value: u8| column(name, vec![value; n]);
+    let none = |name: &str| column(name, vec![None::<i16>; n]);
     let columns = vec![
-        Column::new(
-            "game".into(),
-            rows.iter().map(|r| r.game).collect::<Vec<_>>(),
-        ),
-        Column::new(
-            "fold".into(),
-            rows.iter().map(|r| r.fold).collect::<Vec<_>>(),
-        ),
+        column("game", rows.iter().map(|r| r.game).collect::<Vec<_>>()),
+        column("fold", rows.iter().map(|r| r.fold).collect::<Vec<_>>()),
         bytes("piece", 1),
         texts("kind", "knight"),
         texts("color", "white"),
         bytes("k_low", 1),
         bytes("k_high", 2),
-        Column::new("start_ply".into(), vec![20_u16; n]),
+        column("start_ply", vec![20_u16; n]),
         texts("cause", "taken"),
         texts("cause_by", "opponent"),
         texts("cause_kind", "pawn"),
@@ -47,48 +41,42 @@ fn spells(rows: &[Spell]) -> DataFrame {
         bytes("safe", 1),
         bytes("good", 0),
         texts("attacked_by", ""),
-        Column::new("defended".into(), vec![true; n]),
-        Column::new("developed".into(), vec![true; n]),
+        column("defended", vec![true; n]),
+        column("developed", vec![true; n]),
         texts("phase", "middlegame"),
-        Column::new("balance".into(), vec![0_i16; n]),
-        Column::new(
-            "turns".into(),
-            rows.iter().map(|r| r.turns).collect::<Vec<_>>(),
-        ),
-        Column::new("end".into(), rows.iter().map(|r| r.end).collect::<Vec<_>>()),
-        Column::new("end_ply".into(), vec![30_u16; n]),
-        Column::new(
-            "end_by".into(),
+        column("balance", vec![0_i16; n]),
+        column("turns", rows.iter().map(|r| r.turns).collect::<Vec<_>>()),
+        column("end", rows.iter().map(|r| r.end).collect::<Vec<_>>()),
+        column("end_ply", vec![30_u16; n]),
+        column(
+            "end_by",
             rows.iter()
                 .map(|r| (r.end == "freed").then_some("own"))
                 .collect::<Vec<_>>(),
         ),
-        Column::new(
-            "moved_away".into(),
+        column(
+            "moved_away",
             rows.iter()
                 .map(|r| (r.end == "freed").then_some(true))
                 .collect::<Vec<_>>(),
         ),
-        Column::new(
-            "fate".into(),
-            rows.iter().map(|r| r.fate).collect::<Vec<_>>(),
-        ),
-        Column::new(
-            "fate_ply".into(),
+        column("fate", rows.iter().map(|r| r.fate).collect::<Vec<_>>()),
+        column(
+            "fate_ply",
             rows.iter().map(|r| r.fate_ply).collect::<Vec<_>>(),
         ),
         none("material_3"),
         none("material_5"),
         none("material_10"),
-        Column::new(
-            "plies_left".into(),
+        column(
+            "plies_left",
             rows.iter().map(|r| r.plies_left).collect::<Vec<_>>(),
         ),
         texts("owner_result", "loss"),
         texts("band", "1400-1599"),
         texts("time_class", "rapid"),
     ];
-    DataFrame::new(n, columns).unwrap()
+    table(columns)
 }
 
 fn claim(more: &str) -> Claim {
@@ -98,8 +86,8 @@ fn claim(more: &str) -> Claim {
 
 fn ask(rows: &[Spell], free: &[Exposure], claim: &Claim) -> Result<claim::ClaimAnswer, AskError> {
     let dir = tempfile::tempdir().unwrap();
-    write(dir.path(), "spells", "a", 0, spells(rows));
-    write(dir.path(), "exposure", "a", 0, exposure(free));
+    write(dir.path(), "spells", "a", 0, &spells(rows));
+    write(dir.path(), "exposure", "a", 0, &exposure(free));
     manifest(dir.path(), &[("a", 1)]);
     claim::answer(&Dataset::open(dir.path())?, claim)
 }

@@ -4,10 +4,9 @@ mod common;
 
 use std::path::Path;
 
-use common::{Exposure, exposure, manifest, write};
+use common::{Exposure, column, exposure, manifest, table as rows, write};
 use hobble_questions::{Answer, AskError, Dataset, Overrides, Question, answer};
 use hobble_tracks::survey::Survey;
-use polars::prelude::*;
 use shakmaty::{Chess, Position, Square, san::San};
 
 /// White's bishop goes to h7 to take a pawn, is shut in by g6 and taken by the king.
@@ -51,41 +50,68 @@ fn tables(dir: &Path, tables: &[&str], safe_before: u8) -> Played {
     for &table in tables {
         let frame = match table {
             "exposure" => exposure(&[Exposure::default()]),
-            "games" => df!(
-                "game" => [1u32, 2, 3], "game_id" => [1u64, 0xfeed, 3],
-                "file" => ["club.pgn"; 3], "line" => [1u64, 20, 40],
-                "event" => [None, Some("Lamp Night"), None], "date" => [None::<&str>; 3],
-                "round" => [None, Some("2"), None], "white" => [Some("Ada"), Some("=Bea"), None],
-                "black" => [None, Some("Cleo"), None], "result" => ["*", "0-1", "*"],
-                "white_rating" => [None, Some(1500u16), None], "black_rating" => [None::<u16>; 3],
-                "start_fen" => [None::<&str>; 3],
-            )
-            .unwrap(),
-            "moves" => df!(
-                "game" => (1..4u32).flat_map(|g| vec![g; plies]).collect::<Vec<_>>(),
-                "ply" => (0..3).flat_map(|_| 1..=plies as u16).collect::<Vec<_>>(),
-                "from" => (0..3).flat_map(|_| game.from.clone()).collect::<Vec<_>>(),
-                "to" => (0..3).flat_map(|_| game.to.clone()).collect::<Vec<_>>(),
-                "promotion" => vec![None::<&str>; 3 * plies],
-                "castling" => vec![false; 3 * plies],
-            )
-            .unwrap(),
+            "games" => rows(vec![
+                column("game", vec![1u32, 2, 3]),
+                column("game_id", vec![1u64, 0xfeed, 3]),
+                column("file", vec!["club.pgn"; 3]),
+                column("line", vec![1u64, 20, 40]),
+                column("event", vec![None, Some("Lamp Night"), None]),
+                column("date", vec![None::<&str>; 3]),
+                column("round", vec![None, Some("2"), None]),
+                column("white", vec![Some("Ada"), Some("=Bea"), None]),
+                column("black", vec![None, Some("Cleo"), None]),
+                column("result", vec!["*", "0-1", "*"]),
+                column("white_rating", vec![None, Some(1500u16), None]),
+                column("black_rating", vec![None::<u16>; 3]),
+                column("start_fen", vec![None::<&str>; 3]),
+            ]),
+            "moves" => rows(vec![
+                column(
+                    "game",
+                    (1..4u32).flat_map(|g| vec![g; plies]).collect::<Vec<_>>(),
+                ),
+                column(
+                    "ply",
+                    (0..3).flat_map(|_| 1..=plies as u16).collect::<Vec<_>>(),
+                ),
+                column(
+                    "from",
+                    (0..3).flat_map(|_| game.from.clone()).collect::<Vec<_>>(),
+                ),
+                column(
+                    "to",
+                    (0..3).flat_map(|_| game.to.clone()).collect::<Vec<_>>(),
+                ),
+                column("promotion", vec![None::<&str>; 3 * plies]),
+                column("castling", vec![false; 3 * plies]),
+            ]),
             // The second row ended later than ten moves, the third was blocked by its owner.
-            "spells" => df!(
-                "game" => [2u32, 3, 1], "piece" => [5u8, 5, 5], "kind" => ["bishop"; 3],
-                "color" => ["white"; 3], "k_low" => [0u8, 0, 0], "k_high" => [4u8, 4, 4],
-                "start_ply" => [8u16, 8, 8], "cause" => ["taken", "taken", "blocked"],
-                "cause_ply" => [8u16, 8, 8], "safe_before" => [Some(safe_before), Some(9), Some(9)],
-                "square" => ["h7"; 3], "safe" => [game.safe[1]; 3],
-                "attacked_by" => ["R"; 3], "defended" => [false; 3], "developed" => [true; 3],
-                "phase" => ["opening"; 3], "end" => ["lost"; 3], "end_ply" => [10u16, 40, 10],
-                "band" => ["missing"; 3], "time_class" => ["unknown"; 3],
-                "rating_diff" => ["unknown"; 3],
-            )
-            .unwrap(),
+            "spells" => rows(vec![
+                column("game", vec![2u32, 3, 1]),
+                column("piece", vec![5u8, 5, 5]),
+                column("kind", vec!["bishop"; 3]),
+                column("color", vec!["white"; 3]),
+                column("k_low", vec![0u8, 0, 0]),
+                column("k_high", vec![4u8, 4, 4]),
+                column("start_ply", vec![8u16, 8, 8]),
+                column("cause", vec!["taken", "taken", "blocked"]),
+                column("cause_ply", vec![8u16, 8, 8]),
+                column("safe_before", vec![Some(safe_before), Some(9), Some(9)]),
+                column("square", vec!["h7"; 3]),
+                column("safe", vec![game.safe[1]; 3]),
+                column("attacked_by", vec!["R"; 3]),
+                column("defended", vec![false; 3]),
+                column("developed", vec![true; 3]),
+                column("phase", vec!["opening"; 3]),
+                column("end", vec!["lost"; 3]),
+                column("end_ply", vec![10u16, 40, 10]),
+                column("band", vec!["missing"; 3]),
+                column("time_class", vec!["unknown"; 3]),
+                column("rating_diff", vec!["unknown"; 3]),
+            ]),
             other => panic!("no table {other}"),
         };
-        write(dir, table, "club", 0, frame);
+        write(dir, table, "club", 0, &frame);
     }
     manifest(dir, &[("club", 1)]);
     game

@@ -2,12 +2,17 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::counts::{Cells, FOLDS, Place, Ratio, add};
 use super::measures::{Measure, Split};
 use crate::columns::Rows;
 use crate::dataset::Dataset;
 use crate::error::AskError;
+use crate::filter::Mask;
+use crate::part;
 use crate::terms::{Kind, Phase, YesNo};
+use crate::words;
 
 /// Strata: kind × phase × developed × attacked × defended.
 pub const STRATA: usize = 4 * 3 * 8;
@@ -42,6 +47,81 @@ pub fn coarse(stratum: usize, split: Split) -> usize {
     }
 }
 
+/// Turns, and the held ones among them with their losses.
+#[derive(Debug, Clone, Copy, Default)]
+struct Counted {
+    turns: u64,
+    lost: Ratio,
+}
+
+/// Counts by band and time class, and in these by stratum and fold.
+#[derive(Debug, Default)]
+struct Sums {
+    bands: Vec<String>,
+    classes: Vec<String>,
+    counts: BTreeMap<(usize, usize), Vec<[Counted; FOLDS]>>,
+}
+
+impl Sums {
+    fn add(&mut self, rows: &Rows, k: u8, lost: &str, only: YesNo) -> Result<(), AskError> {
+        let (bands, classes) = (&mut self.bands, &mut self.classes);
+        let band = rows
+            .texts("band")?
+            .read_as(|word| Some(words::number(bands, word?)));
+        let class = rows
+            .texts("time_class")?
+            .read_as(|word| Some(words::number(classes, word?)));
+        let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
+        let phase = rows.texts("phase")?.read_as(|word| Phase::from_word(word?));
+        let developed = rows.booleans("developed")?;
+        let (attacked, defended) = (rows.booleans("attacked")?, rows.booleans("defended")?);
+        let (safe, fold) = (rows.bytes("safe")?, rows.bytes("fold")?);
+        let (turns, lost) = (rows.numbers("turns")?, rows.numbers(lost)?);
+        let mut mask = Mask::all(rows);
+        if let Some(wanted) = only.wanted() {
+            mask.is(rows, "developed", wanted)?;
+        }
+        for row in mask.rows() {
+            let unknown = |name: &str| rows.bad(format!("column \"{name}\" holds an unknown word"));
+            let place = stratum(
+                kind.at(row).ok_or_else(|| unknown("kind"))?,
+                phase.at(row).ok_or_else(|| unknown("phase"))?,
+                [
+                    developed.value(row),
+                    attacked.value(row),
+                    defended.value(row),
+                ],
+            );
+            let key = (
+                band.at(row).ok_or_else(|| unknown("band"))?,
+                class.at(row).ok_or_else(|| unknown("time_class"))?,
+            );
+            let counts = self.counts.entry(key);
+            let counts = counts.or_insert_with(|| vec![[Counted::default(); FOLDS]; STRATA]);
+            let sum = &mut counts[place][usize::from(fold[row]) % FOLDS];
+            sum.turns += turns.at(row);
+            if safe[row] <= k {
+                sum.lost.add(lost.at(row), turns.at(row));
+            }
+        }
+        Ok(())
+    }
+
+    /// What was counted: band, time class, stratum, fold, counts.
+    fn cells(&self) -> impl Iterator<Item = (&str, &str, usize, usize, Counted)> {
+        self.counts.iter().flat_map(|(&(band, class), strata)| {
+            let (band, class) = (self.bands[band].as_str(), self.classes[class].as_str());
+            let folds = strata.iter().enumerate().flat_map(|(place, folds)| {
+                let folds = folds.iter().copied().enumerate();
+                folds.map(move |(fold, counted)| (place, fold, counted))
+            });
+            folds
+                .filter(|(.., counted)| counted.turns > 0)
+                .map(move |(place, fold, counted)| (band, class, place, fold, counted))
+        })
+    }
+}
+
 /// Kind of piece of a stratum.
 pub fn kind_of(stratum: usize) -> Kind {
     Kind::ALL[stratum / 24 % 4]
@@ -73,58 +153,25 @@ pub fn read(
         levels: BTreeMap::new(),
         all: vec![[Ratio::default(); FOLDS]; STRATA],
     };
-    // Summed by what the levels need before any name is touched.
-    type Key = (String, String, usize, u8);
-    let mut sums: BTreeMap<Key, (u64, Ratio)> = BTreeMap::new();
-    for part in dataset.parts("exposure")? {
-        let frame = part.read(&columns, None)?;
-        let rows = Rows::new(part.table, &frame);
-        let (kind, phase) = (rows.texts("kind")?, rows.texts("phase")?);
-        let (band, class) = (rows.texts("band")?, rows.texts("time_class")?);
-        let is_developed = rows.booleans("developed")?;
-        let (attacked, defended) = (rows.booleans("attacked")?, rows.booleans("defended")?);
-        let (safe, fold) = (rows.bytes("safe")?, rows.bytes("fold")?);
-        let (turns, lost) = (rows.numbers("turns")?, rows.numbers(&lost)?);
-        for row in 0..frame.height() {
-            if developed
-                .wanted()
-                .is_some_and(|wanted| is_developed[row] != wanted)
-            {
-                continue;
+    let parts = dataset.parts("exposure")?;
+    let read: Vec<Sums> = part::groups(&parts)?
+        .into_par_iter()
+        .map(|(number, group)| {
+            let mut sums = Sums::default();
+            for rows in parts[number].read(&columns, group)? {
+                sums.add(&rows?, k, &lost, developed)?;
             }
-            let unknown = |name: &str| rows.bad(format!("column \"{name}\" holds an unknown word"));
-            let kind = kind.get(row).and_then(Kind::from_word);
-            let phase = phase.get(row).and_then(Phase::from_word);
-            let place = stratum(
-                kind.ok_or_else(|| unknown("kind"))?,
-                phase.ok_or_else(|| unknown("phase"))?,
-                [is_developed[row], attacked[row], defended[row]],
-            );
-            let key = (
-                band.get(row).ok_or_else(|| unknown("band"))?.to_owned(),
-                class
-                    .get(row)
-                    .ok_or_else(|| unknown("time_class"))?
-                    .to_owned(),
-                place,
-                fold[row],
-            );
-            let sum = sums.entry(key).or_default();
-            sum.0 += turns[row];
-            if safe[row] <= k {
-                sum.1.add(lost[row], turns[row]);
-            }
-        }
-    }
-    for ((band, class, place, fold), (turns, lost)) in sums {
-        let fold = usize::from(fold) % FOLDS;
+            Ok(sums)
+        })
+        .collect::<Result<_, AskError>>()?;
+    for (band, class, place, fold, Counted { turns, lost }) in read.iter().flat_map(Sums::cells) {
         held.all[place][fold].add(lost.events, lost.trials);
         let kind = kind_of(place);
         for &split in splits {
             let level = match split {
                 Split::All => "all",
-                Split::Band => band.as_str(),
-                Split::TimeClass => class.as_str(),
+                Split::Band => band,
+                Split::TimeClass => class,
                 Split::Phase => Phase::ALL[place / 8 % 3].word(),
                 Split::Kind => kind.word(),
                 Split::Color | Split::Eco => continue,

@@ -2,9 +2,10 @@
 
 use std::collections::HashMap;
 
-use crate::columns::Rows;
+use crate::columns::{Read, Rows};
 use crate::dataset::Dataset;
 use crate::error::AskError;
+use crate::{part, words};
 
 /// Value of both sides' knights, bishops, rooks and queens at the usual start.
 const USUAL_VALUE: i32 = 62;
@@ -125,56 +126,50 @@ impl Games {
         ];
         let mut games = Games::default();
         let mut numbers: HashMap<Group, u32> = HashMap::new();
-        let (mut bands, mut classes) = (HashMap::new(), HashMap::new());
-        for part in dataset.parts("games")? {
-            let frame = part.read(&columns, None)?;
-            let rows = Rows::new(part.table, &frame);
-            let (number, plies) = (rows.fours("game")?, rows.pairs("plies")?);
-            let id = rows.numbers("game_id")?;
-            let (white, black) = (rows.texts("white_band")?, rows.texts("black_band")?);
-            let (class, eco) = (rows.texts("time_class")?, rows.texts("eco")?);
-            let fen = rows.texts("start_fen")?;
-            let source = games.sources.entry(part.source.clone()).or_default();
-            for row in 0..frame.height() {
-                let null = |name: &str| rows.bad(format!("column \"{name}\" holds a null"));
-                let start = fen.get(row).map(Start::of);
-                if let Some(start) = start {
-                    source.starts.insert(number[row], start);
+        let parts = dataset.parts("games")?;
+        for (of, group) in part::groups(&parts)? {
+            for rows in parts[of].read(&columns, group)? {
+                let rows = rows?;
+                let (number, plies) = (rows.fours("game")?, rows.pairs("plies")?);
+                let id = rows.numbers("game_id")?;
+                let both = [
+                    named(&rows, "white_band", &mut games.bands)?,
+                    named(&rows, "black_band", &mut games.bands)?,
+                ];
+                let class = named(&rows, "time_class", &mut games.time_classes)?;
+                let letter = rows.texts("eco")?.read_as(letter);
+                let fen = rows.texts("start_fen")?;
+                let source = games.sources.entry(parts[of].source.clone()).or_default();
+                for row in 0..rows.len() {
+                    let null = |name: &str| rows.bad(format!("column \"{name}\" holds a null"));
+                    let start = fen.get(row).map(Start::of);
+                    if let Some(start) = start {
+                        source.starts.insert(number[row], start);
+                    }
+                    let at = number[row] as usize;
+                    if source.sides.len() <= at {
+                        source.sides.resize(at + 1, [0; 2]);
+                    }
+                    for (color, name) in ["white_band", "black_band"].into_iter().enumerate() {
+                        let group = Group {
+                            band: both[color].at(row).ok_or_else(|| null(name))?,
+                            time_class: class.at(row).ok_or_else(|| null("time_class"))?,
+                            letter: letter.at(row),
+                            fold: (id.at(row) % 64) as u8,
+                            color: color as u8,
+                        };
+                        let place = *numbers.entry(group).or_insert_with(|| {
+                            games.groups.push(group);
+                            games.sides.push((0, 0));
+                            games.groups.len() as u32
+                        });
+                        source.sides[at][color] = place;
+                        let first = start.unwrap_or_default().mover(1) == color;
+                        let sides = &mut games.sides[place as usize - 1];
+                        sides.0 += 1;
+                        sides.1 += (u64::from(plies[row]) + u64::from(first)) / 2;
+                    }
                 }
-                let time_class = named(
-                    class.get(row).ok_or_else(|| null("time_class"))?,
-                    &mut classes,
-                    &mut games.time_classes,
-                );
-                let mut both = [0; 2];
-                for (color, (column, name)) in [(white, "white_band"), (black, "black_band")]
-                    .into_iter()
-                    .enumerate()
-                {
-                    let band = column.get(row).ok_or_else(|| null(name))?;
-                    let group = Group {
-                        band: named(band, &mut bands, &mut games.bands),
-                        time_class,
-                        letter: letter(eco.get(row)),
-                        fold: (id[row] % 64) as u8,
-                        color: color as u8,
-                    };
-                    let place = *numbers.entry(group).or_insert_with(|| {
-                        games.groups.push(group);
-                        games.sides.push((0, 0));
-                        games.groups.len() as u32
-                    });
-                    both[color] = place;
-                    let first = start.unwrap_or_default().mover(1) == color;
-                    let sides = &mut games.sides[place as usize - 1];
-                    sides.0 += 1;
-                    sides.1 += (u64::from(plies[row]) + u64::from(first)) / 2;
-                }
-                let at = number[row] as usize;
-                if source.sides.len() <= at {
-                    source.sides.resize(at + 1, [0; 2]);
-                }
-                source.sides[at] = both;
             }
         }
         Ok(games)
@@ -186,14 +181,14 @@ impl Games {
     }
 }
 
-fn named(name: &str, numbers: &mut HashMap<String, u32>, names: &mut Vec<String>) -> u32 {
-    if let Some(&number) = numbers.get(name) {
-        return number;
-    }
-    let number = names.len() as u32;
-    numbers.insert(name.to_owned(), number);
-    names.push(name.to_owned());
-    number
+/// The numbers of a column's words among those seen.
+fn named<'a>(
+    rows: &'a Rows,
+    name: &str,
+    known: &mut Vec<String>,
+) -> Result<Read<'a, Option<u32>>, AskError> {
+    let texts = rows.texts(name)?;
+    Ok(texts.read_as(|word| Some(words::number(known, word?) as u32)))
 }
 
 /// Number of the letter of an ECO code: a letter from A to E, of either case.

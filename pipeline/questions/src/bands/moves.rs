@@ -3,13 +3,13 @@
 //! The table of moves does not name the phase; it follows from the captures and promotions
 //! before the move (definitions, section 9).
 
-use polars::prelude::DataFrame;
 use rayon::prelude::*;
 
-use super::games::Games;
+use super::games::{Games, Source, Start};
 use crate::columns::Rows;
 use crate::dataset::Dataset;
 use crate::error::AskError;
+use crate::part::{self, Group, Part};
 use crate::terms::{Kind, Phase};
 
 /// Place of pawns and kings among the kinds.
@@ -27,6 +27,9 @@ pub struct Moves {
 /// Counts by group of games, kind of mover (the four kinds, then pawns and kings) and phase.
 pub type BySort = Vec<[[Moves; 3]; 5]>;
 
+/// Columns that are read.
+const COLUMNS: [&str; 6] = ["game", "ply", "mover", "captured", "promotion", "taken"];
+
 /// One ply.
 struct Ply {
     game: u32,
@@ -37,53 +40,125 @@ struct Ply {
     change: i8,
 }
 
-/// Row groups a few at a time, so that memory stays bounded, in the order of the table.
-pub fn in_order(groups: &[(usize, usize)]) -> impl Iterator<Item = &[(usize, usize)]> {
-    groups.chunks(2 * rayon::current_num_threads().max(1))
+/// Where counting stands in a game.
+struct At {
+    game: u32,
+    start: Start,
+    /// Value of the pieces on the board.
+    value: i32,
+    /// The ply that is due.
+    next: u16,
+    /// Groups of the game's sides.
+    groups: [usize; 2],
+}
+
+/// What a run of row groups of one part comes to.
+struct Run {
+    /// Plies of a game that began before the run: the phase is not known here.
+    leading: Vec<Ply>,
+    counts: BySort,
+    /// The last game, which may go on in the next run.
+    at: Option<At>,
 }
 
 /// Reads the table of moves.
 pub fn read(dataset: &Dataset, games: &Games) -> Result<BySort, AskError> {
-    let columns = ["game", "ply", "mover", "captured", "promotion", "taken"];
     let mut out: BySort = vec![Default::default(); games.groups.len()];
     for part in dataset.parts("moves")? {
-        let bad = |what: String| AskError::BadTable {
-            table: part.table,
-            what,
-        };
-        let none = || bad("a game is not among the games".to_owned());
-        let source = games.source(&part.source).ok_or_else(none)?;
-        // A game may go on in the next row group.
-        let (mut game, mut start, mut value, mut next) = (None, source.start(0), 0, 0);
-        for rows in in_order(&part.row_groups()?) {
-            let read: Vec<Vec<Ply>> = rows
-                .par_iter()
-                .map(|&group| plies(&part.read_alone(&columns, group)?))
-                .collect::<Result<_, _>>()?;
-            for ply in read.into_iter().flatten() {
-                if game != Some(ply.game) {
-                    start = source.start(ply.game);
-                    (game, value, next) = (Some(ply.game), start.value, 1);
+        let source = games.source(&part.source).ok_or_else(no_game)?;
+        let groups = part.groups()?;
+        // Runs are counted at once, and a game that goes on from one to the next afterwards.
+        let runs: Vec<Run> = groups
+            .par_chunks(part::run_length(groups.len()))
+            .map(|groups| run(&part, groups, source, games.groups.len()))
+            .collect::<Result<_, _>>()?;
+        let mut at: Option<At> = None;
+        for run in runs {
+            for ply in &run.leading {
+                step(&mut at, source, ply, &mut out)?;
+            }
+            at = run.at.or(at);
+            for (sums, counts) in out.iter_mut().zip(&run.counts) {
+                for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
+                    sum.moves += count.moves;
+                    sum.taken += count.taken;
                 }
-                if ply.ply != next {
-                    return Err(bad(format!(
-                        "ply {} of game {} stands where ply {next} is due",
-                        ply.ply, ply.game
-                    )));
-                }
-                let group = source
-                    .group(ply.game, start.mover(ply.ply))
-                    .ok_or_else(none)?;
-                let phase = phase(ply.ply - 1, value);
-                let sum = &mut out[group][usize::from(ply.mover)][phase as usize];
-                sum.moves += 1;
-                sum.taken += u64::from(ply.taken);
-                value += i32::from(ply.change);
-                next = ply.ply.saturating_add(1);
             }
         }
     }
     Ok(out)
+}
+
+fn bad(what: String) -> AskError {
+    AskError::BadTable {
+        table: "moves",
+        what,
+    }
+}
+
+fn no_game() -> AskError {
+    bad("a game is not among the games".to_owned())
+}
+
+fn run(part: &Part, groups: &[Group], source: &Source, sides: usize) -> Result<Run, AskError> {
+    let mut run = Run {
+        leading: Vec::new(),
+        counts: vec![Default::default(); sides],
+        at: None,
+    };
+    for &group in groups {
+        for rows in part.read(&COLUMNS, group)? {
+            plies(&rows?, |ply| {
+                if run.at.is_none() && ply.ply != 1 {
+                    run.leading.push(ply);
+                    return Ok(());
+                }
+                step(&mut run.at, source, &ply, &mut run.counts)
+            })?;
+        }
+    }
+    Ok(run)
+}
+
+/// Counts the next ply.
+fn step(
+    at: &mut Option<At>,
+    source: &Source,
+    ply: &Ply,
+    counts: &mut BySort,
+) -> Result<(), AskError> {
+    let at = match at {
+        Some(at) if at.game == ply.game => at,
+        at => at.insert(At::start(source, ply.game)?),
+    };
+    if ply.ply != at.next {
+        return Err(bad(format!(
+            "ply {} of game {} stands where ply {} is due",
+            ply.ply, ply.game, at.next
+        )));
+    }
+    let group = at.groups[at.start.mover(ply.ply)];
+    let phase = phase(ply.ply - 1, at.value);
+    let sum = &mut counts[group][usize::from(ply.mover)][phase as usize];
+    sum.moves += 1;
+    sum.taken += u64::from(ply.taken);
+    at.value += i32::from(ply.change);
+    at.next = ply.ply.saturating_add(1);
+    Ok(())
+}
+
+impl At {
+    fn start(source: &Source, game: u32) -> Result<At, AskError> {
+        let start = source.start(game);
+        let group = |color| source.group(game, color).ok_or_else(no_game);
+        Ok(At {
+            game,
+            start,
+            value: start.value,
+            next: 1,
+            groups: [group(0)?, group(1)?],
+        })
+    }
 }
 
 /// Phase at position p (definitions, section 9).
@@ -97,29 +172,32 @@ fn phase(p: u16, value: i32) -> Phase {
     }
 }
 
-fn plies(frame: &DataFrame) -> Result<Vec<Ply>, AskError> {
-    let rows = Rows::new("moves", frame);
+fn plies(rows: &Rows, mut each: impl FnMut(Ply) -> Result<(), AskError>) -> Result<(), AskError> {
     let (game, ply) = (rows.fours("game")?, rows.pairs("ply")?);
     let taken = rows.bytes("taken")?;
-    let (mover, captured) = (rows.texts("mover")?, rows.texts("captured")?);
-    let promotion = rows.texts("promotion")?;
-    let mut out = Vec::with_capacity(frame.height());
-    for row in 0..frame.height() {
-        let mover = mover
-            .get(row)
-            .ok_or_else(|| rows.bad("column \"mover\" holds a null".to_owned()))?;
+    let mover = rows
+        .texts("mover")?
+        .read_as(|word| Some(Kind::from_word(word?).map_or(OTHER as u8, |kind| kind as u8)));
+    let captured = rows
+        .texts("captured")?
+        .read_as(|word| word.map_or(0, value));
+    let promotion = rows
+        .texts("promotion")?
+        .read_as(|word| word.map_or(0, value));
+    for row in 0..rows.len() {
+        let mover = mover.at(row);
         if ply[row] == 0 {
             return Err(rows.bad(format!("game {} has a ply 0", game[row])));
         }
-        out.push(Ply {
+        each(Ply {
             game: game[row],
             ply: ply[row],
             taken: taken[row],
-            mover: Kind::from_word(mover).map_or(OTHER as u8, |kind| kind as u8),
-            change: promotion.get(row).map_or(0, value) - captured.get(row).map_or(0, value),
-        });
+            mover: mover.ok_or_else(|| rows.bad("column \"mover\" holds a null".to_owned()))?,
+            change: promotion.at(row) - captured.at(row),
+        })?;
     }
-    Ok(out)
+    Ok(())
 }
 
 fn value(kind: &str) -> i8 {

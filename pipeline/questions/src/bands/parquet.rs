@@ -2,8 +2,15 @@
 
 use std::fs::File;
 use std::path::Path;
+use std::sync::Arc;
 
-use polars::prelude::*;
+use arrow_array::{
+    ArrayRef, BooleanArray, Float64Array, RecordBatch, StringArray, UInt32Array, UInt64Array,
+};
+use arrow_schema::ArrowError;
+use parquet::arrow::ArrowWriter;
+use parquet::basic::{Compression, ZstdLevel};
+use parquet::file::properties::WriterProperties;
 
 use super::answer::{BandCell, BandsAnswer};
 
@@ -13,50 +20,51 @@ use super::answer::{BandCell, BandsAnswer};
 ///
 /// Where the file cannot be written.
 pub fn write_parquet(answer: &BandsAnswer, path: &Path) -> std::io::Result<()> {
-    let mut frame = frame(answer).map_err(std::io::Error::other)?;
+    let other = std::io::Error::other;
+    let cells = columns(answer).map_err(other)?;
     let mut name = path.as_os_str().to_owned();
     name.push(".new");
-    ParquetWriter::new(File::create(&name)?)
-        .finish(&mut frame)
-        .map_err(std::io::Error::other)?;
+    let properties = WriterProperties::builder()
+        .set_compression(Compression::ZSTD(ZstdLevel::default()))
+        .build();
+    let mut writer = ArrowWriter::try_new(File::create(&name)?, cells.schema(), Some(properties))?;
+    writer.write(&cells)?;
+    writer.close()?;
     std::fs::rename(&name, path)
 }
 
-fn frame(answer: &BandsAnswer) -> PolarsResult<DataFrame> {
+fn columns(answer: &BandsAnswer) -> Result<RecordBatch, ArrowError> {
     let cells = &answer.cells;
-    let text = |name: &str, of: &dyn Fn(&BandCell) -> String| {
-        Column::new(name.into(), cells.iter().map(of).collect::<Vec<_>>())
+    let text = |of: &dyn Fn(&BandCell) -> String| -> ArrayRef {
+        Arc::new(StringArray::from_iter_values(cells.iter().map(of)))
     };
-    let figure = |name: &str, of: fn(&BandCell) -> Option<f64>| {
-        Column::new(name.into(), cells.iter().map(of).collect::<Vec<_>>())
+    let figure = |of: fn(&BandCell) -> Option<f64>| -> ArrayRef {
+        Arc::new(cells.iter().map(of).collect::<Float64Array>())
     };
-    let columns = vec![
-        text("measure", &|cell| cell.measure.to_string()),
-        text("split", &|cell| cell.split.to_string()),
-        text("level", &|cell| cell.level.clone()),
-        text("kind", &|cell| cell.kind.clone()),
-        figure("estimate", |cell| cell.estimate),
-        figure("low", |cell| cell.low),
-        figure("high", |cell| cell.high),
-        Column::new(
-            "n".into(),
-            cells.iter().map(|cell| cell.n).collect::<Vec<_>>(),
+    let n = UInt64Array::from_iter_values(cells.iter().map(|cell| cell.n));
+    let folds = UInt32Array::from_iter_values(cells.iter().map(|cell| cell.folds));
+    let suppressed: Vec<bool> = cells.iter().map(|cell| cell.suppressed).collect();
+    RecordBatch::try_from_iter_with_nullable([
+        ("measure", text(&|cell| cell.measure.to_string()), false),
+        ("split", text(&|cell| cell.split.to_string()), false),
+        ("level", text(&|cell| cell.level.clone()), false),
+        ("kind", text(&|cell| cell.kind.clone()), false),
+        ("estimate", figure(|cell| cell.estimate), true),
+        ("low", figure(|cell| cell.low), true),
+        ("high", figure(|cell| cell.high), true),
+        ("n", Arc::new(n), false),
+        ("folds", Arc::new(folds), false),
+        ("n_unit", text(&|cell| cell.n_unit.clone()), false),
+        ("unit", text(&|cell| cell.unit.clone()), false),
+        ("method", text(&|cell| cell.method.clone()), false),
+        (
+            "suppressed",
+            Arc::new(BooleanArray::from(suppressed)),
+            false,
         ),
-        Column::new(
-            "folds".into(),
-            cells.iter().map(|cell| cell.folds).collect::<Vec<_>>(),
-        ),
-        text("n_unit", &|cell| cell.n_unit.clone()),
-        text("unit", &|cell| cell.unit.clone()),
-        text("method", &|cell| cell.method.clone()),
-        Column::new(
-            "suppressed".into(),
-            cells.iter().map(|cell| cell.suppressed).collect::<Vec<_>>(),
-        ),
-        figure("covered", |cell| cell.covered),
-        figure("against_all", |cell| cell.against_all),
-        figure("p", |cell| cell.p),
-        figure("p_holm", |cell| cell.p_holm),
-    ];
-    DataFrame::new(cells.len(), columns)
+        ("covered", figure(|cell| cell.covered), true),
+        ("against_all", figure(|cell| cell.against_all), true),
+        ("p", figure(|cell| cell.p), true),
+        ("p_holm", figure(|cell| cell.p_holm), true),
+    ])
 }

@@ -1,13 +1,13 @@
 //! Spells, counted by side, kind and phase.
 
-use polars::prelude::DataFrame;
 use rayon::prelude::*;
 
-use super::games::{COLORS, Games};
-use super::moves::in_order;
+use super::games::{COLORS, Games, Source};
 use crate::columns::Rows;
 use crate::dataset::Dataset;
 use crate::error::AskError;
+use crate::filter::Mask;
+use crate::part;
 use crate::terms::{Kind, Phase, YesNo};
 
 /// What spells of one sort come to.
@@ -23,17 +23,6 @@ pub struct Spells {
     pub lost: u64,
 }
 
-/// One spell that counts.
-struct Spell {
-    game: u32,
-    color: u8,
-    kind: u8,
-    phase: u8,
-    freed: bool,
-    lost: bool,
-    turns: u16,
-}
-
 /// Counts by group of games, kind and phase.
 pub type BySort = Vec<[[Spells; 3]; 4]>;
 
@@ -45,74 +34,73 @@ pub fn read(dataset: &Dataset, games: &Games, k: u8, developed: YesNo) -> Result
     if developed.wanted().is_some() {
         columns.push("developed");
     }
-    let mut out: BySort = vec![Default::default(); games.groups.len()];
-    for part in dataset.parts("spells")? {
-        let source = games.source(&part.source);
-        for rows in in_order(&part.row_groups()?) {
-            let read: Vec<Vec<Spell>> = rows
-                .par_iter()
-                .map(|&group| spells(&part.read_alone(&columns, group)?, k, developed))
-                .collect::<Result<_, _>>()?;
-            for spell in read.into_iter().flatten() {
-                let group = source.and_then(|s| s.group(spell.game, usize::from(spell.color)));
-                let Some(group) = group else {
-                    return Err(AskError::BadTable {
-                        table: part.table,
-                        what: format!("game {} is not among the games", spell.game),
-                    });
-                };
-                let sum = &mut out[group][usize::from(spell.kind)][usize::from(spell.phase)];
-                sum.spells += 1;
-                sum.turns += u64::from(spell.turns);
-                sum.freed += u64::from(spell.freed);
-                sum.lost += u64::from(spell.lost);
+    let parts = dataset.parts("spells")?;
+    let groups = part::groups(&parts)?;
+    let none = || -> BySort { vec![Default::default(); games.groups.len()] };
+    let runs: Vec<BySort> = groups
+        .par_chunks(part::run_length(groups.len()))
+        .map(|run| {
+            let mut out = none();
+            for &(number, group) in run {
+                let part = &parts[number];
+                let source = games.source(&part.source);
+                for rows in part.read(&columns, group)? {
+                    in_batch(&rows?, source, k, developed, &mut out)?;
+                }
+            }
+            Ok(out)
+        })
+        .collect::<Result<_, AskError>>()?;
+    let mut out = none();
+    for run in runs {
+        for (sums, counts) in out.iter_mut().zip(&run) {
+            for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
+                sum.spells += count.spells;
+                sum.turns += count.turns;
+                sum.freed += count.freed;
+                sum.lost += count.lost;
             }
         }
     }
     Ok(out)
 }
 
-fn spells(frame: &DataFrame, k: u8, developed: YesNo) -> Result<Vec<Spell>, AskError> {
-    let rows = Rows::new("spells", frame);
+fn in_batch(
+    rows: &Rows,
+    source: Option<&Source>,
+    k: u8,
+    developed: YesNo,
+    out: &mut BySort,
+) -> Result<(), AskError> {
     let (game, turns) = (rows.fours("game")?, rows.pairs("turns")?);
     let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
-    let (color, kind) = (rows.texts("color")?, rows.texts("kind")?);
-    let (phase, end) = (rows.texts("phase")?, rows.texts("end")?);
-    let had_moved = match developed.wanted() {
-        Some(wanted) => Some((wanted, rows.booleans("developed")?)),
-        None => None,
-    };
-    let mut out = Vec::new();
-    for row in 0..frame.height() {
-        if low[row] > k || k > high[row] {
-            continue;
-        }
-        if had_moved
-            .as_ref()
-            .is_some_and(|(wanted, is)| is[row] != *wanted)
-        {
-            continue;
-        }
-        let unknown = |name: &str| rows.bad(format!("column \"{name}\" holds an unknown word"));
-        let color = color
-            .get(row)
-            .and_then(|word| COLORS.iter().position(|color| *color == word));
-        let end = end.get(row).ok_or_else(|| unknown("end"))?;
-        out.push(Spell {
-            game: game[row],
-            color: color.ok_or_else(|| unknown("color"))? as u8,
-            kind: kind
-                .get(row)
-                .and_then(Kind::from_word)
-                .ok_or_else(|| unknown("kind"))? as u8,
-            phase: phase
-                .get(row)
-                .and_then(Phase::from_word)
-                .ok_or_else(|| unknown("phase"))? as u8,
-            freed: end == "freed",
-            lost: end == "lost",
-            turns: turns[row],
-        });
+    let color = |word: &str| COLORS.iter().position(|color| *color == word);
+    let color = rows.texts("color")?.read_as(|word| color(word?));
+    let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
+    let phase = rows.texts("phase")?.read_as(|word| Phase::from_word(word?));
+    // Whether the piece was freed, and whether it was lost.
+    let end = rows
+        .texts("end")?
+        .read_as(|word| word.map(|end| (end == "freed", end == "lost")));
+    let mut mask = Mask::all(rows);
+    mask.and(|row| low[row] <= k && k <= high[row]);
+    if let Some(wanted) = developed.wanted() {
+        mask.is(rows, "developed", wanted)?;
     }
-    Ok(out)
+    for row in mask.rows() {
+        let unknown = |name: &str| rows.bad(format!("column \"{name}\" holds an unknown word"));
+        let color = color.at(row).ok_or_else(|| unknown("color"))?;
+        let (freed, lost) = end.at(row).ok_or_else(|| unknown("end"))?;
+        let kind = kind.at(row).ok_or_else(|| unknown("kind"))?;
+        let phase = phase.at(row).ok_or_else(|| unknown("phase"))?;
+        let group = source.and_then(|source| source.group(game[row], color));
+        let group =
+            group.ok_or_else(|| rows.bad(format!("game {} is not among the games", game[row])))?;
+        let sum = &mut out[group][kind as usize][phase as usize];
+        sum.spells += 1;
+        sum.turns += u64::from(turns[row]);
+        sum.freed += u64::from(freed);
+        sum.lost += u64::from(lost);
+    }
+    Ok(())
 }

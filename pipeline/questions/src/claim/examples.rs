@@ -11,10 +11,10 @@ use super::answer::{ClaimExample, Quiz, QuizAnswer};
 use super::file::Claim;
 use super::held::{End, Fate, Held};
 use crate::answer::{GameReference, MoveReference};
-use crate::columns::Rows;
-use crate::dataset::{Dataset, Part};
+use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::examples::{Place, locate, reference};
+use crate::part::Part;
 use crate::replay;
 use crate::terms::Kind;
 use crate::words;
@@ -201,8 +201,8 @@ fn average<'a>(met: &[&'a Held], clearest: Option<&Held>) -> Option<&'a Held> {
 fn owner_won<'a>(failed: &[&'a Held], parts: &[Part]) -> Result<Option<&'a Held>, AskError> {
     for spell in failed.iter().take(40) {
         let part = &parts[spell.part];
-        let frame = part.read(&["owner_result"], Some((spell.row, 1)))?;
-        if Rows::new(part.table, &frame).first_text("owner_result")? == "win" {
+        let row = part.read_row(&["owner_result"], spell.row)?;
+        if row.first_text("owner_result")? == "win" {
             return Ok(Some(spell));
         }
     }
@@ -246,8 +246,9 @@ impl Source<'_> {
             what: format!("{what}, in {}", game.label),
         };
         let part = &self.parts[spell.part];
-        let frame = part.read(&["square"], Some((spell.row, 1)))?;
-        let square = Rows::new(part.table, &frame).first_text("square")?;
+        let square = part
+            .read_row(&["square"], spell.row)?
+            .first_text("square")?;
         let square = Square::from_ascii(square.as_bytes())
             .map_err(|_| bad(format!("square \"{square}\" is none")))?;
         let mut position = replay::start(start_fen.as_deref())

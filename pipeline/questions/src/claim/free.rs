@@ -2,12 +2,16 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::file::Claim;
-use super::stratum::{Stratum, Words};
+use super::stratum::{Alike, Stratum, band};
 use crate::columns::Rows;
 use crate::dataset::Dataset;
 use crate::error::AskError;
-use crate::terms::{Kind, Outcome, WITHIN};
+use crate::filter::Mask;
+use crate::part;
+use crate::terms::{Kind, Outcome, Phase, TimeClass, WITHIN};
 
 /// One row of the cube.
 #[derive(Debug, Clone)]
@@ -58,52 +62,73 @@ pub fn read(
         "turns",
     ];
     columns.extend(names.iter().flatten().map(String::as_str));
-    let mut out = Vec::new();
-    for part in dataset.parts("exposure")? {
-        let frame = part.read(&columns, None)?;
-        let all = Rows::new(part.table, &frame);
-        let frame =
-            all.filter(&all.any_of("kind", claim.kinds.iter().map(|k: &Kind| k.word()))?)?;
-        let rows = Rows::new(part.table, &frame);
-        let (kind, phase) = (rows.texts("kind")?, rows.texts("phase")?);
-        let (band, class) = (rows.texts("band")?, rows.texts("time_class")?);
-        let (developed, attacked) = (rows.booleans("developed")?, rows.booleans("attacked")?);
-        let defended = rows.booleans("defended")?;
-        let (safe, fold) = (rows.numbers("safe")?, rows.numbers("fold")?);
-        let turns = rows.numbers("turns")?;
-        let mut counts: Vec<Vec<u64>> = Vec::new();
-        for name in names.iter().flatten() {
-            counts.push(rows.numbers(name)?);
-        }
-        for i in 0..frame.height() {
-            let stratum = Stratum::of(&Words {
-                kind: kind.get(i).unwrap_or_default(),
-                phase: phase.get(i).unwrap_or_default(),
-                time_class: class.get(i).unwrap_or_default(),
-                band: band.get(i).unwrap_or_default(),
-                developed: developed[i],
-                attacked: attacked[i],
-                defended: defended[i],
-            })
-            .ok_or_else(|| {
-                rows.bad("a row names a kind, phase, band or time class that is none".to_owned())
-            })?;
-            let Some(&stratum) = strata.get(&stratum) else {
-                continue;
-            };
-            let mut by_horizon = [[0; 4]; 5];
-            for (place, column) in by_horizon.iter_mut().flatten().zip(&counts) {
-                *place = column[i];
+    let parts = dataset.parts("exposure")?;
+    let found: Vec<Vec<Free>> = part::groups(&parts)?
+        .into_par_iter()
+        .map(|(number, group)| {
+            let mut out = Vec::new();
+            for rows in parts[number].read(&columns, group)? {
+                in_batch(claim, &names, strata, &rows?, &mut out)?;
             }
-            out.push(Free {
-                stratum,
-                fold: u32::try_from(fold[i])
-                    .map_err(|_| rows.bad("column \"fold\" is out of range".to_owned()))?,
-                safe: safe[i],
-                turns: turns[i],
-                counts: by_horizon,
-            });
-        }
+            Ok(out)
+        })
+        .collect::<Result<_, AskError>>()?;
+    Ok(found.into_iter().flatten().collect())
+}
+
+fn in_batch(
+    claim: &Claim,
+    names: &[[String; 4]],
+    strata: &BTreeMap<Stratum, usize>,
+    rows: &Rows,
+    out: &mut Vec<Free>,
+) -> Result<(), AskError> {
+    let mut mask = Mask::all(rows);
+    mask.any_of(rows, "kind", claim.kinds.iter().map(|kind| kind.word()))?;
+    let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
+    let phase = rows.texts("phase")?.read_as(|word| Phase::from_word(word?));
+    let class = rows
+        .texts("time_class")?
+        .read_as(|word| TimeClass::from_word(word?));
+    let band = rows.texts("band")?.read_as(|word| band(word?));
+    let (developed, attacked) = (rows.booleans("developed")?, rows.booleans("attacked")?);
+    let defended = rows.booleans("defended")?;
+    let (safe, fold) = (rows.numbers("safe")?, rows.bytes("fold")?);
+    let turns = rows.numbers("turns")?;
+    let mut counts = Vec::new();
+    for name in names.iter().flatten() {
+        counts.push(rows.numbers(name)?);
     }
-    Ok(out)
+    for i in mask.rows() {
+        let (Some(kind), Some(phase), Some(time_class), Some(band)) =
+            (kind.at(i), phase.at(i), class.at(i), band.at(i))
+        else {
+            let what = "a row names a kind, phase, band or time class that is none";
+            return Err(rows.bad(what.to_owned()));
+        };
+        let stratum = Stratum::of(&Alike {
+            kind,
+            phase,
+            time_class,
+            band,
+            developed: developed.value(i),
+            attacked: attacked.value(i),
+            defended: defended.value(i),
+        });
+        let Some(&stratum) = strata.get(&stratum) else {
+            continue;
+        };
+        let mut by_horizon = [[0; 4]; 5];
+        for (place, column) in by_horizon.iter_mut().flatten().zip(&counts) {
+            *place = column.at(i);
+        }
+        out.push(Free {
+            stratum,
+            fold: fold[i].into(),
+            safe: safe.at(i),
+            turns: turns.at(i),
+            counts: by_horizon,
+        });
+    }
+    Ok(())
 }

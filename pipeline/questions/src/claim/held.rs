@@ -1,16 +1,16 @@
 //! The spells a claim speaks of, for every k and every number of turns: one choice of these
 //! is the claim's own, the others its sensitivity.
 
-use polars::prelude::{BooleanChunked, NewChunkedArray as _};
 use rayon::prelude::*;
 
 use super::file::{By, Claim};
-use super::stratum::{Stratum, Words};
-use crate::columns::Rows;
-use crate::dataset::{Dataset, Part};
+use super::stratum::{Alike, Stratum, band};
+use crate::columns::{Rows, boolean, short};
+use crate::dataset::Dataset;
 use crate::error::AskError;
-use crate::filter::both;
-use crate::terms::{Kind, Outcome, YesNo};
+use crate::filter::Mask;
+use crate::part::{self, Part};
+use crate::terms::{Kind, Outcome, Phase, TimeClass};
 
 /// What became of the piece in the rest of the game.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -124,8 +124,7 @@ impl Held {
     }
 }
 
-/// Columns the filter needs; where nothing passes, the others are not read.
-const FIRST: [&str; 8] = [
+const COLUMNS: [&str; 32] = [
     "kind",
     "cause",
     "cause_kind",
@@ -134,9 +133,6 @@ const FIRST: [&str; 8] = [
     "phase",
     "good",
     "k_high",
-];
-
-const REST: [&str; 24] = [
     "game",
     "fold",
     "piece",
@@ -166,101 +162,74 @@ const REST: [&str; 24] = [
 /// Reads the spells of a claim, in the order of the table.
 pub fn read(claim: &Claim, dataset: &Dataset) -> Result<(Vec<Part>, Vec<Held>), AskError> {
     let parts = dataset.parts("spells")?;
-    let mut groups = Vec::new();
-    for (number, part) in parts.iter().enumerate() {
-        groups.extend(part.row_groups()?.into_iter().map(|rows| (number, rows)));
-    }
-    let found: Vec<Vec<Held>> = groups
+    let found: Vec<Vec<Held>> = part::groups(&parts)?
         .into_par_iter()
-        .map(|(number, group)| in_group(claim, &parts[number], number, group))
-        .collect::<Result<_, _>>()?;
+        .map(|(number, group)| {
+            let mut out = Vec::new();
+            for rows in parts[number].read(&COLUMNS, group)? {
+                in_batch(claim, number, &rows?, &mut out)?;
+            }
+            Ok(out)
+        })
+        .collect::<Result<_, AskError>>()?;
     Ok((parts, found.into_iter().flatten().collect()))
 }
 
-fn in_group(
+fn in_batch(
     claim: &Claim,
-    part: &Part,
     number: usize,
-    group: (usize, usize),
-) -> Result<Vec<Held>, AskError> {
-    let first = part.read_alone(&FIRST, group)?;
-    let rows = Rows::new(part.table, &first);
-    let mask = mask(claim, &rows)?;
-    if !mask.iter().any(|passes| passes == Some(true)) {
-        return Ok(Vec::new());
-    }
-    let places: Vec<usize> = mask
-        .iter()
-        .enumerate()
-        .filter(|(_, passes)| *passes == Some(true))
-        .map(|(row, _)| row)
-        .collect();
-    let first = rows.filter(&mask)?;
-    let rest = part.read_alone(&REST, group)?;
-    let rest = Rows::new(part.table, &rest).filter(&mask)?;
-    let (a, b) = (Rows::new(part.table, &first), Rows::new(part.table, &rest));
-    let small = |rows: &Rows<'_>, name: &str| -> Result<Vec<u32>, AskError> {
-        rows.numbers(name)?
-            .into_iter()
-            .map(|n| {
-                u32::try_from(n).map_err(|_| rows.bad(format!("column \"{name}\" is out of range")))
-            })
-            .collect()
-    };
-    let (kind, phase, attacked) = (a.texts("kind")?, a.texts("phase")?, a.texts("attacked_by")?);
-    let (developed, defended) = (a.booleans("developed")?, b.booleans("defended")?);
-    let (band, class) = (b.texts("band")?, b.texts("time_class")?);
-    let (color, by) = (b.texts("color")?, b.texts("cause_by")?);
-    let (end, end_by) = (b.texts("end")?, b.texts("end_by")?);
-    let moved_away = b.optional_booleans("moved_away")?;
-    let fate = b.texts("fate")?;
-    let (game, piece) = (b.numbers("game")?, b.numbers("piece")?);
+    rows: &Rows,
+    out: &mut Vec<Held>,
+) -> Result<(), AskError> {
+    let mask = mask(claim, rows)?;
+    let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
+    let phase = rows.texts("phase")?.read_as(|word| Phase::from_word(word?));
+    let class = rows
+        .texts("time_class")?
+        .read_as(|word| TimeClass::from_word(word?));
+    let band = rows.texts("band")?.read_as(|word| band(word?));
+    let attacked = rows
+        .texts("attacked_by")?
+        .read_as(|letters| letters.is_some_and(|letters| !letters.is_empty()));
+    let (developed, defended) = (rows.booleans("developed")?, rows.booleans("defended")?);
+    let (color, by) = (rows.texts("color")?, rows.texts("cause_by")?);
+    let (white, by_opponent) = (color.any_of(["white"]), by.any_of(["opponent"]));
+    let (ends, end_by) = (rows.texts("end")?, rows.texts("end_by")?);
+    let moved_away = rows.optional_booleans("moved_away")?;
+    let fates = rows.texts("fate")?;
+    let fate = fates.read_as(|word| match word {
+        Some("lost") => Some(Fate::Lost),
+        Some("traded") => Some(Fate::Traded),
+        Some("sold") => Some(Fate::Sold),
+        Some("survived") => Some(Fate::Survived),
+        _ => None,
+    });
+    let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
     let (fold, start, turns) = (
-        small(&b, "fold")?,
-        small(&b, "start_ply")?,
-        small(&b, "turns")?,
+        rows.bytes("fold")?,
+        rows.pairs("start_ply")?,
+        rows.pairs("turns")?,
     );
-    let (low, high) = (small(&b, "k_low")?, small(&a, "k_high")?);
-    let (before, safe) = (b.optional_numbers("safe_before")?, b.numbers("safe")?);
-    let (end_ply, left) = (small(&b, "end_ply")?, small(&b, "plies_left")?);
-    let fate_ply = b.optional_numbers("fate_ply")?;
-    let balance = b.signed("balance")?;
+    let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
+    let (before, safe) = (rows.optional_numbers("safe_before")?, rows.bytes("safe")?);
+    let (end_ply, left) = (rows.pairs("end_ply")?, rows.pairs("plies_left")?);
+    let fate_ply = rows.optional_numbers("fate_ply")?;
+    let balance = rows.signed("balance")?;
     let material = [
-        b.signed("material_3")?,
-        b.signed("material_5")?,
-        b.signed("material_10")?,
+        rows.signed("material_3")?,
+        rows.signed("material_5")?,
+        rows.signed("material_10")?,
     ];
-    let mut out = Vec::with_capacity(places.len());
-    for (i, place) in places.iter().enumerate() {
-        let text = |column: &'_ polars::prelude::StringChunked| -> String {
-            column.get(i).unwrap_or_default().to_owned()
-        };
-        let words = Words {
-            kind: kind.get(i).unwrap_or_default(),
-            phase: phase.get(i).unwrap_or_default(),
-            time_class: class.get(i).unwrap_or_default(),
-            band: band.get(i).unwrap_or_default(),
-            developed: developed[i],
-            attacked: attacked.get(i).is_some_and(|letters| !letters.is_empty()),
-            defended: defended[i],
-        };
-        if (!claim.band.is_empty() && !claim.band.iter().any(|wanted| wanted == words.band))
-            || (!claim.time_class.is_empty()
-                && !claim
-                    .time_class
-                    .iter()
-                    .any(|wanted| wanted == words.time_class))
-        {
-            continue;
-        }
-        let (Some(stratum), Some(piece_kind)) = (Stratum::of(&words), Kind::from_word(words.kind))
+    for i in mask.rows() {
+        let (Some(kind), Some(phase), Some(time_class), Some(band)) =
+            (kind.at(i), phase.at(i), class.at(i), band.at(i))
         else {
-            return Err(b.bad(format!(
+            return Err(rows.bad(format!(
                 "row {} names a kind, phase, band or time class that is none",
-                group.0 + place
+                rows.place(i)
             )));
         };
-        let end = match (end.get(i), end_by.get(i), moved_away[i]) {
+        let end = match (ends.get(i), end_by.get(i), boolean(moved_away, i)) {
             (Some("lost"), ..) => End::Lost,
             (Some("traded"), ..) => End::Traded,
             (Some("sold"), ..) => End::Sold,
@@ -268,76 +237,83 @@ fn in_group(
             (Some("freed"), Some("own"), Some(true)) => End::MovedAway,
             (Some("freed"), Some("own"), _) => End::FreedByOwnMove,
             (Some("freed"), Some("opponent"), _) => End::FreedByOpponent,
-            _ => return Err(b.bad(format!("end \"{}\" is none", text(end)))),
+            (other, ..) => {
+                let end = other.unwrap_or_default();
+                return Err(rows.bad(format!("end \"{end}\" is none")));
+            }
         };
-        let fate = match fate.get(i) {
-            Some("lost") => Fate::Lost,
-            Some("traded") => Fate::Traded,
-            Some("sold") => Fate::Sold,
-            Some("survived") => Fate::Survived,
-            _ => return Err(b.bad(format!("fate \"{}\" is none", text(fate)))),
-        };
-        let by_opponent = by.get(i) == Some("opponent");
+        let fate = fate.at(i).ok_or_else(|| {
+            let fate = fates.get(i).unwrap_or_default();
+            rows.bad(format!("fate \"{fate}\" is none"))
+        })?;
         out.push(Held {
             part: number,
-            row: group.0 + place,
-            game: game[i],
-            fold: fold[i],
-            piece: piece[i],
-            kind: piece_kind,
-            white: color.get(i) == Some("white"),
-            k_low: low[i] as u8,
-            k_high: high[i] as u8,
-            start: start[i],
-            turns: turns[i],
-            stratum,
-            drop: before[i]
-                .filter(|_| by_opponent)
-                .map(|before| before as i32 - safe[i] as i32),
+            row: rows.place(i),
+            game: game.at(i),
+            fold: fold[i].into(),
+            piece: piece.at(i),
+            kind,
+            white: white.at(i),
+            k_low: low[i],
+            k_high: high[i],
+            start: start[i].into(),
+            turns: turns[i].into(),
+            stratum: Stratum::of(&Alike {
+                kind,
+                phase,
+                time_class,
+                band,
+                developed: developed.value(i),
+                attacked: attacked.at(i),
+                defended: defended.value(i),
+            }),
+            drop: before
+                .get(i)
+                .filter(|_| by_opponent.at(i))
+                .map(|before| before as i32 - i32::from(safe[i])),
             end,
-            end_ply: end_ply[i],
+            end_ply: end_ply[i].into(),
             fate,
-            fate_ply: fate_ply[i].map_or(0, |ply| ply as u32),
-            plies_left: left[i],
-            balance: balance[i].unwrap_or(0),
-            material: [material[0][i], material[1][i], material[2][i]],
+            fate_ply: fate_ply.get(i).map_or(0, |ply| ply as u32),
+            plies_left: left[i].into(),
+            balance: short(balance, i).unwrap_or(0),
+            material: material.map(|column| short(column, i)),
         });
     }
-    Ok(out)
+    Ok(())
 }
 
-fn mask(claim: &Claim, rows: &Rows<'_>) -> Result<BooleanChunked, AskError> {
-    let mut mask = Some(rows.any_of("kind", claim.kinds.iter().map(|kind| kind.word()))?);
-    if !claim.cause.is_empty() {
-        both(
-            &mut mask,
-            rows.any_of("cause", claim.cause.iter().map(String::as_str))?,
-        );
+fn mask(claim: &Claim, rows: &Rows) -> Result<Mask, AskError> {
+    let mut mask = Mask::all(rows);
+    let mut narrow =
+        |name: &str, values: &mut dyn Iterator<Item = &str>| mask.any_of(rows, name, values);
+    narrow("kind", &mut claim.kinds.iter().map(|kind| kind.word()))?;
+    for (name, values) in [
+        ("cause", &claim.cause),
+        ("phase", &claim.phase),
+        ("band", &claim.band),
+        ("time_class", &claim.time_class),
+    ] {
+        if !values.is_empty() {
+            narrow(name, &mut values.iter().map(String::as_str))?;
+        }
     }
+    let pieces = ["knight", "bishop", "rook", "queen", "king"];
     match claim.by {
         By::Any => {}
-        By::Pawn => both(&mut mask, rows.any_of("cause_kind", ["pawn"])?),
-        By::Piece => both(
-            &mut mask,
-            rows.any_of("cause_kind", ["knight", "bishop", "rook", "queen", "king"])?,
-        ),
+        By::Pawn => narrow("cause_kind", &mut ["pawn"].into_iter())?,
+        By::Piece => narrow("cause_kind", &mut pieces.into_iter())?,
     }
-    if !claim.phase.is_empty() {
-        both(
-            &mut mask,
-            rows.any_of("phase", claim.phase.iter().map(String::as_str))?,
-        );
-    }
-    match claim.attacked {
-        YesNo::Any => {}
-        YesNo::No => both(&mut mask, rows.any_of("attacked_by", [""])?),
-        YesNo::Yes => both(&mut mask, !&rows.any_of("attacked_by", [""])?),
+    if let Some(wanted) = claim.attacked.wanted() {
+        let none = rows.texts("attacked_by")?.any_of([""]);
+        mask.and(|row| none.at(row) != wanted);
     }
     if let Some(developed) = claim.developed.wanted() {
-        both(&mut mask, rows.is("developed", developed)?);
+        mask.is(rows, "developed", developed)?;
     }
     if let Some(good) = claim.good {
-        both(&mut mask, rows.at_most("good", good)?);
+        let least = rows.bytes("good")?;
+        mask.and(|row| least[row] <= good);
     }
-    Ok(mask.unwrap_or_else(|| BooleanChunked::from_slice("all".into(), &[])))
+    Ok(mask)
 }

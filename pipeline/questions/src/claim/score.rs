@@ -7,9 +7,9 @@ use super::answer::Score;
 use super::compare::MINIMUM;
 use super::held::Held;
 use crate::answer::Estimate;
-use crate::columns::Rows;
-use crate::dataset::{Dataset, Part};
+use crate::dataset::Dataset;
 use crate::error::AskError;
+use crate::part::{self, Part};
 use crate::row;
 use crate::statistics::risk::Scale;
 use crate::statistics::standardise::{Cell, Figures, Table};
@@ -51,51 +51,56 @@ pub fn scores(
     }
     let mut strata: BTreeMap<(String, &'static str, String), usize> = BTreeMap::new();
     let mut sides: Vec<((String, &'static str, String), Played)> = Vec::new();
-    for part in dataset.parts("games")? {
-        let columns = [
-            "game",
-            "game_id",
-            "result",
-            "white_rating",
-            "black_rating",
-            "white_band",
-            "black_band",
-            "time_class",
-        ];
-        let frame = part.read(&columns, None)?;
-        let rows = Rows::new(part.table, &frame);
-        let (game, id) = (rows.numbers("game")?, rows.numbers("game_id")?);
-        let (result, class) = (rows.texts("result")?, rows.texts("time_class")?);
-        let ratings = [
-            rows.optional_numbers("white_rating")?,
-            rows.optional_numbers("black_rating")?,
-        ];
-        let bands = [rows.texts("white_band")?, rows.texts("black_band")?];
-        for i in 0..frame.height() {
-            let white = match result.get(i) {
-                Some("1-0") => 2,
-                Some("1/2-1/2") => 1,
-                Some("0-1") => 0,
-                _ => continue,
-            };
-            for (own, other, is_white, halves) in [(0, 1, true, white), (1, 0, false, 2 - white)] {
-                let side = (part.source.clone(), game[i], is_white);
-                let stratum = (
-                    bands[own].get(i).unwrap_or_default().to_owned(),
-                    difference(ratings[own][i], ratings[other][i]),
-                    class.get(i).unwrap_or_default().to_owned(),
-                );
-                strata.insert(stratum.clone(), 0);
-                sides.push((
-                    stratum,
-                    Played {
-                        stratum: 0,
-                        fold: (id[i] % 64) as u32,
-                        halves,
-                        held: any.contains(&side),
-                        level: level.contains(&side),
-                    },
-                ));
+    let columns = [
+        "game",
+        "game_id",
+        "result",
+        "white_rating",
+        "black_rating",
+        "white_band",
+        "black_band",
+        "time_class",
+    ];
+    let games = dataset.parts("games")?;
+    for (number, group) in part::groups(&games)? {
+        let source = &games[number].source;
+        for rows in games[number].read(&columns, group)? {
+            let rows = rows?;
+            let (game, id) = (rows.numbers("game")?, rows.numbers("game_id")?);
+            let (result, class) = (rows.texts("result")?, rows.texts("time_class")?);
+            let ratings = [
+                rows.optional_numbers("white_rating")?,
+                rows.optional_numbers("black_rating")?,
+            ];
+            let bands = [rows.texts("white_band")?, rows.texts("black_band")?];
+            for i in 0..rows.len() {
+                let white = match result.get(i) {
+                    Some("1-0") => 2,
+                    Some("1/2-1/2") => 1,
+                    Some("0-1") => 0,
+                    _ => continue,
+                };
+                for (own, other, is_white, halves) in
+                    [(0, 1, true, white), (1, 0, false, 2 - white)]
+                {
+                    let side = (source.clone(), game.at(i), is_white);
+                    let stratum = (
+                        bands[own].get(i).unwrap_or_default().to_owned(),
+                        difference(ratings[own].get(i), ratings[other].get(i)),
+                        class.get(i).unwrap_or_default().to_owned(),
+                    );
+                    strata.insert(stratum.clone(), 0);
+                    sides.push((
+                        stratum,
+                        Played {
+                            stratum: 0,
+                            fold: (id.at(i) % 64) as u32,
+                            halves,
+                            held: any.contains(&side),
+                            level: level.contains(&side),
+                        },
+                    ));
+                }
             }
         }
     }

@@ -6,29 +6,25 @@ use crate::terms::{Kind, Phase, TimeClass};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Stratum(u64);
 
-/// The words of a stratum as the tables spell them.
-pub struct Words<'a> {
-    pub kind: &'a str,
-    pub phase: &'a str,
-    pub time_class: &'a str,
-    pub band: &'a str,
+/// What must be equal; the band as [`band`] numbers it.
+pub struct Alike {
+    pub kind: Kind,
+    pub phase: Phase,
+    pub time_class: TimeClass,
+    pub band: u64,
     pub developed: bool,
     pub attacked: bool,
     pub defended: bool,
 }
 
 impl Stratum {
-    /// `None` where a word is none of the tables'.
-    pub fn of(words: &Words<'_>) -> Option<Stratum> {
-        let kind = Kind::from_word(words.kind)? as u64;
-        let phase = Phase::from_word(words.phase)? as u64;
-        let class = TimeClass::from_word(words.time_class)? as u64;
-        let flags = [words.developed, words.attacked, words.defended]
+    pub fn of(alike: &Alike) -> Stratum {
+        let (kind, phase) = (alike.kind as u64, alike.phase as u64);
+        let class = alike.time_class as u64;
+        let flags = [alike.developed, alike.attacked, alike.defended]
             .into_iter()
             .fold(0, |bits, flag| bits << 1 | u64::from(flag));
-        Some(Stratum(
-            band(words.band)? << 16 | kind << 12 | phase << 9 | class << 4 | flags,
-        ))
+        Stratum(alike.band << 16 | kind << 12 | phase << 9 | class << 4 | flags)
     }
 }
 

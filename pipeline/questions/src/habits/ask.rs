@@ -8,6 +8,7 @@ use shakmaty::Color;
 use crate::answer::QuestionText;
 use crate::dataset::Dataset;
 use crate::error::AskError;
+use crate::examples;
 use crate::habits::answer::{
     FORMAT, Found, Group, HabitsAnswer, Left, Measure, Parameters, PeersFound, Replies, Section,
 };
@@ -405,7 +406,7 @@ fn played_out(
     }
     let key = |game: usize| (own.games[game].source.clone(), own.games[game].game);
     let wanted = by_game.keys().map(|&game| key(game)).collect();
-    let places = missed::locate(dataset, &wanted)?;
+    let places = examples::locate(dataset, "moves", &wanted)?;
     let by_game: Vec<(usize, Vec<usize>)> = by_game.into_iter().collect();
     let found: Vec<Vec<(usize, Vec<Turn>)>> = by_game
         .par_iter()

@@ -3,13 +3,13 @@
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
 
-use crate::dataset::Part;
 use crate::error::AskError;
 use crate::examples::{self, Place};
 use crate::habits::answer::GameToSee;
 use crate::habits::missed::Turn;
 use crate::habits::sides::OwnGame;
 use crate::habits::tally::OwnSpell;
+use crate::part::Part;
 use crate::terms::Kind;
 use crate::words;
 
@@ -92,8 +92,10 @@ pub fn show(one: &Candidate<'_>, parts: &[Part]) -> Result<GameToSee, AskError> 
         rows: 1,
     };
     let (game, _) = examples::reference(&place)?;
-    let frame = place.part.read(&["offset"], Some((one.game.row, 1)))?;
-    let offset = crate::columns::Rows::new("games", &frame).first_number("offset")?;
+    let offset = place
+        .part
+        .read_row(&["offset"], one.game.row)?
+        .first_number("offset")?;
     let turn = one.turns.and_then(|turns| {
         turns
             .iter()

@@ -5,19 +5,13 @@
 //! more than k; a reply by the piece itself counts only where it goes to one of its safe
 //! squares. It says nothing of whether the reply was good otherwise.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use hobble_tracks::mobility::Mobility;
 use hobble_tracks::rules::Rules;
 use hobble_tracks::sight::Sight;
-use rayon::prelude::*;
 use shakmaty::fen::Fen;
 use shakmaty::{Chess, Color, EnPassantMode, Move, Position, Square};
 
-use crate::columns::Rows;
-use crate::dataset::{Dataset, Part};
 use crate::error::AskError;
-use crate::examples::Place;
 use crate::habits::answer::Board;
 use crate::habits::tally::OwnSpell;
 use crate::replay::{self, Ply};
@@ -170,60 +164,6 @@ fn turn(
             played: replay::reference(position, played, number, ply).label,
         },
     }
-}
-
-/// Where games stand in the table of moves, which holds them in order.
-///
-/// # Errors
-///
-/// Where the table cannot be read.
-pub fn locate(
-    dataset: &Dataset,
-    wanted: &BTreeSet<(String, u64)>,
-) -> Result<BTreeMap<(String, u64), Place>, AskError> {
-    let mut groups: Vec<(Part, (usize, usize))> = Vec::new();
-    for part in dataset.parts("moves")? {
-        if wanted.iter().any(|key| key.0 == part.source) {
-            groups.extend(
-                part.row_groups()?
-                    .into_iter()
-                    .map(|rows| (part.clone(), rows)),
-            );
-        }
-    }
-    let found: Vec<Vec<(u64, usize, usize)>> = groups
-        .par_iter()
-        .map(|(part, rows)| {
-            let frame = part.read_alone(&["game"], *rows)?;
-            let games = Rows::new(part.table, &frame).numbers("game")?;
-            let (Some(&low), Some(&high)) = (games.first(), games.last()) else {
-                return Ok(Vec::new());
-            };
-            Ok(wanted
-                .range((part.source.clone(), low)..=(part.source.clone(), high))
-                .filter_map(|(_, game)| {
-                    let first = games.partition_point(|other| other < game);
-                    let number = games[first..].partition_point(|other| other == game);
-                    (number > 0).then_some((*game, rows.0 + first, number))
-                })
-                .collect())
-        })
-        .collect::<Result<_, AskError>>()?;
-    let mut places: BTreeMap<(String, u64), Place> = BTreeMap::new();
-    for ((part, _), found) in groups.iter().zip(found) {
-        for (game, first, rows) in found {
-            // A game may go on in the next row group.
-            places
-                .entry((part.source.clone(), game))
-                .and_modify(|place| place.rows += rows)
-                .or_insert_with(|| Place {
-                    part: part.clone(),
-                    first,
-                    rows,
-                });
-        }
-    }
-    Ok(places)
 }
 
 #[cfg(test)]

@@ -1,13 +1,14 @@
 //! Who played which side of which game: the player's sides, and those of peers.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
-use crate::columns::Rows;
-use crate::dataset::{Dataset, Part};
+use crate::columns::{Numbers, Read, Rows, Texts};
+use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::habits::Player;
 use crate::habits::answer::{Spelling, Spellings};
 use crate::habits::names;
+use crate::{part, words};
 
 /// What must be equal for a peer's side to be compared with a side of the player's.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -76,47 +77,45 @@ const COLUMNS: [&str; 10] = [
     "start_fen",
 ];
 
-struct Games {
-    game: Vec<u64>,
-    id: Vec<u64>,
-    names: [Vec<Option<String>>; 2],
-    bands: [Vec<Option<String>>; 2],
-    class: Vec<Option<String>>,
-    eco: Vec<Option<String>>,
-    date: Vec<Option<String>>,
-    start_fen: Vec<Option<String>>,
+/// A batch of the table of games.
+struct Games<'a> {
+    game: Numbers<'a>,
+    id: Numbers<'a>,
+    names: [Texts<'a>; 2],
+    bands: [Texts<'a>; 2],
+    class: Texts<'a>,
+    eco: Read<'a, Option<char>>,
+    date: Texts<'a>,
+    start_fen: Texts<'a>,
 }
 
-impl Games {
-    fn read(part: &Part) -> Result<Games, AskError> {
-        let frame = part.read(&COLUMNS, None)?;
-        let rows = Rows::new(part.table, &frame);
-        let texts = |name: &str| rows.optional_texts(name);
+impl<'a> Games<'a> {
+    fn of(rows: &'a Rows) -> Result<Games<'a>, AskError> {
+        let texts = |name: &str| rows.texts(name);
         Ok(Games {
             game: rows.numbers("game")?,
             id: rows.numbers("game_id")?,
             names: [texts("white")?, texts("black")?],
             bands: [texts("white_band")?, texts("black_band")?],
             class: texts("time_class")?,
-            eco: texts("eco")?,
+            eco: texts("eco")?.read_as(|eco| {
+                let letter = eco?.chars().next()?.to_ascii_uppercase();
+                ('A'..='E').contains(&letter).then_some(letter)
+            }),
             date: texts("date")?,
             start_fen: texts("start_fen")?,
         })
     }
 
     fn cell(&self, row: usize, side: usize) -> Cell {
-        let text = |column: &[Option<String>]| column[row].clone().unwrap_or_default();
+        let text = |column: &Texts<'_>| column.get(row).unwrap_or_default().to_owned();
         Cell {
             stratum: Stratum {
                 band: text(&self.bands[side]),
                 time_class: text(&self.class),
             },
             white: side == 0,
-            opening: self.eco[row]
-                .as_ref()
-                .and_then(|eco| eco.chars().next())
-                .map(|letter| letter.to_ascii_uppercase())
-                .filter(|letter| ('A'..='E').contains(letter)),
+            opening: self.eco.at(row),
         }
     }
 }
@@ -128,13 +127,13 @@ struct Known<'a> {
 }
 
 impl Known<'_> {
-    fn is_own(&mut self, name: Option<&String>) -> bool {
+    fn is_own(&mut self, name: Option<&str>) -> bool {
         let Some(name) = name else { return false };
         if let Some(known) = self.seen.get(name) {
             return *known;
         }
         let own = self.keys.contains(&names::key(name));
-        self.seen.insert(name.clone(), own);
+        self.seen.insert(name.to_owned(), own);
         own
     }
 }
@@ -166,47 +165,55 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
     let mut all: HashMap<String, u64> = HashMap::new();
     let mut counted: BTreeMap<String, Spelling> = BTreeMap::new();
     let mut both = 0;
-    for (number, part) in dataset.parts("games")?.iter().enumerate() {
-        let table = Games::read(part)?;
-        for row in 0..table.game.len() {
-            let names = [&table.names[0][row], &table.names[1][row]];
-            for name in names.into_iter().flatten() {
-                match all.get_mut(name) {
-                    Some(games) => *games += 1,
-                    None => {
-                        all.insert(name.clone(), 1);
+    let parts = dataset.parts("games")?;
+    for (number, group) in part::groups(&parts)? {
+        let part = &parts[number];
+        for rows in part.read(&COLUMNS, group)? {
+            let rows = rows?;
+            let table = Games::of(&rows)?;
+            let owns = table
+                .names
+                .map(|names| names.read_as(|name| known.is_own(name)));
+            for row in 0..rows.len() {
+                let names = table.names.map(|names| names.get(row));
+                for name in names.into_iter().flatten() {
+                    match all.get_mut(name) {
+                        Some(games) => *games += 1,
+                        None => {
+                            all.insert(name.to_owned(), 1);
+                        }
                     }
                 }
-            }
-            let own = names.map(|name| known.is_own(name.as_ref()));
-            if own == [true, true] {
-                both += 1;
-                continue;
-            }
-            for side in 0..2 {
-                let (true, Some(name)) = (own[side], names[side]) else {
+                let own = [owns[0].at(row), owns[1].at(row)];
+                if own == [true, true] {
+                    both += 1;
                     continue;
-                };
-                let spelling = counted.entry(name.clone()).or_insert_with(|| Spelling {
-                    spelling: name.clone(),
-                    white: 0,
-                    black: 0,
-                });
-                if side == 0 {
-                    spelling.white += 1;
-                } else {
-                    spelling.black += 1;
                 }
-                games.push(OwnGame {
-                    part: number,
-                    row,
-                    source: part.source.clone(),
-                    game: table.game[row],
-                    game_id: table.id[row],
-                    cell: table.cell(row, side),
-                    date: table.date[row].clone(),
-                    start_fen: table.start_fen[row].clone(),
-                });
+                for side in 0..2 {
+                    let (true, Some(name)) = (own[side], names[side]) else {
+                        continue;
+                    };
+                    let spelling = counted.entry(name.to_owned()).or_insert_with(|| Spelling {
+                        spelling: name.to_owned(),
+                        white: 0,
+                        black: 0,
+                    });
+                    if side == 0 {
+                        spelling.white += 1;
+                    } else {
+                        spelling.black += 1;
+                    }
+                    games.push(OwnGame {
+                        part: number,
+                        row: rows.place(row),
+                        source: part.source.clone(),
+                        game: table.game.at(row),
+                        game_id: table.id.at(row),
+                        cell: table.cell(row, side),
+                        date: table.date.get(row).map(str::to_owned),
+                        start_fen: table.start_fen.get(row).map(str::to_owned),
+                    });
+                }
             }
         }
     }
@@ -326,34 +333,51 @@ pub fn peers(
         keys,
         seen: HashMap::new(),
     };
-    let mut numbers: HashMap<Cell, u32> = HashMap::new();
+    // By band, time class, colour and opening: the number of the cell, if it is compared.
+    type Place = (usize, usize, usize, Option<char>);
+    let mut numbers: HashMap<Place, Option<u32>> = HashMap::new();
+    let (mut bands, mut classes) = (Vec::new(), Vec::new());
     let mut peers = Peers::default();
-    let mut different: BTreeSet<String> = BTreeSet::new();
-    for part in dataset.parts("games")? {
-        let table = Games::read(&part)?;
+    let mut different: HashSet<String> = HashSet::new();
+    let parts = dataset.parts("games")?;
+    for (number, group) in part::groups(&parts)? {
+        let part = &parts[number];
         let places = peers.places.entry(part.source.clone()).or_default();
-        for row in 0..table.game.len() {
-            if (0..2).any(|side| known.is_own(table.names[side][row].as_ref())) {
-                continue;
-            }
-            let fold = table.id[row] % 64;
-            for side in 0..2 {
-                let cell = table.cell(row, side);
-                if !strata.contains(&cell.stratum) {
+        for rows in part.read(&COLUMNS, group)? {
+            let rows = rows?;
+            let table = Games::of(&rows)?;
+            let owns = table
+                .names
+                .map(|names| names.read_as(|name| known.is_own(name)));
+            let band = table.bands.map(|texts| {
+                texts.read_as(|word| words::number(&mut bands, word.unwrap_or_default()))
+            });
+            let class = table
+                .class
+                .read_as(|word| words::number(&mut classes, word.unwrap_or_default()));
+            for row in 0..rows.len() {
+                if owns[0].at(row) || owns[1].at(row) {
                     continue;
                 }
-                let next = u32::try_from(numbers.len()).unwrap_or(u32::MAX);
-                let number = *numbers.entry(cell.clone()).or_insert_with(|| {
-                    peers.cells.push(cell);
-                    peers.sides.push([0; 64]);
-                    next
-                });
-                peers.sides[number as usize][fold as usize] += 1;
-                places.set(table.game[row], side, number * 64 + fold as u32);
-                if let Some(name) = &table.names[side][row]
-                    && !different.contains(name)
-                {
-                    different.insert(name.clone());
+                let fold = table.id.at(row) % 64;
+                for side in 0..2 {
+                    let place = (band[side].at(row), class.at(row), side, table.eco.at(row));
+                    let number = *numbers.entry(place).or_insert_with(|| {
+                        let cell = table.cell(row, side);
+                        strata.contains(&cell.stratum).then(|| {
+                            peers.cells.push(cell);
+                            peers.sides.push([0; 64]);
+                            peers.cells.len() as u32 - 1
+                        })
+                    });
+                    let Some(number) = number else { continue };
+                    peers.sides[number as usize][fold as usize] += 1;
+                    places.set(table.game.at(row), side, number * 64 + fold as u32);
+                    if let Some(name) = table.names[side].get(row)
+                        && !different.contains(name)
+                    {
+                        different.insert(name.to_owned());
+                    }
                 }
             }
         }

@@ -2,14 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use polars::prelude::*;
 use rayon::prelude::*;
 
 use crate::columns::Rows;
-use crate::dataset::{Dataset, Part};
+use crate::dataset::Dataset;
 use crate::error::AskError;
+use crate::filter::Mask;
 use crate::habits::Habits;
 use crate::habits::sides::{NOBODY, OWN, Peers, Places};
+use crate::part::{self, Group, Part};
 use crate::terms::Kind;
 
 /// What is counted of a side. Where nothing else is said, of its developed pieces.
@@ -197,33 +198,27 @@ fn scan(
     peers: &BTreeMap<String, Places>,
     empty: &Tally,
 ) -> Result<Tally, AskError> {
-    let mut groups = Vec::new();
-    for part in dataset.parts("spells")? {
-        if own.contains_key(&part.source) || peers.contains_key(&part.source) {
-            groups.extend(
-                part.row_groups()?
-                    .into_iter()
-                    .map(|rows| (part.clone(), rows)),
-            );
-        }
-    }
+    let mut parts = dataset.parts("spells")?;
+    parts.retain(|part| own.contains_key(&part.source) || peers.contains_key(&part.source));
+    let groups = part::groups(&parts)?;
     let none = Places::default();
     groups
-        .par_iter()
-        .try_fold(
-            || empty.clone(),
-            |mut tally, (part, rows)| {
+        .par_chunks(part::run_length(groups.len()))
+        .map(|run| {
+            let mut tally = empty.clone();
+            for &(number, group) in run {
+                let part = &parts[number];
                 let own = own.get(&part.source).unwrap_or(&none);
                 let peers = peers.get(&part.source).unwrap_or(&none);
-                group(habits, part, *rows, own, peers, &mut tally)?;
-                Ok(tally)
-            },
-        )
+                in_group(habits, part, group, own, peers, &mut tally)?;
+            }
+            Ok(tally)
+        })
         .try_reduce(|| empty.clone(), |a, b| Ok(a.add(b)))
 }
 
 /// Columns every spell is counted by.
-const COLUMNS: [&str; 14] = [
+const COLUMNS: [&str; 15] = [
     "game",
     "k_low",
     "k_high",
@@ -236,6 +231,7 @@ const COLUMNS: [&str; 14] = [
     "turns",
     "end",
     "end_by",
+    "fate",
     "fate_ply",
     "start_ply",
 ];
@@ -243,91 +239,87 @@ const COLUMNS: [&str; 14] = [
 /// Columns read of the player's spells alone.
 const MORE: [&str; 5] = ["piece", "square", "safe", "cause_ply", "end_ply"];
 
-fn group(
+fn in_group(
     habits: &Habits,
     part: &Part,
-    place: (usize, usize),
+    group: Group,
     own: &Places,
     peers: &Places,
     tally: &mut Tally,
 ) -> Result<(), AskError> {
-    // Most groups of a big archive hold none of the player's games: two columns tell.
-    let frame = part.read_alone(&["game"], place)?;
-    let rows = Rows::new(part.table, &frame);
-    let games = u32s(&rows, &frame, "game")?;
-    let any = |places: &Places| {
-        let mut last = None;
-        games.iter().any(|&game| {
-            let new = last != Some(game);
-            last = Some(game);
-            new && places.of(u64::from(game)) != [NOBODY; 2]
-        })
-    };
-    let any_own = any(own);
-    if !any_own && !any(peers) {
+    // Most groups of a big archive hold none of the player's games: one column tells.
+    let (mut any_own, mut any_peers) = (false, false);
+    for rows in part.read(&["game"], group)? {
+        for game in rows?.fours("game")?.chunk_by(|a, b| a == b) {
+            let game = u64::from(game[0]);
+            any_own |= own.of(game) != [NOBODY; 2];
+            any_peers |= peers.of(game) != [NOBODY; 2];
+        }
+    }
+    if !any_own && !any_peers {
         return Ok(());
     }
     let mut columns = COLUMNS.to_vec();
-    columns.push("fate");
     if any_own {
         columns.extend(MORE);
     }
-    let frame = part.read_alone(&columns, place)?;
-    let rows = Rows::new(part.table, &frame);
-    let keep = rows.between("k_low", "k_high", habits.k)?;
-    let [kind, color, cause, cause_by, cause_kind, end, end_by, fate] = [
-        "kind",
-        "color",
-        "cause",
-        "cause_by",
-        "cause_kind",
-        "end",
-        "end_by",
-        "fate",
-    ];
+    for rows in part.read(&columns, group)? {
+        in_batch(habits, &rows?, own, peers, any_own, tally)?;
+    }
+    Ok(())
+}
+
+fn in_batch(
+    habits: &Habits,
+    rows: &Rows,
+    own: &Places,
+    peers: &Places,
+    any_own: bool,
+    tally: &mut Tally,
+) -> Result<(), AskError> {
+    let games = rows.fours("game")?;
+    let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
     let text = |name: &str| rows.texts(name);
-    let (kind, color, cause, cause_by) = (text(kind)?, text(color)?, text(cause)?, text(cause_by)?);
-    let (cause_kind, end, end_by, fate) =
-        (text(cause_kind)?, text(end)?, text(end_by)?, text(fate)?);
-    let developed = frame
-        .column("developed")
-        .and_then(|column| column.bool().cloned())
-        .map_err(|error| failed(part, error))?;
-    let turns = u16s(part, &frame, "turns")?;
-    let fate_ply = u16s(part, &frame, "fate_ply")?;
-    let start_ply = u16s(part, &frame, "start_ply")?;
+    let (kind, color, cause) = (text("kind")?, text("color")?, text("cause")?);
+    let (cause_by, cause_kind) = (text("cause_by")?, text("cause_kind")?);
+    let (end, end_by, fate) = (text("end")?, text("end_by")?, text("fate")?);
+    let developed = rows.booleans("developed")?;
+    let (turns, start_ply) = (rows.pairs("turns")?, rows.pairs("start_ply")?);
+    let fate_ply = rows.optional_numbers("fate_ply")?;
     let horizon = 2 * u64::from(habits.within);
+    let long = u64::from(habits.long);
+    let side = color.read_as(|word| match word {
+        Some("white") => Some(0),
+        Some("black") => Some(1),
+        _ => None,
+    });
     let mut mine: Vec<(usize, usize, bool)> = Vec::new();
-    for (row, kept) in keep.iter().enumerate() {
-        if kept != Some(true) {
-            continue;
-        }
+    let mut mask = Mask::all(rows);
+    mask.and(|row| low[row] <= habits.k && habits.k <= high[row]);
+    for row in mask.rows() {
         let game = u64::from(games[row]);
         let (own_sides, peer_sides) = (own.of(game), peers.of(game));
         if own_sides == [NOBODY; 2] && peer_sides == [NOBODY; 2] {
             continue;
         }
-        let side = match color.get(row) {
-            Some("white") => 0,
-            Some("black") => 1,
-            other => return Err(rows.bad(format!("color \"{}\" is none", other.unwrap_or("null")))),
-        };
+        let side = side.at(row).ok_or_else(|| {
+            let word = color.get(row).unwrap_or("null");
+            rows.bad(format!("color \"{word}\" is none"))
+        })?;
         let spell = Read {
             kind: kind.get(row).unwrap_or_default(),
-            developed: developed.get(row).unwrap_or_default(),
+            developed: developed.value(row),
             cause: cause.get(row).unwrap_or_default(),
             by_own: cause_by.get(row) == Some("own"),
             cause_kind: cause_kind.get(row).unwrap_or_default(),
-            turns: u64::from(turns.get(row).unwrap_or_default()),
+            turns: turns[row].into(),
             end: end.get(row).unwrap_or_default(),
             freed_by_own: end_by.get(row) == Some("own"),
             lost_within: fate.get(row) == Some("lost")
-                && match (fate_ply.get(row), start_ply.get(row)) {
-                    (Some(fate), Some(start)) => u64::from(fate) <= u64::from(start) + horizon,
-                    _ => false,
-                },
+                && fate_ply
+                    .get(row)
+                    .is_some_and(|fate| fate <= u64::from(start_ply[row]) + horizon),
         };
-        let long = u64::from(habits.long);
         if own_sides[side] >= OWN && own_sides[side] != NOBODY {
             let number = (own_sides[side] - OWN) as usize;
             spell.of_owner(long, &mut tally.own[number], &mut tally.own_turns);
@@ -350,60 +342,37 @@ fn group(
             spell.of_opponent(&mut tally.peers[peer_sides[1 - side] as usize]);
         }
     }
-    if mine.is_empty() {
+    if mine.is_empty() || !any_own {
         return Ok(());
     }
     let square = text("square")?;
-    let numbers = |name: &str| rows.optional_numbers(name);
-    let (piece, safe, cause_ply, end_ply) = (
-        numbers("piece")?,
-        numbers("safe")?,
-        numbers("cause_ply")?,
-        numbers("end_ply")?,
+    let (piece, safe) = (rows.numbers("piece")?, rows.numbers("safe")?);
+    let (cause_ply, end_ply) = (
+        rows.optional_numbers("cause_ply")?,
+        rows.numbers("end_ply")?,
     );
     for (row, game, lost_within) in mine {
         let word = kind.get(row).unwrap_or_default();
         let owned = |text: Option<&str>| text.unwrap_or_default().to_owned();
         tally.spells.push(OwnSpell {
             game,
-            piece: piece[row].unwrap_or_default(),
+            piece: piece.at(row),
             kind: Kind::from_word(word)
                 .ok_or_else(|| rows.bad(format!("kind \"{word}\" is none")))?,
-            start_ply: u64::from(start_ply.get(row).unwrap_or_default()),
-            turns: u64::from(turns.get(row).unwrap_or_default()),
+            start_ply: start_ply[row].into(),
+            turns: turns[row].into(),
             end: owned(end.get(row)),
-            end_ply: end_ply[row].unwrap_or_default(),
+            end_ply: end_ply.at(row),
             cause: owned(cause.get(row)),
             cause_by: cause_by.get(row).map(str::to_owned),
             cause_kind: cause_kind.get(row).map(str::to_owned),
-            cause_ply: cause_ply[row],
+            cause_ply: cause_ply.get(row),
             square: owned(square.get(row)),
-            safe: safe[row].unwrap_or_default(),
+            safe: safe.at(row),
             lost_within,
         });
     }
     Ok(())
-}
-
-fn failed(part: &Part, source: PolarsError) -> AskError {
-    part.failed(source)
-}
-
-fn u32s(rows: &Rows<'_>, frame: &DataFrame, name: &str) -> Result<Vec<u32>, AskError> {
-    let bad = |error: PolarsError| rows.bad(format!("column \"{name}\": {error}"));
-    let column = frame.column(name).map_err(bad)?;
-    let numbers = column.u32().map_err(bad)?;
-    numbers
-        .iter()
-        .map(|number| number.ok_or_else(|| rows.bad(format!("column \"{name}\" holds a null"))))
-        .collect()
-}
-
-fn u16s(part: &Part, frame: &DataFrame, name: &str) -> Result<UInt16Chunked, AskError> {
-    frame
-        .column(name)
-        .and_then(|column| column.u16().cloned())
-        .map_err(|error| failed(part, error))
 }
 
 /// What is read of a spell to count it.

@@ -2,11 +2,71 @@
 
 #![allow(dead_code, reason = "each test file uses its own part")]
 
-use std::fs;
+use std::fs::{self, File};
 use std::path::Path;
+use std::sync::Arc;
 
-use polars::prelude::*;
+use arrow_array::{
+    ArrayRef, BooleanArray, Int16Array, RecordBatch, StringArray, UInt8Array, UInt16Array,
+    UInt32Array, UInt64Array,
+};
+use parquet::arrow::ArrowWriter;
+use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
+use parquet::file::metadata::KeyValue;
+use parquet::file::properties::WriterProperties;
 use serde_json::json;
+
+/// A column with its name.
+pub type Column = (String, ArrayRef);
+
+/// Values a column can be made of.
+pub trait Values {
+    fn array(self) -> ArrayRef;
+}
+
+macro_rules! values {
+    ($($values:ty => $array:ty),+ $(,)?) => {
+        $(impl Values for $values {
+            fn array(self) -> ArrayRef {
+                Arc::new(<$array>::from(self))
+            }
+        })+
+    };
+}
+
+values! {
+    Vec<u8> => UInt8Array,
+    Vec<Option<u8>> => UInt8Array,
+    Vec<u16> => UInt16Array,
+    Vec<Option<u16>> => UInt16Array,
+    Vec<u32> => UInt32Array,
+    Vec<u64> => UInt64Array,
+    Vec<i16> => Int16Array,
+    Vec<Option<i16>> => Int16Array,
+    Vec<bool> => BooleanArray,
+    Vec<Option<bool>> => BooleanArray,
+    Vec<&str> => StringArray,
+    Vec<String> => StringArray,
+    Vec<Option<&str>> => StringArray,
+}
+
+/// A column.
+pub fn column(name: &str, values: impl Values) -> Column {
+    (name.to_owned(), values.array())
+}
+
+/// A table of columns.
+pub fn table(columns: Vec<Column>) -> RecordBatch {
+    RecordBatch::try_from_iter(columns).unwrap()
+}
+
+/// A file read back in one piece.
+pub fn read(path: &Path) -> RecordBatch {
+    let reader = ParquetRecordBatchReaderBuilder::try_new(File::open(path).unwrap()).unwrap();
+    let rows = reader.metadata().file_metadata().num_rows() as usize;
+    let mut batches = reader.with_batch_size(rows).build().unwrap();
+    batches.next().unwrap().unwrap()
+}
 
 /// One row of the exposure cube, with outcomes for the horizon of ten moves; the shorter
 /// horizons hold fewer, the longer ones more, so that a mixed-up column shows.
@@ -52,19 +112,19 @@ impl Default for Exposure {
 }
 
 /// Writes one part of a table.
-pub fn write(dir: &Path, table: &str, source: &str, part: u32, mut frame: DataFrame) {
+pub fn write(dir: &Path, table: &str, source: &str, part: u32, rows: &RecordBatch) {
     let folder = dir.join(format!("table={table}/source={source}"));
     fs::create_dir_all(&folder).unwrap();
-    let file = fs::File::create(folder.join(format!("part-{part:05}.parquet"))).unwrap();
+    let file = File::create(folder.join(format!("part-{part:05}.parquet"))).unwrap();
     // Small row groups: everything must hold across their borders.
-    ParquetWriter::new(file)
-        .with_row_group_size(Some(if table == "exposure" { 40 } else { 5 }))
-        .with_key_value_metadata(Some(KeyValueMetadata::from_static(vec![(
-            "hobble.definitions".to_owned(),
-            "1".to_owned(),
-        )])))
-        .finish(&mut frame)
-        .unwrap();
+    let definitions = KeyValue::new("hobble.definitions".to_owned(), "1".to_owned());
+    let properties = WriterProperties::builder()
+        .set_max_row_group_row_count(Some(if table == "exposure" { 40 } else { 5 }))
+        .set_key_value_metadata(Some(vec![definitions]))
+        .build();
+    let mut writer = ArrowWriter::try_new(file, rows.schema(), Some(properties)).unwrap();
+    writer.write(rows).unwrap();
+    writer.close().unwrap();
 }
 
 /// Writes the manifest, with a number of parts for each source.
@@ -83,13 +143,10 @@ pub fn manifest(dir: &Path, sources: &[(&str, u32)]) {
 }
 
 /// The exposure table of these rows.
-pub fn exposure(rows: &[Exposure]) -> DataFrame {
+pub fn exposure(rows: &[Exposure]) -> RecordBatch {
     macro_rules! column {
         ($name:literal, $field:ident) => {
-            Column::new(
-                $name.into(),
-                rows.iter().map(|row| row.$field).collect::<Vec<_>>(),
-            )
+            column($name, rows.iter().map(|row| row.$field).collect::<Vec<_>>())
         };
     }
     let mut columns = vec![
@@ -115,8 +172,8 @@ pub fn exposure(rows: &[Exposure]) -> DataFrame {
     for (within, halves) in [(3, 1), (5, 1), (10, 2), (15, 2), (20, 2)] {
         for (name, count) in counted {
             let values: Vec<u64> = rows.iter().map(|row| count(row) * halves / 2).collect();
-            columns.push(Column::new(format!("{name}_{within}").into(), values));
+            columns.push(column(&format!("{name}_{within}"), values));
         }
     }
-    DataFrame::new(rows.len(), columns).unwrap()
+    table(columns)
 }

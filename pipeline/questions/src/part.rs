@@ -1,0 +1,280 @@
+//! One Parquet file of a table, read a row group at a time and in short batches.
+
+use std::collections::VecDeque;
+use std::fs::File;
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, OnceLock};
+
+use arrow_schema::{DataType, Field, Schema};
+use parquet::arrow::ProjectionMask;
+use parquet::arrow::arrow_reader::{
+    ArrowReaderMetadata, ArrowReaderOptions, ParquetRecordBatchReader,
+    ParquetRecordBatchReaderBuilder,
+};
+use parquet::errors::ParquetError;
+use parquet::file::statistics::Statistics;
+
+use crate::columns::Rows;
+use crate::error::AskError;
+
+/// Rows read at once: few enough that their columns stay in the processor's cache.
+const BATCH: usize = 16 * 1024;
+
+/// One Parquet file of a table.
+#[derive(Debug, Clone)]
+pub struct Part {
+    /// The table.
+    pub table: &'static str,
+    /// The source (its folder's name; not a column of the file).
+    pub source: String,
+    path: PathBuf,
+    /// Read once, whoever asks first.
+    footer: Arc<OnceLock<ArrowReaderMetadata>>,
+}
+
+/// A row group: its number in the part, its first row there and the number of its rows.
+#[derive(Debug, Clone, Copy)]
+pub struct Group {
+    number: usize,
+    /// First row.
+    pub first: usize,
+    /// Number of rows.
+    pub rows: usize,
+}
+
+impl Part {
+    /// The file of a table at this path.
+    pub fn new(table: &'static str, source: &str, path: &Path) -> Part {
+        Part {
+            table,
+            source: source.to_owned(),
+            path: path.to_owned(),
+            footer: Arc::default(),
+        }
+    }
+
+    /// Where the file is.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The row groups, in order.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read.
+    pub fn groups(&self) -> Result<Vec<Group>, AskError> {
+        let mut first = 0;
+        let groups = self.footer()?.metadata().row_groups().iter();
+        Ok(groups
+            .enumerate()
+            .map(|(number, group)| {
+                let rows = group.num_rows() as usize;
+                first += rows;
+                Group {
+                    number,
+                    first: first - rows,
+                    rows,
+                }
+            })
+            .collect())
+    }
+
+    /// Some columns of a row group, batch by batch.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read or has no such column.
+    pub fn read(&self, columns: &[&str], group: Group) -> Result<Batches<'_>, AskError> {
+        self.read_rows(columns, group.first..group.first + group.rows)
+    }
+
+    /// Some columns of some rows, batch by batch; no batch goes over the end of a row group.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read or has no such column.
+    pub fn read_rows(&self, columns: &[&str], rows: Range<usize>) -> Result<Batches<'_>, AskError> {
+        let footer = self.footer()?;
+        let mut places = Vec::with_capacity(columns.len());
+        for name in columns {
+            let place = footer.schema().index_of(name);
+            places.push(place.map_err(|error| self.failed(error.into()))?);
+        }
+        Ok(Batches {
+            part: self,
+            columns: ProjectionMask::roots(footer.parquet_schema(), places),
+            pieces: self
+                .groups()?
+                .into_iter()
+                .filter_map(|group| {
+                    let end = rows.end.min(group.first + group.rows);
+                    let first = rows.start.max(group.first);
+                    (first < end).then_some((group, first..end))
+                })
+                .collect(),
+            reading: None,
+        })
+    }
+
+    /// Some columns of one row.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read or has no such column or row.
+    pub fn read_row(&self, columns: &[&str], row: usize) -> Result<Rows, AskError> {
+        let mut batches = self.read_rows(columns, row..row + 1)?;
+        batches.next().unwrap_or_else(|| {
+            let what = format!("there is no row {row}");
+            Err(self.failed(ParquetError::General(what)))
+        })
+    }
+
+    /// Whether a column of a row group can hold a number, by what the file says of its bounds.
+    pub fn may_hold(&self, group: Group, column: &str, number: u64) -> Result<bool, AskError> {
+        let footer = self.footer()?;
+        let Ok(place) = footer.schema().index_of(column) else {
+            return Ok(true);
+        };
+        let group = footer.metadata().row_group(group.number);
+        Ok(match group.column(place).statistics() {
+            // Numbers of four bytes without sign, as the tables spell them.
+            Some(Statistics::Int32(bounds)) => match (bounds.min_opt(), bounds.max_opt()) {
+                (Some(&low), Some(&high)) => {
+                    (u64::from(low as u32)..=u64::from(high as u32)).contains(&number)
+                }
+                _ => true,
+            },
+            _ => true,
+        })
+    }
+
+    fn footer(&self) -> Result<&ArrowReaderMetadata, AskError> {
+        if let Some(footer) = self.footer.get() {
+            return Ok(footer);
+        }
+        let footer = self.read_footer()?;
+        Ok(self.footer.get_or_init(|| footer))
+    }
+
+    fn read_footer(&self) -> Result<ArrowReaderMetadata, AskError> {
+        let file = self.file()?;
+        let failed = |error| self.failed(error);
+        let options = ArrowReaderOptions::new().with_skip_arrow_metadata(true);
+        let footer = ArrowReaderMetadata::load(&file, options).map_err(failed)?;
+        let about = footer.metadata().file_metadata().key_value_metadata();
+        let found = about
+            .into_iter()
+            .flatten()
+            .find(|pair| pair.key == "hobble.definitions")
+            .and_then(|pair| pair.value.as_ref()?.parse().ok())
+            .unwrap_or(0);
+        if found != hobble_tracks::DEFINITIONS {
+            return Err(AskError::Definitions {
+                path: self.path.clone(),
+                found,
+                expected: hobble_tracks::DEFINITIONS,
+            });
+        }
+        // Texts stay numbers with a list of words, as the file has them.
+        let fields: Vec<Field> = footer
+            .schema()
+            .fields()
+            .iter()
+            .map(|field| match field.data_type() {
+                DataType::Utf8 => {
+                    let words = DataType::Dictionary(DataType::Int32.into(), DataType::Utf8.into());
+                    field.as_ref().clone().with_data_type(words)
+                }
+                _ => field.as_ref().clone(),
+            })
+            .collect();
+        let options = ArrowReaderOptions::new().with_schema(Arc::new(Schema::new(fields)));
+        ArrowReaderMetadata::try_new(footer.metadata().clone(), options).map_err(failed)
+    }
+
+    fn file(&self) -> Result<File, AskError> {
+        File::open(&self.path).map_err(|error| self.failed(error.into()))
+    }
+
+    fn failed(&self, source: ParquetError) -> AskError {
+        AskError::Table {
+            path: self.path.clone(),
+            source,
+        }
+    }
+}
+
+/// Rows of a part, a batch at a time.
+pub struct Batches<'a> {
+    part: &'a Part,
+    columns: ProjectionMask,
+    /// What is still to be read: a row group, and the rows wanted of it.
+    pieces: VecDeque<(Group, Range<usize>)>,
+    /// Where reading stands: the rest of a piece, and its next row.
+    reading: Option<(ParquetRecordBatchReader, usize)>,
+}
+
+impl Batches<'_> {
+    fn open(
+        &self,
+        group: Group,
+        rows: &Range<usize>,
+    ) -> Result<ParquetRecordBatchReader, AskError> {
+        // A handle of its own: readers on other threads must not move its place.
+        let file = self.part.file()?;
+        let footer = self.part.footer()?.clone();
+        ParquetRecordBatchReaderBuilder::new_with_metadata(file, footer)
+            .with_projection(self.columns.clone())
+            .with_row_groups(vec![group.number])
+            .with_offset(rows.start - group.first)
+            .with_limit(rows.len())
+            .with_batch_size(BATCH.min(rows.len()))
+            .build()
+            .map_err(|error| self.part.failed(error))
+    }
+}
+
+impl Iterator for Batches<'_> {
+    type Item = Result<Rows, AskError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        loop {
+            if let Some((reader, first)) = &mut self.reading {
+                match reader.next() {
+                    Some(Ok(batch)) => {
+                        let rows = Rows::new(self.part.table, *first, batch);
+                        *first += rows.len();
+                        return Some(Ok(rows));
+                    }
+                    Some(Err(error)) => return Some(Err(self.part.failed(error.into()))),
+                    None => {}
+                }
+            }
+            let (group, rows) = self.pieces.pop_front()?;
+            match self.open(group, &rows) {
+                Ok(reader) => self.reading = Some((reader, rows.start)),
+                Err(error) => return Some(Err(error)),
+            }
+        }
+    }
+}
+
+/// The row groups of some parts, each with the number of its part.
+///
+/// # Errors
+///
+/// Where a file cannot be read.
+pub fn groups(parts: &[Part]) -> Result<Vec<(usize, Group)>, AskError> {
+    let mut all = Vec::new();
+    for (number, part) in parts.iter().enumerate() {
+        all.extend(part.groups()?.into_iter().map(|group| (number, group)));
+    }
+    Ok(all)
+}
+
+/// Into how long runs of neighbours row groups are cut, so that every thread has a few.
+pub fn run_length(groups: usize) -> usize {
+    groups.div_ceil(4 * rayon::current_num_threads()).max(1)
+}
