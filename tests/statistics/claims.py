@@ -175,37 +175,40 @@ def check_held(con, claim, answer, counts):
     return held
 
 
+def scores_sql(held, level):
+    """Sides by band, difference and time class: restrainers, with level material, and the others."""
+    return f"""
+        with sides as (
+            select source, game, 'white' as side, white_band as band, time_class,
+                   white_rating::int - black_rating::int as diff,
+                   case result when '1-0' then 1 when '0-1' then 0 when '1/2-1/2' then 0.5 end as score
+            from games
+            union all
+            select source, game, 'black', black_band, time_class,
+                   black_rating::int - white_rating::int,
+                   case result when '1-0' then 0 when '0-1' then 1 when '1/2-1/2' then 0.5 end
+            from games
+        ), marked as (
+            select s.*, h.game is not null as held, coalesce(h.level, false) as level
+            from sides s left join (
+                select source, game, case color when 'white' then 'black' else 'white' end as side,
+                       bool_or({level}) as level
+                from {held} group by all) h using (source, game, side)
+            where score is not null
+        ), binned as (
+            select *, case when diff is null then 'unknown' when diff <= -200 then 'a' when diff <= -50 then 'b'
+                           when diff <= 49 then 'c' when diff <= 199 then 'd' else 'e' end as bin from marked
+        )
+        select band, bin, time_class,
+               count(*) filter (level), sum(score) filter (level),
+               count(*) filter (not held), sum(score) filter (not held)
+        from binned group by all
+    """
+
+
 def check_scores(con, held, answer, figures):
     for score, level in zip(answer["scores"], ["true", "abs(balance) <= 1"], strict=True):
-        rows = con.execute(
-            f"""
-            with sides as (
-                select source, game, 'white' as side, white_band as band, time_class,
-                       white_rating::int - black_rating::int as diff,
-                       case result when '1-0' then 1 when '0-1' then 0 when '1/2-1/2' then 0.5 end as score
-                from games
-                union all
-                select source, game, 'black', black_band, time_class,
-                       black_rating::int - white_rating::int,
-                       case result when '1-0' then 0 when '0-1' then 1 when '1/2-1/2' then 0.5 end
-                from games
-            ), marked as (
-                select s.*, h.game is not null as held, coalesce(h.level, false) as level
-                from sides s left join (
-                    select source, game, case color when 'white' then 'black' else 'white' end as side,
-                           bool_or({level}) as level
-                    from {held} group by all) h using (source, game, side)
-                where score is not null
-            ), binned as (
-                select *, case when diff is null then 'unknown' when diff <= -200 then 'a' when diff <= -50 then 'b'
-                               when diff <= 49 then 'c' when diff <= 199 then 'd' else 'e' end as bin from marked
-            )
-            select band, bin, time_class,
-                   count(*) filter (level), sum(score) filter (level),
-                   count(*) filter (not held), sum(score) filter (not held)
-            from binned group by all
-            """
-        ).fetchall()
+        rows = con.execute(scores_sql(held, level)).fetchall()
         cells = np.array([[float(cell or 0) for cell in row[3:]] for row in rows]).reshape(-1, 4).T
         held_mean, other, _, difference = standardised(cells)
         at = f"{answer['claim']['name']} {score['label']}"

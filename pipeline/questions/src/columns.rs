@@ -14,8 +14,16 @@ use crate::error::AskError;
 /// Some rows of a part, with the table's name for errors.
 pub struct Rows {
     table: &'static str,
-    first: usize,
+    places: Places,
     batch: RecordBatch,
+}
+
+/// Where rows stand in their part.
+enum Places {
+    /// One behind the other from here.
+    From(usize),
+    /// Here and there.
+    Each(Vec<usize>),
 }
 
 impl Rows {
@@ -23,7 +31,16 @@ impl Rows {
     pub fn new(table: &'static str, first: usize, batch: RecordBatch) -> Self {
         Rows {
             table,
-            first,
+            places: Places::From(first),
+            batch,
+        }
+    }
+
+    /// Rows picked from a part at these places.
+    pub fn picked(table: &'static str, places: Vec<usize>, batch: RecordBatch) -> Self {
+        Rows {
+            table,
+            places: Places::Each(places),
             batch,
         }
     }
@@ -35,7 +52,10 @@ impl Rows {
 
     /// Place of a row in the part.
     pub fn place(&self, row: usize) -> usize {
-        self.first + row
+        match &self.places {
+            Places::From(first) => first + row,
+            Places::Each(places) => places[row],
+        }
     }
 
     /// An error about the table.

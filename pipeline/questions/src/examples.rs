@@ -134,19 +134,7 @@ pub fn examples(
 /// The best candidates of each kind, best first.
 fn candidates(question: &Question, parts: &[Part]) -> Result<Vec<Candidate>, AskError> {
     let mut columns = filter::columns(question);
-    columns.extend([
-        "kind",
-        "game",
-        "piece",
-        "k_low",
-        "k_high",
-        "start_ply",
-        "end_ply",
-        "end",
-        "cause",
-        "safe_before",
-        "safe",
-    ]);
+    columns.extend(["k_low", "k_high", "end", "cause"]);
     if question.attacked.wanted().is_some() {
         columns.push("attacked_by");
     }
@@ -169,6 +157,17 @@ fn candidates(question: &Question, parts: &[Part]) -> Result<Vec<Candidate>, Ask
     Ok(out)
 }
 
+/// Columns read of the spells that pass the filters.
+const DETAILS: [&str; 7] = [
+    "kind",
+    "game",
+    "piece",
+    "start_ply",
+    "end_ply",
+    "safe_before",
+    "safe",
+];
+
 /// The best candidates of one row group.
 fn in_group(
     question: &Question,
@@ -178,9 +177,8 @@ fn in_group(
     number: usize,
     group: Group,
 ) -> Result<Vec<Candidate>, AskError> {
-    let horizon = 2 * u64::from(question.within);
     let k = u64::from(question.k);
-    let mut found = Vec::new();
+    let mut places = Vec::new();
     for rows in part.read(columns, group)? {
         let rows = rows?;
         let mut mask = filter::mask(question, &rows)?;
@@ -192,32 +190,34 @@ fn in_group(
         }
         let (low, high) = (rows.numbers("k_low")?, rows.numbers("k_high")?);
         mask.and(|row| low.at(row) <= k && k <= high.at(row));
-        let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
-        let (start, end) = (rows.numbers("start_ply")?, rows.numbers("end_ply")?);
-        let (before, safe) = (rows.optional_numbers("safe_before")?, rows.numbers("safe")?);
-        let kind = rows.texts("kind")?;
-        for row in mask.rows() {
-            let (Some(kind), Some(before)) =
-                (kind.get(row).and_then(Kind::from_word), before.get(row))
-            else {
-                continue;
-            };
-            let wait = end.at(row).saturating_sub(start.at(row));
-            if wait > horizon || before <= safe.at(row) {
-                continue;
-            }
-            found.push(Candidate {
-                kind,
-                drop: before - safe.at(row),
-                wait,
-                part: number,
-                row: rows.place(row),
-                game: game.at(row),
-                piece: piece.at(row),
-                start_ply: start.at(row),
-                safe: safe.at(row),
-            });
+        places.extend(mask.rows().map(|row| rows.place(row)));
+    }
+    let rows = part.pick(&DETAILS, group, &places)?;
+    let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
+    let (start, end) = (rows.numbers("start_ply")?, rows.numbers("end_ply")?);
+    let (before, safe) = (rows.optional_numbers("safe_before")?, rows.numbers("safe")?);
+    let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
+    let horizon = 2 * u64::from(question.within);
+    let mut found = Vec::new();
+    for row in 0..rows.len() {
+        let (Some(kind), Some(before)) = (kind.at(row), before.get(row)) else {
+            continue;
+        };
+        let wait = end.at(row).saturating_sub(start.at(row));
+        if wait > horizon || before <= safe.at(row) {
+            continue;
         }
+        found.push(Candidate {
+            kind,
+            drop: before - safe.at(row),
+            wait,
+            part: number,
+            row: rows.place(row),
+            game: game.at(row),
+            piece: piece.at(row),
+            start_ply: start.at(row),
+            safe: safe.at(row),
+        });
     }
     Ok(best(found))
 }

@@ -20,6 +20,7 @@ mod filter;
 pub mod habits;
 mod methods;
 mod part;
+mod pick;
 pub mod question;
 pub mod render;
 mod replay;

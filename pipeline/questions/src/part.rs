@@ -6,17 +6,20 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, OnceLock};
 
-use arrow_schema::{DataType, Field, Schema};
+use arrow_array::{ArrayRef, RecordBatch, new_empty_array};
+use arrow_schema::{DataType, Field, FieldRef, Schema};
 use parquet::arrow::ProjectionMask;
 use parquet::arrow::arrow_reader::{
     ArrowReaderMetadata, ArrowReaderOptions, ParquetRecordBatchReader,
-    ParquetRecordBatchReaderBuilder,
+    ParquetRecordBatchReaderBuilder, RowSelection,
 };
 use parquet::errors::ParquetError;
+use parquet::file::reader::SerializedPageReader;
 use parquet::file::statistics::Statistics;
 
 use crate::columns::Rows;
 use crate::error::AskError;
+use crate::pick;
 
 /// Rows read at once: few enough that their columns stay in the processor's cache.
 const BATCH: usize = 16 * 1024;
@@ -96,15 +99,9 @@ impl Part {
     ///
     /// Where the file cannot be read or has no such column.
     pub fn read_rows(&self, columns: &[&str], rows: Range<usize>) -> Result<Batches<'_>, AskError> {
-        let footer = self.footer()?;
-        let mut places = Vec::with_capacity(columns.len());
-        for name in columns {
-            let place = footer.schema().index_of(name);
-            places.push(place.map_err(|error| self.failed(error.into()))?);
-        }
         Ok(Batches {
             part: self,
-            columns: ProjectionMask::roots(footer.parquet_schema(), places),
+            columns: self.projection(columns)?,
             pieces: self
                 .groups()?
                 .into_iter()
@@ -116,6 +113,58 @@ impl Part {
                 .collect(),
             reading: None,
         })
+    }
+
+    /// Some columns of some rows of a row group; their places in the part go up.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read or has no such column.
+    pub fn pick(&self, columns: &[&str], group: Group, places: &[usize]) -> Result<Rows, AskError> {
+        let footer = self.footer()?;
+        let chunks = footer.metadata().row_group(group.number);
+        let rows: Vec<usize> = places.iter().map(|place| place - group.first).collect();
+        let file = Arc::new(self.file()?);
+        let failed = |error| self.failed(error);
+        let mut picked: Vec<(FieldRef, Option<ArrayRef>)> = Vec::with_capacity(columns.len());
+        for name in columns {
+            let place = self.place_of(name)?;
+            let field = footer.schema().fields()[place].clone();
+            let chunk = chunks.column(place);
+            let mut pages =
+                SerializedPageReader::new(file.clone(), chunk, group.rows, None).map_err(failed)?;
+            let values = pick::values(&mut pages, field.is_nullable(), field.data_type(), &rows);
+            picked.push((field, values.map_err(failed)?));
+        }
+        let others: Vec<&str> = picked
+            .iter()
+            .filter(|(_, values)| values.is_none())
+            .map(|(field, _)| field.name().as_str())
+            .collect();
+        let general = if others.is_empty() {
+            None
+        } else {
+            let ranges = rows.iter().map(|&row| row..row + 1);
+            let selection = RowSelection::from_consecutive_ranges(ranges, group.rows);
+            self.builder(self.projection(&others)?, group)?
+                .with_row_selection(selection)
+                .with_batch_size(rows.len().max(1))
+                .build()
+                .map_err(failed)?
+                .next()
+                .transpose()
+                .map_err(|error| failed(error.into()))?
+        };
+        let (fields, values): (Vec<FieldRef>, Vec<Option<ArrayRef>>) = picked.into_iter().unzip();
+        let values = fields.iter().zip(values).map(|(field, values)| {
+            let of_general = || general.as_ref()?.column_by_name(field.name()).cloned();
+            values
+                .or_else(of_general)
+                .unwrap_or_else(|| new_empty_array(field.data_type()))
+        });
+        let batch = RecordBatch::try_new(Arc::new(Schema::new(fields.clone())), values.collect());
+        let batch = batch.map_err(|error| failed(error.into()))?;
+        Ok(Rows::picked(self.table, places.to_vec(), batch))
     }
 
     /// Some columns of one row.
@@ -148,6 +197,35 @@ impl Part {
             },
             _ => true,
         })
+    }
+
+    fn place_of(&self, column: &str) -> Result<usize, AskError> {
+        let place = self.footer()?.schema().index_of(column);
+        place.map_err(|error| self.failed(error.into()))
+    }
+
+    fn projection(&self, columns: &[&str]) -> Result<ProjectionMask, AskError> {
+        let mut places = Vec::with_capacity(columns.len());
+        for name in columns {
+            places.push(self.place_of(name)?);
+        }
+        let schema = self.footer()?.parquet_schema();
+        Ok(ProjectionMask::roots(schema, places))
+    }
+
+    /// A reader of a row group, with a handle of its own: readers on other threads must not
+    /// move its place.
+    fn builder(
+        &self,
+        columns: ProjectionMask,
+        group: Group,
+    ) -> Result<ParquetRecordBatchReaderBuilder<File>, AskError> {
+        let (file, footer) = (self.file()?, self.footer()?.clone());
+        Ok(
+            ParquetRecordBatchReaderBuilder::new_with_metadata(file, footer)
+                .with_projection(columns)
+                .with_row_groups(vec![group.number]),
+        )
     }
 
     fn footer(&self) -> Result<&ArrowReaderMetadata, AskError> {
@@ -222,12 +300,8 @@ impl Batches<'_> {
         group: Group,
         rows: &Range<usize>,
     ) -> Result<ParquetRecordBatchReader, AskError> {
-        // A handle of its own: readers on other threads must not move its place.
-        let file = self.part.file()?;
-        let footer = self.part.footer()?.clone();
-        ParquetRecordBatchReaderBuilder::new_with_metadata(file, footer)
-            .with_projection(self.columns.clone())
-            .with_row_groups(vec![group.number])
+        self.part
+            .builder(self.columns.clone(), group)?
             .with_offset(rows.start - group.first)
             .with_limit(rows.len())
             .with_batch_size(BATCH.min(rows.len()))

@@ -247,7 +247,27 @@ pub fn answer(dataset: &Dataset, claim: &Claim) -> Result<ClaimAnswer, AskError>
     let (parts, held) = held::read(claim, dataset)?;
     let strata = compare::strata(&held);
     let free = free::read(claim, dataset, &strata)?;
-    let comparison = compare::by_horizon(claim, &held, &free, &strata);
+    // What follows rests on the spells and does not wait for each other.
+    let (figures, (scores, shown)) = rayon::join(
+        || {
+            rayon::join(
+                || compare::by_horizon(claim, &held, &free, &strata),
+                || compare::sensitivity(claim, &held, &free, &strata),
+            )
+        },
+        || {
+            rayon::join(
+                || {
+                    dataset
+                        .has("games")
+                        .then(|| score::scores(dataset, &parts, &held, claim.k, claim.turns))
+                        .transpose()
+                },
+                || examples::examples(claim, dataset, &parts, &held),
+            )
+        },
+    );
+    let (comparison, sensitivity) = figures;
     let own = comparison
         .iter()
         .find(|compared| compared.within == claim.within);
@@ -266,13 +286,11 @@ pub fn answer(dataset: &Dataset, claim: &Claim) -> Result<ClaimAnswer, AskError>
     if !dataset.complete() {
         notes.push("The scan that made these tables has not finished: the figures are of the games read so far.".to_owned());
     }
-    let scores = if dataset.has("games") {
-        score::scores(dataset, &parts, &held, claim.k, claim.turns)?
-    } else {
+    let scores = scores?.unwrap_or_else(|| {
         notes.push("No scores are given: the table of games was not written.".to_owned());
         Vec::new()
-    };
-    let (examples, quiz, more) = examples::examples(claim, dataset, &parts, &held)?;
+    });
+    let (examples, quiz, more) = shown?;
     notes.extend(more);
     Ok(ClaimAnswer {
         format: FORMAT,
@@ -285,7 +303,7 @@ pub fn answer(dataset: &Dataset, claim: &Claim) -> Result<ClaimAnswer, AskError>
         curve: curve::curve(&held, claim.k, claim.turns),
         ends: ends::ends(&held, claim.k, claim.turns),
         scores,
-        sensitivity: compare::sensitivity(claim, &held, &free, &strata),
+        sensitivity,
         material: ends::material(&held, claim.k, claim.turns),
         comparison,
         examples,

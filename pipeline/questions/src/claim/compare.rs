@@ -1,7 +1,7 @@
 //! Held spells against comparable free turns, at the horizons of the cube, and how the
 //! comparison changes with what the claim left to choice.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
@@ -98,39 +98,63 @@ fn all(
         .collect()
 }
 
+/// Counts by stratum and fold, which is a byte in the tables.
+struct Cells(Vec<[Cell; 256]>);
+
+impl Cells {
+    fn add(&mut self, stratum: usize, fold: u32, cell: Cell) {
+        if self.0.len() <= stratum {
+            self.0.resize(stratum + 1, [Cell::default(); 256]);
+        }
+        self.0[stratum][fold as usize & 255] += cell;
+    }
+
+    fn has(&self, stratum: usize) -> bool {
+        let cells = self.0.get(stratum).into_iter().flatten();
+        cells.into_iter().any(|cell| cell.turns > 0)
+    }
+
+    fn put(&self, table: &mut Table, held: bool) {
+        for (stratum, folds) in self.0.iter().enumerate() {
+            for (fold, &cell) in (0..).zip(folds) {
+                if cell.turns > 0 {
+                    table.add(stratum, fold, held, cell);
+                }
+            }
+        }
+    }
+}
+
 fn compare(choice: Choice, held: &[Held], numbers: &[usize], free: &[Free]) -> Compared {
-    let mut cells: BTreeMap<(usize, u32), Cell> = BTreeMap::new();
+    let mut cells = Cells(Vec::new());
     for (spell, &stratum) in held.iter().zip(numbers) {
         if spell.is(choice.k, choice.turns) {
-            *cells.entry((stratum, spell.fold)).or_default() += Cell {
+            let cell = Cell {
                 turns: 1,
                 outcomes: u64::from(spell.met(choice.turns, choice.within, choice.outcome)),
                 over: u64::from(spell.over(choice.turns, choice.within)),
             };
+            cells.add(stratum, spell.fold, cell);
         }
     }
     let mut table = Table::default();
+    cells.put(&mut table, true);
     // Free turns of strata without such a spell say nothing here.
-    let mut with_held = BTreeSet::new();
-    for ((stratum, fold), cell) in cells {
-        with_held.insert(stratum);
-        table.add(stratum, fold, true, cell);
-    }
+    let with_held: Vec<bool> = (0..cells.0.len()).map(|number| cells.has(number)).collect();
     let horizon = WITHIN.iter().position(|&n| n == choice.within).unwrap_or(0);
-    let mut cells: BTreeMap<(usize, u32), Cell> = BTreeMap::new();
+    let mut cells = Cells(Vec::new());
     for row in free {
-        if row.safe > u64::from(choice.k) && with_held.contains(&row.stratum) {
+        if row.safe > u64::from(choice.k) && with_held.get(row.stratum) == Some(&true) {
             let (outcomes, over) = row.met(horizon, choice.outcome);
-            *cells.entry((row.stratum, row.fold)).or_default() += Cell {
+            let cell = Cell {
                 turns: row.turns,
                 outcomes,
                 over,
             };
+            cells.add(row.stratum, row.fold, cell);
         }
     }
-    for ((stratum, fold), cell) in cells {
-        table.add(stratum, fold, false, cell);
-    }
+    cells.put(&mut table, false);
     figures(choice, &table)
 }
 

@@ -124,14 +124,12 @@ impl Held {
     }
 }
 
-const COLUMNS: [&str; 32] = [
+/// Columns every claim reads.
+const COLUMNS: [&str; 29] = [
     "kind",
-    "cause",
-    "cause_kind",
     "attacked_by",
     "developed",
     "phase",
-    "good",
     "k_high",
     "game",
     "fold",
@@ -162,26 +160,37 @@ const COLUMNS: [&str; 32] = [
 /// Reads the spells of a claim, in the order of the table.
 pub fn read(claim: &Claim, dataset: &Dataset) -> Result<(Vec<Part>, Vec<Held>), AskError> {
     let parts = dataset.parts("spells")?;
+    let asked: Vec<&str> = [
+        ("kind", true),
+        ("cause", !claim.cause.is_empty()),
+        ("phase", !claim.phase.is_empty()),
+        ("band", !claim.band.is_empty()),
+        ("time_class", !claim.time_class.is_empty()),
+        ("cause_kind", claim.by != By::Any),
+        ("attacked_by", claim.attacked.wanted().is_some()),
+        ("developed", claim.developed.wanted().is_some()),
+        ("good", claim.good.is_some()),
+    ]
+    .into_iter()
+    .filter_map(|(name, asked)| asked.then_some(name))
+    .collect();
     let found: Vec<Vec<Held>> = part::groups(&parts)?
         .into_par_iter()
         .map(|(number, group)| {
-            let mut out = Vec::new();
-            for rows in parts[number].read(&COLUMNS, group)? {
-                in_batch(claim, number, &rows?, &mut out)?;
+            let part = &parts[number];
+            let mut places = Vec::new();
+            for rows in part.read(&asked, group)? {
+                let rows = rows?;
+                places.extend(mask(claim, &rows)?.rows().map(|row| rows.place(row)));
             }
-            Ok(out)
+            spells(number, &part.pick(&COLUMNS, group, &places)?)
         })
         .collect::<Result<_, AskError>>()?;
     Ok((parts, found.into_iter().flatten().collect()))
 }
 
-fn in_batch(
-    claim: &Claim,
-    number: usize,
-    rows: &Rows,
-    out: &mut Vec<Held>,
-) -> Result<(), AskError> {
-    let mask = mask(claim, rows)?;
+/// The spells of rows of a part.
+fn spells(number: usize, rows: &Rows) -> Result<Vec<Held>, AskError> {
     let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_word(word?));
     let class = rows
@@ -220,7 +229,8 @@ fn in_batch(
         rows.signed("material_5")?,
         rows.signed("material_10")?,
     ];
-    for i in mask.rows() {
+    let mut out = Vec::with_capacity(rows.len());
+    for i in 0..rows.len() {
         let (Some(kind), Some(phase), Some(time_class), Some(band)) =
             (kind.at(i), phase.at(i), class.at(i), band.at(i))
         else {
@@ -280,7 +290,7 @@ fn in_batch(
             material: material.map(|column| short(column, i)),
         });
     }
-    Ok(())
+    Ok(out)
 }
 
 fn mask(claim: &Claim, rows: &Rows) -> Result<Mask, AskError> {

@@ -1,7 +1,9 @@
 //! What the restrainer scored: the owner's opponent, once a game and colour, against sides
 //! of games without such a spell, alike in rating band, rating difference and time class.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::HashMap;
+
+use rustc_hash::FxHashMap;
 
 use super::answer::Score;
 use super::compare::MINIMUM;
@@ -13,10 +15,14 @@ use crate::part::{self, Part};
 use crate::row;
 use crate::statistics::risk::Scale;
 use crate::statistics::standardise::{Cell, Figures, Table};
-use crate::words;
+use crate::words::{self, number};
 
-/// A side of a game: part of the table of spells is not needed, its source is.
-type Side = (String, u64, bool);
+/// Sides of a source's games (game, whether White) that restrained so, and whether they did
+/// with level material.
+type Sides = FxHashMap<(u64, bool), bool>;
+
+/// What sides must have alike: band, rating difference, time class; words by their number.
+type Stratum = (usize, &'static str, usize);
 
 /// One side that may be compared.
 struct Played {
@@ -36,21 +42,18 @@ pub fn scores(
     k: u8,
     turns: u32,
 ) -> Result<Vec<Score>, AskError> {
-    let (mut any, mut level): (HashSet<Side>, HashSet<Side>) = Default::default();
+    let mut restrainers: HashMap<&str, Sides> = HashMap::new();
     for spell in held.iter().filter(|spell| spell.is(k, turns)) {
+        let of_source = restrainers.entry(&parts[spell.part].source).or_default();
         let restrainer_is_white = !spell.white;
-        let side = (
-            parts[spell.part].source.clone(),
-            spell.game,
-            restrainer_is_white,
-        );
-        if spell.balance.abs() <= 1 {
-            level.insert(side.clone());
-        }
-        any.insert(side);
+        let level = of_source.entry((spell.game, restrainer_is_white));
+        *level.or_default() |= spell.balance.abs() <= 1;
     }
-    let mut strata: BTreeMap<(String, &'static str, String), usize> = BTreeMap::new();
-    let mut sides: Vec<((String, &'static str, String), Played)> = Vec::new();
+    let none = Sides::default();
+    // Bands and time classes by number, and the sides with the number of their stratum.
+    let (mut seen, mut strata) = (Vec::new(), Vec::<Stratum>::new());
+    let mut numbers: FxHashMap<Stratum, usize> = FxHashMap::default();
+    let mut sides: Vec<Played> = Vec::new();
     let columns = [
         "game",
         "game_id",
@@ -62,58 +65,68 @@ pub fn scores(
         "time_class",
     ];
     let games = dataset.parts("games")?;
-    for (number, group) in part::groups(&games)? {
-        let source = &games[number].source;
-        for rows in games[number].read(&columns, group)? {
+    for (at, group) in part::groups(&games)? {
+        let restrainers = restrainers.get(games[at].source.as_str());
+        let restrainers = restrainers.unwrap_or(&none);
+        for rows in games[at].read(&columns, group)? {
             let rows = rows?;
             let (game, id) = (rows.numbers("game")?, rows.numbers("game_id")?);
-            let (result, class) = (rows.texts("result")?, rows.texts("time_class")?);
+            let result = rows.texts("result")?.read_as(|word| match word {
+                Some("1-0") => Some(2),
+                Some("1/2-1/2") => Some(1),
+                Some("0-1") => Some(0),
+                _ => None,
+            });
             let ratings = [
                 rows.optional_numbers("white_rating")?,
                 rows.optional_numbers("black_rating")?,
             ];
-            let bands = [rows.texts("white_band")?, rows.texts("black_band")?];
+            let mut numbered = |name: &str| {
+                let texts = rows.texts(name)?;
+                let read = texts.read_as(|word| number(&mut seen, word.unwrap_or_default()));
+                Ok::<_, AskError>(read)
+            };
+            let bands = [numbered("white_band")?, numbered("black_band")?];
+            let class = numbered("time_class")?;
             for i in 0..rows.len() {
-                let white = match result.get(i) {
-                    Some("1-0") => 2,
-                    Some("1/2-1/2") => 1,
-                    Some("0-1") => 0,
-                    _ => continue,
-                };
+                let Some(white) = result.at(i) else { continue };
                 for (own, other, is_white, halves) in
                     [(0, 1, true, white), (1, 0, false, 2 - white)]
                 {
-                    let side = (source.clone(), game.at(i), is_white);
                     let stratum = (
-                        bands[own].get(i).unwrap_or_default().to_owned(),
+                        bands[own].at(i),
                         difference(ratings[own].get(i), ratings[other].get(i)),
-                        class.get(i).unwrap_or_default().to_owned(),
+                        class.at(i),
                     );
-                    strata.insert(stratum.clone(), 0);
-                    sides.push((
+                    let stratum = *numbers.entry(stratum).or_insert_with(|| {
+                        strata.push(stratum);
+                        strata.len() - 1
+                    });
+                    let held = restrainers.get(&(game.at(i), is_white)).copied();
+                    sides.push(Played {
                         stratum,
-                        Played {
-                            stratum: 0,
-                            fold: (id.at(i) % 64) as u32,
-                            halves,
-                            held: any.contains(&side),
-                            level: level.contains(&side),
-                        },
-                    ));
+                        fold: (id.at(i) % 64) as u32,
+                        halves,
+                        held: held.is_some(),
+                        level: held == Some(true),
+                    });
                 }
             }
         }
     }
-    for (number, place) in strata.values_mut().enumerate() {
-        *place = number;
+    // Numbered in the order of their words, whatever order the games come in.
+    let mut sorted: Vec<usize> = (0..strata.len()).collect();
+    sorted.sort_by_key(|&number| {
+        let (band, difference, class) = strata[number];
+        (seen[band].clone(), difference, seen[class].clone())
+    });
+    let mut places = vec![0; strata.len()];
+    for (place, &number) in sorted.iter().enumerate() {
+        places[number] = place;
     }
-    let sides: Vec<Played> = sides
-        .into_iter()
-        .map(|(stratum, side)| Played {
-            stratum: strata[&stratum],
-            ..side
-        })
-        .collect();
+    for side in &mut sides {
+        side.stratum = places[side.stratum];
+    }
     Ok(vec![
         score("all such spells", &sides, |side| side.held),
         score(
@@ -127,7 +140,7 @@ pub fn scores(
 fn score(label: &str, sides: &[Played], held: impl Fn(&Played) -> bool) -> Score {
     // Each side is entered as two trials, of which its half points succeed: the rate is then
     // the mean score, and the standardisation is that of rates.
-    let mut cells: HashMap<(usize, u32, bool), Cell> = HashMap::new();
+    let mut cells: FxHashMap<(usize, u32, bool), Cell> = FxHashMap::default();
     for side in sides {
         let held = held(side);
         if held || !side.held {

@@ -38,7 +38,7 @@ pub fn answer(
     player: &Player,
     peers: Option<&Dataset>,
 ) -> Result<HabitsAnswer, AskError> {
-    let own = sides::own(dataset, player)?;
+    let mut own = sides::own(dataset, player)?;
     if own.games.is_empty() {
         return Err(AskError::Player {
             name: player.name.clone(),
@@ -54,7 +54,7 @@ pub fn answer(
     let strata: Vec<Stratum> = strata.into_iter().collect();
     let theirs = sides::peers(
         peers.unwrap_or(dataset),
-        &own.keys,
+        &mut own.known,
         &strata.iter().cloned().collect(),
     )?;
     let tally = Tally::of(

@@ -58,8 +58,8 @@ pub struct Own {
     pub games: Vec<OwnGame>,
     /// Spellings counted, and others.
     pub spellings: Spellings,
-    /// Keys of the name and its aliases.
-    pub keys: BTreeSet<String>,
+    /// Spellings met, and which of them are the player's.
+    pub known: Known,
     /// Games in which both sides bear the name, left out.
     pub both: u64,
 }
@@ -120,21 +120,28 @@ impl<'a> Games<'a> {
     }
 }
 
-/// Whether spellings are the player's, each worked out once.
-struct Known<'a> {
-    keys: &'a BTreeSet<String>,
-    seen: HashMap<String, bool>,
+/// Spellings met so far, each with its key, worked out once.
+#[derive(Debug, Default)]
+pub struct Known {
+    /// Keys of the name and its aliases.
+    keys: BTreeSet<String>,
+    seen: HashMap<String, (String, bool)>,
 }
 
-impl Known<'_> {
+impl Known {
     fn is_own(&mut self, name: Option<&str>) -> bool {
         let Some(name) = name else { return false };
-        if let Some(known) = self.seen.get(name) {
-            return *known;
+        if let Some((_, own)) = self.seen.get(name) {
+            return *own;
         }
-        let own = self.keys.contains(&names::key(name));
-        self.seen.insert(name.to_owned(), own);
+        let key = names::key(name);
+        let own = self.keys.contains(&key);
+        self.seen.insert(name.to_owned(), (key, own));
         own
+    }
+
+    fn key(&self, name: &str) -> &str {
+        self.seen.get(name).map_or("", |(key, _)| key)
     }
 }
 
@@ -158,7 +165,7 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
         }
     }
     let mut known = Known {
-        keys: &keys,
+        keys,
         seen: HashMap::new(),
     };
     let mut games = Vec::new();
@@ -220,7 +227,7 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
     let all: BTreeMap<String, u64> = all.into_iter().collect();
     for name in given {
         let wanted = names::key(name);
-        if !all.keys().any(|spelling| names::key(spelling) == wanted) {
+        if !all.keys().any(|spelling| known.key(spelling) == wanted) {
             return Err(not_found(name, &all));
         }
     }
@@ -230,9 +237,9 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
         games,
         spellings: Spellings {
             counted: spellings,
-            not_counted: names::uncounted(&keys, &all),
+            not_counted: names::uncounted(&known.keys, &all, |name| known.key(name)),
         },
-        keys,
+        known,
         both,
     })
 }
@@ -326,13 +333,9 @@ pub struct Peers {
 /// Where the table cannot be read.
 pub fn peers(
     dataset: &Dataset,
-    keys: &BTreeSet<String>,
+    known: &mut Known,
     strata: &BTreeSet<Stratum>,
 ) -> Result<Peers, AskError> {
-    let mut known = Known {
-        keys,
-        seen: HashMap::new(),
-    };
     // By band, time class, colour and opening: the number of the cell, if it is compared.
     type Place = (usize, usize, usize, Option<char>);
     let mut numbers: HashMap<Place, Option<u32>> = HashMap::new();
@@ -360,8 +363,8 @@ pub fn peers(
                     continue;
                 }
                 let fold = table.id.at(row) % 64;
-                for side in 0..2 {
-                    let place = (band[side].at(row), class.at(row), side, table.eco.at(row));
+                for (side, band) in band.iter().enumerate() {
+                    let place = (band.at(row), class.at(row), side, table.eco.at(row));
                     let number = *numbers.entry(place).or_insert_with(|| {
                         let cell = table.cell(row, side);
                         strata.contains(&cell.stratum).then(|| {

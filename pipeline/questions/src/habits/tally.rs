@@ -280,12 +280,18 @@ fn in_batch(
     let games = rows.fours("game")?;
     let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
     let text = |name: &str| rows.texts(name);
-    let (kind, color, cause) = (text("kind")?, text("color")?, text("cause")?);
+    let (kind, color, causes) = (text("kind")?, text("color")?, text("cause")?);
     let (cause_by, cause_kind) = (text("cause_by")?, text("cause_kind")?);
     let (end, end_by, fate) = (text("end")?, text("end_by")?, text("fate")?);
     let developed = rows.booleans("developed")?;
     let (turns, start_ply) = (rows.pairs("turns")?, rows.pairs("start_ply")?);
     let fate_ply = rows.optional_numbers("fate_ply")?;
+    let counted_kind = kind.read_as(|word| count_of_kind(word?));
+    let counted_end = end.read_as(|word| count_of_end(word?));
+    let cause_is = causes.read_as(|word| cause(word?));
+    let blocker = cause_kind.read_as(|word| count_of_blocker(word?));
+    let (by_own, freed_by_own) = (cause_by.any_of(["own"]), end_by.any_of(["own"]));
+    let is_lost = fate.any_of(["lost"]);
     let horizon = 2 * u64::from(habits.within);
     let long = u64::from(habits.long);
     let side = color.read_as(|word| match word {
@@ -307,15 +313,15 @@ fn in_batch(
             rows.bad(format!("color \"{word}\" is none"))
         })?;
         let spell = Read {
-            kind: kind.get(row).unwrap_or_default(),
+            kind: counted_kind.at(row),
             developed: developed.value(row),
-            cause: cause.get(row).unwrap_or_default(),
-            by_own: cause_by.get(row) == Some("own"),
-            cause_kind: cause_kind.get(row).unwrap_or_default(),
+            cause: cause_is.at(row),
+            by_own: by_own.at(row),
+            blocked_by: blocker.at(row),
             turns: turns[row].into(),
-            end: end.get(row).unwrap_or_default(),
-            freed_by_own: end_by.get(row) == Some("own"),
-            lost_within: fate.get(row) == Some("lost")
+            end: counted_end.at(row),
+            freed_by_own: freed_by_own.at(row),
+            lost_within: is_lost.at(row)
                 && fate_ply
                     .get(row)
                     .is_some_and(|fate| fate <= u64::from(start_ply[row]) + horizon),
@@ -363,7 +369,7 @@ fn in_batch(
             turns: turns[row].into(),
             end: owned(end.get(row)),
             end_ply: end_ply.at(row),
-            cause: owned(cause.get(row)),
+            cause: owned(causes.get(row)),
             cause_by: cause_by.get(row).map(str::to_owned),
             cause_kind: cause_kind.get(row).map(str::to_owned),
             cause_ply: cause_ply.get(row),
@@ -376,65 +382,112 @@ fn in_batch(
 }
 
 /// What is read of a spell to count it.
-struct Read<'a> {
-    kind: &'a str,
+struct Read {
+    kind: Option<Count>,
     developed: bool,
-    cause: &'a str,
+    cause: Option<Cause>,
     by_own: bool,
-    cause_kind: &'a str,
+    /// Where it is blocked: by what.
+    blocked_by: Option<Count>,
     turns: u64,
-    end: &'a str,
+    end: Option<Count>,
     freed_by_own: bool,
     lost_within: bool,
 }
 
-impl Read<'_> {
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Cause {
+    Undeveloped,
+    Blocked,
+    Entered,
+    Pinned,
+    Taken,
+}
+
+fn cause(word: &str) -> Option<Cause> {
+    Some(match word {
+        "undeveloped" => Cause::Undeveloped,
+        "blocked" => Cause::Blocked,
+        "entered" => Cause::Entered,
+        "pinned" => Cause::Pinned,
+        "taken" => Cause::Taken,
+        _ => return None,
+    })
+}
+
+fn count_of_kind(word: &str) -> Option<Count> {
+    Some(match word {
+        "knight" => Count::Knights,
+        "bishop" => Count::Bishops,
+        "rook" => Count::Rooks,
+        "queen" => Count::Queens,
+        _ => return None,
+    })
+}
+
+fn count_of_blocker(word: &str) -> Option<Count> {
+    Some(match word {
+        "pawn" => Count::BlockedByPawn,
+        "knight" => Count::BlockedByKnight,
+        "bishop" => Count::BlockedByBishop,
+        "rook" => Count::BlockedByRook,
+        "queen" => Count::BlockedByQueen,
+        "king" => Count::BlockedByKing,
+        _ => return None,
+    })
+}
+
+fn count_of_end(word: &str) -> Option<Count> {
+    Some(match word {
+        "lost" => Count::Lost,
+        "traded" => Count::Traded,
+        "sold" => Count::Sold,
+        "freed" => Count::Freed,
+        "game over" => Count::GameOver,
+        _ => return None,
+    })
+}
+
+impl Read {
     fn of_owner(&self, long: u64, counts: &mut Counts, turns: &mut Turns) {
-        let mut one = |count: Count, holds: bool| counts[count as usize] += u64::from(holds);
+        let mut one = |count: Option<Count>| {
+            if let Some(count) = count {
+                counts[count as usize] += 1;
+            }
+        };
         if !self.developed {
-            one(Count::Undeveloped, true);
+            one(Some(Count::Undeveloped));
             return;
         }
-        one(Count::Spells, true);
-        one(Count::Knights, self.kind == "knight");
-        one(Count::Bishops, self.kind == "bishop");
-        one(Count::Rooks, self.kind == "rook");
-        one(Count::Queens, self.kind == "queen");
-        let blocked = self.cause == "blocked";
-        let pinned = self.cause == "pinned";
-        one(Count::Caused, self.cause != "undeveloped");
-        one(Count::ByOwn, self.by_own);
-        one(Count::Blocked, blocked);
-        one(Count::Entered, self.cause == "entered");
-        one(Count::PinnedByOwn, pinned && self.by_own);
-        one(Count::Taken, self.cause == "taken");
-        one(Count::PinnedByOpponent, pinned && !self.by_own);
-        one(Count::BlockedByPawn, blocked && self.cause_kind == "pawn");
-        one(
-            Count::BlockedByKnight,
-            blocked && self.cause_kind == "knight",
-        );
-        one(
-            Count::BlockedByBishop,
-            blocked && self.cause_kind == "bishop",
-        );
-        one(Count::BlockedByRook, blocked && self.cause_kind == "rook");
-        one(Count::BlockedByQueen, blocked && self.cause_kind == "queen");
-        one(Count::BlockedByKing, blocked && self.cause_kind == "king");
-        one(Count::Long, self.turns >= long);
-        one(Count::Lost, self.end == "lost");
-        one(Count::Traded, self.end == "traded");
-        one(Count::Sold, self.end == "sold");
-        one(Count::Freed, self.end == "freed");
-        one(Count::FreedByOwn, self.end == "freed" && self.freed_by_own);
-        one(Count::GameOver, self.end == "game over");
-        one(Count::LostWithin, self.lost_within);
+        one(Some(Count::Spells));
+        one(self.kind);
+        if self.cause != Some(Cause::Undeveloped) {
+            one(Some(Count::Caused));
+        }
+        one(self.by_own.then_some(Count::ByOwn));
+        match self.cause {
+            Some(Cause::Blocked) => {
+                one(Some(Count::Blocked));
+                one(self.blocked_by);
+            }
+            Some(Cause::Entered) => one(Some(Count::Entered)),
+            Some(Cause::Pinned) if self.by_own => one(Some(Count::PinnedByOwn)),
+            Some(Cause::Pinned) => one(Some(Count::PinnedByOpponent)),
+            Some(Cause::Taken) => one(Some(Count::Taken)),
+            Some(Cause::Undeveloped) | None => {}
+        }
+        one((self.turns >= long).then_some(Count::Long));
+        one(self.end);
+        if self.end == Some(Count::Freed) && self.freed_by_own {
+            one(Some(Count::FreedByOwn));
+        }
+        one(self.lost_within.then_some(Count::LostWithin));
         let place = usize::try_from(self.turns).unwrap_or(TURNS).min(TURNS);
         turns[place] += 1;
     }
 
     fn of_opponent(&self, counts: &mut Counts) {
-        if self.developed && self.cause == "taken" {
+        if self.developed && self.cause == Some(Cause::Taken) {
             counts[Count::Held as usize] += 1;
             counts[Count::Won as usize] += u64::from(self.lost_within);
         }
