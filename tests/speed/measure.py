@@ -345,26 +345,11 @@ def told_by_moves(bench):
 @part
 def asking(bench):
     """The shipped questions, and DuckDB on the same tables."""
-    fast, beside = "any shipped question under 1 s", "no slower than DuckDB on the same counts"
     if not questions.can_ask(bench.hobble):
-        for target in (fast, beside):
-            bench.report.skip(target, "this program has no `ask`")
+        bench.report.skip("shipped questions", "this program has no `ask`")
         return
     data = bench.all_tables()
-    rows, slowest, ratios = [], 0.0, []
-    for name, ours, theirs in questions.measure(bench.hobble, data, bench.options.rounds):
-        slowest = max(slowest, median(ours))
-        duckdb = "no SQL for it here"
-        if theirs:
-            ratios.append(median([a / b for a, b in zip(ours, theirs)]))
-            duckdb = f"{median(theirs):.3f}"
-        rows.append([f"`{name}`", f"{median(ours):.3f}", duckdb])
-    bench.report.table(["question", "`hobble ask`, s", "DuckDB, s"], rows)
-    bench.report.target(fast, f"slowest {slowest:.3f} s", slowest < 1)
-    if ratios:
-        bench.report.target(beside, f"at most {max(ratios):.2f} × DuckDB's time", max(ratios) <= 1)
-    else:
-        bench.report.skip(beside, "no question could be put to DuckDB")
+    questions.judge(bench.report, questions.measure(bench.hobble, data, bench.options.rounds))
 
 
 def arguments():

@@ -1,17 +1,29 @@
 """Times the shipped questions against DuckDB counting the same from the same tables.
 
-The SQL is made from the question file: the counts by rows, strata, fold and side that the
-answer rests on. Statistics and example games, which the program adds, have no SQL; DuckDB is
-spared them, and its own start and import as well.
+    python questions.py --data DIR [--rounds 5]       a line a question
+    python questions.py --data DIR --count NAME       DuckDB's counts alone, as one line of JSON
+
+DuckDB makes the counts that an answer rests on: comparisons by rows, strata, fold and side, and
+the spells among which their examples are chosen; claims with their curve, ends and scores; the
+report by rating band with the phase of every move; a player's habits beside peers. The SQL is
+made from the question file, or is that of `tests/statistics`, where the same counts are held
+against the answers. Boards of example games, replies played out, intervals and tests, which the
+program adds, are not asked of DuckDB.
+
+Each measurement is a process of its own, the two sides taking turns, after one round that is
+not counted and warms the cache for both. Of DuckDB the start of Python and the import are
+left out; of the program nothing is.
 """
 
+import argparse
 import json
+import os
 import pathlib
+import resource
 import subprocess
+import sys
 import time
 import tomllib
-
-import duckdb
 
 from inputs import ROOT
 
@@ -23,14 +35,22 @@ DEFAULTS = {
 }
 COUNTED = {"kinds", "k", "within", "outcome", "developed", "attacked", "defended", "phase", "band",
            "time_class", "rating_diff", "strata", "group_by"}
-BESIDE = {"$schema", "format", "title", "text", "minimum_turns", "minimum_folds",
+BESIDE = {"$schema", "format", "about", "title", "text", "minimum_turns", "minimum_folds",
           "minimum_outcome_folds", "examples"}
+HORIZONS = [3, 5, 10, 15, 20]
+# What is kept of a claim's spells, beside their strata.
+KEPT = ("source, game, color, fold, k_low, k_high, turns, start_ply, plies_left, fate, fate_ply, "
+        "\"end\", end_by, moved_away, balance, material_3, material_5, material_10")
 
 
 def shipped() -> list[pathlib.Path]:
-    """The comparisons that come with the program."""
-    return sorted(path for path in QUESTIONS.glob("*.toml")
-                  if tomllib.loads(path.read_text()).get("about", "comparison") == "comparison")
+    """The questions that come with the program."""
+    return sorted(QUESTIONS.glob("*.toml"))
+
+
+def asked(name: str) -> dict:
+    """A shipped question."""
+    return tomllib.loads((QUESTIONS / f"{name}.toml").read_text(encoding="utf-8"))
 
 
 def can_ask(hobble: str) -> bool:
@@ -39,62 +59,228 @@ def can_ask(hobble: str) -> bool:
     return done.returncode == 0
 
 
-def sql_of(question: dict) -> str | None:
-    """The counts of a question, or None where it asks for something unknown here."""
-    if set(question) - COUNTED - BESIDE:
-        return None
-    asked = DEFAULTS | question
-    names = ["lost", "traded", "sold"] if asked["outcome"] == "captured" else [asked["outcome"]]
-    within = asked["within"]
+def count_comparison(connection, question: dict, _data, _player):
+    """The exposure cube by groups, strata, fold and side; spells that may be examples."""
+    unknown = set(question) - COUNTED - BESIDE
+    if unknown:
+        raise SystemExit(f"a question asks for {', '.join(sorted(unknown))}, unknown here")
+    question = DEFAULTS | question
+    captured = question["outcome"] == "captured"
+    names = ["lost", "traded", "sold"] if captured else [question["outcome"]]
+    within = question["within"]
     outcome = " + ".join(f"{name}_{within}" for name in names)
-    keys = list(dict.fromkeys(asked["group_by"] + asked["strata"]))
-    where = [one_of("kind", asked["kinds"])]
-    where += [one_of(key, asked[key]) for key in ("phase", "band", "time_class", "rating_diff")
-              if asked[key]]
-    where += [f"{key} = {str(asked[key] == 'yes').lower()}"
-              for key in ("developed", "attacked", "defended") if asked[key] != "any"]
+    keys = list(dict.fromkeys(question["group_by"] + question["strata"]))
+    where = [one_of("kind", question["kinds"])]
+    where += [one_of(key, question[key]) for key in ("phase", "band", "time_class", "rating_diff")
+              if question[key]]
+    where += [f"{key} = {str(question[key] == 'yes').lower()}"
+              for key in ("developed", "attacked", "defended") if question[key] != "any"]
     columns = "".join(f"{key}, " for key in keys)
-    return (
-        f"select {columns}fold, safe <= {asked['k']} as held, sum(turns) as turns, "
+    if question["examples"]:
+        # Of each kind the most squares taken, then the soonest captured; of likely repeats one.
+        passes = " and ".join(where).replace("attacked = true", "attacked_by <> ''")
+        passes = passes.replace("attacked = false", "attacked_by = ''")
+        connection.execute(
+            f"select kind, safe_before - safe as taken, end_ply - start_ply as wait, piece, start_ply, safe, "
+            f"min((part, game)) from spells where {passes} and {one_of('end', names)} and cause = 'taken' "
+            f"and k_low <= {question['k']} and {question['k']} <= k_high and safe_before > safe "
+            f"and end_ply - start_ply <= 2 * {within} group by kind, taken, wait, piece, start_ply, safe "
+            f"qualify row_number() over (partition by kind order by taken desc, wait) <= 64"
+        ).fetchall()
+    return connection.execute(
+        f"select {columns}fold, safe <= {question['k']} as held, sum(turns) as turns, "
         f"sum({outcome}) as outcomes, sum(over_{within}) as over "
         f"from exposure where {' and '.join(where)} group by all"
-    )
+    ).fetchall()
 
 
 def one_of(column: str, values: list[str]) -> str:
     """An SQL condition."""
     listed = ", ".join("'" + value.replace("'", "''") + "'" for value in values)
-    return f"{column} in ({listed})"
+    return f'"{column}" in ({listed})'
 
 
-def time_duckdb(sql: str, data: pathlib.Path) -> float:
-    """Seconds of a fresh connection that reads the files."""
-    files = f"{data}/table=exposure/**/*.parquet"
-    start = time.perf_counter()
-    with duckdb.connect() as connection:
-        connection.execute(f"create view exposure as from read_parquet('{files}')")
-        rows = connection.execute(sql).fetchall()
-    seconds = time.perf_counter() - start
+def count_claim(connection, claim: dict, _data, _player):
+    """Spells once, kept; from them comparison, curve, ends and scores; free turns by stratum."""
+    import claims
+
+    k, turns, within = claim.get("k", 2), claim.get("turns", 1), claim.get("within", 10)
+    strata = claims.STRATA
+    connection.execute(
+        f"create temp table kept as select {strata}, {KEPT} from "
+        f"(select *, attacked_by <> '' as attacked from spells) where {claims.where(claim)}")
+    own = claims.OUTCOMES[claim.get("outcome", "lost")]
+    choices = [(k, turns, n, own) for n in HORIZONS] + [(n, turns, within, own) for n in range(5)]
+    choices += [(k, n, within, own) for n in range(1, 6)]
+    choices += [(k, turns, within, fates) for fates in claims.OUTCOMES.values()]
+    held, free = [], []
+    for a_k, a_turns, a_within, fates in choices:
+        spell = f"k_low <= {a_k} and {a_k} <= k_high and turns >= {a_turns}"
+        after = f"fate_ply::int - start_ply::int - 2 * ({a_turns} - 1) <= 2 * {a_within}"
+        held += [f"count(*) filter ({spell})",
+                 f"count(*) filter ({spell} and {one_of('fate', fates)} and {after})"]
+        met = " + ".join(f"{fate}_{a_within}" for fate in fates)
+        free += [f"sum(turns) filter (safe > {a_k})", f"sum({met}) filter (safe > {a_k})"]
+    rows = connection.execute(
+        f"select {strata}, fold, {', '.join(held)} from kept group by all").fetchall()
+    connection.execute(f"select {strata}, fold, {', '.join(free)} from exposure "
+                       f"where kind in (select distinct kind from kept) group by all").fetchall()
+
+    spells = f"(select * from kept where k_low <= {k} and {k} <= k_high and turns >= {turns})"
+    zero = f"(start_ply::int + 2 * ({turns} - 1))"
+    points = []
+    for moves in range(1, 21):
+        met = f"fate_ply::int - {zero} <= 2 * {moves}"
+        points += [f"count(*) filter (fate = '{fate}' and {met})" for fate in ("lost", "traded", "sold")]
+        points.append(f"count(*) filter (fate = 'survived' and "
+                      f"start_ply::int + plies_left::int < {zero} + 2 * {moves})")
+    points += [f"count(*) filter ({end})" for end in claims.ENDS]
+    points += [f"count(*) filter (material_{n} <= -2 or (fate = 'lost' and "
+               f"fate_ply::int - start_ply::int <= 2 * {n}))" for n in (3, 5, 10)]
+    connection.execute(f"select fold, {', '.join(points)} from {spells} group by all").fetchall()
+    for level in ("true", "abs(balance) <= 1"):
+        connection.execute(claims.scores_sql(spells, level)).fetchall()
+    return rows
+
+
+def count_bands(_connection, report: dict, data, _player):
+    """Spells, moves, sides and the cube, as the recount of the report has them."""
+    import bands
+
+    recount = bands.Recount(data, report.get("k", 2), report.get("within", 10),
+                            report.get("developed", "any"))
+    return recount.tables["moves"].rows()
+
+
+def count_habits(connection, habits: dict, data, player):
+    """The player's and the peers' spells by side, as the recount of a player has them."""
+    import habits as recount
+
+    # The recount makes a table of this name; here all tables are views.
+    for view in ("games", "spells", "moves"):
+        connection.execute(f"drop view {view}")
+    recount.tables(connection, data)
+    recount.counts(connection, {
+        "parameters": {"k": habits.get("k", 2), "within": habits.get("within", 10),
+                       "long": habits.get("long", 3)},
+        "player": {"name": player, "aliases": []},
+    })
+    return connection.execute("select own, band, time_class, color, eco, fold, count(*), "
+                              "sum(n_held), sum(n_lost_within) from counted group by all").fetchall()
+
+
+COUNTS = {"comparison": count_comparison, "claim": count_claim, "bands": count_bands,
+          "player": count_habits}
+
+
+def count(name: str, data: pathlib.Path, player: str) -> dict:
+    """DuckDB's counts of one question, and what they took."""
+    sys.path.insert(0, str(ROOT / "tests" / "statistics"))
+    question = asked(name)
+    counted = COUNTS[question.get("about", "comparison")]
+    import tables  # DuckDB
+
+    if counted is not count_comparison:
+        import bands, claims, habits  # noqa: E401, F401: their imports are not timed
+
+    start, before = time.perf_counter(), cpu()
+    with tables.connect(data) as connection:
+        rows = counted(connection, question, data, player)
+    took = {"wall": time.perf_counter() - start, "cpu": cpu() - before}
     if not rows:
-        raise SystemExit(f"DuckDB counts nothing: {sql}")
-    return seconds
+        raise SystemExit(f"DuckDB counts nothing for {name}")
+    return took
 
 
-def time_hobble(hobble: str, name: str, data: pathlib.Path) -> float:
-    """Seconds of the program, from its start to its end."""
+def cpu() -> float:
+    """Seconds of CPU this process has used, all threads."""
+    used = resource.getrusage(resource.RUSAGE_SELF)
+    return used.ru_utime + used.ru_stime
+
+
+def time_duckdb(name: str, data: pathlib.Path, player: str) -> dict:
+    """What DuckDB takes, in a process of its own."""
+    done = subprocess.run(
+        [sys.executable, __file__, "--data", data, "--count", name, "--player", player],
+        stdout=subprocess.PIPE, text=True, check=True, env=os.environ | {"PYTHONDONTWRITEBYTECODE": "1"},
+    )
+    return json.loads(done.stdout)
+
+
+def time_hobble(hobble: str, name: str, data: pathlib.Path, player: str) -> dict:
+    """What the program takes, from its start to its end."""
+    command = [hobble, "ask", name, "--data", data, "--format", "json"]
+    if asked(name).get("about") == "player":
+        command += ["--player", player]
     start = time.perf_counter()
-    subprocess.run([hobble, "ask", name, "--data", data, "--format", "json"],
-                   stdout=subprocess.DEVNULL, check=True)
-    return time.perf_counter() - start
+    child = subprocess.Popen(command, stdout=subprocess.DEVNULL)
+    _, status, used = os.wait4(child.pid, 0)
+    wall = time.perf_counter() - start
+    child.returncode = os.waitstatus_to_exitcode(status)
+    if child.returncode != 0:
+        raise SystemExit(f"hobble ask {name}: broke off")
+    return {"wall": wall, "cpu": used.ru_utime + used.ru_stime}
+
+
+def most_frequent_player(data: pathlib.Path) -> str:
+    """The name that stands in most games."""
+    import duckdb
+
+    games = f"'{data}/table=games/**/*.parquet'"
+    return duckdb.execute(
+        f"select name from (select white as name from {games} union all select black from {games}) "
+        "where name is not null group by name order by count(*) desc, name limit 1").fetchone()[0]
 
 
 def measure(hobble: str, data: pathlib.Path, rounds: int):
-    """(name, seconds of the program, seconds of DuckDB or None) of each question and round."""
+    """(name, the program's wall and CPU times, DuckDB's) of each question, a round a place."""
+    player = most_frequent_player(data)
     for path in shipped():
-        sql = sql_of(tomllib.loads(path.read_text(encoding="utf-8")))
+        name = path.stem
         ours, theirs = [], []
-        for _ in range(rounds):
-            ours.append(time_hobble(hobble, path.stem, data))
-            if sql is not None:
-                theirs.append(time_duckdb(sql, data))
-        yield path.stem, ours, theirs or None
+        for _ in range(1 + rounds):
+            ours.append(time_hobble(hobble, name, data, player))
+            theirs.append(time_duckdb(name, data, player))
+        # The first round warms the cache.
+        yield name, ours[1:], theirs[1:]
+
+
+def main():
+    """The command line."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--data", type=pathlib.Path, required=True)
+    parser.add_argument("--count", metavar="NAME")
+    parser.add_argument("--player", default="")
+    parser.add_argument("--hobble", default=str(ROOT / "target" / "release" / "hobble"))
+    parser.add_argument("--rounds", type=int, default=5)
+    given = parser.parse_args()
+    if given.count:
+        print(json.dumps(count(given.count, given.data, given.player)))
+        return
+    from report import Report
+
+    report = Report(binding=True)
+    judge(report, measure(given.hobble, given.data, given.rounds))
+    print(report.markdown(), end="")
+    sys.exit(report.failed)
+
+
+def judge(report, measured):
+    """A table of both, and a line for each question and target."""
+    from report import median
+
+    rows = []
+    for name, ours, theirs in measured:
+        of = lambda side, what: median([one[what] for one in side])
+        wall = of(ours, "wall")
+        ratio = median([a["wall"] / b["wall"] for a, b in zip(ours, theirs)])
+        rows.append([f"`{name}`", *(f"{of(side, what):.3f}" for side in (ours, theirs)
+                                    for what in ("wall", "cpu"))])
+        report.target(f"`{name}` under 1 s", f"{wall:.3f} s", wall < 1)
+        report.target(f"`{name}` no slower than DuckDB on the same counts",
+                      f"{ratio:.2f} × DuckDB's time", ratio <= 1)
+    report.table(["question", "`hobble ask`, s", "its CPU, s", "DuckDB, s", "its CPU, s"], rows)
+
+
+if __name__ == "__main__":
+    main()
