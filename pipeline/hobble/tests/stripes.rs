@@ -6,6 +6,9 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Output;
+use std::time::SystemTime;
+
+use serde_json::Value;
 
 use common::{hobble, repository, scan};
 
@@ -81,6 +84,68 @@ fn stripes_are_the_files_of_one_scan() {
         }
         fs::remove_dir_all(whole).expect("removed");
     }
+}
+
+/// The machines of a cluster may each read a copy of an archive, with a time of its own.
+#[test]
+fn copies_of_an_archive_join_whenever_they_were_written() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let archive = folder.path().join("games.pgn");
+    fs::copy(repository("small-sample/season.pgn"), &archive).expect("copied");
+    let whole = folder.path().join("whole");
+    scan(&[&archive], &whole, &SMALL);
+    let two = scan_stripes(&archive, folder.path(), 2);
+    let file = fs::File::options().append(true).open(&archive);
+    file.expect("opened")
+        .set_modified(SystemTime::UNIX_EPOCH)
+        .expect("another time");
+    let later = folder.path().join("later");
+    let options = [&SMALL[..], &["--stripe", "1/2"]].concat();
+    scan(&[&archive], &later, &options);
+
+    let manifest = |folder: &Path| {
+        let bytes = fs::read(folder.join("manifest.json")).expect("a manifest");
+        let mut manifest: Value = serde_json::from_slice(&bytes).expect("JSON");
+        let source = manifest["sources"][0].as_object_mut().expect("a source");
+        (source.remove("modified"), manifest)
+    };
+    let (time, undivided) = manifest(&whole);
+    assert!(time.is_some());
+    let out = folder.path().join("joined");
+    let joins = [
+        [two[0].clone(), later],
+        // Into what is joined already, and with one time throughout.
+        [two[0].clone(), two[1].clone()],
+    ];
+    for folders in joins {
+        let output = gather(&folders, &out);
+        assert!(output.status.success(), "{output:?}");
+        assert_eq!(manifest(&out), (None, undivided.clone()));
+    }
+    // A scan that finds no time hashes the archive, and leaves the tables as they are.
+    scan(&[&archive], &out, &SMALL);
+    assert_eq!(manifest(&out), (None, undivided));
+}
+
+#[test]
+fn archives_of_the_same_bytes_are_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| folder.path().join(name);
+    let folders = ["one", "two"].map(|name| {
+        let archive = at(&format!("{name}.pgn"));
+        fs::copy(repository("small-sample/season.pgn"), &archive).expect("copied");
+        scan(&[&archive], &at(name), &SMALL);
+        at(name)
+    });
+    let output = gather(&folders, &at("joined"));
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(1), "{said}");
+    let words = "two.pgn: the same bytes as ";
+    assert!(
+        said.contains(words) && said.contains("count twice"),
+        "{said}"
+    );
+    assert!(at("joined/manifest.json").exists());
 }
 
 #[test]

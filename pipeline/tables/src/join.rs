@@ -182,6 +182,7 @@ fn add(
         let file = source.file;
         return Err(JoinError::Stripes { file, what });
     }
+    known.source.agree_on_time(source.modified);
     known.source.parts.extend(source.parts);
     Ok(())
 }
@@ -233,10 +234,12 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, JoinError> {
         for (at, source) in others.into_iter().enumerate() {
             match manifest
                 .sources
-                .iter()
+                .iter_mut()
                 .find(|new| new.source == source.source)
             {
-                Some(new) if *new == source => {}
+                Some(new) if new.is_scan_of_same(&source) => {
+                    new.agree_on_time(source.modified);
+                }
                 Some(_) => {
                     return Err(JoinError::OtherBytes {
                         folder: out.to_owned(),

@@ -121,7 +121,8 @@ pub struct Source {
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub sha256: Option<String>,
     /// When the file was last written, in nanoseconds of the system's clock; where it is
-    /// another than in a later scan, the file is hashed again.
+    /// another than in a later scan, the file is hashed again. Empty where machines that read
+    /// the file do not agree: copies of an archive have times of their own.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub modified: Option<u64>,
     /// Whether it was read to its end.
@@ -143,6 +144,22 @@ impl Source {
         for part in &self.parts {
             self.account.add(&part.account);
         }
+    }
+
+    /// Whether another scan read the same bytes and wrote the same tables, whenever the file,
+    /// or that copy of it, was last written.
+    pub fn is_scan_of_same(&self, other: &Source) -> bool {
+        let modified = self.modified;
+        *self
+            == Source {
+                modified,
+                ..other.clone()
+            }
+    }
+
+    /// Keeps the time of writing only where another scan of the same bytes saw it too.
+    pub fn agree_on_time(&mut self, other: Option<u64>) {
+        self.modified = self.modified.filter(|_| self.modified == other);
     }
 }
 

@@ -17,7 +17,7 @@ use signal_hook::iterator::Signals;
 use crate::arguments::Scan;
 use crate::is_closed_pipe;
 use crate::progress;
-use crate::words::{counted, grouped, say};
+use crate::words::{counted, grouped, same_bytes, say};
 
 /// Scans archives into tables and prints the account.
 pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
@@ -155,9 +155,7 @@ impl Teller<'_> {
             }
             Event::SameBytes { file, as_file } => {
                 self.broken = true;
-                self.say(&format!(
-                    "{file}: the same bytes as {as_file}; its games now count twice"
-                ));
+                self.say(&same_bytes(file, as_file));
             }
         }
     }
