@@ -1,10 +1,10 @@
-"""The checks of tests/cluster/run: check.py ARCHIVE FOLDER."""
+"""The checks of tests/cluster/run: check.py ARCHIVE FOLDER [scale]."""
 
+import gzip
 import hashlib
 import json
 import math
 import os
-import resource
 import shutil
 import signal
 import socket
@@ -20,10 +20,13 @@ HERE = Path(__file__).resolve().parent
 CLUSTER = HERE.parent.parent / "pipeline" / "cluster"
 sys.path.insert(0, str(CLUSTER))
 from open_tables import open_tables, statements  # noqa: E402
+from scale import tables_of_costs  # noqa: E402
 
 HOBBLE = os.environ["HOBBLE"]
 STORE = os.environ["HOBBLE_STORE"]
 FILES = 16
+# Comparisons read the exposure only.
+CUBE_ALONE = ("held-piece-lost", "held-developed-piece-lost")
 MASTER = "local-cluster[2,1,1024]"
 # Small blocks and parts, so that a file of this archive has several.
 SMALL = ["--block-kib", "256", "--part-blocks", "3"]
@@ -31,6 +34,9 @@ SMALL = ["--block-kib", "256", "--part-blocks", "3"]
 os.environ["SPARK_HOME"] = str(Path(pyspark.__file__).parent)
 os.environ["PYSPARK_PYTHON"] = sys.executable
 os.environ["SPARK_LOCAL_IP"] = "127.0.0.1"
+# What killed programs leave lying goes with the rest.
+FOLDER = Path(sys.argv[2]).resolve()
+os.environ["SPARK_WORKER_DIR"] = os.environ["TMPDIR"] = str(FOLDER / "temporary")
 
 passed = failed = 0
 
@@ -73,7 +79,8 @@ def job_command(archives, out, *more, master=MASTER):
     return [
         sys.executable, CLUSTER / "scan_job.py", *archives, "--out", out, "--master", master,
         "--hobble", HOBBLE, "--store", STORE, "--conf", "spark.ui.showConsoleProgress=false",
-        "--conf", "spark.ui.enabled=false", *more,
+        "--conf", "spark.ui.enabled=false",
+        "--conf", f"spark.local.dir={FOLDER}/temporary", *more,
     ]  # fmt: skip
 
 
@@ -89,23 +96,57 @@ def descendants(pid):
         found += [(int(r[0]), r[2]) for r in new]
 
 
-def job_with_a_killed_executor(command, out, log):
-    """Runs the job and kills an executor that is at work once some tasks are done."""
+def begin(command, log):
     with open(log, "w") as sink:
-        job = subprocess.Popen(list(map(str, command)), stdout=sink, stderr=subprocess.STDOUT)
-    killed = None
+        return subprocess.Popen(list(map(str, command)), stdout=sink, stderr=subprocess.STDOUT)
+
+
+def markers(out):
+    return len(list(out.glob(".tasks/*/manifest.json")))
+
+
+def executor_at_work(job, words):
+    """An executor of a job below which a scan runs whose command holds these words."""
+    for pid, command in descendants(job.pid):
+        if "CoarseGrainedExecutorBackend" in command and "java" in command.split()[0]:
+            if any(f"{HOBBLE} scan" in below and words in below for _, below in descendants(pid)):
+                return pid
+    return None
+
+
+def job_with_killed_executors(command, out, log, times, words="", after=0):
+    """Runs the job and kills executors that scan what is meant, when some tasks are done."""
+    job, killed, done = begin(command, log), [], None
     while job.poll() is None:
-        done = len(list(out.glob(".tasks/*/manifest.json")))
-        if killed is None and 2 <= done < FILES - 3:
-            for pid, words in descendants(job.pid):
-                backend = "CoarseGrainedExecutorBackend" in words and "java" in words.split()[0]
-                busy = backend and any(f"{HOBBLE} scan" in w for _, w in descendants(pid))
-                if busy:
-                    os.kill(pid, signal.SIGKILL)
-                    killed = (pid, done)
-                    break
+        if len(killed) < times and markers(out) >= after:
+            pid = executor_at_work(job, words)
+            if pid and pid not in killed:
+                done = markers(out) if done is None else done
+                os.kill(pid, signal.SIGKILL)
+                killed.append(pid)
         time.sleep(0.1)
-    return job.returncode, killed
+    return job.returncode, killed, done
+
+
+def job_with_a_killed_driver(command, out, log, after):
+    """Kills the driver, its Java machine too, when some tasks are done. Returns their number."""
+    job = begin(command, log)
+    while job.poll() is None:
+        if markers(out) >= after:
+            below = descendants(job.pid)
+            for pid in [job.pid, *(p for p, words in below if "SparkSubmit" in words)]:
+                os.kill(pid, signal.SIGKILL)
+            job.wait()
+            for _ in range(300):
+                # Names of programs: a number may by now be another's.
+                now = {int(line.split(None, 1)[0]): line for line in must(["ps", "-eo", "pid=,args="]).splitlines()}
+                left = [pid for pid, words in below if words.split()[0] in now.get(pid, "")]
+                if not left:
+                    break
+                time.sleep(0.1)
+            return markers(out), len(left)
+        time.sleep(0.05)
+    return None
 
 
 def events(folder):
@@ -133,7 +174,8 @@ def account(data):
     manifest = json.loads((data / "manifest.json").read_text())
     for source in manifest["sources"]:
         for key, value in source.items():
-            if key in ("bytes", "parts", "complete"):
+            # `modified` is when a copy of the archive was written, and nothing that was read.
+            if key in ("bytes", "modified", "parts", "complete"):
                 continue
             if isinstance(value, int):
                 total[key] = max(total.get(key, 0), value) if key == "longest" else total.get(key, 0) + value
@@ -184,12 +226,15 @@ def same_tables(whole, pieces, places):
     check("table exposure: same sums", apart[:2] == (0, 0) and apart[2] > 0, f"{apart[2]:,} cells")
 
 
-def without_sources(value):
+SOURCES = ("sources", "source", "file", "game", "offset", "line", "data", "dataset", "methods_text", "citation")
+
+
+def without(value, names=SOURCES):
     """An answer less what names its archives."""
     if isinstance(value, dict):
-        return {k: without_sources(v) for k, v in value.items() if k not in ("sources", "source", "file", "game", "offset", "line", "data", "dataset", "methods_text", "citation")}
+        return {k: without(v, names) for k, v in value.items() if k not in names}
     if isinstance(value, list):
-        return [without_sources(v) for v in value]
+        return [without(v, names) for v in value]
     return value
 
 
@@ -214,11 +259,52 @@ def same_answers(whole, pieces):
             told.append(f"{name}: exit {one.returncode}, {two.returncode}")
         elif one.returncode != 0:
             told.append(f"{name}: {one.stderr.strip()}")
-        elif without_sources(json.loads(one.stdout)) != without_sources(json.loads(two.stdout)):
+        elif without(json.loads(one.stdout)) != without(json.loads(two.stdout)):
             told.append(name)
         else:
             same += 1
     check("shipped questions: same answers", same == len(names) > 0, f"{same} of {len(names)}" + "".join(f"; {t}" for t in told))
+
+
+def answers_from_the_cube(data, folder):
+    """Questions that need no other table are answered from a copy of the exposure alone."""
+    shutil.copytree(data / "table=exposure", folder / "table=exposure")
+    shutil.copy(data / "manifest.json", folder)
+    same = 0
+    for name in CUBE_ALONE:
+        one, two = (must([HOBBLE, "ask", name, "--data", d, "--format", "json"]) for d in (data, folder))
+        # Example positions are found in games and moves.
+        less = ("examples", "notes")
+        same += without(json.loads(one), less) == without(json.loads(two), less) != {}
+    check("exposure alone: same answers", same == len(CUBE_ALONE), ", ".join(CUBE_ALONE))
+
+
+def killed_and_run_again(pieces, data, folder):
+    """The driver killed, then one executor too often, then twice: the job ends well at last."""
+    out = folder / "data"
+    folder.mkdir()
+    chosen = sorted(pieces, key=lambda p: p.stat().st_size)[: FILES // 2]
+    command = job_command(chosen, out)
+    # The smallest comes last.
+    last = chosen[0].name
+    done = job_with_a_killed_driver(command, out, folder / "driver.log", 2)
+    check("driver killed: nothing is committed, nothing goes on", done and not (out / "manifest.json").exists() and not done[1], f"after {done[0]} of {len(chosen)} tasks, {done[1]} processes left" if done else "it ended before")
+
+    log = folder / "executors.log"
+    code, killed, before = job_with_killed_executors([*command, "--conf", "spark.task.maxFailures=2"], out, log, 9, last)
+    lines = log.read_text().splitlines()
+    said = [line for line in lines if line.startswith("scan_job: ")]
+    check("run again, its executor killed each time: given up in one line", code == 1 and len(killed) >= 2 and len(said) == 1 and last in said[0] and "Traceback" not in log.read_text() and not (out / "manifest.json").exists(), "; ".join(said) or f"exit {code}, {len(killed)} killed")
+    check("run again: goes on where the killed driver was", any(f"done before {n}," in line for line in lines for n in range(2, len(chosen))), next((line for line in lines if line.startswith("tasks ")), ""))
+
+    log = folder / "twice.log"
+    code, killed, before = job_with_killed_executors(command, out, log, 2, last)
+    check("run again, its executor killed twice: ends well", code == 0 and len(killed) == 2, f"{before} of {len(chosen)} done before" if code == 0 else log.read_text()[-300:])
+    names = {p.name for p in chosen}
+    expected = {k: v for k, v in digests(data).items() if k.split("source=")[1].split("/")[0] in names}
+    check("run again: same files as without, byte for byte", expected and digests(out) == expected, f"{len(expected)} files")
+    left = [p for p in out.rglob("*") if p.is_file() and p.suffix != ".parquet" and p.name not in ("manifest.json", ".lock")]
+    check("run again: nothing half-done is left", not left, ", ".join(map(str, left)))
 
 
 def plain(value):
@@ -251,6 +337,13 @@ def views_agree(data):
     spark.stop()
 
 
+def other_text(archive, to):
+    """A copy of the same size, with another word in it."""
+    text = archive.read_bytes()
+    to.write_bytes(text.replace(b'[Event "', b'[Event_"', 1))
+    return to
+
+
 def s3_round_trip(archive, one, folder):
     """The same job with an S3-compatible server on this machine."""
     with socket.socket() as free:
@@ -274,18 +367,24 @@ def s3_round_trip(archive, one, folder):
                 break
             except Exception:
                 time.sleep(0.2)
-        must([STORE, "put", archive, f"s3://archive/in/{archive.name}"])
-        command = job_command([f"s3://archive/in/{archive.name}"], "s3://archive/out", "--stripes", "3",
+        # A name that an address cannot hold as it is.
+        name = "club games #1, 100%.pgn"
+        client.upload_file(archive, "archive", f"in/{name}")
+        command = job_command(["s3://archive/in"], "s3://archive/out", "--stripes", "3",
                               "--scan-options", " ".join(SMALL), master="local[2]")  # fmt: skip
         done = run(command)
         check("S3: the job ends well", done.returncode == 0 and "to run 3" in done.stdout, done.stderr.strip()[-300:] if done.returncode else "3 stripes, archive read from the store")
         got = folder / "from-s3"
         must([STORE, "get", "s3://archive/out", got])
+        manifest = json.loads((got / "manifest.json").read_text())
+        (source,) = manifest["sources"]
+        check("S3: the archive keeps its name", source["file"] == f"archive/in/{name}", source["file"])
         # The name of the archive is a column of two tables, so these differ.
         mine, theirs = digests(got), digests(one)
+        mine_as = {k.replace(source["source"], archive.name): v for k, v in mine.items()}
         named = ("table=games", "table=skipped")
         pick = lambda d: {k: v for k, v in d.items() if not k.startswith(named)}  # noqa: E731
-        check("S3: same files as on one machine", pick(mine) == pick(theirs) and mine.keys() == theirs.keys(), f"{len(mine)} files")
+        check("S3: same files as on one machine", pick(mine_as) == pick(theirs) and mine_as.keys() == theirs.keys(), f"{len(mine)} files")
         check("S3: same totals as on one machine", account(got) == account(one))
         again = run(command)
         check("S3: run again, nothing to do", again.returncode == 0 and "to run 0" in again.stdout)
@@ -293,6 +392,13 @@ def s3_round_trip(archive, one, folder):
         mended = run(command)
         check("S3: an object deleted, its stripe alone is done again", mended.returncode == 0 and "to run 1" in mended.stdout)
         check("S3: a manifest that is the same is not written again", must([STORE, "commit", got / "manifest.json", "s3://archive/out/manifest.json"]).strip() == "unchanged")
+        time.sleep(1)  # times are told in seconds
+        client.upload_file(archive, "archive", f"in/{name}")
+        again = run(command)
+        check("S3: the same archive put again, nothing to do", again.returncode == 0 and "to run 0" in again.stdout)
+        client.upload_file(other_text(archive, folder / "other.pgn"), "archive", f"in/{name}")
+        refused = run(command)
+        check("S3: an archive of other bytes is refused", refused.returncode == 1 and "has changed since its scan" in refused.stderr)
         # A put on condition that nothing is there, which the commit rests on.
         try:
             client.put_object(Bucket="archive", Key="out/manifest.json", Body=b"{}", IfNoneMatch="*")
@@ -307,19 +413,17 @@ def s3_round_trip(archive, one, folder):
 
 def main():
     # Resolved, as the job does: the name of an archive is a column.
-    archive, folder = Path(sys.argv[1]).resolve(), Path(sys.argv[2]).resolve()
+    archive, folder = Path(sys.argv[1]).resolve(), FOLDER
     began = time.time()
     shutil.rmtree(folder, ignore_errors=True)
+    (folder / "temporary").mkdir(parents=True)
     places = cut(archive, folder / "archive", FILES)
     pieces = sorted((folder / "archive").glob("*.pgn"))
 
-    start = resource.getrusage(resource.RUSAGE_CHILDREN)
-    must([HOBBLE, "scan", archive, "--out", folder / "whole"])
-    end = resource.getrusage(resource.RUSAGE_CHILDREN)
-    spent = end.ru_utime + end.ru_stime - start.ru_utime - start.ru_stime
-    games = account(folder / "whole")["read"]
-    # For pipeline/cluster/SCALE.md.
-    print(f"measured | one machine | {spent:.1f} CPU s for {games:,} games, {spent / games * 1e6:.0f} a million")
+    tables_of_costs(archive, folder / "whole", folder)
+    if sys.argv[3:] == ["scale"]:
+        shutil.rmtree(folder)
+        return 0
     one_file = folder / "one-file"
     must([HOBBLE, "scan", pieces[3], "--out", one_file, *SMALL])
 
@@ -328,8 +432,8 @@ def main():
     (folder / "events").mkdir()
     command = job_command([folder / "archive"], data)
     logged = ["--conf", "spark.eventLog.enabled=true", "--conf", "spark.eventLog.compress=false", "--conf", f"spark.eventLog.dir=file://{folder}/events"]
-    code, killed = job_with_a_killed_executor([*command, *logged], data, log)
-    check("the job ends well with an executor killed", code == 0 and killed, f"killed process {killed[0]} after {killed[1]} of {FILES} tasks" if killed else log.read_text()[-500:])
+    code, killed, done = job_with_killed_executors([*command, *logged], data, log, 1, after=2)
+    check("the job ends well with an executor killed", code == 0 and killed, f"killed process {killed[0]} after {done} of {FILES} tasks" if killed else log.read_text()[-500:])
     seen = list(events(folder / "events"))
     lost = [e for e in seen if e["Event"] == "SparkListenerExecutorRemoved" and "137" in e.get("Removed Reason", "")]
     check("Spark saw the executor go", lost, "; ".join(e["Removed Reason"] for e in lost))
@@ -340,6 +444,7 @@ def main():
     check("same totals as one machine", account(data) == account(folder / "whole"), f"{account(data)['read']:,} games")
     same_tables(folder / "whole", data, places)
     same_answers(folder / "whole", data)
+    answers_from_the_cube(data, folder / "cube")
     checked = run([HOBBLE, "check", "--data", data])
     check("hobble check finds the gathered tables well", checked.returncode == 0)
 
@@ -370,6 +475,33 @@ def main():
     check("a stripe deleted, it alone is done again", mended.returncode == 0 and "to run 1" in mended.stdout and not others)
     check("stripes: whole again, byte for byte", digests(striped) == digests(one_file))
 
+    # One file of it lost, though its marker stands; and archives written again, the same or not.
+    next(striped.glob("table=spells/source=*/*.parquet")).unlink()
+    mended = run(command)
+    check("a file lost, its stripe alone is done again", mended.returncode == 0 and "to run 1" in mended.stdout and digests(striped) == digests(one_file))
+    own, about = pieces[3].read_bytes(), pieces[3].stat()
+    pieces[3].touch()
+    again = run(command)
+    check("an archive written again as it was, nothing to do", again.returncode == 0 and "to run 0" in again.stdout)
+    other_text(pieces[3], pieces[3])
+    before = stamps(striped)
+    refused = run(command)
+    check("an archive of other bytes is refused", refused.returncode == 1 and "has changed since its scan" in refused.stderr and stamps(striped) == before, refused.stderr.strip().splitlines()[-1][-60:])
+    pieces[3].write_bytes(own)
+    os.utime(pieces[3], ns=(about.st_atime_ns, about.st_mtime_ns))
+
+    # Archives and programs that are not right.
+    broken = folder / "broken.pgn.gz"
+    broken.write_bytes(gzip.compress(own)[:100_000])
+    refused = run(job_command([pieces[0], broken], folder / "refused", master="local[2]"))
+    check("a broken archive is named, nothing is committed", refused.returncode == 1 and "broken.pgn.gz" in refused.stderr and "nothing was committed" in refused.stderr and not (folder / "refused/manifest.json").exists(), next((line for line in refused.stderr.splitlines() if line.startswith("broken.pgn.gz")), "")[:80])
+    twice = folder / "twice.pgn"
+    shutil.copy(pieces[0], twice)
+    doubled = run(job_command([pieces[0], twice], folder / "doubled", master="local[2]"))
+    check("archives of the same bytes are told, as by a scan", doubled.returncode == 1 and "count twice" in doubled.stderr and (folder / "doubled/manifest.json").exists())
+    refused = run(job_command([pieces[0]], folder / "refused", "--scan-options", "--bands 3"))
+    check("an option that is none is named", refused.returncode == 1 and "unexpected argument '--bands'" in refused.stderr, refused.stderr.strip()[-60:])
+
     # The same without a cluster, and a stripe that is not there.
     apart = [folder / f"apart-{index}" for index in range(2)]
     for index, out in enumerate(apart):
@@ -379,9 +511,13 @@ def main():
     must([HOBBLE, "gather", *apart, "--out", folder / "apart"])
     check("gather: same files as one machine, byte for byte", digests(folder / "apart") == digests(one_file))
 
+    killed_and_run_again(pieces, data, folder / "killed")
     views_agree(data)
     s3_round_trip(pieces[3], one_file, folder)
-    print(f"{passed} passed, {failed} failed ({time.time() - began:.0f} s)")
+    print(f"in {time.time() - began:.0f} s")
+    if not failed:
+        shutil.rmtree(folder)
+    print(f"{passed} passed, {failed} failed")
     return 1 if failed else 0
 
 

@@ -7,13 +7,14 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
+use std::time::{Duration, SystemTime};
 
 use anyhow::{Context as _, bail};
 use clap::{Parser, Subcommand};
 use futures_util::TryStreamExt as _;
 use object_store::buffered::BufWriter;
 use object_store::path::Path as Key;
-use object_store::{Error, ObjectStore, ObjectStoreExt as _, PutMode, UpdateVersion};
+use object_store::{Error, ObjectMeta, ObjectStore, ObjectStoreExt as _, PutMode, UpdateVersion};
 use tokio::io::AsyncWriteExt as _;
 use url::Url;
 
@@ -37,19 +38,21 @@ enum Command {
         /// Where to
         url: Url,
     },
-    /// Get everything below an address
+    /// Get everything below an address, with the times at which it was put there
     Get {
         /// Where from
         url: Url,
         /// Folder
         to: PathBuf,
     },
-    /// List bytes and name of everything below an address
+    /// List bytes, time and name of everything below an address; a time is in nanoseconds
+    /// since 1970
     List {
         /// Where
         url: Url,
     },
-    /// Put a file unless another writer has changed it meanwhile
+    /// Put a file unless another writer has changed it meanwhile; for stores, as folders know
+    /// no such condition
     Commit {
         /// File
         from: PathBuf,
@@ -98,15 +101,16 @@ async fn run(command: Command) -> anyhow::Result<()> {
         }
         Command::Get { url, to } => {
             let (store, base) = open(&url)?;
-            for (key, _) in listed(&store, &base).await? {
-                get(&store, &base, &key, &to).await?;
+            for about in listed(&store, &base).await? {
+                get(&store, &base, &about.location, &to).await?;
             }
             Ok(())
         }
         Command::List { url } => {
             let (store, base) = open(&url)?;
-            for (key, bytes) in listed(&store, &base).await? {
-                println!("{bytes}\t{}", name_below(&base, &key));
+            for about in listed(&store, &base).await? {
+                let name = name_below(&base, &about.location);
+                println!("{}\t{}\t{name}", about.size, written(&about).as_nanos());
             }
             Ok(())
         }
@@ -215,29 +219,37 @@ async fn get(store: &Arc<dyn ObjectStore>, base: &Key, key: &Key, to: &Path) -> 
         fs::create_dir_all(parent).with_context(about)?;
     }
     let mut file = tokio::fs::File::create(&path).await.with_context(about)?;
-    let mut stream = store.get(key).await.with_context(about)?.into_stream();
+    let object = store.get(key).await.with_context(about)?;
+    let time = SystemTime::UNIX_EPOCH + written(&object.meta);
+    let mut stream = object.into_stream();
     while let Some(bytes) = stream.try_next().await.with_context(about)? {
         file.write_all(&bytes).await.with_context(about)?;
     }
-    file.flush().await.with_context(about)
+    file.flush().await.with_context(about)?;
+    // All copies of an object bear one time, so that tables made of them agree.
+    file.into_std().await.set_modified(time).with_context(about)
 }
 
-async fn listed(store: &Arc<dyn ObjectStore>, base: &Key) -> anyhow::Result<Vec<(Key, u64)>> {
+/// When an object was put there. In seconds: its listing may tell more than its header.
+fn written(about: &ObjectMeta) -> Duration {
+    Duration::from_secs(u64::try_from(about.last_modified.timestamp()).unwrap_or(0))
+}
+
+async fn listed(store: &Arc<dyn ObjectStore>, base: &Key) -> anyhow::Result<Vec<ObjectMeta>> {
     let prefix = (!base.as_ref().is_empty()).then_some(base);
     let mut found: Vec<_> = store
         .list(prefix)
-        .map_ok(|about| (about.location, about.size))
         .try_collect()
         .await
         .with_context(|| format!("listing {base}"))?;
     if found.is_empty() && prefix.is_some() {
         match store.head(base).await {
-            Ok(about) => found.push((about.location, about.size)),
+            Ok(about) => found.push(about),
             Err(Error::NotFound { .. }) => {}
             Err(error) => return Err(error).with_context(|| base.to_string()),
         }
     }
-    found.sort();
+    found.sort_by(|a, b| a.location.cmp(&b.location));
     Ok(found)
 }
 
@@ -268,5 +280,89 @@ async fn commit(
             bail!("{key}: another writer has committed meanwhile; run again")
         }
         Err(error) => Err(error).with_context(|| key.to_string()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use object_store::memory::InMemory;
+
+    use super::*;
+
+    fn now<T>(work: impl Future<Output = T>) -> T {
+        tokio::runtime::Builder::new_current_thread()
+            .enable_all()
+            .build()
+            .expect("a runtime")
+            .block_on(work)
+    }
+
+    #[test]
+    fn a_folder_goes_and_comes_back_with_its_manifest_last() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let from = folder.path().join("from");
+        fs::create_dir_all(from.join("table=games")).expect("a folder");
+        let names = ["table=games/part #1, 50%.parquet", MANIFEST, ".lock", "z"];
+        for name in names {
+            fs::write(from.join(name), name).expect("written");
+        }
+        let order: Vec<_> = files(&from)
+            .expect("files")
+            .into_iter()
+            .map(|(_, name)| name)
+            .collect();
+        assert_eq!(order, [names[0], "z", MANIFEST]);
+
+        let url = |name: &str| Url::from_directory_path(folder.path().join(name)).expect("a path");
+        let to = folder.path().join("to");
+        fs::create_dir(folder.path().join("store")).expect("a folder");
+        let put = Command::Put {
+            from,
+            url: url("store"),
+        };
+        now(run(put)).expect("put");
+        let get = Command::Get {
+            url: url("store"),
+            to: to.clone(),
+        };
+        now(run(get)).expect("got");
+        for name in order {
+            assert_eq!(fs::read_to_string(to.join(&name)).expect("read"), name);
+        }
+        assert!(!to.join(".lock").exists());
+    }
+
+    #[test]
+    fn a_copy_bears_the_time_of_its_object() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let store: Arc<dyn ObjectStore> = Arc::new(InMemory::new());
+        let key = Key::from("in/games.pgn");
+        now(async {
+            store.put(&key, "games".into()).await.expect("put");
+            let about = store.head(&key).await.expect("there");
+            let base = Key::from("in");
+            get(&store, &base, &key, folder.path()).await.expect("got");
+            let copy = fs::metadata(folder.path().join("games.pgn")).expect("a copy");
+            let time = copy.modified().expect("a time");
+            assert_eq!(time, SystemTime::UNIX_EPOCH + written(&about));
+        });
+    }
+
+    #[test]
+    fn a_manifest_is_committed_once() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let file = folder.path().join(MANIFEST);
+        let store: Arc<dyn ObjectStore> = Arc::new(InMemory::new());
+        let key = Key::from("out/manifest.json");
+        for (text, said) in [
+            ("first", "committed"),
+            ("first", "unchanged"),
+            ("second", "committed"),
+        ] {
+            fs::write(&file, text).expect("written");
+            assert_eq!(now(commit(&store, &file, &key)).expect("done"), said);
+            let there = now(async { store.get(&key).await.expect("there").bytes().await });
+            assert_eq!(there.expect("read"), text);
+        }
     }
 }

@@ -1,0 +1,96 @@
+"""What a large archive costs: the tables of pipeline/cluster/SCALE.md, worked out anew.
+
+    tests/cluster/run scale
+
+Each row says how it was come by: measured here, or multiplied out of measured ones.
+"""
+
+import json
+import os
+import resource
+import subprocess
+
+import zstandard
+
+HOBBLE = os.environ["HOBBLE"]
+ALL_GAMES = 7e9
+CORES = 16
+# As scan_job.py cuts archives.
+STRIPE_BYTES = 4 << 30
+LARGE = 200  # GB of text in one archive
+
+
+def cpu_seconds(command):
+    """CPU seconds of a program and what it starts."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    subprocess.run(list(map(str, command)), check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def duration(seconds):
+    return f"{seconds / 3600:.1f} h" if seconds >= 3600 else f"{seconds / 60:.0f} min"
+
+
+def compressed(archive, to):
+    with open(archive, "rb") as text, open(to, "wb") as packed:
+        zstandard.ZstdCompressor(level=3).copy_stream(text, packed)
+
+
+def tables_of_costs(archive, whole, folder):
+    """Scans an archive into `whole` on one core, and prints the tables."""
+    scan = cpu_seconds([HOBBLE, "scan", archive, "--out", whole, "--threads", "1"])
+    packed = folder / "packed.pgn.zst"
+    compressed(archive, packed)
+    # A stripe that has no part of so small an archive: it is read, and nothing followed.
+    reading = [
+        cpu_seconds([HOBBLE, "scan", file, "--out", folder / f"none-{file.suffix}", "--stripe", "60/64", "--threads", "1"])
+        for file in (archive, packed)
+    ]
+    manifest = json.loads((whole / "manifest.json").read_text())
+    (source,) = manifest["sources"]
+    games, parts, text = source["read"], len(source["parts"]), archive.stat().st_size
+    follow = scan - reading[0]
+
+    text_7 = text / games * ALL_GAMES
+    follow_7 = follow / games * ALL_GAMES
+    part_text = manifest["parameters"]["block_bytes"] * manifest["parameters"]["part_blocks"]
+    parts_7 = text_7 / part_text
+    # A part of its own size, not the short one at the end.
+    cube = source["parts"][0]["tables"]["exposure"]
+    size = lambda table: manifest["tables"][table]["bytes"]  # noqa: E731
+    rest = sum(size(t) for t in manifest["tables"] if t != "exposure")
+    all_7 = rest / games * ALL_GAMES + cube["bytes"] * parts_7
+    manifest_7 = (whole / "manifest.json").stat().st_size / parts * parts_7
+    hours = lambda nodes: follow_7 / 3600 / CORES / nodes  # noqa: E731
+    per_gb = [seconds / text * 1e9 for seconds in reading]
+    task_games = STRIPE_BYTES / packed.stat().st_size * games
+    task_out = rest / games * task_games + cube["bytes"] * task_games * text / games / part_text
+
+    print("\n| what | figure | |\n| --- | --- | --- |")
+    rows = [
+        ("reading alone: cutting and hashing plain text", f"{per_gb[0]:.1f} CPU s a GB of text", "measured: a stripe without parts"),
+        ("the same from .zst", f"{per_gb[1]:.1f} CPU s a GB of text", "measured the same way"),
+        ("following games, all tables, on one core", f"{follow:.0f} CPU s, **{follow / games * 1e6:.0f} a million games**", "measured: a scan less its reading"),
+        ("text of a game", f"{text / games:.0f} bytes", "measured"),
+        ("7 billion games: text", f"{text_7 / 1e12:.1f} TB", "extrapolated"),
+        ("7 billion games: following", f"{follow_7 / 1e6:.1f} million CPU s, {follow_7 / 3600:.0f} core hours", "extrapolated"),
+        *((f"… on {n} node{'s' * (n > 1)} of {CORES} cores", duration(hours(n) * 3600), "extrapolated, all cores kept busy") for n in (1, 10, 100)),
+        ("share of reading in an undivided scan", f"{reading[0] / scan:.1%}; from .zst {reading[1] / (follow + reading[1]):.1%}", "measured"),
+        (f"reading {LARGE} GB of text, as each stripe of such an archive does", f"{duration(per_gb[0] * LARGE)}; from .zst {duration(per_gb[1] * LARGE)}", "extrapolated"),
+        ("stripes of one archive at which each reads as long as it follows", f"{follow / reading[0]:.0f}; from .zst {follow / reading[1]:.0f}", "extrapolated"),
+        ("a task of 4 GiB of .zst", f"{task_games / 1e6:.0f} million games, {duration(follow / games * task_games)} on one core, {task_out / 1e9:.0f} GB of local disk", "extrapolated"),
+        ("writing by 100 nodes", f"{all_7 / hours(100) / 3600 / 1e9:.0f} GB a second", "extrapolated"),
+    ]  # fmt: skip
+    for row in rows:
+        print("| " + " | ".join(row) + " |")
+
+    print("\n| table | bytes a game | 7 billion games |\n| --- | --- | --- |")
+    for table in ("games", "moves", "spells"):
+        each = size(table) / games
+        print(f"| {table} | {each:.0f} | {each * ALL_GAMES / 1e12:.2f} TB |")
+    print(f"| exposure | {cube['bytes'] / 1e6:.1f} MB and {cube['rows']:,} rows a part of {part_text >> 20} MiB of text | {cube['bytes'] * parts_7 / 1e12:.2f} TB, {cube['rows'] * parts_7 / 1e9:.0f} billion rows in {parts_7:,.0f} parts |")
+    print(f"| manifest | {manifest_7 / parts_7 / 1e3:.1f} kB a part | {manifest_7 / 1e6:.0f} MB |")
+    less = size("games") / games * ALL_GAMES + cube["bytes"] * parts_7
+    print(f"| games and exposure alone | {less / ALL_GAMES:.0f} | {less / 1e12:.2f} TB |")
+    print(f"| all | {all_7 / ALL_GAMES:.0f}, {all_7 / text_7:.1f} × the text | {all_7 / 1e12:.1f} TB |\n", flush=True)
