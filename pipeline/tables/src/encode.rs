@@ -234,7 +234,7 @@ mod tests {
 
     use super::*;
     use crate::column::{Codes, Flags, Fractions, MaybeFlags, MaybeNumbers, Numbers};
-    use crate::exposure::Cube;
+    use crate::exposure::CubeColumns;
     use crate::games::GameColumns;
     use crate::moves::MoveColumns;
     use crate::skipped::SkippedColumns;
@@ -246,7 +246,7 @@ mod tests {
             (Table::Games, GameColumns::default().columns()),
             (Table::Moves, MoveColumns::default().columns()),
             (Table::Spells, SpellColumns::new(200).columns()),
-            (Table::Exposure, Cube::default().rows(200).columns()),
+            (Table::Exposure, CubeColumns::default().columns()),
             (Table::Skipped, SkippedColumns::default().columns()),
         ] {
             Layout::new(table, &columns).unwrap();

@@ -17,7 +17,7 @@ use shakmaty::Position;
 use crate::account::{Account, count};
 use crate::coded::Encoder;
 use crate::encode::{EncodedGroup, Layout};
-use crate::exposure::{Context, Cube, Tally};
+use crate::exposure::{Context, Counts, CubeColumns, Tally};
 use crate::games::{GameColumns, GameRow, Played};
 use crate::moves::MoveColumns;
 use crate::schema::Table;
@@ -50,7 +50,7 @@ impl Layouts {
             Table::Games => Layout::new(table, &GameColumns::default().columns()),
             Table::Moves => Layout::new(table, &MoveColumns::default().columns()),
             Table::Spells => Layout::new(table, &SpellColumns::new(cuts.band_width).columns()),
-            Table::Exposure => Layout::new(table, &Cube::default().rows(cuts.band_width).columns()),
+            Table::Exposure => Layout::new(table, &CubeColumns::default().columns()),
             Table::Skipped => Layout::new(table, &SkippedColumns::default().columns()),
         };
         let layouts = Table::ALL.into_iter().map(layout).collect::<Result<_>>()?;
@@ -84,8 +84,10 @@ pub struct Gathered {
     pub account: Account,
     /// Games left out.
     pub skipped: Vec<SkippedGame>,
-    /// Encoded rows of the tables that have any.
+    /// Encoded rows of the tables that have any, the exposure left out.
     pub groups: Vec<(Table, EncodedGroup)>,
+    /// Counts of observations, for the cube of the part.
+    pub counts: Counts,
 }
 
 /// Turns blocks into rows, keeping its buffers.
@@ -119,11 +121,6 @@ impl Gatherer {
         }
     }
 
-    /// The observations gathered since the last call.
-    pub fn take_cube(&mut self) -> Cube {
-        self.tally.take()
-    }
-
     /// Gathers a block of the archive file `file`.
     ///
     /// # Errors
@@ -139,7 +136,7 @@ impl Gatherer {
                 left_out.push(SkippedGame::new(place, text, skip));
             }
         }
-        self.tally.count();
+        let counts = self.tally.count();
         let mut rows = SkippedColumns::default();
         for game in &left_out {
             rows.push(file, game);
@@ -164,6 +161,7 @@ impl Gatherer {
             account,
             skipped: left_out,
             groups,
+            counts,
         })
     }
 

@@ -23,7 +23,7 @@ use xxhash_rust::xxh3::Xxh3;
 
 use crate::account::Account;
 use crate::coded::Encoder;
-use crate::exposure::Cube;
+use crate::exposure::{Cube, MOST_CELLS};
 use crate::gather::{Gathered, Gatherer, Layouts};
 use crate::manifest::{Manifest, ManifestError, Parameters, Part, Source, Stripe};
 use crate::part::{self, PartError, PartWriter};
@@ -414,17 +414,8 @@ fn folder_name(file: &str, others: &[Source]) -> String {
         .unwrap_or_else(|| safe.to_owned())
 }
 
-/// What a worker is told.
-enum Job {
-    Block(Block),
-    EndOfPart,
-}
-
-/// What a worker hands over, in the order it was told.
-enum Yield {
-    Block(Result<Gathered, ParquetError>),
-    Cube(Cube),
-}
+/// What a worker hands over for each block, in the order it got them.
+type Yield = Result<Gathered, ParquetError>;
 
 /// What the writer is to fetch next.
 enum Step {
@@ -516,7 +507,7 @@ impl SourceScan<'_> {
         stream: Stream,
         before: (Option<u64>, Option<u64>),
         done: &Mark,
-        workers: &[Sender<Job>],
+        workers: &[Sender<Block>],
         steps: &Sender<Step>,
     ) {
         let parameters = &self.options.parameters;
@@ -532,12 +523,7 @@ impl SourceScan<'_> {
         let mut own_end = 0;
         let mut hash = Xxh3::new();
         let mut open = false;
-        let end_part = |steps: &Sender<Step>| {
-            workers
-                .iter()
-                .all(|worker| worker.send(Job::EndOfPart).is_ok())
-                && steps.send(Step::EndOfPart).is_ok()
-        };
+        let end_part = |steps: &Sender<Step>| steps.send(Step::EndOfPart).is_ok();
         let error = loop {
             match blocks.next_block() {
                 Ok(Some(block)) => {
@@ -566,8 +552,7 @@ impl SourceScan<'_> {
                         number,
                         hash,
                     };
-                    let sent =
-                        workers[worker].send(Job::Block(block)).is_ok() && steps.send(step).is_ok();
+                    let sent = workers[worker].send(block).is_ok() && steps.send(step).is_ok();
                     if !sent {
                         return;
                     }
@@ -617,23 +602,17 @@ impl SourceScan<'_> {
         }));
     }
 
-    fn gather(&self, file: &str, jobs: &Receiver<Job>, yields: &Sender<Yield>) {
+    fn gather(&self, file: &str, blocks: &Receiver<Block>, yields: &Sender<Yield>) {
         let cuts = self.options.parameters.cuts();
         let mut gatherer = Gatherer::new(self.layouts.clone(), cuts);
-        for job in jobs {
-            let result = match job {
-                Job::Block(block) => {
-                    let gathered = gatherer.block(file, &block);
-                    if let Ok(gathered) = &gathered {
-                        self.watch
-                            .games
-                            .fetch_add(gathered.account.read, Ordering::Relaxed);
-                    }
-                    Yield::Block(gathered)
-                }
-                Job::EndOfPart => Yield::Cube(gatherer.take_cube()),
-            };
-            if yields.send(result).is_err() {
+        for block in blocks {
+            let gathered = gatherer.block(file, &block);
+            if let Ok(gathered) = &gathered {
+                self.watch
+                    .games
+                    .fetch_add(gathered.account.read, Ordering::Relaxed);
+            }
+            if yields.send(gathered).is_err() {
                 return;
             }
         }
@@ -648,6 +627,7 @@ impl SourceScan<'_> {
         yields: Vec<Receiver<Yield>>,
     ) -> Result<(), ScanError> {
         let mut open: Option<(PartWriter, Part)> = None;
+        let mut cube = Cube::default();
         for step in steps {
             match step {
                 Step::Changed => {
@@ -660,7 +640,7 @@ impl SourceScan<'_> {
                     number,
                     hash,
                 } => {
-                    let Ok(Yield::Block(gathered)) = yields[worker].recv() else {
+                    let Ok(gathered) = yields[worker].recv() else {
                         break;
                     };
                     let gathered =
@@ -678,33 +658,21 @@ impl SourceScan<'_> {
                     for (table, group) in gathered.groups {
                         writer.append(table, group)?;
                     }
+                    cube.add(&gathered.counts);
+                    if cube.len() >= MOST_CELLS {
+                        self.write_cube(&std::mem::take(&mut cube), writer)?;
+                    }
                     part.account.add(&gathered.account);
                     part.end_block = number + 1;
                     part.end_offset = gathered.end_offset;
                     part.end_hash = hexadecimal(hash);
                 }
                 Step::EndOfPart => {
-                    let mut cube = Cube::default();
-                    for worker in &yields {
-                        let Ok(Yield::Cube(own)) = worker.recv() else {
-                            return Ok(());
-                        };
-                        cube.merge(&own);
-                    }
                     let (mut writer, mut part) = match open.take() {
                         Some(open) => open,
                         None => self.begin_part(&manifest.sources[self.at], 0)?,
                     };
-                    if self.layouts.wants(Table::Exposure) {
-                        let mut rows = cube.rows(self.options.parameters.band_width);
-                        let layout = self.layouts.of(Table::Exposure);
-                        let group = layout
-                            .encode(rows.columns(), &mut Encoder::default())
-                            .map_err(|error| ScanError::table(Table::Exposure, error))?;
-                        if let Some(group) = group {
-                            writer.append(Table::Exposure, group)?;
-                        }
-                    }
+                    self.write_cube(&std::mem::take(&mut cube), &mut writer)?;
                     part.tables = writer.finish()?;
                     let source = &mut manifest.sources[self.at];
                     source.parts.push(part);
@@ -735,6 +703,24 @@ impl SourceScan<'_> {
             }
         }
         Ok(())
+    }
+
+    /// Writes what was counted as rows of a part.
+    fn write_cube(&self, cube: &Cube, writer: &mut PartWriter) -> Result<(), ScanError> {
+        if !self.layouts.wants(Table::Exposure) {
+            return Ok(());
+        }
+        let layout = self.layouts.of(Table::Exposure);
+        let mut encoder = Encoder::default();
+        cube.rows(self.options.parameters.band_width, |rows| {
+            let group = layout
+                .encode(rows.columns(), &mut encoder)
+                .map_err(|error| ScanError::table(Table::Exposure, error))?;
+            match group {
+                Some(group) => writer.append(Table::Exposure, group),
+                None => Ok(()),
+            }
+        })
     }
 
     fn begin_part(&self, source: &Source, number: u64) -> Result<(PartWriter, Part), ScanError> {
