@@ -9,6 +9,7 @@ use serde::Serialize;
 use shakmaty::{Color, Square};
 
 use crate::board::{self, Marks, Picture};
+use crate::game_words::GameWords;
 use crate::page::{DatasetView, all_squares, file_name, long, paragraphs, position, square, style};
 use crate::plot::Width;
 use crate::plot::dots::{Dot, Dots, Row, Scale};
@@ -156,35 +157,16 @@ pub(crate) fn color(word: &str) -> Result<Color> {
 
 /// Players, event and place in the archive.
 pub(crate) fn game_facts(game: &GameReference) -> Vec<Named> {
-    let said = |text: &Option<String>| text.as_deref().map(plain).filter(|t| !t.is_empty());
-    let player = |name: &Option<String>, rating: Option<u16>| {
-        let name = said(name).unwrap_or_else(|| "name not given".to_owned());
-        rating.map_or_else(|| name.clone(), |rating| format!("{name} ({rating})"))
-    };
-    let about: Vec<String> = [
-        said(&game.event),
-        said(&game.round).map(|round| format!("round {round}")),
-        said(&game.date),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
+    let words = GameWords::of(game);
     let fact = |name: &str, text: String| Named {
         name: name.to_owned(),
         text,
     };
     vec![
-        fact("White", player(&game.white, game.white_rating)),
-        fact("Black", player(&game.black, game.black_rating)),
-        fact(
-            "Game",
-            if about.is_empty() {
-                "not given".to_owned()
-            } else {
-                about.join(", ")
-            },
-        ),
-        fact("Result", plain(&game.result)),
+        fact("White", words.white),
+        fact("Black", words.black),
+        fact("Game", words.played),
+        fact("Result", words.result),
         fact("Found in", place(game)),
         fact("Game id", plain(&game.game_id)),
     ]

@@ -10,6 +10,7 @@ use serde::Serialize;
 use shakmaty::Color;
 
 use crate::board::{self, Marks, Picture};
+use crate::game_words::GameWords;
 use crate::page::{
     BoardView, DatasetView, Figure, KeyEntry, MethodView, Term, all_squares, figure, file_name,
     long, paragraphs, position, square, style,
@@ -562,19 +563,7 @@ fn period(
 impl GameView {
     fn new(number: usize, game: &GameToSee) -> Result<GameView> {
         let reference = &game.game;
-        let said = |text: &Option<String>| text.as_deref().map(plain).filter(|t| !t.is_empty());
-        let player = |name: &Option<String>, rating: Option<u16>| {
-            let name = said(name).unwrap_or_else(|| "name not given".to_owned());
-            rating.map_or_else(|| name.clone(), |rating| format!("{name} ({rating})"))
-        };
-        let about: Vec<String> = [
-            said(&reference.event),
-            said(&reference.round).map(|round| format!("round {round}")),
-            said(&reference.date),
-        ]
-        .into_iter()
-        .flatten()
-        .collect();
+        let words = GameWords::of(reference);
         let at = game
             .board
             .as_ref()
@@ -594,14 +583,10 @@ impl GameView {
                 .map(|board| picture(number, game, board))
                 .transpose()?,
             caption: long(&game.caption),
-            white: player(&reference.white, reference.white_rating),
-            black: player(&reference.black, reference.black_rating),
-            game: if about.is_empty() {
-                "not given".to_owned()
-            } else {
-                about.join(", ")
-            },
-            result: plain(&reference.result),
+            white: words.white,
+            black: words.black,
+            game: words.played,
+            result: words.result,
             file: plain(file_name(&reference.file)),
             place: format!(
                 "game {}, line {}, byte {}",

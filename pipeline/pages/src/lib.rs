@@ -11,6 +11,7 @@
 mod bands_page;
 pub mod board;
 mod claim_page;
+mod game_words;
 mod habits_page;
 mod handout;
 pub mod page;

@@ -15,6 +15,7 @@ use shakmaty::fen::Fen;
 use shakmaty::{Board, Color, Square};
 
 use crate::board::{self, Marks, Picture};
+use crate::game_words::GameWords;
 use crate::plot::Width;
 use crate::plot::dots::{Dot, Dots, Row as PlotRow, Scale};
 use crate::svg::Words;
@@ -792,19 +793,7 @@ impl UnmatchedRow {
 impl ExampleView {
     fn new(number: usize, example: &Example) -> Result<ExampleView> {
         let game = &example.game;
-        let said = |text: &Option<String>| text.as_deref().map(plain).filter(|t| !t.is_empty());
-        let player = |name: &Option<String>, rating: Option<u16>| {
-            let name = said(name).unwrap_or_else(|| "name not given".to_owned());
-            rating.map_or_else(|| name.clone(), |rating| format!("{name} ({rating})"))
-        };
-        let about: Vec<String> = [
-            said(&game.event),
-            said(&game.round).map(|round| format!("round {round}")),
-            said(&game.date),
-        ]
-        .into_iter()
-        .flatten()
-        .collect();
+        let words = GameWords::of(game);
         let color = plain(&example.color);
         let later = moves(example.end_ply.saturating_sub(example.start_ply));
         let unit = if matches!(later.as_str(), "1" | "½") {
@@ -829,14 +818,10 @@ impl ExampleView {
                 .transpose()?,
             caption: long(&example.caption),
             then: format!("{} {later} {unit} later", plain(&example.end)),
-            result: plain(&game.result),
-            white: player(&game.white, game.white_rating),
-            black: player(&game.black, game.black_rating),
-            game: if about.is_empty() {
-                "not given".to_owned()
-            } else {
-                about.join(", ")
-            },
+            result: words.result,
+            white: words.white,
+            black: words.black,
+            game: words.played,
             place: format!(
                 "{}, game {}, line {}",
                 plain(file_name(&game.file)),

@@ -65,8 +65,12 @@ struct Run {
 pub fn read(dataset: &Dataset, games: &Games) -> Result<BySort, AskError> {
     let mut out: BySort = vec![Default::default(); games.groups.len()];
     for part in dataset.parts("moves")? {
-        let source = games.source(&part.source).ok_or_else(no_game)?;
         let groups = part.groups()?;
+        // A source all of whose games were skipped has no rows in either table.
+        if groups.is_empty() {
+            continue;
+        }
+        let source = games.source(&part.source).ok_or_else(no_game)?;
         // Runs are counted at once, and a game that goes on from one to the next afterwards.
         let runs: Vec<Run> = groups
             .par_chunks(part::run_length(groups.len()))
