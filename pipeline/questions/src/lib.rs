@@ -28,6 +28,7 @@ pub mod row;
 mod shipped;
 pub mod statistics;
 pub mod terms;
+pub mod whole;
 mod words;
 
 pub use answer::Answer;

@@ -1,6 +1,5 @@
 //! `hobble ask` and `hobble questions`
 
-use std::fs;
 use std::io::{IsTerminal as _, Write as _, stdout};
 
 use anyhow::{Context as _, bail};
@@ -92,13 +91,7 @@ pub fn html(answered: &Answered) -> anyhow::Result<String> {
 
 /// Writes a file so that it is there whole or not at all.
 pub fn write_file(path: &std::path::Path, text: &str) -> anyhow::Result<()> {
-    let mut name = path.as_os_str().to_owned();
-    name.push(".new");
-    fs::write(&name, text)
-        .and_then(|()| fs::rename(&name, path))
-        .inspect_err(|_| {
-            let _ = fs::remove_file(&name);
-        })
+    hobble_questions::whole::write(path, |file| file.write_all(text.as_bytes()))
         .with_context(|| format!("{}: cannot be written", path.display()))
 }
 

@@ -1,6 +1,5 @@
 //! The long table as Parquet, a column each as in the CSV.
 
-use std::fs::File;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -13,6 +12,7 @@ use parquet::basic::{Compression, ZstdLevel};
 use parquet::file::properties::WriterProperties;
 
 use super::answer::{BandCell, BandsAnswer};
+use crate::whole;
 
 /// Writes the long table; a file that is there is replaced once the new one is whole.
 ///
@@ -22,15 +22,15 @@ use super::answer::{BandCell, BandsAnswer};
 pub fn write_parquet(answer: &BandsAnswer, path: &Path) -> std::io::Result<()> {
     let other = std::io::Error::other;
     let cells = columns(answer).map_err(other)?;
-    let mut name = path.as_os_str().to_owned();
-    name.push(".new");
     let properties = WriterProperties::builder()
         .set_compression(Compression::ZSTD(ZstdLevel::default()))
         .build();
-    let mut writer = ArrowWriter::try_new(File::create(&name)?, cells.schema(), Some(properties))?;
-    writer.write(&cells)?;
-    writer.close()?;
-    std::fs::rename(&name, path)
+    whole::write(path, |file| {
+        let mut writer = ArrowWriter::try_new(file, cells.schema(), Some(properties))?;
+        writer.write(&cells)?;
+        writer.close()?;
+        Ok(())
+    })
 }
 
 fn columns(answer: &BandsAnswer) -> Result<RecordBatch, ArrowError> {
