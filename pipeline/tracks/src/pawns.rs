@@ -15,7 +15,8 @@ use crate::sight::Sight;
 const STEPS: usize = 4;
 const ONE: usize = 0;
 const TWO: usize = 1;
-const CAPTURES: [usize; 2] = [2, 3];
+const LEFT: usize = 2;
+const RIGHT: usize = 3;
 
 /// Where each step leads from the squares of `pawns`.
 #[inline(always)]
@@ -117,7 +118,7 @@ impl Pawns {
         let one = lead[ONE] & empty;
         let third = Bitboard::from(color.relative_rank(Rank::Third));
         let two = ahead(color, one & third)[ONE] & empty;
-        let mut reach = [one, two, lead[2] & side.prey, lead[3] & side.prey];
+        let mut reach = [one, two, lead[LEFT] & side.prey, lead[RIGHT] & side.prey];
         for from in pawns & *sight.pinned.get(color) {
             let line = side.pin_line(from);
             let own = ahead(color, Bitboard::from_square(from));
@@ -146,7 +147,7 @@ impl Pawns {
             for from in pawns & attacks::pawn_attacks(!color, to) {
                 if en_passant_is_open(sight, color, from, to) {
                     let own = ahead(color, Bitboard::from_square(from));
-                    for step in CAPTURES {
+                    for step in [LEFT, RIGHT] {
                         let to = own[step] & Bitboard::from_square(to);
                         reach[step] |= to;
                         safe[step] |= to;

@@ -242,7 +242,7 @@ impl Sight {
 
     /// Bishops, rooks and queens of `color` that would attack `square` on an empty board.
     #[inline]
-    pub fn snipers(&self, square: Square, color: Color) -> Bitboard {
+    fn snipers(&self, square: Square, color: Color) -> Bitboard {
         self.board.by_color(color)
             & ((attacks::bishop_attacks(square, Bitboard::EMPTY) & self.board.bishops_and_queens())
                 | (attacks::rook_attacks(square, Bitboard::EMPTY) & self.board.rooks_and_queens()))

@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::file::Claim;
-use super::stratum::{Alike, Stratum, band};
+use super::stratum::{Alike, Stratum, Words};
 use crate::columns::Rows;
 use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter::Mask;
 use crate::part;
-use crate::terms::{Kind, Outcome, Phase, TimeClass, WITHIN};
+use crate::terms::{Outcome, WITHIN};
 
 /// One row of the cube.
 #[derive(Debug, Clone)]
@@ -85,12 +85,7 @@ fn in_batch(
 ) -> Result<(), AskError> {
     let mut mask = Mask::all(rows);
     mask.any_of(rows, "kind", claim.kinds.iter().map(|kind| kind.word()))?;
-    let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
-    let phase = rows.texts("phase")?.read_as(|word| Phase::from_word(word?));
-    let class = rows
-        .texts("time_class")?
-        .read_as(|word| TimeClass::from_word(word?));
-    let band = rows.texts("band")?.read_as(|word| band(word?));
+    let words = Words::of(rows)?;
     let (developed, attacked) = (rows.booleans("developed")?, rows.booleans("attacked")?);
     let defended = rows.booleans("defended")?;
     let (safe, fold) = (rows.numbers("safe")?, rows.bytes("fold")?);
@@ -100,9 +95,7 @@ fn in_batch(
         counts.push(rows.numbers(name)?);
     }
     for i in mask.rows() {
-        let (Some(kind), Some(phase), Some(time_class), Some(band)) =
-            (kind.at(i), phase.at(i), class.at(i), band.at(i))
-        else {
+        let Some((kind, phase, time_class, band)) = words.at(i) else {
             let what = "a row names a kind, phase, band or time class that is none";
             return Err(rows.bad(what.to_owned()));
         };

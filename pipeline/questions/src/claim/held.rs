@@ -4,13 +4,13 @@
 use rayon::prelude::*;
 
 use super::file::{By, Claim};
-use super::stratum::{Alike, Stratum, band};
+use super::stratum::{Alike, Stratum, Words};
 use crate::columns::{Rows, boolean, short};
 use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter::Mask;
 use crate::part::{self, Part};
-use crate::terms::{Kind, Outcome, Phase, TimeClass};
+use crate::terms::{Kind, Outcome};
 
 /// What became of the piece in the rest of the game.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -191,12 +191,7 @@ pub fn read(claim: &Claim, dataset: &Dataset) -> Result<(Vec<Part>, Vec<Held>), 
 
 /// The spells of rows of a part.
 fn spells(number: usize, rows: &Rows) -> Result<Vec<Held>, AskError> {
-    let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
-    let phase = rows.texts("phase")?.read_as(|word| Phase::from_word(word?));
-    let class = rows
-        .texts("time_class")?
-        .read_as(|word| TimeClass::from_word(word?));
-    let band = rows.texts("band")?.read_as(|word| band(word?));
+    let words = Words::of(rows)?;
     let attacked = rows
         .texts("attacked_by")?
         .read_as(|letters| letters.is_some_and(|letters| !letters.is_empty()));
@@ -231,9 +226,7 @@ fn spells(number: usize, rows: &Rows) -> Result<Vec<Held>, AskError> {
     ];
     let mut out = Vec::with_capacity(rows.len());
     for i in 0..rows.len() {
-        let (Some(kind), Some(phase), Some(time_class), Some(band)) =
-            (kind.at(i), phase.at(i), class.at(i), band.at(i))
-        else {
+        let Some((kind, phase, time_class, band)) = words.at(i) else {
             return Err(rows.bad(format!(
                 "row {} names a kind, phase, band or time class that is none",
                 rows.place(i)

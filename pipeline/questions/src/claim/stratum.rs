@@ -1,5 +1,7 @@
 //! What must be equal for a free turn to be comparable with a held one, packed in a number.
 
+use crate::columns::{Read, Rows};
+use crate::error::AskError;
 use crate::terms::{Kind, Phase, TimeClass};
 
 /// Kind, developed, attacked, defended, phase, time class and rating band.
@@ -28,8 +30,39 @@ impl Stratum {
     }
 }
 
+/// The columns that name kind, phase, time class and band.
+pub struct Words<'a> {
+    kind: Read<'a, Option<Kind>>,
+    phase: Read<'a, Option<Phase>>,
+    time_class: Read<'a, Option<TimeClass>>,
+    band: Read<'a, Option<u64>>,
+}
+
+impl<'a> Words<'a> {
+    pub fn of(rows: &'a Rows) -> Result<Words<'a>, AskError> {
+        Ok(Words {
+            kind: rows.texts("kind")?.read_as(|word| Kind::from_word(word?)),
+            phase: rows.texts("phase")?.read_as(|word| Phase::from_word(word?)),
+            time_class: rows
+                .texts("time_class")?
+                .read_as(|word| TimeClass::from_word(word?)),
+            band: rows.texts("band")?.read_as(|word| band(word?)),
+        })
+    }
+
+    /// What a row names; `None` where it names one that is none.
+    pub fn at(&self, row: usize) -> Option<(Kind, Phase, TimeClass, u64)> {
+        Some((
+            self.kind.at(row)?,
+            self.phase.at(row)?,
+            self.time_class.at(row)?,
+            self.band.at(row)?,
+        ))
+    }
+}
+
 /// A number for a rating band: its lower bound, or one above all ratings.
-pub fn band(word: &str) -> Option<u64> {
+fn band(word: &str) -> Option<u64> {
     match word {
         "unrated" => Some(100_000),
         "missing" => Some(100_001),

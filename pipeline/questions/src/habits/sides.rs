@@ -107,6 +107,12 @@ impl<'a> Games<'a> {
         })
     }
 
+    /// Which rows have the player as White, and as Black.
+    fn owns(&self, known: &mut Known) -> [Read<'a, bool>; 2] {
+        self.names
+            .map(|names| names.read_as(|name| known.is_own(name)))
+    }
+
     fn cell(&self, row: usize, side: usize) -> Cell {
         let text = |column: &Texts<'_>| column.get(row).unwrap_or_default().to_owned();
         Cell {
@@ -178,9 +184,7 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
         for rows in part.read(&COLUMNS, group)? {
             let rows = rows?;
             let table = Games::of(&rows)?;
-            let owns = table
-                .names
-                .map(|names| names.read_as(|name| known.is_own(name)));
+            let owns = table.owns(&mut known);
             for row in 0..rows.len() {
                 let names = table.names.map(|names| names.get(row));
                 for name in names.into_iter().flatten() {
@@ -349,9 +353,7 @@ pub fn peers(
         for rows in part.read(&COLUMNS, group)? {
             let rows = rows?;
             let table = Games::of(&rows)?;
-            let owns = table
-                .names
-                .map(|names| names.read_as(|name| known.is_own(name)));
+            let owns = table.owns(known);
             let band = table.bands.map(|texts| {
                 texts.read_as(|word| words::number(&mut bands, word.unwrap_or_default()))
             });
