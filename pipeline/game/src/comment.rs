@@ -4,9 +4,9 @@
 
 use memchr::memmem;
 
-/// What a comment tells of the ply before it.
+/// What a comment says of the ply before it.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Told {
+pub struct Note {
     /// Seconds left.
     pub clock: Option<f32>,
     /// Evaluation.
@@ -23,11 +23,11 @@ pub enum Eval {
 }
 
 /// Reads a comment.
-pub fn read(comment: &[u8]) -> Told {
+pub fn read(comment: &[u8]) -> Note {
     if memchr::memchr(b'%', comment).is_none() {
-        return Told::default();
+        return Note::default();
     }
-    Told {
+    Note {
         clock: command(comment, b"[%clk").and_then(clock),
         eval: command(comment, b"[%eval").and_then(eval),
     }
@@ -56,7 +56,8 @@ fn clock(text: &str) -> Option<f32> {
         seconds = seconds * 60.0 + part.parse::<f64>().ok()?;
         parts += 1;
     }
-    (parts <= 3).then_some(seconds as f32)
+    let seconds = seconds as f32;
+    (parts <= 3 && seconds.is_finite()).then_some(seconds)
 }
 
 fn eval(text: &str) -> Option<Eval> {
@@ -87,9 +88,22 @@ mod tests {
             "[%clkx 0:01]",
             "[%clk 0:01",
             "100% clk",
-            "[%eval inf]",
+            "[%eval -inf]",
+            "[%eval NaN]",
+            "[%eval 1e39]",
+            "[%eval #99999]",
         ] {
-            assert_eq!(read(odd.as_bytes()), Told::default(), "{odd}");
+            assert_eq!(read(odd.as_bytes()), Note::default(), "{odd}");
         }
+    }
+
+    #[test]
+    fn clock_that_is_not_finite_is_none() {
+        // Beyond the largest f32, and beyond the largest f64.
+        for digits in [39, 400] {
+            let comment = format!("[%clk {}]", "9".repeat(digits));
+            assert_eq!(read(comment.as_bytes()).clock, None, "{digits} digits");
+        }
+        assert_eq!(read(b"[%clk 0:00:00]").clock, Some(0.0));
     }
 }

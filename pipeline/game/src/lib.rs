@@ -5,17 +5,22 @@
 //! - [`tags`]: the tags that are kept, with ratings and time control read;
 //! - [`time_control`]: time classes;
 //! - [`start`]: start positions and variants;
-//! - [`movetext`]: a plain look at the tokens of a movetext, to check and to locate;
+//! - [`tag_section`]: where the tags end;
+//! - [`words`]: the words of a movetext that should be moves;
+//! - [`check`]: what pgn-reader passed over;
 //! - [`comment`]: clocks and evaluations in comments;
 //! - [`reader`]: all of it, one game at a time;
 //! - [`id`]: game ids.
 
+pub mod check;
 pub mod comment;
 pub mod id;
-pub mod movetext;
 pub mod reader;
 pub mod skip;
 pub mod start;
+pub mod tag_section;
 pub mod tags;
 pub mod text;
 pub mod time_control;
+mod visitor;
+pub mod words;

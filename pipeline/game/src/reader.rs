@@ -2,23 +2,31 @@
 
 use std::cell::RefCell;
 use std::io::{self, Read};
-use std::ops::ControlFlow;
 use std::rc::Rc;
 
-use pgn_reader::{RawComment, RawTag, Reader, Visitor};
-use shakmaty::san::{San, SanError, SanPlus};
+use pgn_reader::Reader;
+use shakmaty::san::{San, SanError};
 use shakmaty::{Chess, KnownOutcome, Move, Outcome, Position};
 
-use crate::comment::{self, Eval};
-use crate::movetext;
+use crate::check;
+use crate::comment::{Eval, Note};
 use crate::skip::{Reason, Skip};
+use crate::tag_section::TagSection;
 use crate::tags::{Tag, Tags};
+use crate::visitor::{GameVisitor, Part};
 
 /// Longest tag line the reader is promised to see whole, in bytes; longer ones may do.
 const TAG_LINE: usize = 8192;
 
-/// Blank lines behind each game, more than the reader ever looks ahead for a token.
-const PADDING: usize = 512;
+/// Stands behind each game, so that pgn-reader finds as many bytes as it looks ahead and does
+/// not ask for more at each token: an escaped line, which it passes over at once.
+static PADDING: [u8; TAG_LINE + 3] = {
+    let mut padding = [b'%'; TAG_LINE + 3];
+    padding[0] = b'\n';
+    padding[1] = b'\n';
+    padding[TAG_LINE + 2] = b'\n';
+    padding
+};
 
 /// Result of a game.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,7 +70,7 @@ impl GameResult {
         }
     }
 
-    fn of_outcome(outcome: Outcome) -> GameResult {
+    pub(crate) fn of_outcome(outcome: Outcome) -> GameResult {
         match outcome {
             Outcome::Known(KnownOutcome::Decisive { winner }) => {
                 winner.fold_wb(GameResult::White, GameResult::Black)
@@ -85,8 +93,6 @@ pub struct GameText {
     /// Evaluation after each ply, where told.
     pub evals: Vec<Option<Eval>>,
     outcome: Option<GameResult>,
-    /// Comment being put together.
-    comment: Vec<u8>,
 }
 
 impl GameText {
@@ -96,83 +102,50 @@ impl GameText {
             .unwrap_or_else(|| GameResult::of_tag(self.tags.raw(Tag::Result)))
     }
 
-    fn clear(&mut self) {
+    pub(crate) fn clear(&mut self) {
         self.tags.clear();
         self.moves.clear();
         self.clocks.clear();
         self.evals.clear();
         self.outcome = None;
-        self.comment.clear();
     }
 
-    fn told(&mut self) {
-        let told = comment::read(&self.comment);
-        self.comment.clear();
+    /// Keeps what a comment says of the last ply; the first clock and the first evaluation
+    /// that can be read count.
+    pub(crate) fn note(&mut self, note: Note) {
         let Some(last) = self.moves.len().checked_sub(1) else {
             return;
         };
-        // The first that can be read counts.
-        if told.clock.is_some() {
+        if note.clock.is_some() {
             self.clocks.resize(last + 1, None);
-            self.clocks[last] = self.clocks[last].or(told.clock);
+            self.clocks[last] = self.clocks[last].or(note.clock);
         }
-        if told.eval.is_some() {
+        if note.eval.is_some() {
             self.evals.resize(last + 1, None);
-            self.evals[last] = self.evals[last].or(told.eval);
+            self.evals[last] = self.evals[last].or(note.eval);
         }
+    }
+
+    /// Keeps a result; the first counts.
+    pub(crate) fn end(&mut self, result: GameResult) {
+        self.outcome.get_or_insert(result);
     }
 }
 
-impl Visitor for GameText {
-    type Tags = ();
-    type Movetext = ();
-    type Output = ();
-
-    fn begin_tags(&mut self) -> ControlFlow<(), ()> {
-        ControlFlow::Continue(())
-    }
-
-    fn tag(&mut self, (): &mut (), name: &[u8], value: RawTag<'_>) -> ControlFlow<()> {
-        self.tags.note();
-        if let Some(tag) = Tag::of_name(name) {
-            self.tags.set(tag, &value.decode());
-        }
-        ControlFlow::Continue(())
-    }
-
-    fn begin_movetext(&mut self, (): ()) -> ControlFlow<(), ()> {
-        ControlFlow::Continue(())
-    }
-
-    fn san(&mut self, (): &mut (), san: SanPlus) -> ControlFlow<()> {
-        self.moves.push(san.san);
-        ControlFlow::Continue(())
-    }
-
-    fn partial_comment(&mut self, (): &mut (), comment: RawComment<'_>) -> ControlFlow<()> {
-        self.comment.extend_from_slice(comment.as_bytes());
-        ControlFlow::Continue(())
-    }
-
-    fn comment(&mut self, (): &mut (), comment: RawComment<'_>) -> ControlFlow<()> {
-        self.comment.extend_from_slice(comment.as_bytes());
-        self.told();
-        ControlFlow::Continue(())
-    }
-
-    fn outcome(&mut self, (): &mut (), outcome: Outcome) -> ControlFlow<()> {
-        self.outcome.get_or_insert(GameResult::of_outcome(outcome));
-        ControlFlow::Continue(())
-    }
-
-    fn end_game(&mut self, (): ()) {}
-}
-
-/// Text of the present game, for the reader.
+/// Text for pgn-reader.
 #[derive(Debug, Default)]
 struct Feed {
-    bytes: Vec<u8>,
+    text: Vec<u8>,
     at: usize,
+}
+
+impl Feed {
+    fn start(&mut self, text: &[u8]) {
+        self.at = 0;
+        self.text.clear();
+        self.text.extend_from_slice(text);
+        self.text.extend_from_slice(&PADDING);
+    }
 }
 
 #[derive(Clone, Debug, Default)]
@@ -181,7 +154,7 @@ struct FeedHandle(Rc<RefCell<Feed>>);
 impl Read for FeedHandle {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         let mut feed = self.0.borrow_mut();
-        let length = (&feed.bytes[feed.at..]).read(buffer)?;
+        let length = (&feed.text[feed.at..]).read(buffer)?;
         feed.at += length;
         Ok(length)
     }
@@ -191,7 +164,7 @@ impl Read for FeedHandle {
 pub struct GameReader {
     feed: FeedHandle,
     reader: Reader<FeedHandle>,
-    game: GameText,
+    visitor: GameVisitor,
 }
 
 impl Default for GameReader {
@@ -207,7 +180,7 @@ impl GameReader {
         GameReader {
             reader: GameReader::open(&feed),
             feed,
-            game: GameText::default(),
+            visitor: GameVisitor::default(),
         }
     }
 
@@ -219,7 +192,7 @@ impl GameReader {
 
     /// The game read last.
     pub fn game(&self) -> &GameText {
-        &self.game
+        &self.visitor.game
     }
 
     /// Reads the text of one game.
@@ -228,109 +201,88 @@ impl GameReader {
     ///
     /// What stops it from being read; [`GameReader::game`] then holds what came before.
     pub fn read(&mut self, text: &[u8]) -> Result<&GameText, Skip> {
-        let from = movetext::begin(text);
-        if let Err(skip) = self.read_as_it_stands(text, from) {
-            // The slow way, for the few: once more with promotions written the usual way.
-            let mended = (skip.reason == Reason::UnreadableToken)
-                .then(|| movetext::with_promotion_signs(text, from))
+        self.visitor.clear();
+        let section = TagSection::of(text);
+        if let Some(at) = section.unclosed {
+            let words = check::rest_of_line(text, at);
+            return Err(Skip::at(Reason::UnclosedTag, at, words));
+        }
+        if let Err(skip) = self.read_as_written(text, section.end) {
+            // Few games come here: once more with promotions written the standard way.
+            let standard = (skip.reason == Reason::UnreadableToken)
+                .then(|| check::with_promotion_signs(text, section.end))
                 .flatten();
-            match mended {
-                Some(mended) if self.read_as_it_stands(&mended, from).is_ok() => {}
+            match standard {
+                Some(standard) if self.read_as_written(&standard, section.end).is_ok() => {}
                 _ => return Err(skip),
             }
         }
-        if let Some(at) = movetext::unclosed_tag(text) {
-            return Err(Skip::at(
-                Reason::UnclosedTag,
-                at,
-                movetext::line_of(text, at),
-            ));
-        }
-        let game = &mut self.game;
+        let game = &mut self.visitor.game;
         game.clocks.resize(game.moves.len(), None);
         game.evals.resize(game.moves.len(), None);
         Ok(game)
     }
 
-    fn read_as_it_stands(&mut self, text: &[u8], from: usize) -> Result<(), Skip> {
-        self.game.clear();
-        {
-            let mut feed = self.feed.0.borrow_mut();
-            feed.at = 0;
-            feed.bytes.clear();
-            feed.bytes.extend_from_slice(text.trim_ascii_end());
-            squeeze(&mut feed.bytes);
-            let length = feed.bytes.len();
-            feed.bytes.resize(length + PADDING, b'\n');
+    /// Reads a game whose movetext begins at a byte of its text.
+    fn read_as_written(&mut self, text: &[u8], from: usize) -> Result<(), Skip> {
+        self.visitor.clear();
+        if let Some(reason) = self.read_tags(&text[..from]) {
+            return Err(self.skip_in_tags(reason, &text[..from]));
         }
-        // A blank line ends the reader's game, not ours.
+        let stopped = self.read_part(Part::Movetext, &text[from..]).is_err();
+        let game = &self.visitor.game;
+        if game.moves.is_empty() && !game.tags.any() {
+            let words = check::rest_of_line(text, from);
+            return Err(Skip::at(Reason::NoGame, from, words));
+        }
+        match check::unread(text, from, &self.visitor) {
+            Some(skip) => Err(skip),
+            // Nothing but an open comment stops pgn-reader here.
+            None if stopped => Err(Skip::whole(Reason::UnclosedComment)),
+            None => Ok(()),
+        }
+    }
+
+    /// Reads tags; why they cannot be kept. After an unescaped quote in a value pgn-reader
+    /// takes the rest of the line for movetext.
+    fn read_tags(&mut self, text: &[u8]) -> Option<Reason> {
+        match self.read_part(Part::Tags, text) {
+            Ok(()) if self.visitor.move_among_tags => Some(Reason::UnreadableToken),
+            Ok(()) => None,
+            Err(_) if self.visitor.tags_ended => Some(Reason::UnclosedComment),
+            Err(_) => Some(Reason::UnclosedTag),
+        }
+    }
+
+    /// A skip at the first line of tags that cannot be kept.
+    fn skip_in_tags(&mut self, reason: Reason, text: &[u8]) -> Skip {
+        let mut at = 0;
+        for line in text.split_inclusive(|&byte| byte == b'\n') {
+            self.visitor.clear();
+            if let Some(reason) = self.read_tags(line) {
+                return Skip::at(reason, at, line.trim_ascii());
+            }
+            at += line.len();
+        }
+        Skip::whole(reason)
+    }
+
+    /// Lets pgn-reader read a part of the text.
+    fn read_part(&mut self, part: Part, text: &[u8]) -> io::Result<()> {
+        self.feed.0.borrow_mut().start(text.trim_ascii_end());
+        self.visitor.begin(part);
+        // A blank line ends pgn-reader's game, not ours.
         loop {
-            match self.reader.read_game(&mut self.game) {
+            match self.reader.read_game(&mut self.visitor) {
                 Ok(Some(())) => {}
-                Ok(None) => break,
+                Ok(None) => return Ok(()),
                 Err(error) => {
-                    // What it still holds belongs to the broken game.
+                    // What it still holds belongs to this game.
                     self.reader = GameReader::open(&self.feed);
-                    return Err(broken(text, from, &error));
+                    return Err(error);
                 }
             }
         }
-        let game = &self.game;
-        let nothing = game.moves.is_empty() && !game.tags.any();
-        if !movetext::agrees(text, from, &game.moves) {
-            let skip = movetext::explain(text, from);
-            if !(nothing && skip.reason == Reason::UnreadableToken) {
-                return Err(skip);
-            }
-        }
-        if nothing {
-            return Err(Skip::at(
-                Reason::NoGame,
-                from,
-                movetext::line_of(text, from),
-            ));
-        }
-        Ok(())
-    }
-}
-
-/// Takes blank lines out of the movetext, where the reader would take the rest for
-/// another game. Most games have none, and are not touched.
-fn squeeze(text: &mut Vec<u8>) {
-    let from = movetext::begin(text);
-    let blank = |text: &[u8]| {
-        memchr::memmem::find(text, b"\n\n").is_some()
-            || memchr::memmem::find(text, b"\n\r\n").is_some()
-    };
-    if !blank(&text[from..]) {
-        return;
-    }
-    let mut kept = from;
-    for at in from..text.len() {
-        let byte = text[at];
-        let line_is_blank = byte == b'\n' && {
-            let before = text[from..kept]
-                .strip_suffix(b"\r")
-                .unwrap_or(&text[from..kept]);
-            before.ends_with(b"\n")
-        };
-        if !line_is_blank {
-            text[kept] = byte;
-            kept += 1;
-        } else if text[..kept].ends_with(b"\r") {
-            kept -= 1;
-        }
-    }
-    text.truncate(kept);
-}
-
-/// Tells apart what the reader gives up on.
-fn broken(text: &[u8], from: usize, error: &io::Error) -> Skip {
-    if error.to_string().contains("comment") {
-        movetext::explain(text, from)
-    } else {
-        let at = movetext::unclosed_tag(text).unwrap_or(0);
-        Skip::at(Reason::UnclosedTag, at, movetext::line_of(text, at))
     }
 }
 

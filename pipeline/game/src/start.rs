@@ -3,8 +3,8 @@
 use shakmaty::fen::Fen;
 use shakmaty::{CastlingMode, Chess, FromSetup, PositionError};
 
-use crate::movetext::tag_line;
 use crate::skip::{Reason, Skip};
+use crate::tag_section::tag_line;
 use crate::tags::{Tag, Tags};
 use crate::text::shown;
 

@@ -12,14 +12,16 @@ mod sample;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
+use hobble_game::check::skip_at_move;
 use hobble_game::comment;
 use hobble_game::id::{IdWriter, Ids};
-use hobble_game::movetext;
 use hobble_game::reader::{GameReader, GameText, resolve};
 use hobble_game::skip::{Reason, Skip};
 use hobble_game::start::start;
+use hobble_game::tag_section::TagSection;
 use hobble_game::tags::{Tag, Tags};
 use hobble_game::text;
+use hobble_game::words::Words;
 use mutation::{Text, damaged, edits};
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
@@ -80,7 +82,6 @@ fn play(game: &GameText, text: &[u8]) -> Result<Ids, Skip> {
     let mut ids = IdWriter::default();
     ids.begin(&game.tags);
     let mut position = start.position;
-    let from = movetext::begin(text);
     for (nth, &san) in game.moves.iter().enumerate() {
         match resolve(san, &position) {
             Ok(m) => {
@@ -88,10 +89,9 @@ fn play(game: &GameText, text: &[u8]) -> Result<Ids, Skip> {
                 position.play_unchecked(m);
             }
             Err(reason) => {
-                let word = movetext::nth_word(text, from, nth)
-                    .unwrap_or_else(|| panic!("no word for move {nth}"));
-                assert!(word.start < word.end && word.end <= text.len());
-                return Err(Skip::at(reason, word.start, &text[word.start..word.end]));
+                let skip = skip_at_move(reason, text, nth);
+                assert!(!skip.words.is_empty(), "no word for move {nth}");
+                return Err(skip);
             }
         }
     }
@@ -147,6 +147,12 @@ fn damaged_games_are_read_or_left_out() {
     }
 }
 
+/// Where the words begin that should be moves.
+fn move_starts(text: &[u8]) -> Vec<usize> {
+    let words = Words::new(text, TagSection::of(text).end);
+    words.map(|word| word.start).collect()
+}
+
 /// What may stand between two moves without changing the game.
 const NEUTRAL: [&str; 16] = [
     "{a note} ",
@@ -177,9 +183,7 @@ fn notes_between_moves_do_not_show() {
     let ran = check(file!(), "notes", 2000, &cases, |(game, inserts)| {
         let mut text = game.clone();
         for (index, insert) in inserts {
-            let from = movetext::begin(&text);
-            let mut starts = Vec::new();
-            movetext::walk(&text, from, |word, _| starts.push(word.start));
+            let starts = move_starts(&text);
             let at = starts[index.index(starts.len())];
             text.splice(at..at, insert.bytes());
         }
@@ -242,10 +246,7 @@ fn junk_between_moves_is_found() {
         2000,
         &cases,
         |(game, index, (number, word))| {
-            let mut starts = Vec::new();
-            movetext::walk(&game, movetext::begin(&game), |word, _| {
-                starts.push(word.start)
-            });
+            let starts = move_starts(&game);
             let at = starts[index.index(starts.len())];
             let mut text = game.clone();
             text.splice(at..at, format!("{number}{word} ").bytes());
@@ -261,7 +262,7 @@ fn junk_between_moves_is_found() {
 
 /// Any bytes at all, in all the small readers.
 #[test]
-fn stray_bytes_are_borne() {
+fn stray_bytes_are_accepted() {
     let bytes = prop::collection::vec(any::<u8>(), 0..200);
     let mostly_signs = prop::collection::vec(
         select(b"[]{}()\"\\%;$\n\r *01/-.O=KQxae18+#! \0\xef\xbb\xbf".to_vec()),
@@ -277,16 +278,19 @@ fn stray_bytes_are_borne() {
             }
             Err(skip) => assert_points_into(&skip, &text),
         }
-        let from = movetext::begin(&text);
-        prop_assert!(from <= text.len());
-        let mut last = from;
-        movetext::walk(&text, from, |word, _| {
-            assert!(last <= word.start && word.start < word.end && word.end <= text.len());
+        let section = TagSection::of(&text);
+        prop_assert!(section.end <= text.len());
+        prop_assert!(section.unclosed.is_none_or(|at| at < section.end));
+        let mut last = section.end;
+        for word in Words::new(&text, section.end) {
+            prop_assert!(last <= word.start && word.start < word.end && word.end <= text.len());
             last = word.end;
-        });
-        assert_points_into(&movetext::explain(&text, from), &text);
-        let told = comment::read(&[b"[%clk ".as_slice(), &text, b"] [%eval ", &text].concat());
-        prop_assert!(told.clock.is_none_or(|seconds| seconds >= 0.0));
+        }
+        let note = comment::read(&[b"[%clk ".as_slice(), &text, b"] [%eval ", &text].concat());
+        prop_assert!(
+            note.clock
+                .is_none_or(|seconds| seconds.is_finite() && seconds >= 0.0)
+        );
         let mut tags = Tags::default();
         for tag in TAGS {
             tags.set(tag, &text);

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use hobble_archive::block::{Block, Cut, Place};
+use hobble_game::check::skip_at_move;
 use hobble_game::id::IdWriter;
-use hobble_game::movetext;
 use hobble_game::reader::{Ending, GameReader, refusal};
 use hobble_game::skip::{Reason, Skip};
 use hobble_game::start::{Start, start};
@@ -188,13 +188,7 @@ impl Gatherer {
             let m = match self.track.resolve(san) {
                 Ok(m) => m,
                 Err(error) => {
-                    let reason = refusal(san, error);
-                    let from = movetext::begin(text);
-                    let skip = movetext::nth_word(text, from, nth).map_or_else(
-                        || Skip::whole(reason),
-                        |word| Skip::at(reason, word.start, &text[word.start..word.end]),
-                    );
-                    return Err(skip);
+                    return Err(skip_at_move(refusal(san, error), text, nth));
                 }
             };
             self.ids.play(m, self.track.position().turn());
