@@ -1,95 +1,211 @@
-//! Every broken and odd game of the small sample is told apart as its folder says
-//! (`small-sample/odd-games/expected.json`).
+//! Every broken and odd game of the small sample is read or skipped as its folder says
+//! (`small-sample/odd-games/expected.json`, whose counts and positions are python-chess's).
 
 mod common;
 
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use arrow_array::RecordBatch;
 use arrow_array::cast::AsArray as _;
 use arrow_array::types::{UInt16Type, UInt32Type, UInt64Type};
+use arrow_array::{Array as _, RecordBatch};
 use serde_json::{Value, json};
+use shakmaty::fen::Fen;
+use shakmaty::{
+    CastlingMode, Chess, EnPassantMode, FromSetup as _, Move, Position as _, PositionError, Role,
+    Square,
+};
 
-fn text(batch: &RecordBatch, column: &str, row: usize) -> String {
-    batch[column].as_string::<i32>().value(row).to_owned()
+/// What the tables say of the games of a file, by number.
+type Games = BTreeMap<u32, Value>;
+
+/// Keys of `expected.json` that are columns of text in the table `games`.
+const TEXTS: [&str; 7] = [
+    "result", "ending", "variant", "event", "site", "white", "black",
+];
+
+/// Keys that are columns of counts in the table `games`.
+const COUNTS: [&str; 7] = [
+    "plies",
+    "captures",
+    "en_passant",
+    "promotions",
+    "castlings",
+    "clocks",
+    "evals",
+];
+
+fn text(batch: &RecordBatch, column: &str, row: usize) -> Option<String> {
+    let texts = batch[column].as_string::<i32>();
+    texts.is_valid(row).then(|| texts.value(row).to_owned())
 }
 
-/// What the tables say of each file's games, by number.
-fn found(data: &Path) -> BTreeMap<String, BTreeMap<u32, Value>> {
-    let mut files: BTreeMap<String, BTreeMap<u32, Value>> = BTreeMap::new();
-    let mut add = |batch: &RecordBatch, row: usize, game: Value| {
-        let file = text(batch, "file", row);
-        let name = file.rsplit('/').next().unwrap_or_default().to_owned();
-        let number = batch["game"].as_primitive::<UInt32Type>().value(row);
-        files.entry(name).or_default().insert(number, game);
-    };
+fn long(batch: &RecordBatch, column: &str, row: usize) -> u64 {
+    batch[column].as_primitive::<UInt64Type>().value(row)
+}
+
+fn number(batch: &RecordBatch, row: usize) -> u32 {
+    batch["game"].as_primitive::<UInt32Type>().value(row)
+}
+
+fn file_name(batch: &RecordBatch, row: usize) -> String {
+    let file = text(batch, "file", row).expect("a file has a name");
+    file.rsplit('/').next().unwrap_or_default().to_owned()
+}
+
+/// All that the tables say of each file's games.
+fn found(data: &Path) -> BTreeMap<String, Games> {
+    let mut files: BTreeMap<String, Games> = BTreeMap::new();
     let games = common::table(data, "games");
+    let moves = common::table(data, "moves");
+    let mut first_move = 0;
     for row in 0..games.num_rows() {
-        let count = |column: &str| games[column].as_primitive::<UInt16Type>().value(row);
-        let game = json!({
+        let mut game = json!({
             "verdict": "kept",
-            "plies": count("plies"),
-            "captures": count("captures"),
-            "en_passant": count("en_passant"),
-            "promotions": count("promotions"),
-            "castlings": count("castlings"),
-            "clocks": count("clocks"),
-            "evals": count("evals"),
-            "result": text(&games, "result", row),
+            "first_line": long(&games, "line", row),
+            "repaired": games["repaired"].as_boolean().value(row),
         });
-        add(&games, row, game);
+        for key in COUNTS {
+            game[key] = json!(games[key].as_primitive::<UInt16Type>().value(row));
+        }
+        for key in TEXTS {
+            game[key] = json!(text(&games, key, row));
+        }
+        // Both tables have the games in one order.
+        let plies = game["plies"].as_u64().unwrap() as usize;
+        let own_moves = moves.slice(first_move, plies);
+        first_move += plies;
+        for ply in 0..plies {
+            assert_eq!(number(&own_moves, ply), number(&games, row));
+        }
+        game["last_fen"] = json!(last_fen(&games, row, &own_moves));
+        let file = files.entry(file_name(&games, row)).or_default();
+        file.insert(number(&games, row), game);
     }
+    assert_eq!(first_move, moves.num_rows());
     let skipped = common::table(data, "skipped");
     for row in 0..skipped.num_rows() {
         let game = json!({
             "verdict": "skipped",
+            "first_line": long(&skipped, "line", row),
             "reason": text(&skipped, "reason", row),
-            "line": skipped["at_line"].as_primitive::<UInt64Type>().value(row),
+            "line": long(&skipped, "at_line", row),
         });
-        add(&skipped, row, game);
+        let file = files.entry(file_name(&skipped, row)).or_default();
+        file.insert(number(&skipped, row), game);
     }
     files
 }
 
+/// The last position of a game, by its start and its moves in the tables.
+fn last_fen(games: &RecordBatch, row: usize, moves: &RecordBatch) -> String {
+    let mut position = match text(games, "start_fen", row) {
+        None => Chess::default(),
+        Some(fen) => {
+            let setup = fen.parse::<Fen>().expect("a FEN").into_setup();
+            let mode = match text(games, "variant", row).as_deref() {
+                Some("chess960") => CastlingMode::Chess960,
+                _ => CastlingMode::detect(&setup),
+            };
+            Chess::from_setup(setup, mode)
+                .or_else(PositionError::ignore_invalid_castling_rights)
+                .or_else(PositionError::ignore_too_much_material)
+                .expect("a position to play from")
+        }
+    };
+    for ply in 0..moves.num_rows() {
+        let m = legal_move(&position, moves, ply);
+        position.play_unchecked(m);
+    }
+    Fen::from_position(&position, EnPassantMode::Legal).to_string()
+}
+
+/// The one legal move that a row of the table `moves` means.
+fn legal_move(position: &Chess, moves: &RecordBatch, row: usize) -> Move {
+    let castling = moves["castling"].as_boolean().value(row);
+    let promotion = text(moves, "promotion", row).map(|kind| match kind.as_str() {
+        "knight" => Role::Knight,
+        "bishop" => Role::Bishop,
+        "rook" => Role::Rook,
+        _ => Role::Queen,
+    });
+    let square = |column| text(moves, column, row).and_then(|square| square.parse::<Square>().ok());
+    let (from, to) = (square("from"), square("to"));
+    let legal = position.legal_moves();
+    let mut meant = legal.iter().filter(|m| {
+        let reached = match m.castling_side() {
+            Some(side) => side.king_to(position.turn()),
+            None => m.to(),
+        };
+        m.is_castle() == castling
+            && m.promotion() == promotion
+            && m.from() == from
+            && Some(reached) == to
+    });
+    let m = *meant.next().expect("a legal move");
+    assert_eq!(meant.next(), None, "two legal moves in one row");
+    m
+}
+
+/// Where a game is not as expected. A key that the tables have nothing for is a difference.
+fn differences(game: &Value, expected: &Value) -> Vec<String> {
+    let expected = expected.as_object().expect("a game is an object");
+    if game["verdict"] != expected["verdict"] {
+        return vec![format!("{game}, not {}", expected["verdict"])];
+    }
+    let differs = |(key, value): (&String, &Value)| match game.get(key) {
+        Some(found) if found == value => None,
+        Some(found) => Some(format!("{key} {found}, not {value}")),
+        None => Some(format!("{key} is compared with nothing")),
+    };
+    expected.iter().filter_map(differs).collect()
+}
+
 #[test]
-fn every_odd_game_is_told_apart() {
+fn every_odd_game_is_read_or_skipped_as_expected() {
     let data = tempfile::tempdir().unwrap();
     let folder = common::repository("small-sample/odd-games");
     common::scan(&[&folder], data.path(), &[]);
-    let found = found(data.path());
+    let mut found = found(data.path());
     let expected = std::fs::read_to_string(folder.join("expected.json")).unwrap();
     let expected: Value = serde_json::from_str(&expected).unwrap();
     let files = expected.as_array().expect("a list of files");
     assert!(files.len() > 50);
     let mut wrong = Vec::new();
-    let none = BTreeMap::new();
     for file in files {
         let name = file["file"].as_str().unwrap();
-        let games: Vec<_> = found.get(name).unwrap_or(&none).values().collect();
-        let wanted = file["games"].as_array().unwrap();
-        if games.len() != wanted.len() {
-            wrong.push(format!(
-                "{name}: {} games, not {}",
-                games.len(),
-                wanted.len()
-            ));
-            continue;
+        let games = found.remove(name).unwrap_or_default();
+        let expected = file["games"].as_array().unwrap();
+        if games.len() != expected.len() {
+            let (found, expected) = (games.len(), expected.len());
+            wrong.push(format!("{name}: {found} games, not {expected}"));
         }
-        for (number, (game, wanted)) in games.iter().zip(wanted).enumerate() {
-            for (key, value) in wanted.as_object().unwrap() {
-                if let Some(got) = game.get(key).or((key == "reason").then_some(&Value::Null))
-                    && got != value
-                {
-                    wrong.push(format!(
-                        "{name}, game {}: {key} {got}, not {value}",
-                        number + 1
-                    ));
-                }
-            }
+        for ((number, game), expected) in games.iter().zip(expected) {
+            let differences = differences(game, expected);
+            wrong.extend(
+                differences
+                    .iter()
+                    .map(|d| format!("{name}, game {number}: {d}")),
+            );
         }
     }
+    let unlisted: Vec<_> = found.keys().collect();
+    assert!(unlisted.is_empty(), "not in expected.json: {unlisted:?}");
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn key_that_is_compared_with_nothing_is_a_difference() {
+    let game = json!({"verdict": "kept", "plies": 2, "event": null});
+    let differs = |expected: Value| differences(&game, &expected).len();
+    assert_eq!(
+        differs(json!({"verdict": "kept", "plies": 2, "event": null})),
+        0
+    );
+    assert_eq!(differs(json!({"verdict": "kept", "plies": 3})), 1);
+    assert_eq!(differs(json!({"verdict": "kept", "event": "x"})), 1);
+    assert_eq!(differs(json!({"verdict": "kept", "pleis": 2})), 1);
+    assert_eq!(differs(json!({"verdict": "skipped", "plies": 2})), 1);
 }
 
 #[test]
