@@ -6,9 +6,10 @@
 //! its own bytes, so the sums agree only where every word agrees. This count is all that most
 //! games need; where it fails, the words are read one by one to find the first that is no move.
 
+use hobble_terms::Reason;
 use shakmaty::san::San;
 
-use crate::skip::{Reason, Skip};
+use crate::skip::Skip;
 use crate::tag_section::TagSection;
 use crate::visitor::GameVisitor;
 use crate::words::{Words, line_end};

@@ -28,7 +28,7 @@ pub struct Ids {
 impl Ids {
     /// Fold of the game: its id modulo 64.
     pub fn fold(self) -> u8 {
-        (self.game % 64) as u8
+        hobble_terms::fold::fold(self.game)
     }
 }
 

@@ -3,7 +3,6 @@
 //! - [`skip`]: why a game is left out;
 //! - [`text`]: bytes of an archive as text;
 //! - [`tags`]: the tags that are kept, with ratings and time control read;
-//! - [`time_control`]: time classes;
 //! - [`start`]: start positions and variants;
 //! - [`tag_section`]: where the tags end;
 //! - [`words`]: the words of a movetext that should be moves;
@@ -21,6 +20,5 @@ pub mod start;
 pub mod tag_section;
 pub mod tags;
 pub mod text;
-pub mod time_control;
 mod visitor;
 pub mod words;

@@ -4,13 +4,14 @@ use std::cell::RefCell;
 use std::io::{self, Read};
 use std::rc::Rc;
 
+use hobble_terms::{GameResult, Reason};
 use pgn_reader::Reader;
 use shakmaty::san::{San, SanError};
-use shakmaty::{Chess, KnownOutcome, Move, Outcome, Position};
+use shakmaty::{Chess, Move, Position};
 
 use crate::check;
 use crate::comment::{Eval, Note};
-use crate::skip::{Reason, Skip};
+use crate::skip::Skip;
 use crate::tag_section::TagSection;
 use crate::tags::{Tag, Tags};
 use crate::visitor::{GameVisitor, Part};
@@ -27,59 +28,6 @@ static PADDING: [u8; TAG_LINE + 3] = {
     padding[TAG_LINE + 2] = b'\n';
     padding
 };
-
-/// Result of a game.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[repr(u8)]
-pub enum GameResult {
-    /// 1-0
-    White = 0,
-    /// 0-1
-    Black = 1,
-    /// 1/2-1/2
-    Draw = 2,
-    /// *
-    Unknown = 3,
-}
-
-impl GameResult {
-    /// All results.
-    pub const ALL: [GameResult; 4] = [
-        GameResult::White,
-        GameResult::Black,
-        GameResult::Draw,
-        GameResult::Unknown,
-    ];
-
-    /// The PGN token.
-    pub const fn name(self) -> &'static str {
-        match self {
-            GameResult::White => "1-0",
-            GameResult::Black => "0-1",
-            GameResult::Draw => "1/2-1/2",
-            GameResult::Unknown => "*",
-        }
-    }
-
-    fn of_tag(value: &[u8]) -> GameResult {
-        match value.trim_ascii() {
-            b"1-0" => GameResult::White,
-            b"0-1" => GameResult::Black,
-            b"1/2-1/2" => GameResult::Draw,
-            _ => GameResult::Unknown,
-        }
-    }
-
-    pub(crate) fn of_outcome(outcome: Outcome) -> GameResult {
-        match outcome {
-            Outcome::Known(KnownOutcome::Decisive { winner }) => {
-                winner.fold_wb(GameResult::White, GameResult::Black)
-            }
-            Outcome::Known(KnownOutcome::Draw) => GameResult::Draw,
-            Outcome::Unknown => GameResult::Unknown,
-        }
-    }
-}
 
 /// What a game's text says.
 #[derive(Debug, Default)]
@@ -99,7 +47,7 @@ impl GameText {
     /// Result by the end of the moves, or else the Result tag.
     pub fn result(&self) -> GameResult {
         self.outcome
-            .unwrap_or_else(|| GameResult::of_tag(self.tags.raw(Tag::Result)))
+            .unwrap_or_else(|| GameResult::from_tag(self.tags.raw(Tag::Result)))
     }
 
     pub(crate) fn clear(&mut self) {

@@ -1,6 +1,6 @@
 //! The tags that are kept.
 
-use crate::time_control::{TimeClass, TimeCuts};
+use hobble_terms::{Rating, TimeClass, TimeCuts};
 
 /// A tag that is kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -133,114 +133,6 @@ impl Tags {
         match self.known(Tag::TimeControl) {
             Some(value) => cuts.class(value),
             None => TimeClass::Unknown,
-        }
-    }
-}
-
-/// A player's rating.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Rating {
-    /// Rating points, 1 to 4000.
-    Points(u16),
-    /// Said to have none.
-    Unrated,
-    /// Nothing said, or nothing readable.
-    Missing,
-}
-
-impl Rating {
-    /// The points, where there are any.
-    pub fn points(self) -> Option<u16> {
-        match self {
-            Rating::Points(points) => Some(points),
-            _ => None,
-        }
-    }
-
-    /// Rating band of a width: named by its bounds, as `1400-1599`.
-    pub fn band(self, width: u16) -> Band {
-        match self {
-            Rating::Points(points) => Band::From(points / width * width),
-            Rating::Unrated => Band::Unrated,
-            Rating::Missing => Band::Missing,
-        }
-    }
-}
-
-/// A rating band.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Band {
-    /// The band that starts at these points.
-    From(u16),
-    /// Unrated players.
-    Unrated,
-    /// Rating missing.
-    Missing,
-}
-
-impl Band {
-    /// Name in the tables, for bands of a width.
-    pub fn name(self, width: u16) -> String {
-        match self {
-            Band::From(low) => format!("{low}-{}", u32::from(low) + u32::from(width) - 1),
-            Band::Unrated => "unrated".to_owned(),
-            Band::Missing => "missing".to_owned(),
-        }
-    }
-}
-
-/// Owner's rating less the opponent's, in classes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-#[repr(u8)]
-pub enum RatingDiff {
-    /// 200 and more below.
-    FarBelow = 0,
-    /// 50 to 199 below.
-    Below = 1,
-    /// Less than 50 apart.
-    Even = 2,
-    /// 50 to 199 above.
-    Above = 3,
-    /// 200 and more above.
-    FarAbove = 4,
-    /// One of the ratings is not known.
-    Unknown = 5,
-}
-
-impl RatingDiff {
-    /// All classes.
-    pub const ALL: [RatingDiff; 6] = [
-        RatingDiff::FarBelow,
-        RatingDiff::Below,
-        RatingDiff::Even,
-        RatingDiff::Above,
-        RatingDiff::FarAbove,
-        RatingDiff::Unknown,
-    ];
-
-    /// Class of two ratings.
-    pub fn of(owner: Rating, opponent: Rating) -> RatingDiff {
-        match (owner.points(), opponent.points()) {
-            (Some(owner), Some(opponent)) => match i32::from(owner) - i32::from(opponent) {
-                ..=-200 => RatingDiff::FarBelow,
-                -199..=-50 => RatingDiff::Below,
-                -49..=49 => RatingDiff::Even,
-                50..=199 => RatingDiff::Above,
-                _ => RatingDiff::FarAbove,
-            },
-            _ => RatingDiff::Unknown,
-        }
-    }
-
-    /// Name in the tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            RatingDiff::FarBelow => "<=-200",
-            RatingDiff::Below => "-199..-50",
-            RatingDiff::Even => "-49..49",
-            RatingDiff::Above => "50..199",
-            RatingDiff::FarAbove => ">=200",
-            RatingDiff::Unknown => "unknown",
         }
     }
 }

@@ -2,12 +2,13 @@
 
 use std::ops::ControlFlow;
 
+use hobble_terms::GameResult;
 use pgn_reader::{RawComment, RawTag, Skip, Visitor};
 use shakmaty::san::{San, SanPlus};
 use shakmaty::{CastlingSide, Outcome, Role};
 
 use crate::comment;
-use crate::reader::{GameResult, GameText};
+use crate::reader::GameText;
 use crate::tags::Tag;
 
 /// A part of a game's text.
@@ -139,7 +140,7 @@ impl Visitor for GameVisitor {
 
     fn outcome(&mut self, (): &mut (), outcome: Outcome) -> ControlFlow<()> {
         if self.in_main_line() {
-            self.game.end(GameResult::of_outcome(outcome));
+            self.game.end(GameResult::from(outcome));
             self.moves_to_result.get_or_insert(self.game.moves.len());
         }
         ControlFlow::Continue(())

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use hobble_questions::terms::YesNo;
-use hobble_tables::manifest::Stripe;
+use hobble_terms::manifest::Stripe;
 
 /// Measures restraint in chess: how few safe squares each piece has, what took them away,
 /// and what became of the piece.

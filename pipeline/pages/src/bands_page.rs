@@ -177,7 +177,7 @@ fn lead(answer: &BandsAnswer) -> String {
 
 impl Section {
     fn new(answer: &BandsAnswer, table: &ReaderTable<'_>) -> Result<Section> {
-        let id = table.split.word().replace('_', "-");
+        let id = table.split.name().replace('_', "-");
         let mut figures = Vec::new();
         if table.split != Split::All && table.rows.len() > 1 {
             figures.push(by_measure(answer, table, &id)?);

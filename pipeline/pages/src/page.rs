@@ -5,9 +5,9 @@
 //! their own words.
 
 use anyhow::{Context as _, Result};
+use hobble_dataset::DatasetSummary;
 use hobble_questions::answer::{
-    Answer, DatasetSummary, Estimate, Example, ExampleBoard, Interval, Parameters,
-    Row as AnswerRow, Side,
+    Answer, Estimate, Example, ExampleBoard, Interval, Parameters, Row as AnswerRow, Side,
 };
 use hobble_questions::terms::{Key, Outcome, YesNo};
 use serde::Serialize;
@@ -367,7 +367,7 @@ fn terms(parameters: &Parameters) -> Vec<Term> {
             ),
         },
         Term {
-            name: capital(parameters.outcome.word()),
+            name: capital(parameters.outcome.name()),
             text: format!("{what}, within {} moves of that turn.", parameters.within),
         },
         Term {

@@ -14,7 +14,7 @@ use std::io::{self, BufRead};
 use std::process::ExitCode;
 
 use hobble_questions::row::LEVEL;
-use hobble_questions::statistics::{Bounds, aalen_johansen, kaplan_meier, quantile};
+use hobble_statistics::{Bounds, aalen_johansen, kaplan_meier, quantile};
 use serde_json::{Value, json};
 
 fn main() -> ExitCode {

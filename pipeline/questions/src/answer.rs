@@ -8,6 +8,7 @@
 
 use std::collections::BTreeMap;
 
+use hobble_dataset::DatasetSummary;
 use serde::{Deserialize, Serialize};
 
 use crate::terms::{Key, Kind, Outcome, YesNo};
@@ -88,40 +89,6 @@ pub struct Parameters {
     pub minimum_outcome_folds: u32,
     /// Confidence level of every interval.
     pub level: f64,
-}
-
-/// What the tables were made from, as the manifest tells it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct DatasetSummary {
-    /// Version of the program that made the tables; empty where the manifest does not say.
-    pub hobble: String,
-    /// Archive files, in the manifest's order.
-    pub sources: Vec<SourceSummary>,
-    /// Games read, of all files.
-    pub read: u64,
-    /// Games kept, of all files.
-    pub kept: u64,
-    /// Games skipped, of all files.
-    pub skipped: u64,
-    /// Games skipped by reason, of all files.
-    pub skipped_by_reason: BTreeMap<String, u64>,
-}
-
-/// One archive file.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct SourceSummary {
-    /// Name of the source: its folder in every table.
-    pub source: String,
-    /// Archive file as named to the scan.
-    pub file: String,
-    /// SHA-256 of the file in hexadecimal; empty where not known.
-    pub sha256: String,
-    /// Games read.
-    pub read: u64,
-    /// Games kept.
-    pub kept: u64,
-    /// Games skipped, by reason.
-    pub skipped: BTreeMap<String, u64>,
 }
 
 /// One row of the answer: a group, its held pieces, the free ones, and the comparison.

@@ -2,12 +2,12 @@
 
 use crate::answer::{Answer, FORMAT, Parameters, QuestionText};
 use crate::cube;
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::examples;
 use crate::methods;
 use crate::question::{Overrides, Question};
 use crate::row::{self, LEVEL};
+use hobble_dataset::Dataset;
 
 /// Answers a question from a dataset.
 ///

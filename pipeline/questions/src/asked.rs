@@ -4,13 +4,13 @@ use crate::answer::Answer;
 use crate::ask::answer;
 use crate::bands::{self, BandReport, BandsAnswer};
 use crate::claim::{self, Claim, ClaimAnswer};
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::habits::{self, Habits, HabitsAnswer};
 use crate::question::{Overrides, Question};
 use crate::shipped::Source;
 use crate::terms::About;
 use crate::{fields, render};
+use hobble_dataset::Dataset;
 
 /// What is given beside a question.
 #[derive(Debug, Default)]

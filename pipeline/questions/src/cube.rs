@@ -5,14 +5,14 @@ use std::collections::{BTreeMap, HashMap};
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
-use crate::columns::Rows;
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter;
-use crate::part;
 use crate::question::Question;
-use crate::statistics::standardise::{Cell, Table};
 use crate::terms::{Key, Kind, Outcome, Phase, RatingDiff, TimeClass};
+use hobble_dataset::Dataset;
+use hobble_dataset::columns::Rows;
+use hobble_dataset::part;
+use hobble_statistics::standardise::{Cell, Table};
 
 /// The counts of a question.
 #[derive(Debug, Clone)]
@@ -45,7 +45,7 @@ pub fn read(question: &Question, dataset: &Dataset) -> Result<Cube, AskError> {
     let over = format!("over_{within}");
 
     let mut columns = filter::columns(question);
-    columns.extend(keys.iter().map(|key| key.word()));
+    columns.extend(keys.iter().map(|key| key.name()));
     if question.attacked.wanted().is_some() {
         columns.push("attacked");
     }
@@ -62,7 +62,7 @@ pub fn read(question: &Question, dataset: &Dataset) -> Result<Cube, AskError> {
             for rows in parts[number].read(&columns, group)? {
                 gathered.add(&rows?, &counted, &over)?;
             }
-            Ok(gathered)
+            Ok::<_, AskError>(gathered)
         })
         .try_reduce(none, |a, b| Ok(a.merge(b)))?;
     Ok(gathered.finish())
@@ -128,10 +128,12 @@ impl<'a> Gathered<'a> {
                 over: over.at(row),
             };
             if cell.outcomes.saturating_add(cell.over) > cell.turns {
-                return Err(rows.bad(format!(
-                    "a row counts {} outcomes and {} games over in {} turns",
-                    cell.outcomes, cell.over, cell.turns
-                )));
+                return Err(rows
+                    .bad(format!(
+                        "a row counts {} outcomes and {} games over in {} turns",
+                        cell.outcomes, cell.over, cell.turns
+                    ))
+                    .into());
             }
             let held = safe.at(row) <= u64::from(self.question.k);
             let mut place = Place::new(folds.at(row) as u32, held);
@@ -246,7 +248,7 @@ fn numbered(
     numbers: &mut HashMap<String, u32>,
 ) -> Result<Vec<u32>, AskError> {
     if key.is_boolean() {
-        let values = rows.booleans(key.word())?;
+        let values = rows.booleans(key.name())?;
         let [no, yes] = ["no", "yes"].map(|word| number_of(numbers, word.to_owned()));
         return Ok(values
             .values()
@@ -255,11 +257,11 @@ fn numbered(
             .collect());
     }
     let read = rows
-        .texts(key.word())?
+        .texts(key.name())?
         .read_as(|value| value.map(|value| number_of(numbers, value.to_owned())));
     let null = || rows.bad(format!("column \"{key}\" holds a null"));
     (0..rows.len())
-        .map(|row| read.at(row).ok_or_else(null))
+        .map(|row| Ok(read.at(row).ok_or_else(null)?))
         .collect()
 }
 
@@ -267,10 +269,10 @@ fn numbered(
 /// their list, bands by their lower bound with `unrated` and `missing` last.
 pub(crate) fn rank(key: Key, value: &str) -> u32 {
     let place = match key {
-        Key::Kind => Kind::from_word(value).map(|member| member as u32),
-        Key::Phase => Phase::from_word(value).map(|member| member as u32),
-        Key::TimeClass => TimeClass::from_word(value).map(|member| member as u32),
-        Key::RatingDiff => RatingDiff::from_word(value).map(|member| member as u32),
+        Key::Kind => Kind::from_name(value).map(|member| member as u32),
+        Key::Phase => Phase::from_name(value).map(|member| member as u32),
+        Key::TimeClass => TimeClass::from_name(value).map(|member| member as u32),
+        Key::RatingDiff => RatingDiff::from_name(value).map(|member| member as u32),
         Key::Band => match value {
             "unrated" => Some(u32::MAX - 2),
             "missing" => Some(u32::MAX - 1),

@@ -1,8 +1,6 @@
 //! What can stand in the way of an answer.
 
-use std::path::PathBuf;
-
-use parquet::errors::ParquetError;
+use hobble_dataset::DatasetError;
 use thiserror::Error;
 
 /// One clear line each: what, where, and what to do.
@@ -54,75 +52,9 @@ pub enum AskError {
         /// What is wrong with it.
         what: String,
     },
-    /// The folder holds no finished scan.
-    #[error("{dir} holds no tables: no {file} there; make them with `hobble scan`")]
-    NoDataset {
-        /// The folder.
-        dir: PathBuf,
-        /// The file missing.
-        file: &'static str,
-    },
-    /// The manifest cannot be read.
-    #[error("{file}: {what}")]
-    Manifest {
-        /// The manifest.
-        file: PathBuf,
-        /// What is wrong with it.
-        what: String,
-    },
-    /// The tables follow other definitions than this program.
-    #[error(
-        "{path}: definitions version {found}, this program follows version {expected}: {advice}",
-        advice = if found > expected { "use a newer program" } else { "scan the archives again into a new folder" }
-    )]
-    Definitions {
-        /// The manifest or the file of a table.
-        path: PathBuf,
-        /// Its version.
-        found: u32,
-        /// The program's version.
-        expected: u32,
-    },
-    /// A table that the question needs is not there.
-    #[error("{dir} has no table \"{table}\": scan again with it among --tables")]
-    NoTable {
-        /// The folder.
-        dir: PathBuf,
-        /// The table.
-        table: &'static str,
-    },
-    /// A file that the manifest names is not there.
-    #[error(
-        "{path}: named by the manifest, but not there; scan the archives again into a new folder"
-    )]
-    NoPart {
-        /// The file.
-        path: PathBuf,
-    },
-    /// A folder cannot be listed.
-    #[error("{dir} cannot be listed: {source}")]
-    Folder {
-        /// The folder.
-        dir: PathBuf,
-        /// Why.
-        source: std::io::Error,
-    },
-    /// A file of a table cannot be read.
-    #[error("{path}: cannot be read: {source}")]
-    Table {
-        /// The file.
-        path: PathBuf,
-        /// Why.
-        source: ParquetError,
-    },
-    /// A table holds what its schema does not allow.
-    #[error("table \"{table}\": {what}")]
-    BadTable {
-        /// The table.
-        table: &'static str,
-        /// What is wrong with it.
-        what: String,
-    },
+    /// The tables cannot be read.
+    #[error(transparent)]
+    Dataset(#[from] DatasetError),
     /// No game of a player is found, or none is named.
     #[error("player \"{name}\": {what}")]
     Player {
@@ -131,4 +63,11 @@ pub enum AskError {
         /// What is wrong with it, and what it may have meant.
         what: String,
     },
+}
+
+impl AskError {
+    /// A table holds what its schema does not allow.
+    pub(crate) fn bad_table(table: &'static str, what: String) -> AskError {
+        AskError::Dataset(DatasetError::BadTable { table, what })
+    }
 }

@@ -8,14 +8,14 @@ use rayon::prelude::*;
 use shakmaty::Color;
 
 use crate::answer::{Example, GameReference};
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter;
-use crate::part::{self, Group, Part};
 use crate::question::Question;
 use crate::replay::{self, Spell};
 use crate::terms::{Kind, Outcome};
 use crate::words;
+use hobble_dataset::Dataset;
+use hobble_dataset::part::{self, Group, Part};
 
 /// Candidates of one kind kept while reading: enough to find other games among them.
 const KEPT: usize = 64;
@@ -108,10 +108,10 @@ pub fn examples(
         let key = (parts[candidate.part].source.clone(), candidate.game);
         let spell = details(&parts[candidate.part], candidate)?;
         let Some(place) = games.get(&key) else {
-            return Err(AskError::BadTable {
-                table: "games",
-                what: format!("game {} of {} has spells but is not there", key.1, key.0),
-            });
+            return Err(AskError::bad_table(
+                "games",
+                format!("game {} of {} has spells but is not there", key.1, key.0),
+            ));
         };
         let (game, start_fen) = reference(place)?;
         let board = match moves.get(&key) {
@@ -196,7 +196,7 @@ fn in_group(
     let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
     let (start, end) = (rows.numbers("start_ply")?, rows.numbers("end_ply")?);
     let (before, safe) = (rows.optional_numbers("safe_before")?, rows.numbers("safe")?);
-    let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
+    let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
     let horizon = 2 * u64::from(question.within);
     let mut found = Vec::new();
     for row in 0..rows.len() {
@@ -289,12 +289,16 @@ fn details(part: &Part, candidate: &Candidate) -> Result<Spell, AskError> {
     ];
     let rows = part.read_row(&columns, candidate.row)?;
     let small = |name: &str| -> Result<u8, AskError> {
-        u8::try_from(rows.first_number(name)?)
-            .map_err(|_| rows.bad(format!("column \"{name}\" is out of range")))
+        u8::try_from(rows.first_number(name)?).map_err(|_| {
+            rows.bad(format!("column \"{name}\" is out of range"))
+                .into()
+        })
     };
     let ply = |name: &str| -> Result<u32, AskError> {
-        u32::try_from(rows.first_number(name)?)
-            .map_err(|_| rows.bad(format!("column \"{name}\" is out of range")))
+        u32::try_from(rows.first_number(name)?).map_err(|_| {
+            rows.bad(format!("column \"{name}\" is out of range"))
+                .into()
+        })
     };
     let color = rows.first_text("color")?;
     let square = rows.first_text("square")?;
@@ -302,7 +306,7 @@ fn details(part: &Part, candidate: &Candidate) -> Result<Spell, AskError> {
         color: match color.as_str() {
             "white" => Color::White,
             "black" => Color::Black,
-            other => return Err(rows.bad(format!("color \"{other}\" is none"))),
+            other => return Err(rows.bad(format!("color \"{other}\" is none")).into()),
         },
         square: square
             .parse()

@@ -51,7 +51,7 @@ pub(crate) fn read<T>(
 /// Where the text is not TOML or the field says none of the words.
 pub(crate) fn about(file: &str, text: &str) -> Result<About, AskError> {
     parsed(file, text, |fields| {
-        let about = fields.word("about", About::ALL, About::from_word, About::word)?;
+        let about = fields.word("about", &About::ALL, About::from_name, About::name)?;
         Ok(about.unwrap_or(About::Comparison))
     })
 }
@@ -103,7 +103,7 @@ impl Fields<'_> {
     ///
     /// Where `about` is there and says anything but `wanted`.
     pub(crate) fn about(&self, wanted: About) -> Result<(), AskError> {
-        match self.word("about", &[wanted], About::from_word, About::word)? {
+        match self.word("about", &[wanted], About::from_name, About::name)? {
             Some(about) if about != wanted => {
                 Err(self.at("about", format!("\"{about}\" is not {wanted}")))
             }
@@ -213,7 +213,7 @@ impl Fields<'_> {
 
     pub(crate) fn yes_no(&self, field: &str) -> Result<YesNo, AskError> {
         Ok(self
-            .word(field, YesNo::ALL, YesNo::from_word, YesNo::word)?
+            .word(field, &YesNo::ALL, YesNo::from_name, YesNo::name)?
             .unwrap_or(YesNo::Any))
     }
 

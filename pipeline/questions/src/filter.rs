@@ -1,9 +1,9 @@
 //! Which rows a question looks at, the same for turns (`exposure`) and for `spells`.
 
-use crate::columns::Rows;
 use crate::error::AskError;
 use crate::question::Question;
 use crate::terms::Kind;
+use hobble_dataset::columns::Rows;
 
 /// Which rows of a batch pass.
 pub struct Mask(Vec<bool>);
@@ -71,7 +71,7 @@ pub fn columns(question: &Question) -> Vec<&'static str> {
 pub fn mask(question: &Question, rows: &Rows) -> Result<Mask, AskError> {
     let mut mask = Mask::all(rows);
     if question.kinds.len() < Kind::ALL.len() {
-        mask.any_of(rows, "kind", question.kinds.iter().map(|kind| kind.word()))?;
+        mask.any_of(rows, "kind", question.kinds.iter().map(|kind| kind.name()))?;
     }
     for (name, values) in lists(question) {
         if !values.is_empty() {

@@ -1,10 +1,10 @@
 //! What is said of how the figures were worked out, and what a reader must bear in mind.
 
 use crate::answer::{Answer, Method};
-use crate::dataset::Dataset;
 use crate::question::Question;
 use crate::terms::{Key, Kind, YesNo};
 use crate::words;
+use hobble_dataset::Dataset;
 
 const FROM_MEMORY: &str = "cited from memory";
 

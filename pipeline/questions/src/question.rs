@@ -149,7 +149,7 @@ const FIELDS: [&str; 17] = [
 fn question(fields: &Fields<'_>, name: &str) -> Result<Question, AskError> {
     fields.about(About::Comparison)?;
     let all_kinds = || Kind::ALL.to_vec();
-    let kinds = fields.words("kinds", Kind::ALL, Kind::from_word, Kind::word)?;
+    let kinds = fields.words("kinds", &Kind::ALL, Kind::from_name, Kind::name)?;
     if kinds.as_ref().is_some_and(Vec::is_empty) {
         return Err(fields.at("kinds", "name at least one kind of piece".to_owned()));
     }
@@ -172,12 +172,12 @@ fn question(fields: &Fields<'_>, name: &str) -> Result<Question, AskError> {
         k: fields.small("k", 2, i64::from(MAX_K))?,
         within,
         outcome: fields
-            .word("outcome", Outcome::ALL, Outcome::from_word, Outcome::word)?
+            .word("outcome", &Outcome::ALL, Outcome::from_name, Outcome::name)?
             .unwrap_or(Outcome::Lost),
         developed: fields.yes_no("developed")?,
         attacked: fields.yes_no("attacked")?,
         defended: fields.yes_no("defended")?,
-        phase: fields.filter("phase", Phase::ALL, Phase::from_word, Phase::word)?,
+        phase: fields.filter("phase", &Phase::ALL, Phase::from_name, Phase::name)?,
         band: fields
             .list("band", |text| {
                 (!text.is_empty()).then(|| text.to_owned()).ok_or_else(|| {
@@ -187,18 +187,18 @@ fn question(fields: &Fields<'_>, name: &str) -> Result<Question, AskError> {
             .unwrap_or_default(),
         time_class: fields.filter(
             "time_class",
-            TimeClass::ALL,
-            TimeClass::from_word,
-            TimeClass::word,
+            &TimeClass::ALL,
+            TimeClass::from_name,
+            TimeClass::name,
         )?,
         rating_diff: fields.filter(
             "rating_diff",
-            RatingDiff::ALL,
-            RatingDiff::from_word,
-            RatingDiff::word,
+            &RatingDiff::ALL,
+            RatingDiff::from_name,
+            RatingDiff::name,
         )?,
         strata: fields
-            .words("strata", Key::ALL, Key::from_word, Key::word)?
+            .words("strata", &Key::ALL, Key::from_name, Key::name)?
             .unwrap_or_else(|| {
                 vec![
                     Key::Kind,
@@ -210,7 +210,7 @@ fn question(fields: &Fields<'_>, name: &str) -> Result<Question, AskError> {
                 ]
             }),
         group_by: fields
-            .words("group_by", Key::ALL, Key::from_word, Key::word)?
+            .words("group_by", &Key::ALL, Key::from_name, Key::name)?
             .unwrap_or_else(|| vec![Key::Kind]),
         minimum_turns: fields.small("minimum_turns", 20, 1_000_000_000)?,
         minimum_folds: fields.small("minimum_folds", 5, 64)?,

@@ -1,12 +1,11 @@
 //! Replays a game from the table of moves up to an example, and reads the boards.
 
+use hobble_terms::Variant;
+use hobble_terms::start::start_position;
 use hobble_tracks::survey::{Survey, UnitSurvey};
 use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
-use shakmaty::{
-    Bitboard, CastlingMode, CastlingSide, Chess, Color, EnPassantMode, FromSetup, Move, Position,
-    PositionError, Role, Square,
-};
+use shakmaty::{Bitboard, CastlingSide, Chess, Color, EnPassantMode, Move, Position, Role, Square};
 
 use crate::answer::{ExampleBoard, MoveReference};
 use crate::error::AskError;
@@ -63,7 +62,7 @@ pub fn read_moves(place: &Place) -> Result<Vec<Ply>, AskError> {
     let columns = ["game", "ply", "from", "to", "promotion", "castling"];
     let mut plies = Vec::with_capacity(place.rows);
     let mut number = None;
-    let bad = |what: String| AskError::BadTable { table: MOVES, what };
+    let bad = |what: String| AskError::bad_table(MOVES, what);
     for rows in place
         .part
         .read_rows(&columns, place.first..place.first + place.rows)?
@@ -74,8 +73,10 @@ pub fn read_moves(place: &Place) -> Result<Vec<Ply>, AskError> {
         let (from, to) = (rows.texts("from")?, rows.texts("to")?);
         let promotion = rows.texts("promotion")?;
         let square = |text: Option<&str>| -> Result<Square, AskError> {
-            text.and_then(|text| text.parse().ok())
-                .ok_or_else(|| rows.bad(format!("square \"{}\" is none", text.unwrap_or("null"))))
+            text.and_then(|text| text.parse().ok()).ok_or_else(|| {
+                rows.bad(format!("square \"{}\" is none", text.unwrap_or("null")))
+                    .into()
+            })
         };
         for row in 0..rows.len() {
             if *number.get_or_insert(game.at(row)) != game.at(row) {
@@ -87,7 +88,9 @@ pub fn read_moves(place: &Place) -> Result<Vec<Ply>, AskError> {
                 Some("bishop") => Some(Role::Bishop),
                 Some("rook") => Some(Role::Rook),
                 Some("queen") => Some(Role::Queen),
-                Some(other) => return Err(rows.bad(format!("promotion to \"{other}\" is none"))),
+                Some(other) => {
+                    return Err(rows.bad(format!("promotion to \"{other}\" is none")).into());
+                }
             };
             plies.push(Ply {
                 ply: ply.at(row),
@@ -119,10 +122,7 @@ pub fn board(
     spell: &Spell,
     game: &str,
 ) -> Result<ExampleBoard, AskError> {
-    let bad = |what: String| AskError::BadTable {
-        table: MOVES,
-        what: format!("{what}, in {game}"),
-    };
+    let bad = |what: String| AskError::bad_table(MOVES, format!("{what}, in {game}"));
     let mut position = start(start_fen).ok_or_else(|| {
         bad(format!(
             "the start position {} cannot be played from",
@@ -188,18 +188,12 @@ pub fn board(
     })
 }
 
-/// The start position as the scan read it: castling rights without a rook and an en passant
-/// square without a pawn are dropped.
+/// The start position as the scan read it.
 pub fn start(fen: Option<&str>) -> Option<Chess> {
     let Some(fen) = fen else {
         return Some(Chess::default());
     };
-    let setup = Fen::from_ascii(fen.as_bytes()).ok()?.into_setup();
-    let mode = CastlingMode::detect(&setup);
-    Chess::from_setup(setup, mode)
-        .or_else(PositionError::ignore_invalid_castling_rights)
-        .or_else(PositionError::ignore_invalid_ep_square)
-        .ok()
+    start_position(fen.as_bytes(), Variant::Standard).ok()
 }
 
 /// The legal move that a row of the table means.

@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use crate::answer::{Estimate, Interval, RawComparison, Row, Side, Standardised};
 use crate::question::Question;
-use crate::statistics::risk::{self, Scale};
-use crate::statistics::standardise::{Cell, Figures, Spread, Table};
-use crate::statistics::{Bounds, jackknife, quantile, wilson};
 use crate::terms::{Key, Kind};
 use crate::words;
+use hobble_statistics::risk::{self, Scale};
+use hobble_statistics::standardise::{Cell, Figures, Spread, Table};
+use hobble_statistics::{Bounds, jackknife, quantile, wilson};
 
 /// Confidence level of every interval.
 pub const LEVEL: f64 = 0.95;
@@ -363,7 +363,7 @@ fn verdict(
 fn subject(question: &Question, group: &BTreeMap<Key, String>, all: bool) -> String {
     let kind = match (group.get(&Key::Kind), question.kinds.as_slice()) {
         (Some(kind), _) if !all => kind.as_str(),
-        (_, [one]) => Kind::word(*one),
+        (_, [one]) => Kind::name(*one),
         _ => "piece",
     };
     let rest: Vec<Key> = question

@@ -5,7 +5,7 @@ mod common;
 use std::path::Path;
 
 use common::{Exposure, column, exposure, manifest, read, table, write};
-use hobble_questions::Dataset;
+use hobble_dataset::Dataset;
 use hobble_questions::bands::{self, BandCell, BandReport, BandsAnswer};
 
 const HEAD: &str = "format = 1\nabout = \"bands\"\ntitle = \"T\"\ntext = \"x\"\n";
@@ -142,8 +142,8 @@ fn ask(dir: &Path, rest: &str) -> BandsAnswer {
 fn cell<'a>(answer: &'a BandsAnswer, at: [&str; 4]) -> &'a BandCell {
     let is = |cell: &&BandCell| {
         [
-            cell.measure.word(),
-            cell.split.word(),
+            cell.measure.name(),
+            cell.split.name(),
             &cell.level,
             &cell.kind,
         ] == at
@@ -289,7 +289,7 @@ fn methods_text_and_citation_say_what_the_manifest_says() {
         answer
             .cells
             .iter()
-            .all(|cell| ["all", "band"].contains(&cell.split.word()))
+            .all(|cell| ["all", "band"].contains(&cell.split.name()))
     );
     let markdown = bands::render::markdown(&answer);
     assert!(markdown.contains("## Citation") && markdown.contains("## By rating band"));

@@ -24,7 +24,7 @@ use std::io::Write;
 use hobble_questions::answer::{Interval, Row};
 use hobble_questions::question::Question;
 use hobble_questions::row::row;
-use hobble_questions::statistics::standardise::{Cell, Table};
+use hobble_statistics::standardise::{Cell, Table};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;

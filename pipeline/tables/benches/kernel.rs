@@ -7,8 +7,8 @@ mod season;
 use std::hint::black_box;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use hobble_terms::value;
 use hobble_tracks::exchange::Exchange;
-use hobble_tracks::material::value;
 use hobble_tracks::mobility::Mobility;
 use hobble_tracks::rules::Rules;
 use hobble_tracks::sight::Sight;

@@ -7,9 +7,8 @@ use std::hint::black_box;
 use std::sync::Arc;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use hobble_game::time_control::TimeCuts;
-use hobble_tables::Table;
 use hobble_tables::gather::{Cuts, Gatherer, Layouts};
+use hobble_terms::{Table, TimeCuts};
 
 fn rows(criterion: &mut Criterion) {
     let block = season::block();

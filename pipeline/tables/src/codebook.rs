@@ -2,7 +2,9 @@
 
 use std::fmt::Write as _;
 
-use crate::schema::{ColumnSchema, Table};
+use hobble_terms::Table;
+
+use crate::schema::ColumnSchema;
 
 /// How the codebook is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,7 +42,7 @@ pub fn codebook(format: Format) -> String {
         }
     };
     for table in Table::ALL {
-        let schema = table.description();
+        let schema = crate::schema::description(table);
         let source = ColumnSchema {
             name: "source".to_owned(),
             kind: crate::schema::ColumnType::Utf8,
@@ -104,7 +106,7 @@ mod tests {
     fn one_row_a_variable_in_both_formats() {
         let variables: usize = Table::ALL
             .iter()
-            .map(|table| table.description().columns.len() + 1)
+            .map(|table| crate::schema::description(*table).columns.len() + 1)
             .sum();
         assert_eq!(codebook(Format::Csv).lines().count(), variables + 1);
         let markdown = codebook(Format::Markdown);

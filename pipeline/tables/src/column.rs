@@ -405,15 +405,6 @@ pub fn square_names() -> impl Iterator<Item = String> {
     shakmaty::Square::ALL.iter().map(ToString::to_string)
 }
 
-/// Names of the kinds of unit, by `Role as u8 - 1`.
-pub const KINDS: [&str; 6] = ["pawn", "knight", "bishop", "rook", "queen", "king"];
-
-/// Code of a kind of unit in a column of [`KINDS`].
-#[inline]
-pub const fn kind_code(role: shakmaty::Role) -> u8 {
-    role as u8 - 1
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -4,6 +4,7 @@ use std::io::Write;
 use std::sync::Arc;
 
 use arrow_schema::{Field, Schema, SchemaRef};
+use hobble_terms::Table;
 use parquet::arrow::ArrowSchemaConverter;
 use parquet::arrow::arrow_writer::{
     ArrowColumnChunk, ArrowColumnWriter, ArrowRowGroupWriterFactory, compute_leaves,
@@ -17,7 +18,6 @@ use parquet::schema::types::{ColumnPath, SchemaDescriptor};
 
 use crate::coded::{CodedChunk, Encoder};
 use crate::column::{Column, Rows};
-use crate::schema::Table;
 
 /// Level of compression: higher ones cost much and gain little on columns of codes.
 pub(crate) const ZSTD_LEVEL: i32 = 1;
@@ -58,7 +58,7 @@ impl Layout {
     ///
     /// Where a column does not agree with the schema file.
     pub fn new(table: Table, sample: &Columns<'_>) -> Result<Layout> {
-        let schema = table.description();
+        let schema = crate::schema::description(table);
         let mut fields = Vec::with_capacity(schema.columns.len());
         if sample.columns.len() != schema.columns.len() {
             return Err(mismatch(table, "number of columns"));

@@ -6,12 +6,10 @@ use arrow_array::types::UInt64Type;
 use rustc_hash::FxHashMap;
 use shakmaty::Color;
 
-use hobble_game::tags::{Band, RatingDiff};
-use hobble_game::time_control::TimeClass;
-use hobble_tracks::exposure::{BoardKey, HORIZONS, Outcome, within};
-use hobble_tracks::material::Phase;
+use hobble_terms::{Band, HORIZONS, Phase, RatingDiff, TimeClass, UNIT_NAMES, unit_code};
+use hobble_tracks::exposure::{BoardKey, Outcome, within};
 
-use crate::column::{Codes, Flags, KINDS, Longs, Numbers, Texts, kind_code};
+use crate::column::{Codes, Flags, Longs, Numbers, Texts};
 use crate::encode::Columns;
 
 /// The keys of an observation that do not change within a game.
@@ -220,7 +218,7 @@ pub struct CubeColumns {
 impl Default for CubeColumns {
     fn default() -> Self {
         CubeColumns {
-            kind: Codes::of(KINDS),
+            kind: Codes::of(UNIT_NAMES),
             safe: Numbers::default(),
             developed: Flags::default(),
             attacked: Flags::default(),
@@ -244,7 +242,7 @@ impl CubeColumns {
         key: BoardKey,
         cell: &[u32; Outcome::COUNT],
     ) {
-        self.kind.push(kind_code(key.kind()));
+        self.kind.push(unit_code(key.kind()));
         self.safe.push(key.safe());
         self.developed.push(key.developed());
         self.attacked.push(key.attacked());

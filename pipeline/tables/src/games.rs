@@ -2,11 +2,11 @@
 
 use arrow_array::types::{UInt32Type, UInt64Type};
 use hobble_game::id::Ids;
-use hobble_game::reader::{Ending, GameResult, GameText};
-use hobble_game::start::{Start, Variant};
-use hobble_game::tags::{Band, Tag};
+use hobble_game::reader::{Ending, GameText};
+use hobble_game::start::Start;
+use hobble_game::tags::Tag;
 use hobble_game::text::decode;
-use hobble_game::time_control::TimeClass;
+use hobble_terms::{Band, GameResult, TimeClass, Variant};
 
 use crate::column::{Codes, Flags, Longs, MaybeNumbers, Numbers, Texts};
 use crate::encode::Columns;

@@ -6,32 +6,24 @@ use hobble_archive::block::{Block, Cut, Place};
 use hobble_game::check::skip_at_move;
 use hobble_game::id::IdWriter;
 use hobble_game::reader::{Ending, GameReader, refusal};
-use hobble_game::skip::{Reason, Skip};
+use hobble_game::skip::Skip;
 use hobble_game::start::{Start, start};
-use hobble_game::tags::{Rating, RatingDiff, Tag};
-use hobble_game::time_control::TimeCuts;
+use hobble_game::tags::Tag;
+use hobble_terms::{Rating, RatingDiff, Reason, SpellEnd, Table};
 use hobble_tracks::track::{MAX_PLIES, Track};
 use parquet::errors::Result;
 use shakmaty::Position;
 
-use crate::account::{Account, count};
 use crate::coded::Encoder;
 use crate::encode::{EncodedGroup, Layout};
 use crate::exposure::{Context, Counts, CubeColumns, Tally};
 use crate::games::{GameColumns, GameRow, Played};
 use crate::moves::MoveColumns;
-use crate::schema::Table;
 use crate::skipped::{SkippedColumns, SkippedGame};
-use crate::spells::{ENDS, SpellColumns, SpellGame, end_code};
+use crate::spells::{SpellColumns, SpellGame, spell_end};
+use hobble_terms::account::{Account, count};
 
-/// What the user may change about the rows.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Cuts {
-    /// Width of a rating band.
-    pub band_width: u16,
-    /// Bounds of the time classes.
-    pub time: TimeCuts,
-}
+pub use hobble_terms::manifest::Cuts;
 
 /// Layouts of all tables.
 pub struct Layouts {
@@ -246,11 +238,11 @@ impl Gatherer {
         if self.layouts.wants(Table::Spells) {
             self.spells.push(&about, spells);
         }
-        let mut ends = [0; ENDS.len()];
+        let mut ends = [0; SpellEnd::COUNT];
         for spell in spells {
-            ends[usize::from(end_code(spell))] += 1;
+            ends[spell_end(spell) as usize] += 1;
         }
-        for (end, spells) in ENDS.into_iter().zip(ends) {
+        for (end, spells) in SpellEnd::ALL.map(SpellEnd::name).into_iter().zip(ends) {
             if spells > 0 {
                 count(&mut account.spells, end, spells);
             }

@@ -9,9 +9,9 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::manifest::{Manifest, ManifestError, Size, Source, Stripe};
 use crate::part::{self, UNFINISHED};
 use crate::scan::{ScanError, lock};
+use hobble_terms::manifest::{Manifest, ManifestError, Size, Source, Stripe};
 
 /// What can stop a join.
 #[derive(Debug, thiserror::Error)]
@@ -260,7 +260,7 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, JoinError> {
                 place(
                     folders,
                     out,
-                    &part::path(table, &source.source, part.part),
+                    &table.part_file(Path::new(""), &source.source, part.part),
                     size,
                 )?;
             }

@@ -5,16 +5,13 @@
 //! - [`column`]: growing columns;
 //! - [`games`], [`moves`], [`spells`], [`skipped`], [`exposure`]: one table each;
 //! - `coded`: columns of few different values, written without hashing;
-//! - [`account`]: counts that must reconcile;
 //! - [`gather`]: a block of games turned into rows;
 //! - [`encode`]: rows turned into Parquet row groups, on the workers;
 //! - [`part`]: files that appear whole or not at all;
-//! - [`manifest`]: what a folder of tables holds, and how it came about;
 //! - [`scan`]: all of it, over archives;
 //! - [`join`]: scans made apart under one manifest;
 //! - [`recount`]: the files counted again.
 
-pub mod account;
 pub mod codebook;
 mod coded;
 pub mod column;
@@ -23,7 +20,6 @@ pub mod exposure;
 pub mod games;
 pub mod gather;
 pub mod join;
-pub mod manifest;
 pub mod moves;
 pub mod part;
 pub mod recount;
@@ -31,5 +27,3 @@ pub mod scan;
 pub mod schema;
 pub mod skipped;
 pub mod spells;
-
-pub use schema::Table;

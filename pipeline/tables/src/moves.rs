@@ -2,11 +2,10 @@
 
 use hobble_game::comment::Eval;
 use hobble_game::reader::GameText;
+use hobble_terms::{UNIT_NAMES, unit_code};
 use hobble_tracks::track::Ply;
 
-use crate::column::{
-    Codes, Flags, Fractions, KINDS, MaybeNumbers, Numbers, kind_code, square_names,
-};
+use crate::column::{Codes, Flags, Fractions, MaybeNumbers, Numbers, square_names};
 use crate::encode::Columns;
 
 /// Growing rows of `moves`.
@@ -38,11 +37,11 @@ impl Default for MoveColumns {
         MoveColumns {
             game: Numbers::default(),
             ply: Numbers::default(),
-            mover: Codes::of(KINDS),
+            mover: Codes::of(UNIT_NAMES),
             from: Codes::of(square_names()),
             to: Codes::of(square_names()),
-            captured: Codes::of(KINDS),
-            promotion: Codes::of(KINDS),
+            captured: Codes::of(UNIT_NAMES),
+            promotion: Codes::of(UNIT_NAMES),
             check: Flags::default(),
             castling: Flags::default(),
             en_passant: Flags::default(),
@@ -66,13 +65,13 @@ impl MoveColumns {
         self.game.fill(game, plies.len());
         self.ply.extend(1..=plies.len() as u16);
         let each = || plies.iter();
-        self.mover.extend(each().map(|ply| kind_code(ply.mover)));
+        self.mover.extend(each().map(|ply| unit_code(ply.mover)));
         self.from.extend(each().map(|ply| ply.from as u8));
         self.to.extend(each().map(|ply| ply.to as u8));
         self.captured
-            .extend_maybe(each().map(|ply| ply.captured.map(kind_code)));
+            .extend_maybe(each().map(|ply| ply.captured.map(unit_code)));
         self.promotion
-            .extend_maybe(each().map(|ply| ply.promotion.map(kind_code)));
+            .extend_maybe(each().map(|ply| ply.promotion.map(unit_code)));
         self.check.extend(each().map(|ply| ply.check));
         self.castling.extend(each().map(|ply| ply.castling));
         self.en_passant.extend(each().map(|ply| ply.en_passant));

@@ -14,23 +14,12 @@ use parquet::file::writer::SerializedFileWriter;
 
 use crate::encode::EncodedGroup;
 use crate::gather::Layouts;
-use crate::manifest::{Manifest, Size, advice};
 use crate::scan::ScanError;
-use crate::schema::Table;
+use hobble_terms::Table;
+use hobble_terms::manifest::{Manifest, Size, advice};
 
 /// Folder of unfinished files.
 pub const UNFINISHED: &str = ".unfinished";
-
-/// Place of a part's file in the folder of tables.
-pub fn path(table: Table, source: &str, part: u64) -> PathBuf {
-    [
-        format!("table={}", table.name()),
-        format!("source={source}"),
-        format!("part-{part:05}.parquet"),
-    ]
-    .iter()
-    .collect()
-}
 
 struct OpenTable {
     table: Table,
@@ -125,7 +114,7 @@ impl PartWriter {
         }
         let mut sizes = BTreeMap::new();
         for (table, temporary, size) in done {
-            let place = self.folder.join(path(table, &self.source, self.part));
+            let place = table.part_file(&self.folder, &self.source, self.part);
             let place_folder = place.parent().unwrap_or(&self.folder);
             fs::create_dir_all(place_folder)
                 .and_then(|()| fs::rename(&temporary, &place))
@@ -203,7 +192,7 @@ pub fn verify(folder: &Path, manifest: &Manifest, sizes: bool) -> Result<(), Par
     for source in &manifest.sources {
         for part in &source.parts {
             for (&table, size) in &part.tables {
-                let path = folder.join(path(table, &source.source, part.part));
+                let path = table.part_file(folder, &source.source, part.part);
                 let open = |error| PartError::Open {
                     path: path.clone(),
                     error,
@@ -230,11 +219,11 @@ pub fn verify(folder: &Path, manifest: &Manifest, sizes: bool) -> Result<(), Par
                     .find(|pair| pair.key == "hobble.definitions")
                     .and_then(|pair| pair.value.as_ref()?.parse().ok())
                     .unwrap_or(0);
-                if theirs != hobble_tracks::DEFINITIONS {
+                if theirs != hobble_terms::DEFINITIONS {
                     return Err(PartError::Definitions {
                         path,
                         theirs,
-                        ours: hobble_tracks::DEFINITIONS,
+                        ours: hobble_terms::DEFINITIONS,
                     });
                 }
             }

@@ -1,4 +1,4 @@
-//! The tables counted again from the files, for [`crate::manifest`] and the user to check
+//! The tables counted again from the files, for [`hobble_terms::manifest`] and the user to check
 //! against.
 
 use std::collections::BTreeMap;
@@ -14,10 +14,10 @@ use parquet::errors::ParquetError;
 use shakmaty::fen::Fen;
 use shakmaty::{Color, Role};
 
-use crate::account::{Account, count};
-use crate::manifest::Manifest;
 use crate::part::{self, PartError};
-use crate::schema::Table;
+use hobble_terms::Table;
+use hobble_terms::account::{Account, count};
+use hobble_terms::manifest::Manifest;
 
 /// What can stop a recount.
 #[derive(Debug, thiserror::Error)]
@@ -164,7 +164,7 @@ fn pieces_at_start(fen: Option<&str>) -> Option<[u64; 2]> {
 fn is_piece_name(name: &str) -> bool {
     [Role::Knight, Role::Bishop, Role::Rook, Role::Queen]
         .iter()
-        .any(|&role| crate::column::KINDS[crate::column::kind_code(role) as usize] == name)
+        .any(|&role| hobble_terms::kind::unit_name(role) == name)
 }
 
 /// Counts of one source that only its rows in order give.
@@ -198,7 +198,7 @@ impl Recount {
         for source in &manifest.sources {
             let mut follow = Follow::default();
             for part in &source.parts {
-                let path = |table| folder.join(part::path(table, &source.source, part.part));
+                let path = |table: Table| table.part_file(folder, &source.source, part.part);
                 if has(Table::Games) {
                     let account = &mut recount.account;
                     games(&path(Table::Games), account, &mut follow, &mut moves_ids)?;
@@ -554,12 +554,12 @@ pub fn strangers(folder: &Path, manifest: &Manifest) -> Result<Vec<PathBuf>, Rec
         .flat_map(|(source, p)| {
             p.tables
                 .keys()
-                .map(|&t| part::path(t, &source.source, p.part))
+                .map(|&t| t.part_file(Path::new(""), &source.source, p.part))
         })
         .collect();
     let mut found = Vec::new();
     for table in Table::ALL {
-        let root = folder.join(format!("table={}", table.name()));
+        let root = table.folder(folder);
         for source in listing(&root)? {
             for file in listing(&source)? {
                 let own = file.strip_prefix(folder).unwrap_or(&file).to_owned();

@@ -18,17 +18,17 @@ use hobble_archive::ArchiveError;
 use hobble_archive::block::{Block, Blocks, Sizes};
 use hobble_archive::listing::Input;
 use hobble_archive::stream::{Progress, Stream, hashed};
+use hobble_terms::Table;
 use parquet::errors::ParquetError;
 use xxhash_rust::xxh3::Xxh3;
 
-use crate::account::Account;
 use crate::coded::Encoder;
 use crate::exposure::{Cube, MOST_CELLS};
 use crate::gather::{Gathered, Gatherer, Layouts};
-use crate::manifest::{Manifest, ManifestError, Parameters, Part, Source, Stripe};
 use crate::part::{self, PartError, PartWriter};
-use crate::schema::Table;
 use crate::skipped::SkippedGame;
+use hobble_terms::account::Account;
+use hobble_terms::manifest::{Manifest, ManifestError, Parameters, Part, Source, Stripe};
 
 /// Longest text of one game that is read, in bytes.
 const GAME_BYTES: usize = 16 << 20;
@@ -219,13 +219,13 @@ pub fn scan(
             manifest
         }
         None => {
-            let tables = Table::ALL.map(|table| folder.join(format!("table={}", table.name())));
+            let tables = Table::ALL.map(|table| table.folder(folder));
             if tables.iter().any(|path| path.exists()) {
                 return Err(ScanError::NoManifest {
                     folder: folder.to_owned(),
                 });
             }
-            let mut manifest = Manifest::new(options.parameters.clone());
+            let mut manifest = Manifest::new(options.parameters.clone(), crate::schema::versions());
             // Before the first table: a scan killed right after it is known as one.
             manifest.save(folder)?;
             manifest

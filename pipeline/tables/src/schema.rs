@@ -3,83 +3,48 @@
 //! The files in `schemas/` are part of the program: rows are written by them, and a column
 //! they do not name cannot be written.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::sync::OnceLock;
 
 use arrow_schema::DataType;
+use hobble_terms::Table;
 use serde::{Deserialize, Serialize};
 
-/// A table.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Table {
-    /// One row a game kept.
-    Games,
-    /// One row a ply.
-    Moves,
-    /// One row a restriction spell.
-    Spells,
-    /// The cube of observations.
-    Exposure,
-    /// One row a game left out.
-    Skipped,
+/// The text of a table's schema file.
+pub const fn source(table: Table) -> &'static str {
+    match table {
+        Table::Games => include_str!("../../../schemas/games.json"),
+        Table::Moves => include_str!("../../../schemas/moves.json"),
+        Table::Spells => include_str!("../../../schemas/spells.json"),
+        Table::Exposure => include_str!("../../../schemas/exposure.json"),
+        Table::Skipped => include_str!("../../../schemas/skipped.json"),
+    }
 }
 
-impl Table {
-    /// All tables.
-    pub const ALL: [Table; 5] = [
-        Table::Games,
-        Table::Moves,
-        Table::Spells,
-        Table::Exposure,
-        Table::Skipped,
-    ];
+/// The description of a table.
+///
+/// # Panics
+///
+/// Where a schema file built into the program is broken, which a test rules out.
+pub fn description(table: Table) -> &'static TableSchema {
+    static ALL: OnceLock<Vec<TableSchema>> = OnceLock::new();
+    let all = ALL.get_or_init(|| {
+        Table::ALL
+            .iter()
+            .map(|&table| match serde_json::from_str(source(table)) {
+                Ok(schema) => schema,
+                Err(error) => panic!("schemas/{table}.json: {error}"),
+            })
+            .collect()
+    });
+    &all[table as usize]
+}
 
-    /// Name of the table and its folder.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Table::Games => "games",
-            Table::Moves => "moves",
-            Table::Spells => "spells",
-            Table::Exposure => "exposure",
-            Table::Skipped => "skipped",
-        }
-    }
-
-    /// Table of a name.
-    pub fn of_name(name: &str) -> Option<Table> {
-        Table::ALL.into_iter().find(|table| table.name() == name)
-    }
-
-    /// Text of its schema file.
-    pub const fn source(self) -> &'static str {
-        match self {
-            Table::Games => include_str!("../../../schemas/games.json"),
-            Table::Moves => include_str!("../../../schemas/moves.json"),
-            Table::Spells => include_str!("../../../schemas/spells.json"),
-            Table::Exposure => include_str!("../../../schemas/exposure.json"),
-            Table::Skipped => include_str!("../../../schemas/skipped.json"),
-        }
-    }
-
-    /// Its description.
-    ///
-    /// # Panics
-    ///
-    /// Where a schema file built into the program is broken, which a test rules out.
-    pub fn description(self) -> &'static TableSchema {
-        static ALL: OnceLock<Vec<TableSchema>> = OnceLock::new();
-        let all = ALL.get_or_init(|| {
-            Table::ALL
-                .iter()
-                .map(|table| match serde_json::from_str(table.source()) {
-                    Ok(schema) => schema,
-                    Err(error) => panic!("schemas/{}.json: {error}", table.name()),
-                })
-                .collect()
-        });
-        &all[self as usize]
-    }
+/// Versions of the columns of all tables.
+pub fn versions() -> BTreeMap<Table, u32> {
+    let version = |table| (table, description(table).schema);
+    Table::ALL.into_iter().map(version).collect()
 }
 
 /// Description of a table, as in its schema file.
@@ -184,7 +149,7 @@ pub fn dictionary() -> String {
          comes from.\n",
     );
     for table in Table::ALL {
-        let schema = table.description();
+        let schema = description(table);
         let _ = write!(
             text,
             "\n## {}\n\n{} A row is named by: {}. Schema version {}, definitions version {}.\n\n\
@@ -219,9 +184,9 @@ mod tests {
     #[test]
     fn schema_files_agree_with_the_code() {
         for table in Table::ALL {
-            let schema = table.description();
+            let schema = description(table);
             assert_eq!(schema.table, table.name());
-            assert_eq!(schema.definitions, hobble_tracks::DEFINITIONS);
+            assert_eq!(schema.definitions, hobble_terms::DEFINITIONS);
             let mut names: Vec<_> = schema.columns.iter().map(|c| &c.name).collect();
             names.sort();
             names.dedup();

@@ -2,7 +2,8 @@
 
 use arrow_array::types::{UInt32Type, UInt64Type};
 use hobble_archive::block::Place;
-use hobble_game::skip::{Reason, Skip};
+use hobble_game::skip::Skip;
+use hobble_terms::Reason;
 
 use crate::column::{Codes, Longs, Texts};
 use crate::encode::Columns;

@@ -2,27 +2,25 @@
 
 use shakmaty::Color;
 
-use hobble_game::reader::GameResult;
-use hobble_game::tags::{Band, RatingDiff};
-use hobble_game::time_control::TimeClass;
-use hobble_tracks::exposure::Fate;
-use hobble_tracks::material::Phase;
-use hobble_tracks::spell::{By, CauseKind, End, Spell, kind_letters};
-
-use crate::column::{
-    Codes, Flags, Fractions, KINDS, MaybeFlags, MaybeNumbers, Numbers, kind_code, square_names,
+use hobble_terms::{
+    Band, By, CauseKind, Fate, GameResult, Phase, RatingDiff, SpellEnd, TimeClass, UNIT_NAMES,
+    unit_code,
 };
+use hobble_tracks::spell::{End, Spell, kind_letters};
+
+use crate::column::{Codes, Flags, Fractions, MaybeFlags, MaybeNumbers, Numbers, square_names};
 use crate::encode::Columns;
 
-/// Ends of a spell, as the table names them.
-pub const ENDS: [&str; 5] = ["lost", "traded", "sold", "freed", "game over"];
-
-/// Code of a spell's end in [`ENDS`].
-pub fn end_code(spell: &Spell) -> u8 {
+/// How a spell ended, as the table names it.
+pub fn spell_end(spell: &Spell) -> SpellEnd {
     match spell.end {
-        End::Captured => spell.capture.map_or(0, |capture| capture.fate as u8),
-        End::Freed { .. } => 3,
-        End::GameOver => 4,
+        End::Captured => match spell.capture.map(|capture| capture.fate) {
+            Some(Fate::Traded) => SpellEnd::Traded,
+            Some(Fate::Sold) => SpellEnd::Sold,
+            Some(Fate::Lost | Fate::Survived) | None => SpellEnd::Lost,
+        },
+        End::Freed { .. } => SpellEnd::Freed,
+        End::GameOver => SpellEnd::GameOver,
     }
 }
 
@@ -89,56 +87,23 @@ pub struct SpellColumns {
     time_class: Codes,
 }
 
-const CAUSES: [CauseKind; 5] = [
-    CauseKind::Undeveloped,
-    CauseKind::Taken,
-    CauseKind::Blocked,
-    CauseKind::Entered,
-    CauseKind::Pinned,
-];
-const BY: [By; 2] = [By::Own, By::Opponent];
-
-/// Highest rating a band is kept for.
-const TOP: u16 = 4000;
-
-fn band_names(width: u16) -> Vec<String> {
-    let steps = TOP / width;
-    (0..=steps)
-        .map(|step| Band::From(step * width).name(width))
-        .chain([Band::Unrated.name(width), Band::Missing.name(width)])
-        .collect()
-}
-
-fn band_code(band: Band, width: u16) -> u8 {
-    let steps = TOP / width;
-    let code = match band {
-        Band::From(low) => low / width,
-        Band::Unrated => steps + 1,
-        Band::Missing => steps + 2,
-    };
-    code as u8
-}
-
-/// Narrowest band there are codes for.
-pub const NARROWEST_BAND: u16 = 20;
-
 impl SpellColumns {
-    /// No rows yet, for rating bands of a width of [`NARROWEST_BAND`] or more.
+    /// No rows yet, for rating bands of a width of [`Band::NARROWEST`] or more.
     pub fn new(band_width: u16) -> SpellColumns {
         SpellColumns {
             band_width,
             game: Numbers::default(),
             fold: Numbers::default(),
             piece: Numbers::default(),
-            kind: Codes::of(KINDS),
+            kind: Codes::of(UNIT_NAMES),
             color: Codes::of(["white", "black"]),
             k_low: Numbers::default(),
             k_high: Numbers::default(),
             start_ply: Numbers::default(),
-            cause: Codes::of(CAUSES.map(CauseKind::name)),
+            cause: Codes::of(CauseKind::ALL.map(CauseKind::name)),
             cause_ply: MaybeNumbers::default(),
-            cause_by: Codes::of(BY.map(By::name)),
-            cause_kind: Codes::of(KINDS),
+            cause_by: Codes::of(By::ALL.map(By::name)),
+            cause_kind: Codes::of(UNIT_NAMES),
             safe_before: MaybeNumbers::default(),
             square: Codes::of(square_names()),
             safe: Numbers::default(),
@@ -152,17 +117,17 @@ impl SpellColumns {
             balance: Numbers::default(),
             clock: Fractions::default(),
             turns: Numbers::default(),
-            end: Codes::of(ENDS),
+            end: Codes::of(SpellEnd::ALL.map(SpellEnd::name)),
             end_ply: Numbers::default(),
-            end_by: Codes::of(BY.map(By::name)),
+            end_by: Codes::of(By::ALL.map(By::name)),
             moved_away: MaybeFlags::default(),
-            fate: Codes::of(Fate::ALL.map(Fate::name).into_iter().chain(["survived"])),
+            fate: Codes::of(Fate::ALL.map(Fate::name)),
             fate_ply: MaybeNumbers::default(),
             net: MaybeNumbers::default(),
             material: std::array::from_fn(|_| MaybeNumbers::default()),
             plies_left: Numbers::default(),
             owner_result: Codes::of(["win", "loss", "draw", "unknown"]),
-            band: Codes::of(band_names(band_width)),
+            band: Codes::of(Band::names(band_width)),
             rating_diff: Codes::of(RatingDiff::ALL.map(RatingDiff::name)),
             time_class: Codes::of(TimeClass::ALL.map(TimeClass::name)),
         }
@@ -175,7 +140,7 @@ impl SpellColumns {
         self.game.fill(game.number, spells.len());
         self.fold.fill(game.fold, spells.len());
         self.piece.extend(each().map(|spell| spell.slot));
-        self.kind.extend(each().map(|spell| kind_code(spell.kind)));
+        self.kind.extend(each().map(|spell| unit_code(spell.kind)));
         self.color.extend(each().map(|spell| side(spell) as u8));
         self.k_low.extend(each().map(|spell| spell.k_low));
         self.k_high.extend(each().map(|spell| spell.k_high));
@@ -188,7 +153,7 @@ impl SpellColumns {
         self.cause_by
             .extend_maybe(causes().map(|cause| cause.map(|cause| cause.by as u8)));
         self.cause_kind
-            .extend_maybe(causes().map(|cause| cause.map(|cause| kind_code(cause.mover))));
+            .extend_maybe(causes().map(|cause| cause.map(|cause| unit_code(cause.mover))));
         self.safe_before
             .extend(causes().map(|cause| cause.and_then(|cause| cause.safe_before)));
         let states = || each().map(|spell| &spell.state);
@@ -210,7 +175,7 @@ impl SpellColumns {
                 .extend(each().map(|spell| clock_before(game.clocks, spell.start)));
         }
         self.turns.extend(each().map(|spell| spell.turns));
-        self.end.extend(each().map(end_code));
+        self.end.extend(each().map(|spell| spell_end(spell) as u8));
         self.end_ply.extend(each().map(|spell| spell.end_ply));
         self.end_by
             .extend_maybe(each().map(|spell| match spell.end {
@@ -222,8 +187,9 @@ impl SpellColumns {
             End::Captured | End::GameOver => None,
         }));
         let captures = || each().map(|spell| spell.capture);
-        self.fate
-            .extend(captures().map(|capture| capture.map_or(3, |capture| capture.fate as u8)));
+        self.fate.extend(
+            captures().map(|capture| capture.map_or(Fate::Survived, |capture| capture.fate) as u8),
+        );
         self.fate_ply
             .extend(captures().map(|capture| capture.map(|capture| capture.ply)));
         self.net
@@ -239,7 +205,7 @@ impl SpellColumns {
             (GameResult::Draw, _) => 2,
             (GameResult::Unknown, _) => 3,
         });
-        let bands = game.bands.map(|band| band_code(band, self.band_width));
+        let bands = game.bands.map(|band| band.code(self.band_width));
         let diffs = game.diffs.map(|diff| diff as u8);
         for (column, codes) in [
             (&mut self.owner_result, results),

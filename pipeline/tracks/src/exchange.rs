@@ -6,9 +6,10 @@
 //! pair of captures in any order of play never gains), so only that capture is tried; in the
 //! rare rest every attacker is.
 
+use hobble_terms::value;
 use shakmaty::{Bitboard, Board, Color, Rank, Role, Square, attacks};
 
-use crate::material::{PROMOTION_RISE, value};
+use crate::material::PROMOTION_RISE;
 
 /// Order in which attackers are tried, least valuable first.
 const BY_VALUE: [Role; 6] = Role::ALL;

@@ -1,11 +1,7 @@
 //! Observations: one a turn of the owner and piece (definitions, section 8).
 
+use hobble_terms::{Fate, HORIZONS, Phase};
 use shakmaty::Role;
-
-use crate::material::Phase;
-
-/// Horizons in moves.
-pub const HORIZONS: [usize; 5] = [3, 5, 10, 15, 20];
 
 /// Number of horizons that a number of plies lies beyond.
 const STEPS: [u8; 2 * HORIZONS[HORIZONS.len() - 1] + 2] = {
@@ -21,43 +17,6 @@ const STEPS: [u8; 2 * HORIZONS[HORIZONS.len() - 1] + 2] = {
     }
     steps
 };
-
-/// What became of a captured piece, by the owner's net material in the exchange.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-#[repr(u8)]
-pub enum Fate {
-    /// Net of −2 or less.
-    Lost = 0,
-    /// Net of −1 to +1.
-    Traded = 1,
-    /// Net of +2 or more.
-    Sold = 2,
-}
-
-impl Fate {
-    /// All fates, worst first.
-    pub const ALL: [Fate; 3] = [Fate::Lost, Fate::Traded, Fate::Sold];
-
-    /// Fate by the owner's net material in pawns (definitions, section 7).
-    pub const fn of_net(net: i32) -> Fate {
-        if net <= -2 {
-            Fate::Lost
-        } else if net >= 2 {
-            Fate::Sold
-        } else {
-            Fate::Traded
-        }
-    }
-
-    /// Name in the tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Fate::Lost => "lost",
-            Fate::Traded => "traded",
-            Fate::Sold => "sold",
-        }
-    }
-}
 
 /// The keys of an observation that the board gives, packed: 2 bits kind, 4 bits safe
 /// squares (0 to 9), 1 bit each developed, attacked, defended, 2 bits phase.

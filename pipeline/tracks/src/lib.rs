@@ -29,9 +29,3 @@ pub mod sight;
 pub mod spell;
 pub mod survey;
 pub mod track;
-
-/// Version of the definitions this kernel follows; every table carries it.
-pub const DEFINITIONS: u32 = 1;
-
-/// Restriction is recorded for k from 0 to this many safe squares.
-pub const MAX_K: u8 = 4;

@@ -3,9 +3,10 @@
 //! No two pawns of a side go to the same square by the same step, so that four sets of
 //! squares, one a step, hold where all of them can go.
 
+use hobble_terms::value;
 use shakmaty::{Bitboard, Color, Rank, Role, Square, attacks};
 
-use crate::material::{PROMOTION_RISE, value};
+use crate::material::PROMOTION_RISE;
 use crate::rules::Rules;
 use crate::side::{Measured, Side};
 use crate::sight::Sight;

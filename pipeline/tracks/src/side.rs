@@ -1,9 +1,9 @@
 //! One side as its units see the board, and which of their squares are safe.
 
+use hobble_terms::value;
 use shakmaty::{Bitboard, Color, Rank, Role, Square, attacks};
 
 use crate::exchange::Exchange;
-use crate::material::value;
 use crate::sight::Sight;
 
 /// Reach and safe squares of one unit.

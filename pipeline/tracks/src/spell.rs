@@ -1,57 +1,7 @@
 //! Restriction spells (definitions, section 6).
 
+use hobble_terms::{By, CauseKind, Fate, MAX_K, Phase};
 use shakmaty::{Bitboard, Color, Role, Square};
-
-use crate::MAX_K;
-use crate::exposure::Fate;
-use crate::material::Phase;
-
-/// Whose ply did something, seen from the owner of the piece.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum By {
-    /// The owner's.
-    Own,
-    /// The opponent's.
-    Opponent,
-}
-
-impl By {
-    /// Name in the tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            By::Own => "own",
-            By::Opponent => "opponent",
-        }
-    }
-}
-
-/// How a piece came to be restricted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum CauseKind {
-    /// It never yet had more squares.
-    Undeveloped,
-    /// A move of the opponent did it.
-    Taken,
-    /// A move of another own unit did it.
-    Blocked,
-    /// The piece went there itself.
-    Entered,
-    /// A pin did it.
-    Pinned,
-}
-
-impl CauseKind {
-    /// Name in the tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            CauseKind::Undeveloped => "undeveloped",
-            CauseKind::Taken => "taken",
-            CauseKind::Blocked => "blocked",
-            CauseKind::Entered => "entered",
-            CauseKind::Pinned => "pinned",
-        }
-    }
-}
 
 /// The ply that restricted a piece.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -3,18 +3,19 @@
 //! All buffers are kept from game to game: following a ply allocates nothing once they
 //! have grown to the longest game met.
 
+use hobble_terms::{By, Fate, Phase, value};
 use shakmaty::san::{San, SanError};
 use shakmaty::{Bitboard, Chess, Color, Move, Position, Role, Square};
 
-use crate::exposure::{BoardKey, Fate, Observation, Outcome};
-use crate::material::{self, Phase, value};
+use crate::exposure::{BoardKey, Observation, Outcome};
+use crate::material;
 use crate::mobility::{Mobility, Since, good, safe_without_pin};
 use crate::roster::{Change, MAX_UNITS, Roster, Slot};
 use crate::rules::Rules;
 use crate::san;
 use crate::sight::{Sight, is_piece};
 use crate::spell::{
-    By, Capture, Cause, End, Glance, KSet, OpenSpell, Origin, RUNNING, Spell, StartState, kinds_of,
+    Capture, Cause, End, Glance, KSet, OpenSpell, Origin, RUNNING, Spell, StartState, kinds_of,
     restricted_at,
 };
 

@@ -102,7 +102,7 @@ pub fn list() -> anyhow::Result<bool> {
     let name = |asked: &Asked| asked.name().chars().count();
     let width = questions.iter().map(name).max().unwrap_or(0);
     for asked in questions {
-        let about = asked.about().word();
+        let about = asked.about().name();
         writeln!(
             out,
             "{:width$}  {about:10}  {}",

@@ -5,8 +5,8 @@ use std::io::{Read as _, Write as _, stdout};
 use anyhow::{Context as _, bail};
 use hobble_archive::listing::list;
 use hobble_archive::stream::Stream;
-use hobble_tables::manifest::Manifest;
 use hobble_tables::recount::{Comparison, Recount, strangers};
+use hobble_terms::manifest::Manifest;
 
 use crate::arguments::Check;
 use crate::words::{counted, grouped, line};

@@ -1,7 +1,7 @@
 //! `hobble gather`
 
 use hobble_tables::join;
-use hobble_tables::manifest::Source;
+use hobble_terms::manifest::Source;
 
 use super::scan::print_account;
 use crate::arguments::Gather;

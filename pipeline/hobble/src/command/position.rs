@@ -4,10 +4,11 @@ use std::io::{BufRead as _, Write as _, stdin, stdout};
 
 use anyhow::Context as _;
 use hobble_game::text::shown;
+use hobble_terms::Variant;
+use hobble_terms::start::start_position;
 use hobble_tracks::survey::Survey;
 use serde::Serialize;
-use shakmaty::fen::Fen;
-use shakmaty::{Bitboard, CastlingMode, Chess, FromSetup as _, PositionError};
+use shakmaty::Bitboard;
 
 use crate::arguments::Position;
 
@@ -57,19 +58,12 @@ pub fn run(arguments: &Position) -> anyhow::Result<bool> {
                 shown(text.as_bytes())
             )
         };
-        let setup = Fen::from_ascii(text.as_bytes())
-            .with_context(place)?
-            .into_setup();
-        let mode = if arguments.chess960 {
-            CastlingMode::Chess960
+        let variant = if arguments.chess960 {
+            Variant::Chess960
         } else {
-            CastlingMode::detect(&setup)
+            Variant::Standard
         };
-        let position = Chess::from_setup(setup, mode)
-            .or_else(PositionError::ignore_invalid_castling_rights)
-            .or_else(PositionError::ignore_invalid_ep_square)
-            .or_else(PositionError::ignore_too_much_material)
-            .with_context(place)?;
+        let position = start_position(text.as_bytes(), variant).with_context(place)?;
         let survey = Survey::of(&position);
         let units = survey
             .units
@@ -77,7 +71,7 @@ pub fn run(arguments: &Position) -> anyhow::Result<bool> {
             .map(|unit| Unit {
                 square: unit.square.to_string(),
                 color: color_name(unit.color),
-                kind: hobble_tables::column::KINDS[unit.kind as usize - 1],
+                kind: hobble_terms::kind::unit_name(unit.kind),
                 reach: squares(unit.reach),
                 safe: squares(unit.safe),
                 good: squares(unit.good),

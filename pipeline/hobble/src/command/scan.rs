@@ -7,10 +7,10 @@ use std::thread;
 
 use anyhow::{Context as _, bail};
 use hobble_archive::listing::{Input, list};
-use hobble_tables::Table;
-use hobble_tables::account::Account;
-use hobble_tables::manifest::{Manifest, Parameters};
 use hobble_tables::scan::{Event, Options, Watch, scan};
+use hobble_terms::Table;
+use hobble_terms::account::Account;
+use hobble_terms::manifest::{Manifest, Parameters};
 use signal_hook::consts::{SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
@@ -86,7 +86,7 @@ fn on_interrupt() -> anyhow::Result<()> {
 fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
     let mut tables = Vec::new();
     for name in &arguments.tables {
-        let table = Table::of_name(name.trim()).with_context(|| {
+        let table = Table::from_name(name.trim()).with_context(|| {
             let names: Vec<_> = Table::ALL.iter().map(|table| table.name()).collect();
             format!(
                 "--tables: no table `{name}`; there are {}",

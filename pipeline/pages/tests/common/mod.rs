@@ -3,10 +3,10 @@
 
 use std::collections::BTreeMap;
 
+use hobble_dataset::{DatasetSummary, SourceSummary};
 use hobble_questions::answer::{
-    Answer, DatasetSummary, Estimate, Example, ExampleBoard, FORMAT, GameReference, Interval,
-    Method, MoveReference, Parameters, QuestionText, RawComparison, Row, Side, SourceSummary,
-    Standardised,
+    Answer, Estimate, Example, ExampleBoard, FORMAT, GameReference, Interval, Method,
+    MoveReference, Parameters, QuestionText, RawComparison, Row, Side, Standardised,
 };
 use hobble_questions::terms::{Key, Kind, Outcome, YesNo};
 

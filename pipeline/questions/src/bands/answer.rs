@@ -2,10 +2,11 @@
 //!
 //! Field names are stable: they are the keys of the JSON and the names of the columns.
 
+use hobble_dataset::DatasetSummary;
 use serde::Serialize;
 
 use super::measures::{Measure, Split};
-use crate::answer::{DatasetSummary, Method, QuestionText};
+use crate::answer::{Method, QuestionText};
 use crate::terms::YesNo;
 
 /// A report, what it was asked with, and what the tables say to it.

@@ -6,8 +6,7 @@ use super::measures::{Measure, Split};
 use crate::cube::rank;
 use crate::terms::{Key, Kind};
 
-/// Number of folds.
-pub const FOLDS: usize = 64;
+pub use hobble_terms::FOLDS;
 
 /// Kind of a cell: a piece's, or every one together.
 pub type KindOrAll = Option<Kind>;

@@ -6,13 +6,13 @@ use rayon::prelude::*;
 
 use super::counts::{Cells, FOLDS, Place, Ratio, add};
 use super::measures::{Measure, Split};
-use crate::columns::Rows;
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter::Mask;
-use crate::part;
 use crate::terms::{Kind, Phase, YesNo};
 use crate::words;
+use hobble_dataset::Dataset;
+use hobble_dataset::columns::Rows;
+use hobble_dataset::part;
 
 /// Strata: kind × phase × developed × attacked × defended.
 pub const STRATA: usize = 4 * 3 * 8;
@@ -71,8 +71,8 @@ impl Sums {
         let class = rows
             .texts("time_class")?
             .read_as(|word| Some(words::number(classes, word?)));
-        let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
-        let phase = rows.texts("phase")?.read_as(|word| Phase::from_word(word?));
+        let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
+        let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
         let developed = rows.booleans("developed")?;
         let (attacked, defended) = (rows.booleans("attacked")?, rows.booleans("defended")?);
         let (safe, fold) = (rows.bytes("safe")?, rows.bytes("fold")?);
@@ -172,8 +172,8 @@ pub fn read(
                 Split::All => "all",
                 Split::Band => band,
                 Split::TimeClass => class,
-                Split::Phase => Phase::ALL[place / 8 % 3].word(),
-                Split::Kind => kind.word(),
+                Split::Phase => Phase::ALL[place / 8 % 3].name(),
+                Split::Kind => kind.name(),
                 Split::Color | Split::Eco => continue,
             };
             if split != Split::All {
@@ -209,8 +209,8 @@ mod tests {
     #[test]
     fn strata_are_all_different() {
         let mut seen = [false; STRATA];
-        for &kind in Kind::ALL {
-            for &phase in Phase::ALL {
+        for kind in Kind::ALL {
+            for phase in Phase::ALL {
                 for bits in 0..8u8 {
                     let place = stratum(kind, phase, [bits & 1 > 0, bits & 2 > 0, bits & 4 > 0]);
                     assert!(!std::mem::replace(&mut seen[place], true));

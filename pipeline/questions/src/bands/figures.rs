@@ -3,9 +3,9 @@
 use super::counts::{FOLDS, Folds, Ratio, total};
 use super::cube::{STRATA, Strata, coarse, kind_of};
 use super::measures::Split;
-use crate::statistics::risk::Scale;
-use crate::statistics::{Bounds, jackknife, quantile};
 use crate::terms::Kind;
+use hobble_statistics::risk::Scale;
+use hobble_statistics::{Bounds, jackknife, quantile};
 
 /// A figure, and the same without one fold each.
 #[derive(Debug, Clone)]

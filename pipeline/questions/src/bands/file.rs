@@ -93,7 +93,7 @@ fn report(fields: &Fields<'_>, name: &str) -> Result<BandReport, AskError> {
     }
     fields.about(About::Bands)?;
     let split = fields
-        .words("split", &Split::ALL[1..], split_of, Split::word)?
+        .words("split", &Split::ALL[1..], split_of, Split::name)?
         .unwrap_or_else(|| Split::ALL[1..].to_vec());
     if split.is_empty() {
         return Err(fields.at("split", "name at least one thing to split by".to_owned()));
@@ -118,7 +118,7 @@ fn report(fields: &Fields<'_>, name: &str) -> Result<BandReport, AskError> {
 
 /// `all` is no split to ask for: it is always there.
 fn split_of(word: &str) -> Option<Split> {
-    Split::from_word(word).filter(|split| *split != Split::All)
+    Split::from_name(word).filter(|split| *split != Split::All)
 }
 
 #[cfg(test)]

@@ -2,10 +2,12 @@
 
 use std::collections::HashMap;
 
-use crate::columns::{Read, Rows};
-use crate::dataset::Dataset;
 use crate::error::AskError;
-use crate::{part, words};
+use crate::words;
+use hobble_dataset::Dataset;
+use hobble_dataset::columns::{Read, Rows};
+use hobble_dataset::part;
+use hobble_terms::fold::fold;
 
 /// Value of both sides' knights, bishops, rooks and queens at the usual start.
 const USUAL_VALUE: i32 = 62;
@@ -155,7 +157,7 @@ impl Games {
                             band: both[color].at(row).ok_or_else(|| null(name))?,
                             time_class: class.at(row).ok_or_else(|| null("time_class"))?,
                             letter: letter.at(row),
-                            fold: (id.at(row) % 64) as u8,
+                            fold: fold(id.at(row)),
                             color: color as u8,
                         };
                         let place = *numbers.entry(group).or_insert_with(|| {

@@ -1,9 +1,7 @@
 //! What is measured, and what it is split by.
 
-use serde::{Deserialize, Serialize};
-
-use crate::statistics::risk::Scale;
-use crate::terms::words;
+use hobble_statistics::risk::Scale;
+use hobble_terms::words;
 
 words! {
     /// What the games are split by.

@@ -3,9 +3,9 @@
 use super::answer::BandsAnswer;
 use super::measures::Measure;
 use crate::answer::Method;
-use crate::dataset::Dataset;
 use crate::terms::YesNo;
 use crate::words;
+use hobble_dataset::Dataset;
 
 /// The methods, with their sources.
 pub fn methods() -> Vec<Method> {
@@ -101,7 +101,7 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
     };
     let counts = &answer.multiplicity;
     let mut measures = Vec::new();
-    for &measure in Measure::ALL {
+    for measure in Measure::ALL {
         if answer.cells.iter().any(|cell| cell.measure == measure) {
             measures.push(format!(
                 "{}: {}",

@@ -6,11 +6,11 @@
 use rayon::prelude::*;
 
 use super::games::{Games, Source, Start};
-use crate::columns::Rows;
-use crate::dataset::Dataset;
 use crate::error::AskError;
-use crate::part::{self, Group, Part};
 use crate::terms::{Kind, Phase};
+use hobble_dataset::Dataset;
+use hobble_dataset::columns::Rows;
+use hobble_dataset::part::{self, Group, Part};
 
 /// Place of pawns and kings among the kinds.
 pub const OTHER: usize = 4;
@@ -94,10 +94,7 @@ pub fn read(dataset: &Dataset, games: &Games) -> Result<BySort, AskError> {
 }
 
 fn bad(what: String) -> AskError {
-    AskError::BadTable {
-        table: "moves",
-        what,
-    }
+    AskError::bad_table("moves", what)
 }
 
 fn no_game() -> AskError {
@@ -181,7 +178,7 @@ fn plies(rows: &Rows, mut each: impl FnMut(Ply) -> Result<(), AskError>) -> Resu
     let taken = rows.bytes("taken")?;
     let mover = rows
         .texts("mover")?
-        .read_as(|word| Some(Kind::from_word(word?).map_or(OTHER as u8, |kind| kind as u8)));
+        .read_as(|word| Some(Kind::from_name(word?).map_or(OTHER as u8, |kind| kind as u8)));
     let captured = rows
         .texts("captured")?
         .read_as(|word| word.map_or(0, value));
@@ -191,7 +188,7 @@ fn plies(rows: &Rows, mut each: impl FnMut(Ply) -> Result<(), AskError>) -> Resu
     for row in 0..rows.len() {
         let mover = mover.at(row);
         if ply[row] == 0 {
-            return Err(rows.bad(format!("game {} has a ply 0", game[row])));
+            return Err(rows.bad(format!("game {} has a ply 0", game[row])).into());
         }
         each(Ply {
             game: game[row],

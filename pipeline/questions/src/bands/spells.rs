@@ -3,12 +3,12 @@
 use rayon::prelude::*;
 
 use super::games::{COLORS, Games, Source};
-use crate::columns::Rows;
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter::Mask;
-use crate::part;
 use crate::terms::{Kind, Phase, YesNo};
+use hobble_dataset::Dataset;
+use hobble_dataset::columns::Rows;
+use hobble_dataset::part;
 
 /// What spells of one sort come to.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -76,8 +76,8 @@ fn in_batch(
     let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
     let color = |word: &str| COLORS.iter().position(|color| *color == word);
     let color = rows.texts("color")?.read_as(|word| color(word?));
-    let kind = rows.texts("kind")?.read_as(|word| Kind::from_word(word?));
-    let phase = rows.texts("phase")?.read_as(|word| Phase::from_word(word?));
+    let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
+    let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
     // Whether the piece was freed, and whether it was lost.
     let end = rows
         .texts("end")?

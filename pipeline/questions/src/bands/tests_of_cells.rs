@@ -8,8 +8,8 @@ use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use super::counts::FOLDS;
 use super::figures::{Replicates, Spread, Worked, spread};
-use crate::statistics::quantile;
-use crate::statistics::risk::Scale;
+use hobble_statistics::quantile;
+use hobble_statistics::risk::Scale;
 
 /// Two-sided p-value of `difference` being 0.
 fn p_value(difference: f64, spread: Spread) -> Option<f64> {

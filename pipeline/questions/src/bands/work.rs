@@ -14,10 +14,10 @@ use super::spells::{self, Spells};
 use super::tests_of_cells::{Point, against_all, holm, slope};
 use super::{FORMAT, methods};
 use crate::answer::QuestionText;
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::row::LEVEL;
 use crate::terms::{Kind, Phase};
+use hobble_dataset::Dataset;
 
 /// Answers a report from a dataset.
 ///
@@ -242,7 +242,7 @@ fn work_out(cells: &Cells, held: &Held) -> Vec<(Place, Worked)> {
         // Of all levels together there is no row a kind; the split by kind has it.
         let of = match (place.split, place.kind) {
             (Split::Kind, _) | (_, None) => Place::new(place.measure, Split::All, "all", None),
-            (_, Some(kind)) => Place::new(place.measure, Split::Kind, kind.word(), Some(kind)),
+            (_, Some(kind)) => Place::new(place.measure, Split::Kind, kind.name(), Some(kind)),
         };
         let overall = place
             .measure
@@ -251,7 +251,7 @@ fn work_out(cells: &Cells, held: &Held) -> Vec<(Place, Worked)> {
         out.push((place.clone(), Worked::ratio(folds, overall.flatten())));
     }
     for ((split, level), strata) in &held.levels {
-        let own = Kind::from_word(level).filter(|_| *split == Split::Kind);
+        let own = Kind::from_name(level).filter(|_| *split == Split::Kind);
         let each = Kind::ALL.iter().map(|&kind| Some(kind));
         let kinds: Vec<KindOrAll> = match split {
             Split::Kind => vec![own],

@@ -1,15 +1,16 @@
 //! The answer to a claim, as plain data. Rates are fractions from 0 to 1; `null` means that
 //! a figure or interval does not exist for these counts.
 
+use hobble_dataset::DatasetSummary;
 use serde::Serialize;
 
 use super::file::Claim;
 use super::{compare, curve, ends, examples, free, held, score, verdict};
-use crate::answer::{DatasetSummary, Estimate, GameReference, MoveReference};
-use crate::dataset::Dataset;
+use crate::answer::{Estimate, GameReference, MoveReference};
 use crate::error::AskError;
 use crate::row::LEVEL;
 use crate::terms::{Kind, Outcome, YesNo};
+use hobble_dataset::Dataset;
 
 /// Version of the shape of [`ClaimAnswer`].
 pub const FORMAT: u32 = 1;

@@ -12,10 +12,10 @@ use super::held::Held;
 use super::stratum::Stratum;
 use crate::answer::Estimate;
 use crate::row;
-use crate::statistics::risk::Scale;
-use crate::statistics::standardise::{Cell, Figures, Table};
 use crate::terms::{MAX_K, Outcome, WITHIN};
 use crate::words;
+use hobble_statistics::risk::Scale;
+use hobble_statistics::standardise::{Cell, Figures, Table};
 
 /// Least turns on a side, folds with turns and folds with the outcome for an interval.
 pub const MINIMUM: (u64, u32, u32) = (20, 5, 5);

@@ -7,7 +7,7 @@ use super::answer::{CurvePoint, Shares};
 use super::held::{Fate, Held};
 use crate::answer::Estimate;
 use crate::row;
-use crate::statistics::risk::Scale;
+use hobble_statistics::risk::Scale;
 
 /// Moves the curve goes to.
 pub const MOVES: u32 = 20;

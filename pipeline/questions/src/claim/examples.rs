@@ -11,13 +11,13 @@ use super::answer::{ClaimExample, Quiz, QuizAnswer};
 use super::file::Claim;
 use super::held::{End, Fate, Held};
 use crate::answer::{GameReference, MoveReference};
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::examples::{Place, locate, reference};
-use crate::part::Part;
 use crate::replay;
 use crate::terms::Kind;
 use crate::words;
+use hobble_dataset::Dataset;
+use hobble_dataset::part::Part;
 
 /// Games looked at for the quiz, for each position asked for.
 const TRIES: usize = 3;
@@ -233,18 +233,17 @@ struct Walk {
 impl Source<'_> {
     fn walk(&self, spell: &Held) -> Result<Walk, AskError> {
         let key = key(spell, self.parts);
-        let missing = |table| AskError::BadTable {
-            table,
-            what: format!("game {} of {} has spells but is not there", key.1, key.0),
+        let missing = |table| {
+            AskError::bad_table(
+                table,
+                format!("game {} of {} has spells but is not there", key.1, key.0),
+            )
         };
         let place = self.games.get(&key).ok_or_else(|| missing("games"))?;
         let (game, start_fen) = reference(place)?;
         let place = self.moves.get(&key).ok_or_else(|| missing("moves"))?;
         let plies = replay::read_moves(place)?;
-        let bad = |what: String| AskError::BadTable {
-            table: "moves",
-            what: format!("{what}, in {}", game.label),
-        };
+        let bad = |what: String| AskError::bad_table("moves", format!("{what}, in {}", game.label));
         let part = &self.parts[spell.part];
         let square = part
             .read_row(&["square"], spell.row)?
@@ -302,13 +301,13 @@ impl Source<'_> {
         let walk = self.walk(spell)?;
         let safe = |position: &Chess| safe_squares(position, walk.square, walk.color, spell.kind);
         let (Some(safe_before), Some(safe_after)) = (safe(&walk.before), safe(&walk.after)) else {
-            return Err(AskError::BadTable {
-                table: "moves",
-                what: format!(
+            return Err(AskError::bad_table(
+                "moves",
+                format!(
                     "no {} stands on {}, in {}",
                     spell.kind, walk.square, walk.game.label
                 ),
-            });
+            ));
         };
         let taken: Vec<String> = safe_before
             .iter()

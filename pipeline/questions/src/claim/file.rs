@@ -89,7 +89,7 @@ pub enum By {
 impl By {
     const ALL: [By; 3] = [By::Any, By::Pawn, By::Piece];
 
-    fn word(self) -> &'static str {
+    fn name(self) -> &'static str {
         match self {
             By::Any => "any",
             By::Pawn => "pawn",
@@ -97,8 +97,8 @@ impl By {
         }
     }
 
-    fn from_word(word: &str) -> Option<By> {
-        By::ALL.into_iter().find(|by| by.word() == word)
+    fn from_name(word: &str) -> Option<By> {
+        By::ALL.into_iter().find(|by| by.name() == word)
     }
 }
 
@@ -111,7 +111,7 @@ impl Claim {
     pub fn parse(name: &str, file: &str, text: &str) -> Result<Claim, AskError> {
         fields::read(file, text, &OWN, |fields| {
             fields.about(About::Claim)?;
-            let kinds = fields.words("kinds", Kind::ALL, Kind::from_word, Kind::word)?;
+            let kinds = fields.words("kinds", &Kind::ALL, Kind::from_name, Kind::name)?;
             if kinds.as_ref().is_some_and(Vec::is_empty) {
                 return Err(fields.at("kinds", "name at least one kind of piece".to_owned()));
             }
@@ -126,12 +126,12 @@ impl Claim {
             let turns = fields.integer("turns", 1, MAX_TURNS)?.unwrap_or(1);
             let outcomes = [Outcome::Lost, Outcome::Captured];
             let counted =
-                |word: &str| Outcome::from_word(word).filter(|outcome| outcomes.contains(outcome));
+                |word: &str| Outcome::from_name(word).filter(|outcome| outcomes.contains(outcome));
             // Outcome's own reader knows two words more than a claim allows.
             let outcome =
-                match fields.word("outcome", &outcomes, Outcome::from_word, Outcome::word)? {
+                match fields.word("outcome", &outcomes, Outcome::from_name, Outcome::name)? {
                     None => Outcome::Lost,
-                    Some(outcome) => counted(outcome.word()).ok_or_else(|| {
+                    Some(outcome) => counted(outcome.name()).ok_or_else(|| {
                         let what = format!("\"{outcome}\" is not one of lost, captured");
                         fields.at("outcome", what)
                     })?,
@@ -153,9 +153,9 @@ impl Claim {
                 turns: u32::try_from(turns).unwrap_or(1),
                 cause: sorted(cause.unwrap_or_default()),
                 by: fields
-                    .word("by", &By::ALL, By::from_word, By::word)?
+                    .word("by", &By::ALL, By::from_name, By::name)?
                     .unwrap_or(By::Any),
-                phase: fields.filter("phase", Phase::ALL, Phase::from_word, Phase::word)?,
+                phase: fields.filter("phase", &Phase::ALL, Phase::from_name, Phase::name)?,
                 attacked: fields.yes_no("attacked")?,
                 good: good.and_then(|good| u8::try_from(good).ok()),
                 developed: fields.yes_no("developed")?,
@@ -168,9 +168,9 @@ impl Claim {
                     .unwrap_or_default(),
                 time_class: fields.filter(
                     "time_class",
-                    TimeClass::ALL,
-                    TimeClass::from_word,
-                    TimeClass::word,
+                    &TimeClass::ALL,
+                    TimeClass::from_name,
+                    TimeClass::name,
                 )?,
                 within,
                 outcome,

@@ -6,12 +6,12 @@ use rayon::prelude::*;
 
 use super::file::Claim;
 use super::stratum::{Alike, Stratum, Words};
-use crate::columns::Rows;
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter::Mask;
-use crate::part;
 use crate::terms::{Outcome, WITHIN};
+use hobble_dataset::Dataset;
+use hobble_dataset::columns::Rows;
+use hobble_dataset::part;
 
 /// One row of the cube.
 #[derive(Debug, Clone)]
@@ -84,7 +84,7 @@ fn in_batch(
     out: &mut Vec<Free>,
 ) -> Result<(), AskError> {
     let mut mask = Mask::all(rows);
-    mask.any_of(rows, "kind", claim.kinds.iter().map(|kind| kind.word()))?;
+    mask.any_of(rows, "kind", claim.kinds.iter().map(|kind| kind.name()))?;
     let words = Words::of(rows)?;
     let (developed, attacked) = (rows.booleans("developed")?, rows.booleans("attacked")?);
     let defended = rows.booleans("defended")?;
@@ -97,7 +97,7 @@ fn in_batch(
     for i in mask.rows() {
         let Some((kind, phase, time_class, band)) = words.at(i) else {
             let what = "a row names a kind, phase, band or time class that is none";
-            return Err(rows.bad(what.to_owned()));
+            return Err(rows.bad(what.to_owned()).into());
         };
         let stratum = Stratum::of(&Alike {
             kind,

@@ -5,12 +5,12 @@ use rayon::prelude::*;
 
 use super::file::{By, Claim};
 use super::stratum::{Alike, Stratum, Words};
-use crate::columns::{Rows, boolean, short};
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter::Mask;
-use crate::part::{self, Part};
 use crate::terms::{Kind, Outcome};
+use hobble_dataset::Dataset;
+use hobble_dataset::columns::{Rows, boolean, short};
+use hobble_dataset::part::{self, Part};
 
 /// What became of the piece in the rest of the game.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -227,10 +227,12 @@ fn spells(number: usize, rows: &Rows) -> Result<Vec<Held>, AskError> {
     let mut out = Vec::with_capacity(rows.len());
     for i in 0..rows.len() {
         let Some((kind, phase, time_class, band)) = words.at(i) else {
-            return Err(rows.bad(format!(
-                "row {} names a kind, phase, band or time class that is none",
-                rows.place(i)
-            )));
+            return Err(rows
+                .bad(format!(
+                    "row {} names a kind, phase, band or time class that is none",
+                    rows.place(i)
+                ))
+                .into());
         };
         let end = match (ends.get(i), end_by.get(i), boolean(moved_away, i)) {
             (Some("lost"), ..) => End::Lost,
@@ -242,7 +244,7 @@ fn spells(number: usize, rows: &Rows) -> Result<Vec<Held>, AskError> {
             (Some("freed"), Some("opponent"), _) => End::FreedByOpponent,
             (other, ..) => {
                 let end = other.unwrap_or_default();
-                return Err(rows.bad(format!("end \"{end}\" is none")));
+                return Err(rows.bad(format!("end \"{end}\" is none")).into());
             }
         };
         let fate = fate.at(i).ok_or_else(|| {
@@ -290,7 +292,7 @@ fn mask(claim: &Claim, rows: &Rows) -> Result<Mask, AskError> {
     let mut mask = Mask::all(rows);
     let mut narrow =
         |name: &str, values: &mut dyn Iterator<Item = &str>| mask.any_of(rows, name, values);
-    narrow("kind", &mut claim.kinds.iter().map(|kind| kind.word()))?;
+    narrow("kind", &mut claim.kinds.iter().map(|kind| kind.name()))?;
     for (name, values) in [
         ("cause", &claim.cause),
         ("phase", &claim.phase),

@@ -9,13 +9,14 @@ use super::answer::Score;
 use super::compare::MINIMUM;
 use super::held::Held;
 use crate::answer::Estimate;
-use crate::dataset::Dataset;
 use crate::error::AskError;
-use crate::part::{self, Part};
 use crate::row;
-use crate::statistics::risk::Scale;
-use crate::statistics::standardise::{Cell, Figures, Table};
 use crate::words::{self, number};
+use hobble_dataset::Dataset;
+use hobble_dataset::part::{self, Part};
+use hobble_statistics::risk::Scale;
+use hobble_statistics::standardise::{Cell, Figures, Table};
+use hobble_terms::fold::fold;
 
 /// Sides of a source's games (game, whether White) that restrained so, and whether they did
 /// with level material.
@@ -105,7 +106,7 @@ pub fn scores(
                     let held = restrainers.get(&(game.at(i), is_white)).copied();
                     sides.push(Played {
                         stratum,
-                        fold: (id.at(i) % 64) as u32,
+                        fold: fold(id.at(i)).into(),
                         halves,
                         held: held.is_some(),
                         level: held == Some(true),

@@ -1,8 +1,8 @@
 //! What must be equal for a free turn to be comparable with a held one, packed in a number.
 
-use crate::columns::{Read, Rows};
 use crate::error::AskError;
 use crate::terms::{Kind, Phase, TimeClass};
+use hobble_dataset::columns::{Read, Rows};
 
 /// Kind, developed, attacked, defended, phase, time class and rating band.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -41,11 +41,11 @@ pub struct Words<'a> {
 impl<'a> Words<'a> {
     pub fn of(rows: &'a Rows) -> Result<Words<'a>, AskError> {
         Ok(Words {
-            kind: rows.texts("kind")?.read_as(|word| Kind::from_word(word?)),
-            phase: rows.texts("phase")?.read_as(|word| Phase::from_word(word?)),
+            kind: rows.texts("kind")?.read_as(|word| Kind::from_name(word?)),
+            phase: rows.texts("phase")?.read_as(|word| Phase::from_name(word?)),
             time_class: rows
                 .texts("time_class")?
-                .read_as(|word| TimeClass::from_word(word?)),
+                .read_as(|word| TimeClass::from_name(word?)),
             band: rows.texts("band")?.read_as(|word| band(word?)),
         })
     }

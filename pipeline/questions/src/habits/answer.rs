@@ -4,9 +4,10 @@
 //! percent. `null` means that the figure does not exist for these counts, or that there are
 //! too few games to give it.
 
+use hobble_dataset::DatasetSummary;
 use serde::{Deserialize, Serialize};
 
-use crate::answer::{DatasetSummary, Estimate, GameReference, Interval, Method, QuestionText};
+use crate::answer::{Estimate, GameReference, Interval, Method, QuestionText};
 
 /// Version of the shape of [`HabitsAnswer`].
 pub const FORMAT: u32 = 1;

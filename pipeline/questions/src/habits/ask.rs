@@ -6,7 +6,6 @@ use rayon::prelude::*;
 use shakmaty::Color;
 
 use crate::answer::QuestionText;
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::examples;
 use crate::habits::answer::{
@@ -24,6 +23,7 @@ use crate::habits::{Habits, Player};
 use crate::replay;
 use crate::row::LEVEL;
 use crate::words;
+use hobble_dataset::Dataset;
 
 /// Says what the tables tell of a player. Peers come from `peers`, or where that is not given
 /// from the same tables.
@@ -415,10 +415,7 @@ fn played_out(
             let name = format!("game {} of {}", game.game, game.source);
             let place = places
                 .get(&key(*number))
-                .ok_or_else(|| AskError::BadTable {
-                    table: "moves",
-                    what: format!("{name} is not there"),
-                })?;
+                .ok_or_else(|| AskError::bad_table("moves", format!("{name} is not there")))?;
             let plies = replay::read_moves(place)?;
             let replay = Replay {
                 start_fen: game.start_fen.clone(),

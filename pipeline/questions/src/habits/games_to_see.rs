@@ -9,9 +9,9 @@ use crate::habits::answer::GameToSee;
 use crate::habits::missed::Turn;
 use crate::habits::sides::OwnGame;
 use crate::habits::tally::OwnSpell;
-use crate::part::Part;
 use crate::terms::Kind;
 use crate::words;
+use hobble_dataset::part::Part;
 
 /// By what rule games are chosen.
 pub const RULE: &str = "One held piece a game. First pieces that were lost, among those whose replies were played out: the most turns with a reply that would have freed it and was not played, then the dearest piece, then the longest held. Where these are too few, other pieces that were lost, then pieces held longest.";
@@ -112,7 +112,7 @@ pub fn show(one: &Candidate<'_>, parts: &[Part]) -> Result<GameToSee, AskError> 
             "black"
         }
         .to_owned(),
-        kind: one.spell.kind.word().to_owned(),
+        kind: one.spell.kind.name().to_owned(),
         start_ply: one.spell.start_ply,
         turns: one.spell.turns,
         end: one.spell.end.clone(),

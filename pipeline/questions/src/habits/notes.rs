@@ -1,9 +1,9 @@
 //! What is said of how a player's figures were worked out, and what to bear in mind.
 
 use crate::answer::Method;
-use crate::dataset::Dataset;
 use crate::habits::answer::HabitsAnswer;
 use crate::words;
+use hobble_dataset::Dataset;
 
 /// The methods behind the figures.
 pub fn methods() -> Vec<Method> {

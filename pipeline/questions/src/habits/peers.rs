@@ -10,9 +10,9 @@ use crate::habits::Habits;
 use crate::habits::answer::{Figure, Measure, Unit};
 use crate::habits::tally::{Count, Counts};
 use crate::row::LEVEL;
-use crate::statistics::risk::Scale;
-use crate::statistics::{jackknife, quantile};
 use crate::words;
+use hobble_statistics::risk::Scale;
+use hobble_statistics::{jackknife, quantile};
 
 /// Least folds in which the counted thing happened for an interval of the peers' figure.
 pub const MINIMUM_FOLDS: usize = 5;

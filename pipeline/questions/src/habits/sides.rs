@@ -2,13 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
-use crate::columns::{Numbers, Read, Rows, Texts};
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::habits::Player;
 use crate::habits::answer::{Spelling, Spellings};
 use crate::habits::names;
-use crate::{part, words};
+use crate::words;
+use hobble_dataset::Dataset;
+use hobble_dataset::columns::{Numbers, Read, Rows, Texts};
+use hobble_dataset::part;
 
 /// What must be equal for a peer's side to be compared with a side of the player's.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -4,14 +4,14 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use crate::columns::Rows;
-use crate::dataset::Dataset;
 use crate::error::AskError;
 use crate::filter::Mask;
 use crate::habits::Habits;
 use crate::habits::sides::{NOBODY, OWN, Peers, Places};
-use crate::part::{self, Group, Part};
 use crate::terms::Kind;
+use hobble_dataset::Dataset;
+use hobble_dataset::columns::Rows;
+use hobble_dataset::part::{self, Group, Part};
 
 /// What is counted of a side. Where nothing else is said, of its developed pieces.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -363,7 +363,7 @@ fn in_batch(
         tally.spells.push(OwnSpell {
             game,
             piece: piece.at(row),
-            kind: Kind::from_word(word)
+            kind: Kind::from_name(word)
                 .ok_or_else(|| rows.bad(format!("kind \"{word}\" is none")))?,
             start_ply: start_ply[row].into(),
             turns: turns[row].into(),

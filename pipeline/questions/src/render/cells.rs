@@ -23,7 +23,7 @@ fn steers(c: char) -> bool {
 
 /// Head and rows of the table of counts.
 pub fn counts(answer: &Answer) -> (Vec<String>, Vec<Vec<String>>) {
-    let happened = answer.parameters.outcome.word();
+    let happened = answer.parameters.outcome.name();
     let head = [
         "piece",
         "held turns",

@@ -115,11 +115,11 @@ pub fn csv(answer: &Answer) -> String {
         line.number("definitions", answer.definitions);
         line.number("k", p.k);
         line.number("within", p.within);
-        line.text("outcome", p.outcome.word());
-        line.text("developed_only", p.developed.word());
+        line.text("outcome", p.outcome.name());
+        line.text("developed_only", p.developed.name());
         line.text("row", if row.all { "all" } else { "group" });
         for key in &p.group_by {
-            line.text(key.word(), row.group.get(key).map_or("", String::as_str));
+            line.text(key.name(), row.group.get(key).map_or("", String::as_str));
         }
         line.side("held", &row.held);
         line.side("free", &row.free);

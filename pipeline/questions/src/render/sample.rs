@@ -3,13 +3,14 @@
 use std::collections::BTreeMap;
 
 use crate::answer::{
-    Answer, DatasetSummary, Example, ExampleBoard, FORMAT, GameReference, Method, MoveReference,
-    Parameters, QuestionText, SourceSummary,
+    Answer, Example, ExampleBoard, FORMAT, GameReference, Method, MoveReference, Parameters,
+    QuestionText,
 };
 use crate::question::Question;
 use crate::row::{LEVEL, row};
-use crate::statistics::standardise::{Cell, Table};
 use crate::terms::{Key, Kind, Outcome, YesNo};
+use hobble_dataset::{DatasetSummary, SourceSummary};
+use hobble_statistics::standardise::{Cell, Table};
 
 /// Knights with enough turns, bishops with too few, and an example.
 pub fn answer() -> Answer {

@@ -1,11 +1,9 @@
 //! A whole game read a second time from the definitions, position by position and without
 //! anything carried along: what [`hobble_tracks::track::Track`] must say of it.
 
-use hobble_tracks::exposure::{BoardKey, Fate};
-use hobble_tracks::material::Phase;
-use hobble_tracks::spell::{
-    By, Capture, Cause, CauseKind, CausePly, End, Spell, StartState, kinds_of,
-};
+use hobble_terms::{By, CauseKind, Fate, Phase};
+use hobble_tracks::exposure::BoardKey;
+use hobble_tracks::spell::{Capture, Cause, CausePly, End, Spell, StartState, kinds_of};
 use hobble_tracks::survey::{Survey, UnitSurvey};
 use hobble_tracks::track::Ply;
 use shakmaty::{Bitboard, Chess, Color, Move, Position, Square};

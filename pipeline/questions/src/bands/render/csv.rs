@@ -30,8 +30,8 @@ pub fn csv(answer: &BandsAnswer) -> String {
     let figure = |figure: Option<f64>| figure.map_or_else(String::new, |f| f.to_string());
     for cell in &answer.cells {
         let line = [
-            quoted(cell.measure.word()),
-            quoted(cell.split.word()),
+            quoted(cell.measure.name()),
+            quoted(cell.split.name()),
             quoted(&cell.level),
             quoted(&cell.kind),
             figure(cell.estimate),

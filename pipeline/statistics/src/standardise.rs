@@ -15,7 +15,7 @@
 use std::collections::BTreeMap;
 use std::ops::{AddAssign, SubAssign};
 
-use super::risk::Two;
+use crate::risk::Two;
 
 /// Counts of one cell.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

@@ -323,7 +323,7 @@ mod tests {
             let file = tempfile::NamedTempFile::new().unwrap();
             let definitions = parquet::file::metadata::KeyValue::new(
                 "hobble.definitions".to_owned(),
-                hobble_tracks::DEFINITIONS.to_string(),
+                hobble_terms::DEFINITIONS.to_string(),
             );
             let properties = WriterProperties::builder()
                 .set_max_row_group_row_count(Some(700))

@@ -7,9 +7,10 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
+use crate::DEFINITIONS;
 use crate::account::Account;
-use crate::gather::Cuts;
-use crate::schema::Table;
+use crate::table::Table;
+use crate::time_class::TimeCuts;
 
 /// Name of the manifest in the folder.
 pub const FILE: &str = "manifest.json";
@@ -92,6 +93,15 @@ impl std::str::FromStr for Stripe {
     }
 }
 
+/// What the user may change about the rows.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cuts {
+    /// Width of a rating band.
+    pub band_width: u16,
+    /// Bounds of the time classes.
+    pub time: TimeCuts,
+}
+
 impl Parameters {
     /// Whether a part is among those written.
     pub fn has_part(&self, part: u64) -> bool {
@@ -102,7 +112,7 @@ impl Parameters {
     pub fn cuts(&self) -> Cuts {
         Cuts {
             band_width: self.band_width,
-            time: hobble_game::time_control::TimeCuts(self.time_cuts),
+            time: TimeCuts(self.time_cuts),
         }
     }
 }
@@ -192,14 +202,13 @@ pub struct Size {
 
 impl Manifest {
     /// A manifest of nothing yet.
-    pub fn new(parameters: Parameters) -> Manifest {
+    ///
+    /// `schemas` are the versions of the columns, by table.
+    pub fn new(parameters: Parameters, schemas: BTreeMap<Table, u32>) -> Manifest {
         Manifest {
             hobble: env!("CARGO_PKG_VERSION").to_owned(),
-            definitions: hobble_tracks::DEFINITIONS,
-            schemas: Table::ALL
-                .iter()
-                .map(|&table| (table, table.description().schema))
-                .collect(),
+            definitions: DEFINITIONS,
+            schemas,
             parameters,
             complete: false,
             sources: Vec::new(),
@@ -238,11 +247,11 @@ impl Manifest {
             error,
         };
         let version: Version = serde_json::from_str(&text).map_err(broken)?;
-        if version.definitions != hobble_tracks::DEFINITIONS {
+        if version.definitions != DEFINITIONS {
             return Err(ManifestError::Definitions {
                 path,
                 theirs: version.definitions,
-                ours: hobble_tracks::DEFINITIONS,
+                ours: DEFINITIONS,
             });
         }
         let manifest: Manifest = serde_json::from_str(&text).map_err(broken)?;
@@ -297,8 +306,8 @@ impl Manifest {
 }
 
 /// What to do about tables of another version of the definitions.
-pub(crate) fn advice(theirs: u32) -> &'static str {
-    if theirs > hobble_tracks::DEFINITIONS {
+pub fn advice(theirs: u32) -> &'static str {
+    if theirs > DEFINITIONS {
         "use a newer program"
     } else {
         "scan the archives again into a new folder"

@@ -4,14 +4,48 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
 
-use crate::answer::{DatasetSummary, SourceSummary};
-use crate::error::AskError;
+use crate::error::DatasetError;
 use crate::part::Part;
 
 /// The tables a scan writes.
 const TABLES: [&str; 5] = ["games", "moves", "spells", "exposure", "skipped"];
+
+/// What the tables were made from, as the manifest tells it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DatasetSummary {
+    /// Version of the program that made the tables; empty where the manifest does not say.
+    pub hobble: String,
+    /// Archive files, in the manifest's order.
+    pub sources: Vec<SourceSummary>,
+    /// Games read, of all files.
+    pub read: u64,
+    /// Games kept, of all files.
+    pub kept: u64,
+    /// Games skipped, of all files.
+    pub skipped: u64,
+    /// Games skipped by reason, of all files.
+    pub skipped_by_reason: BTreeMap<String, u64>,
+}
+
+/// One archive file.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SourceSummary {
+    /// Name of the source: its folder in every table.
+    pub source: String,
+    /// Archive file as named to the scan.
+    pub file: String,
+    /// SHA-256 of the file in hexadecimal; empty where not known.
+    pub sha256: String,
+    /// Games read.
+    pub read: u64,
+    /// Games kept.
+    pub kept: u64,
+    /// Games skipped, by reason.
+    pub skipped: BTreeMap<String, u64>,
+}
 
 /// Parts by table and source.
 type Parts = BTreeMap<&'static str, BTreeMap<String, Vec<Part>>>;
@@ -44,19 +78,19 @@ impl Dataset {
     ///
     /// Where the folder or its manifest is missing or unreadable, or the tables follow other
     /// definitions.
-    pub fn open(dir: impl AsRef<Path>) -> Result<Dataset, AskError> {
+    pub fn open(dir: impl AsRef<Path>) -> Result<Dataset, DatasetError> {
         let dir = dir.as_ref().to_owned();
         let file = dir.join("manifest.json");
         let text = match fs::read_to_string(&file) {
             Ok(text) => text,
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
-                return Err(AskError::NoDataset {
+                return Err(DatasetError::NoDataset {
                     dir,
                     file: "manifest.json",
                 });
             }
             Err(error) => {
-                return Err(AskError::Manifest {
+                return Err(DatasetError::Manifest {
                     file,
                     what: format!("cannot be read: {error}"),
                 });
@@ -69,15 +103,15 @@ impl Dataset {
             complete,
             parameters,
             files,
-        } = read_manifest(&text).map_err(|what| AskError::Manifest {
+        } = read_manifest(&text).map_err(|what| DatasetError::Manifest {
             file: file.clone(),
             what,
         })?;
-        if definitions != hobble_tracks::DEFINITIONS {
-            return Err(AskError::Definitions {
+        if definitions != hobble_terms::DEFINITIONS {
+            return Err(DatasetError::Definitions {
                 path: file,
                 found: definitions,
-                expected: hobble_tracks::DEFINITIONS,
+                expected: hobble_terms::DEFINITIONS,
             });
         }
         let mut parts = list_parts(&dir)?;
@@ -147,7 +181,7 @@ impl Dataset {
     /// # Errors
     ///
     /// Where the table is missing, or a file of it that the manifest names.
-    pub fn parts(&self, table: &'static str) -> Result<Vec<Part>, AskError> {
+    pub fn parts(&self, table: &'static str) -> Result<Vec<Part>, DatasetError> {
         for (source, number) in self.files.get(table).into_iter().flatten() {
             let path = self
                 .dir
@@ -159,13 +193,13 @@ impl Dataset {
                 .get(table)
                 .and_then(|sources| sources.get(source));
             if !listed.is_some_and(|parts| parts.iter().any(|part| part.path() == path)) {
-                return Err(AskError::NoPart { path });
+                return Err(DatasetError::NoPart { path });
             }
         }
         let sources = self.parts.get(table).into_iter().flatten();
         let parts: Vec<Part> = sources.flat_map(|(_, parts)| parts).cloned().collect();
         if parts.is_empty() {
-            return Err(AskError::NoTable {
+            return Err(DatasetError::NoTable {
                 dir: self.dir.clone(),
                 table,
             });
@@ -276,7 +310,7 @@ fn text_of(value: &Json) -> String {
 }
 
 /// The parts of `table=…/source=…`, sorted.
-fn list_parts(dir: &Path) -> Result<Parts, AskError> {
+fn list_parts(dir: &Path) -> Result<Parts, DatasetError> {
     let mut tables = BTreeMap::new();
     for (name, table_dir) in named_folders(dir, "table=")? {
         let Some(table) = TABLES.into_iter().find(|table| *table == name) else {
@@ -300,7 +334,7 @@ fn list_parts(dir: &Path) -> Result<Parts, AskError> {
     Ok(tables)
 }
 
-fn named_folders(dir: &Path, prefix: &str) -> Result<Vec<(String, PathBuf)>, AskError> {
+fn named_folders(dir: &Path, prefix: &str) -> Result<Vec<(String, PathBuf)>, DatasetError> {
     Ok(entries(dir)?
         .into_iter()
         .filter_map(|path| {
@@ -310,8 +344,8 @@ fn named_folders(dir: &Path, prefix: &str) -> Result<Vec<(String, PathBuf)>, Ask
         .collect())
 }
 
-fn entries(dir: &Path) -> Result<Vec<PathBuf>, AskError> {
-    let failed = |source| AskError::Folder {
+fn entries(dir: &Path) -> Result<Vec<PathBuf>, DatasetError> {
+    let failed = |source| DatasetError::Folder {
         dir: dir.to_owned(),
         source,
     };
@@ -387,14 +421,14 @@ mod tests {
     fn folders_that_are_none() {
         let dir = tempfile::tempdir().unwrap();
         let missing = Dataset::open(dir.path()).unwrap_err();
-        assert!(matches!(missing, AskError::NoDataset { .. }));
+        assert!(matches!(missing, DatasetError::NoDataset { .. }));
         fs::write(
             dir.path().join("manifest.json"),
             r#"{"definitions": 99, "sources": []}"#,
         )
         .unwrap();
         let other = Dataset::open(dir.path()).unwrap_err();
-        assert!(matches!(other, AskError::Definitions { found: 99, .. }));
+        assert!(matches!(other, DatasetError::Definitions { found: 99, .. }));
         fs::write(
             dir.path().join("manifest.json"),
             r#"{"definitions": 1, "sources": []}"#,
@@ -404,7 +438,7 @@ mod tests {
         assert!(!empty.has("exposure"));
         assert!(matches!(
             empty.parts("exposure"),
-            Err(AskError::NoTable { .. })
+            Err(DatasetError::NoTable { .. })
         ));
     }
 }

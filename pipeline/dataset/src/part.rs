@@ -18,7 +18,7 @@ use parquet::file::reader::SerializedPageReader;
 use parquet::file::statistics::Statistics;
 
 use crate::columns::Rows;
-use crate::error::AskError;
+use crate::error::DatasetError;
 use crate::pick;
 
 /// Rows read at once: few enough that their columns stay in the processor's cache.
@@ -67,7 +67,7 @@ impl Part {
     /// # Errors
     ///
     /// Where the file cannot be read.
-    pub fn groups(&self) -> Result<Vec<Group>, AskError> {
+    pub fn groups(&self) -> Result<Vec<Group>, DatasetError> {
         let mut first = 0;
         let groups = self.footer()?.metadata().row_groups().iter();
         Ok(groups
@@ -89,7 +89,7 @@ impl Part {
     /// # Errors
     ///
     /// Where the file cannot be read or has no such column.
-    pub fn read(&self, columns: &[&str], group: Group) -> Result<Batches<'_>, AskError> {
+    pub fn read(&self, columns: &[&str], group: Group) -> Result<Batches<'_>, DatasetError> {
         self.read_rows(columns, group.first..group.first + group.rows)
     }
 
@@ -98,7 +98,11 @@ impl Part {
     /// # Errors
     ///
     /// Where the file cannot be read or has no such column.
-    pub fn read_rows(&self, columns: &[&str], rows: Range<usize>) -> Result<Batches<'_>, AskError> {
+    pub fn read_rows(
+        &self,
+        columns: &[&str],
+        rows: Range<usize>,
+    ) -> Result<Batches<'_>, DatasetError> {
         Ok(Batches {
             part: self,
             columns: self.projection(columns)?,
@@ -120,7 +124,12 @@ impl Part {
     /// # Errors
     ///
     /// Where the file cannot be read or has no such column.
-    pub fn pick(&self, columns: &[&str], group: Group, places: &[usize]) -> Result<Rows, AskError> {
+    pub fn pick(
+        &self,
+        columns: &[&str],
+        group: Group,
+        places: &[usize],
+    ) -> Result<Rows, DatasetError> {
         let footer = self.footer()?;
         let chunks = footer.metadata().row_group(group.number);
         let rows: Vec<usize> = places.iter().map(|place| place - group.first).collect();
@@ -172,7 +181,7 @@ impl Part {
     /// # Errors
     ///
     /// Where the file cannot be read or has no such column or row.
-    pub fn read_row(&self, columns: &[&str], row: usize) -> Result<Rows, AskError> {
+    pub fn read_row(&self, columns: &[&str], row: usize) -> Result<Rows, DatasetError> {
         let mut batches = self.read_rows(columns, row..row + 1)?;
         batches.next().unwrap_or_else(|| {
             let what = format!("there is no row {row}");
@@ -181,7 +190,7 @@ impl Part {
     }
 
     /// Whether a column of a row group can hold a number, by what the file says of its bounds.
-    pub fn may_hold(&self, group: Group, column: &str, number: u64) -> Result<bool, AskError> {
+    pub fn may_hold(&self, group: Group, column: &str, number: u64) -> Result<bool, DatasetError> {
         let footer = self.footer()?;
         let Ok(place) = footer.schema().index_of(column) else {
             return Ok(true);
@@ -199,12 +208,12 @@ impl Part {
         })
     }
 
-    fn place_of(&self, column: &str) -> Result<usize, AskError> {
+    fn place_of(&self, column: &str) -> Result<usize, DatasetError> {
         let place = self.footer()?.schema().index_of(column);
         place.map_err(|error| self.failed(error.into()))
     }
 
-    fn projection(&self, columns: &[&str]) -> Result<ProjectionMask, AskError> {
+    fn projection(&self, columns: &[&str]) -> Result<ProjectionMask, DatasetError> {
         let mut places = Vec::with_capacity(columns.len());
         for name in columns {
             places.push(self.place_of(name)?);
@@ -219,7 +228,7 @@ impl Part {
         &self,
         columns: ProjectionMask,
         group: Group,
-    ) -> Result<ParquetRecordBatchReaderBuilder<File>, AskError> {
+    ) -> Result<ParquetRecordBatchReaderBuilder<File>, DatasetError> {
         let (file, footer) = (self.file()?, self.footer()?.clone());
         Ok(
             ParquetRecordBatchReaderBuilder::new_with_metadata(file, footer)
@@ -228,7 +237,7 @@ impl Part {
         )
     }
 
-    fn footer(&self) -> Result<&ArrowReaderMetadata, AskError> {
+    fn footer(&self) -> Result<&ArrowReaderMetadata, DatasetError> {
         if let Some(footer) = self.footer.get() {
             return Ok(footer);
         }
@@ -236,7 +245,7 @@ impl Part {
         Ok(self.footer.get_or_init(|| footer))
     }
 
-    fn read_footer(&self) -> Result<ArrowReaderMetadata, AskError> {
+    fn read_footer(&self) -> Result<ArrowReaderMetadata, DatasetError> {
         let file = self.file()?;
         let failed = |error| self.failed(error);
         let options = ArrowReaderOptions::new().with_skip_arrow_metadata(true);
@@ -248,11 +257,11 @@ impl Part {
             .find(|pair| pair.key == "hobble.definitions")
             .and_then(|pair| pair.value.as_ref()?.parse().ok())
             .unwrap_or(0);
-        if found != hobble_tracks::DEFINITIONS {
-            return Err(AskError::Definitions {
+        if found != hobble_terms::DEFINITIONS {
+            return Err(DatasetError::Definitions {
                 path: self.path.clone(),
                 found,
-                expected: hobble_tracks::DEFINITIONS,
+                expected: hobble_terms::DEFINITIONS,
             });
         }
         // Texts stay numbers with a list of words, as the file has them.
@@ -272,12 +281,12 @@ impl Part {
         ArrowReaderMetadata::try_new(footer.metadata().clone(), options).map_err(failed)
     }
 
-    fn file(&self) -> Result<File, AskError> {
+    fn file(&self) -> Result<File, DatasetError> {
         File::open(&self.path).map_err(|error| self.failed(error.into()))
     }
 
-    fn failed(&self, source: ParquetError) -> AskError {
-        AskError::Table {
+    fn failed(&self, source: ParquetError) -> DatasetError {
+        DatasetError::Table {
             path: self.path.clone(),
             source,
         }
@@ -299,7 +308,7 @@ impl Batches<'_> {
         &self,
         group: Group,
         rows: &Range<usize>,
-    ) -> Result<ParquetRecordBatchReader, AskError> {
+    ) -> Result<ParquetRecordBatchReader, DatasetError> {
         self.part
             .builder(self.columns.clone(), group)?
             .with_offset(rows.start - group.first)
@@ -311,7 +320,7 @@ impl Batches<'_> {
 }
 
 impl Iterator for Batches<'_> {
-    type Item = Result<Rows, AskError>;
+    type Item = Result<Rows, DatasetError>;
 
     fn next(&mut self) -> Option<Self::Item> {
         loop {
@@ -340,7 +349,7 @@ impl Iterator for Batches<'_> {
 /// # Errors
 ///
 /// Where a file cannot be read.
-pub fn groups(parts: &[Part]) -> Result<Vec<(usize, Group)>, AskError> {
+pub fn groups(parts: &[Part]) -> Result<Vec<(usize, Group)>, DatasetError> {
     let mut all = Vec::new();
     for (number, part) in parts.iter().enumerate() {
         all.extend(part.groups()?.into_iter().map(|group| (number, group)));

@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use hobble_game::reader::GameResult;
-use hobble_game::skip::Reason;
 use serde::{Deserialize, Serialize};
+
+use crate::result::GameResult;
+use crate::skip::Reason;
 
 /// What was read and what became of it.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -97,7 +98,7 @@ impl Account {
 }
 
 /// Adds to a named count, without a new name where it is there already.
-pub(crate) fn count(counts: &mut BTreeMap<String, u64>, name: &str, n: u64) {
+pub fn count(counts: &mut BTreeMap<String, u64>, name: &str, n: u64) {
     match counts.get_mut(name) {
         Some(count) => *count += n,
         None => {

@@ -9,7 +9,7 @@ use arrow_array::{
 use arrow_buffer::NullBuffer;
 use arrow_schema::DataType;
 
-use crate::error::AskError;
+use crate::error::DatasetError;
 
 /// Some rows of a part, with the table's name for errors.
 pub struct Rows {
@@ -59,24 +59,24 @@ impl Rows {
     }
 
     /// An error about the table.
-    pub fn bad(&self, what: String) -> AskError {
-        AskError::BadTable {
+    pub fn bad(&self, what: String) -> DatasetError {
+        DatasetError::BadTable {
             table: self.table,
             what,
         }
     }
 
-    fn column(&self, name: &str) -> Result<&ArrayRef, AskError> {
+    fn column(&self, name: &str) -> Result<&ArrayRef, DatasetError> {
         let column = self.batch.column_by_name(name);
         column.ok_or_else(|| self.bad(format!("there is no column \"{name}\"")))
     }
 
-    fn other(&self, name: &str, column: &ArrayRef) -> AskError {
+    fn other(&self, name: &str, column: &ArrayRef) -> DatasetError {
         let found = column.data_type();
         self.bad(format!("column \"{name}\" holds {found}, which it cannot"))
     }
 
-    fn whole(&self, name: &str, column: &dyn Array) -> Result<(), AskError> {
+    fn whole(&self, name: &str, column: &dyn Array) -> Result<(), DatasetError> {
         if column.null_count() > 0 {
             return Err(self.bad(format!("column \"{name}\" holds a null")));
         }
@@ -84,7 +84,7 @@ impl Rows {
     }
 
     /// A text column.
-    pub fn texts(&self, name: &str) -> Result<Texts<'_>, AskError> {
+    pub fn texts(&self, name: &str) -> Result<Texts<'_>, DatasetError> {
         let column = self.column(name)?;
         let coded = column.as_dictionary_opt::<Int32Type>();
         let words = coded.and_then(|coded| coded.values().as_string_opt::<i32>());
@@ -99,7 +99,7 @@ impl Rows {
     }
 
     /// A boolean column.
-    pub fn optional_booleans(&self, name: &str) -> Result<&BooleanArray, AskError> {
+    pub fn optional_booleans(&self, name: &str) -> Result<&BooleanArray, DatasetError> {
         let column = self.column(name)?;
         column
             .as_boolean_opt()
@@ -107,14 +107,14 @@ impl Rows {
     }
 
     /// A boolean column without nulls.
-    pub fn booleans(&self, name: &str) -> Result<&BooleanArray, AskError> {
+    pub fn booleans(&self, name: &str) -> Result<&BooleanArray, DatasetError> {
         let column = self.optional_booleans(name)?;
         self.whole(name, column)?;
         Ok(column)
     }
 
     /// A column of whole numbers of either sign, two bytes each.
-    pub fn signed(&self, name: &str) -> Result<&Int16Array, AskError> {
+    pub fn signed(&self, name: &str) -> Result<&Int16Array, DatasetError> {
         let column = self.column(name)?;
         column
             .as_primitive_opt()
@@ -122,7 +122,7 @@ impl Rows {
     }
 
     /// A column of whole numbers not below 0.
-    pub fn optional_numbers(&self, name: &str) -> Result<Numbers<'_>, AskError> {
+    pub fn optional_numbers(&self, name: &str) -> Result<Numbers<'_>, DatasetError> {
         let column = self.column(name)?;
         let values = match column.data_type() {
             DataType::UInt8 => Values::Ones(column.as_primitive::<UInt8Type>().values()),
@@ -138,27 +138,27 @@ impl Rows {
     }
 
     /// A column of whole numbers not below 0, without nulls.
-    pub fn numbers(&self, name: &str) -> Result<Numbers<'_>, AskError> {
+    pub fn numbers(&self, name: &str) -> Result<Numbers<'_>, DatasetError> {
         self.whole(name, self.column(name)?)?;
         self.optional_numbers(name)
     }
 
     /// A column of one byte each, without nulls.
-    pub fn bytes(&self, name: &str) -> Result<&[u8], AskError> {
+    pub fn bytes(&self, name: &str) -> Result<&[u8], DatasetError> {
         Ok(self.plain::<UInt8Type>(name)?.values())
     }
 
     /// A column of two bytes each, without nulls.
-    pub fn pairs(&self, name: &str) -> Result<&[u16], AskError> {
+    pub fn pairs(&self, name: &str) -> Result<&[u16], DatasetError> {
         Ok(self.plain::<UInt16Type>(name)?.values())
     }
 
     /// A column of four bytes each, without nulls.
-    pub fn fours(&self, name: &str) -> Result<&[u32], AskError> {
+    pub fn fours(&self, name: &str) -> Result<&[u32], DatasetError> {
         Ok(self.plain::<UInt32Type>(name)?.values())
     }
 
-    fn plain<T: ArrowPrimitiveType>(&self, name: &str) -> Result<&PrimitiveArray<T>, AskError> {
+    fn plain<T: ArrowPrimitiveType>(&self, name: &str) -> Result<&PrimitiveArray<T>, DatasetError> {
         let column = self.column(name)?;
         self.whole(name, column)?;
         column
@@ -167,12 +167,12 @@ impl Rows {
     }
 
     /// The first row of a column of whole numbers.
-    pub fn first_number(&self, name: &str) -> Result<u64, AskError> {
+    pub fn first_number(&self, name: &str) -> Result<u64, DatasetError> {
         Ok(self.numbers(name)?.at(0))
     }
 
     /// The first row of a text column.
-    pub fn first_text(&self, name: &str) -> Result<String, AskError> {
+    pub fn first_text(&self, name: &str) -> Result<String, DatasetError> {
         let first = self.texts(name)?.get(0);
         let null = || self.bad(format!("column \"{name}\" holds a null"));
         first.map(str::to_owned).ok_or_else(null)

@@ -1,44 +1,22 @@
 //! Time classes from the TimeControl tag (PGN standard, section 9.6; definitions, section 9).
 
-/// Class of a game by its estimated time.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-#[repr(u8)]
-pub enum TimeClass {
-    /// Under 3 minutes by default.
-    Bullet = 0,
-    /// Under 8 minutes.
-    Blitz = 1,
-    /// Under 25 minutes.
-    Rapid = 2,
-    /// Longer.
-    Classical = 3,
-    /// An hour and more a move, or no time control in use.
-    Correspondence = 4,
-    /// Not given or not readable.
-    Unknown = 5,
-}
+use crate::words;
 
-impl TimeClass {
-    /// All classes.
-    pub const ALL: [TimeClass; 6] = [
-        TimeClass::Bullet,
-        TimeClass::Blitz,
-        TimeClass::Rapid,
-        TimeClass::Classical,
-        TimeClass::Correspondence,
-        TimeClass::Unknown,
-    ];
-
-    /// Name in the tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            TimeClass::Bullet => "bullet",
-            TimeClass::Blitz => "blitz",
-            TimeClass::Rapid => "rapid",
-            TimeClass::Classical => "classical",
-            TimeClass::Correspondence => "correspondence",
-            TimeClass::Unknown => "unknown",
-        }
+words! {
+    /// Class of a game by its estimated time.
+    TimeClass {
+        /// Under 3 minutes by default.
+        Bullet = "bullet",
+        /// Under 8 minutes.
+        Blitz = "blitz",
+        /// Under 25 minutes.
+        Rapid = "rapid",
+        /// Longer.
+        Classical = "classical",
+        /// An hour and more a move, or no time control in use.
+        Correspondence = "correspondence",
+        /// Not given or not readable.
+        Unknown = "unknown",
     }
 }
 

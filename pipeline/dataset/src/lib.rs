@@ -1,0 +1,17 @@
+//! Datasets: the tables of a scan, opened for questions.
+//!
+//! - [`dataset`]: a folder of tables with its manifest;
+//! - [`part`]: one file of a table, read row group by row group;
+//! - [`columns`]: rows in memory, column by column;
+//! - [`error`]: what can be wrong with a dataset.
+
+pub mod columns;
+pub mod dataset;
+pub mod error;
+pub mod part;
+mod pick;
+
+pub use columns::Rows;
+pub use dataset::{Dataset, DatasetSummary, SourceSummary};
+pub use error::DatasetError;
+pub use part::Part;

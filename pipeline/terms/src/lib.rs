@@ -1,0 +1,53 @@
+//! The vocabulary that every other crate of hobble speaks, each term once.
+//!
+//! A term has one spelling: in the tables, in question files and in answers.
+//!
+//! ```
+//! use hobble_terms::{Fate, Phase, Rating, TimeClass};
+//!
+//! assert_eq!(Phase::at(4, 62).name(), "opening");
+//! assert_eq!(Rating::Points(1512).band(200).name(200), "1400-1599");
+//! assert_eq!(TimeClass::from_name("blitz"), Some(TimeClass::Blitz));
+//! assert_eq!(Fate::of_net(-3), Fate::Lost);
+//! ```
+//!
+//! - [`kind`]: kinds of unit and their values;
+//! - [`phase`]: phase of the game;
+//! - [`rating`]: ratings, rating bands, rating differences;
+//! - [`time_class`]: time classes;
+//! - [`restriction`]: causes and ends of spells, fates, horizons;
+//! - [`fold`]: the groups of games that the jackknife leaves out;
+//! - [`result`]: results of games, as PGN spells them;
+//! - [`variant`], [`start`]: rules of play, and which start positions are accepted;
+//! - [`skip`]: why a game is skipped;
+//! - [`table`]: the tables of a dataset and where their files are;
+//! - [`account`], [`manifest`]: what was read, and the file that says so.
+
+pub mod account;
+pub mod fold;
+pub mod kind;
+pub mod manifest;
+pub mod phase;
+pub mod rating;
+pub mod restriction;
+pub mod result;
+pub mod skip;
+pub mod start;
+pub mod table;
+pub mod time_class;
+pub mod variant;
+mod words;
+
+pub use fold::FOLDS;
+pub use kind::{Kind, UNIT_NAMES, unit_code, value};
+pub use phase::Phase;
+pub use rating::{Band, Rating, RatingDiff};
+pub use restriction::{By, CauseKind, Fate, HORIZONS, MAX_K, Outcome, SpellEnd};
+pub use result::GameResult;
+pub use skip::Reason;
+pub use table::Table;
+pub use time_class::{TimeClass, TimeCuts};
+pub use variant::Variant;
+
+/// Version of the definitions (`schemas/definitions.md`); every table carries it.
+pub const DEFINITIONS: u32 = 1;

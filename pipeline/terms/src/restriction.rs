@@ -1,0 +1,93 @@
+//! Words of restriction: causes and ends of spells, fates of pieces, horizons
+//! (definitions, sections 6 to 8).
+
+use crate::words;
+
+/// Restriction is recorded for k from 0 to this many safe squares.
+pub const MAX_K: u8 = 4;
+
+/// Horizons in moves for which the exposure cube holds outcomes.
+pub const HORIZONS: [usize; 5] = [3, 5, 10, 15, 20];
+
+words! {
+    /// How a piece came to be restricted.
+    CauseKind {
+        /// It never yet had more squares.
+        Undeveloped = "undeveloped",
+        /// A move of the opponent took squares away.
+        Taken = "taken",
+        /// A move of another own unit did it.
+        Blocked = "blocked",
+        /// The piece went there itself.
+        Entered = "entered",
+        /// A pin did it.
+        Pinned = "pinned",
+    }
+}
+
+words! {
+    /// Whose ply did something, seen from the owner of the piece.
+    By {
+        /// The owner's.
+        Own = "own",
+        /// The opponent's.
+        Opponent = "opponent",
+    }
+}
+
+words! {
+    /// What became of a piece, by the owner's net material where it was captured.
+    Fate {
+        /// Captured at a net of −2 or less.
+        Lost = "lost",
+        /// Captured at a net of −1 to +1.
+        Traded = "traded",
+        /// Captured at a net of +2 or more.
+        Sold = "sold",
+        /// Not captured.
+        Survived = "survived",
+    }
+}
+
+impl Fate {
+    /// Fate of a captured piece by the owner's net material in pawns (definitions, section 7).
+    pub const fn of_net(net: i32) -> Fate {
+        if net <= -2 {
+            Fate::Lost
+        } else if net >= 2 {
+            Fate::Sold
+        } else {
+            Fate::Traded
+        }
+    }
+}
+
+words! {
+    /// How a spell ended.
+    SpellEnd {
+        /// The piece was captured and lost.
+        Lost = "lost",
+        /// The piece was captured and traded.
+        Traded = "traded",
+        /// The piece was captured and sold.
+        Sold = "sold",
+        /// The piece had more squares again at its owner's next turn.
+        Freed = "freed",
+        /// The game ended first.
+        GameOver = "game over",
+    }
+}
+
+words! {
+    /// What is counted as having happened to a piece (definitions, section 7).
+    Outcome {
+        /// Captured at a loss of two pawns or more.
+        Lost = "lost",
+        /// Captured in any way: lost, traded or sold.
+        Captured = "captured",
+        /// Captured in an even exchange.
+        Traded = "traded",
+        /// Captured for more than its value.
+        Sold = "sold",
+    }
+}

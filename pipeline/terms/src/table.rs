@@ -1,0 +1,84 @@
+//! The tables of a dataset, and where their files are.
+
+use std::path::{Path, PathBuf};
+
+use crate::words;
+
+words! {
+    /// A table.
+    Table {
+        /// One row a game kept.
+        Games = "games",
+        /// One row a ply.
+        Moves = "moves",
+        /// One row a restriction spell.
+        Spells = "spells",
+        /// The cube of observations.
+        Exposure = "exposure",
+        /// One row a game left out.
+        Skipped = "skipped",
+    }
+}
+
+/// What the name of a table's folder begins with.
+const TABLE: &str = "table=";
+/// What the name of a source's folder begins with.
+const SOURCE: &str = "source=";
+
+impl Table {
+    /// Folder of the table in a dataset.
+    pub fn folder(self, dataset: &Path) -> PathBuf {
+        dataset.join(format!("{TABLE}{self}"))
+    }
+
+    /// Folder of a source's part files.
+    pub fn source_folder(self, dataset: &Path, source: &str) -> PathBuf {
+        self.folder(dataset).join(format!("{SOURCE}{source}"))
+    }
+
+    /// File of a part of a source.
+    pub fn part_file(self, dataset: &Path, source: &str, part: u64) -> PathBuf {
+        self.source_folder(dataset, source).join(part_name(part))
+    }
+
+    /// The table whose folder has this name.
+    pub fn of_folder(name: &str) -> Option<Table> {
+        Table::from_name(name.strip_prefix(TABLE)?)
+    }
+}
+
+/// The source whose folder has this name.
+pub fn source_of_folder(name: &str) -> Option<&str> {
+    name.strip_prefix(SOURCE)
+}
+
+/// Name of the file of a part.
+pub fn part_name(part: u64) -> String {
+    format!("part-{part:05}.parquet")
+}
+
+/// The part whose file has this name.
+pub fn part_of_file(name: &str) -> Option<u64> {
+    name.strip_prefix("part-")?
+        .strip_suffix(".parquet")?
+        .parse()
+        .ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn paths_read_back() {
+        let path = Table::Moves.part_file(Path::new("data"), "a.pgn", 12);
+        assert_eq!(
+            path,
+            Path::new("data/table=moves/source=a.pgn/part-00012.parquet")
+        );
+        assert_eq!(part_of_file("part-00012.parquet"), Some(12));
+        assert_eq!(Table::of_folder("table=moves"), Some(Table::Moves));
+        assert_eq!(source_of_folder("source=a.pgn"), Some("a.pgn"));
+        assert_eq!(part_of_file("part-1.csv"), None);
+    }
+}
