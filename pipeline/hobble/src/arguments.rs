@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use hobble_questions::terms::YesNo;
+use hobble_terms::Table;
 use hobble_terms::manifest::Stripe;
 
 /// Measures restraint in chess: how few safe squares each piece has, what took them away,
@@ -36,6 +37,8 @@ pub enum Command {
     Check(Check),
     /// Print reach and safe squares of every unit in positions given as FEN on standard input
     Position(Position),
+    /// Print the schema file of a table
+    Schema(Schema),
     /// Print the data dictionary of the tables
     Dictionary,
     /// Print the codebook: one row a variable of the tables
@@ -147,6 +150,24 @@ pub struct Inquiry {
     /// Folder of tables with the games of other players to compare with [default: those of --data]
     #[arg(long, value_name = "DIR", requires = "player")]
     pub peers: Option<PathBuf>,
+}
+
+/// Print the schema file of a table
+#[derive(Debug, Args)]
+#[command(after_help = "Example:
+  hobble schema spells > schemas/spells.json")]
+pub struct Schema {
+    /// Table
+    #[arg(value_parser = table)]
+    pub table: Table,
+}
+
+/// A table by its name.
+fn table(name: &str) -> Result<Table, String> {
+    Table::from_name(name).ok_or_else(|| {
+        let names = Table::ALL.map(Table::name).join(", ");
+        format!("unknown table; there are {names}")
+    })
 }
 
 /// How the codebook is written.

@@ -31,6 +31,7 @@ fn main() -> ExitCode {
         Command::Questions => command::ask::list(),
         Command::Check(check) => command::check::run(&check),
         Command::Position(position) => command::position::run(&position),
+        Command::Schema(schema) => command::schema::run(&schema),
         Command::Dictionary => command::dictionary::run(),
         Command::Codebook(codebook) => command::codebook::run(&codebook),
         Command::Completions(completions) => command::completions::run(&completions),

@@ -16,8 +16,10 @@ use hobble_archive::split::Splitter;
 use hobble_game::id::{IdWriter, Ids};
 use hobble_game::reader::{GameReader, resolve};
 use hobble_game::start::start;
-use hobble_tables::gather::{Cuts, Gatherer, Layouts};
+use hobble_tables::gather::Gatherer;
+use hobble_tables::layouts::Layouts;
 use hobble_terms::account::Account;
+use hobble_terms::manifest::Cuts;
 use hobble_terms::{Reason, TimeCuts};
 use mutation::{Edit, Text, damaged, edits};
 use proptest::prelude::*;
@@ -69,7 +71,7 @@ fn gather(text: &[u8], block: usize) -> Gathered {
         band_width: 200,
         time: TimeCuts::default(),
     };
-    let layouts = Layouts::new(&[], &cuts).expect("the schemas agree with the code");
+    let layouts = Layouts::new(&[]).expect("all types have a place in Parquet");
     let mut gatherer = Gatherer::new(Arc::new(layouts), cuts);
     let mut gathered = Gathered {
         games: Vec::new(),

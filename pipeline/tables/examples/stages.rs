@@ -23,7 +23,9 @@ use hobble_archive::listing::Input;
 use hobble_archive::stream::Stream;
 use hobble_game::reader::GameReader;
 use hobble_game::start::start;
-use hobble_tables::gather::{Cuts, Gatherer, Layouts};
+use hobble_tables::gather::Gatherer;
+use hobble_tables::layouts::Layouts;
+use hobble_terms::manifest::Cuts;
 use hobble_terms::{Table, TimeCuts};
 use hobble_tracks::track::Track;
 use nix::sys::resource::{UsageWho, getrusage};
@@ -331,7 +333,7 @@ fn gatherer() -> Result<impl FnMut(&Block) -> Result<Done, Failure>, Failure> {
         band_width: 200,
         time: TimeCuts::default(),
     };
-    let layouts = Arc::new(Layouts::new(&Table::ALL, &cuts)?);
+    let layouts = Arc::new(Layouts::new(&Table::ALL)?);
     let mut gatherer = Gatherer::new(layouts, cuts);
     Ok(move |block: &Block| {
         let gathered = gatherer.block("-", block)?;

@@ -1,10 +1,11 @@
-//! The codebook: one row a variable of the tables, made from the schema files.
+//! The codebook: one row a variable of the tables, made from their descriptions.
 
 use std::fmt::Write as _;
 
 use hobble_terms::Table;
 
-use crate::schema::ColumnSchema;
+use crate::description::NEVER;
+use crate::schema::describe;
 
 /// How the codebook is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,62 +29,67 @@ const HEAD: [&str; 9] = [
     "definitions",
 ];
 
+/// What the column `source` is.
+const SOURCE: &str = "Archive file the row comes from; added by the name of the folder.";
+
 /// The codebook of all tables. The column `source`, which the folder names add, is listed
 /// with each.
 pub fn codebook(format: Format) -> String {
     let mut out = match format {
-        Format::Csv => csv_line(&HEAD.map(str::to_owned)),
+        Format::Csv => csv_line(&HEAD),
         Format::Markdown => {
-            format!(
-                "{}| {} |\n",
-                markdown_line(&HEAD.map(str::to_owned)),
-                ["---"; 9].join(" | ")
-            )
+            format!("{}| {} |\n", markdown_line(&HEAD), ["---"; 9].join(" | "))
         }
     };
     for table in Table::ALL {
-        let schema = crate::schema::description(table);
-        let source = ColumnSchema {
-            name: "source".to_owned(),
-            kind: crate::schema::ColumnType::Utf8,
-            unit: String::new(),
-            null: "never".to_owned(),
-            text: "Archive file the row comes from; added by the name of the folder.".to_owned(),
-            values: Vec::new(),
-        };
-        for column in schema.columns.iter().chain([&source]) {
+        let table = describe(table);
+        let versions = [table.schema.to_string(), table.definitions.to_string()];
+        let mut row = |[name, column_type, unit, values, null, text]: [&str; 6]| {
+            let [schema, definitions] = &versions;
+            let name_of_table = table.table.name();
             let row = [
-                schema.table.clone(),
-                column.name.clone(),
-                column.kind.name().to_owned(),
-                column.unit.clone(),
-                column.values.join("; "),
-                column.null.clone(),
-                column.text.clone(),
-                schema.schema.to_string(),
-                schema.definitions.to_string(),
+                name_of_table,
+                name,
+                column_type,
+                unit,
+                values,
+                null,
+                text,
+                schema,
+                definitions,
             ];
             out += &match format {
                 Format::Csv => csv_line(&row),
                 Format::Markdown => markdown_line(&row),
             };
+        };
+        for column in &table.columns {
+            row([
+                column.name,
+                column.column_type.name(),
+                column.unit,
+                &column.values.join("; "),
+                column.null,
+                column.text,
+            ]);
         }
+        row(["source", "utf8", "", "", NEVER, SOURCE]);
     }
     out
 }
 
-fn csv_line(row: &[String; 9]) -> String {
+fn csv_line(row: &[&str; 9]) -> String {
     let cells = row.each_ref().map(|cell| {
         if cell.contains([',', '"', '\n', '\r']) {
             format!("\"{}\"", cell.replace('"', "\"\""))
         } else {
-            cell.clone()
+            cell.to_string()
         }
     });
     cells.join(",") + "\r\n"
 }
 
-fn markdown_line(row: &[String; 9]) -> String {
+fn markdown_line(row: &[&str; 9]) -> String {
     let mut line = String::from("|");
     for cell in row {
         let mut written = String::new();
@@ -106,7 +112,7 @@ mod tests {
     fn one_row_a_variable_in_both_formats() {
         let variables: usize = Table::ALL
             .iter()
-            .map(|table| crate::schema::description(*table).columns.len() + 1)
+            .map(|table| describe(*table).columns.len() + 1)
             .sum();
         assert_eq!(codebook(Format::Csv).lines().count(), variables + 1);
         let markdown = codebook(Format::Markdown);

@@ -1,6 +1,5 @@
 //! The table `games`.
 
-use arrow_array::types::{UInt32Type, UInt64Type};
 use hobble_game::id::Ids;
 use hobble_game::reader::{Ending, GameText};
 use hobble_game::start::Start;
@@ -8,8 +7,110 @@ use hobble_game::tags::Tag;
 use hobble_game::text::decode;
 use hobble_terms::{Band, GameResult, TimeClass, Variant};
 
-use crate::column::{Codes, Flags, Longs, MaybeNumbers, Numbers, Texts};
-use crate::encode::Columns;
+use crate::column::Text;
+use crate::declare::{Distinct, Rising, table};
+use crate::growing::MaybeTexts;
+
+table! {
+    /// One row a game that was kept.
+    Games, schema 1, row "source, game";
+    columns GameColumns;
+    handles GameHandles, GAMES;
+
+    /// Number of the game in its source, from 1; skipped games are counted too. With `source`
+    /// (the folder) it names the game in every table.
+    game: Rising<u32>;
+    /// Hash of the players, event and moves (definitions, section 9): stays the same wherever
+    /// the game stands.
+    game_id: Distinct<u64>;
+    /// Hash of start and moves alone: two games with the same one are repeats.
+    moves_id: Distinct<u64>;
+    /// Archive file the game was read from, as named to the scan; `-` is standard input.
+    file: Text;
+    /// Where the game's text starts in the decompressed file.
+    offset: Rising<u64>, unit "bytes";
+    /// Line of the decompressed file at which the game's text starts, from 1.
+    line: Rising<u64>, unit "line";
+    /// Event tag.
+    event: Option<Text>, null "missing, empty or ?";
+    /// Site tag.
+    site: Option<Text>, null "missing, empty or ?";
+    /// Date tag as it stands (YYYY.MM.DD, ?? for unknown parts).
+    date: Option<Text>, null "missing, empty or ?";
+    /// Round tag.
+    round: Option<Text>, null "missing, empty or ?";
+    /// Player of the white pieces.
+    white: Option<Text>, null "missing, empty or ?";
+    /// Player of the black pieces.
+    black: Option<Text>, null "missing, empty or ?";
+    /// Result of the game, from the end of its moves or else its Result tag.
+    result: GameResult;
+    /// White's rating.
+    white_rating: Option<u16>, unit "rating points", null "unrated or missing";
+    /// Black's rating.
+    black_rating: Option<u16>, unit "rating points", null "unrated or missing";
+    /// White's rating band, as 1400-1599, or unrated, or missing.
+    white_band: Text;
+    /// Black's rating band, as 1400-1599, or unrated, or missing.
+    black_band: Text;
+    /// TimeControl tag as it stands.
+    time_control: Option<Text>, null "missing, empty or ?";
+    /// Time class by estimated time.
+    time_class: TimeClass;
+    /// ECO tag as it stands.
+    eco: Option<Text>, null "missing, empty or ?";
+    /// Termination tag as it stands.
+    termination: Option<Text>, null "missing, empty or ?";
+    /// Rules the game was played by.
+    variant: Variant;
+    /// Start position, where it is not the usual one.
+    start_fen: Option<Text>, null "usual start position";
+    /// Plies played.
+    plies: u16, unit "plies";
+    /// Captures among them, en passant included.
+    captures: u16, unit "plies";
+    /// En passant captures among them.
+    en_passant: u16, unit "plies";
+    /// Promotions among them.
+    promotions: u16, unit "plies";
+    /// Castlings among them.
+    castlings: u16, unit "plies";
+    /// Plies with a clock comment.
+    clocks: u16, unit "plies";
+    /// Plies with an evaluation comment.
+    evals: u16, unit "plies";
+    /// How the last position stands by the rules alone.
+    ending: Ending;
+    /// True where a tag held bytes that are not UTF-8 and were read as Latin-1 or replaced.
+    repaired: bool;
+    /// Safe mobility at position 0, by side and kind of unit.
+    start_safe: [u8; 12], unit "squares" {
+        /// Safe mobility of white's pawns at position 0.
+        start_white_pawn;
+        /// Safe mobility of white's knights at position 0.
+        start_white_knight;
+        /// Safe mobility of white's bishops at position 0.
+        start_white_bishop;
+        /// Safe mobility of white's rooks at position 0.
+        start_white_rook;
+        /// Safe mobility of white's queens at position 0.
+        start_white_queen;
+        /// Safe mobility of white's kings at position 0.
+        start_white_king;
+        /// Safe mobility of black's pawns at position 0.
+        start_black_pawn;
+        /// Safe mobility of black's knights at position 0.
+        start_black_knight;
+        /// Safe mobility of black's bishops at position 0.
+        start_black_bishop;
+        /// Safe mobility of black's rooks at position 0.
+        start_black_rook;
+        /// Safe mobility of black's queens at position 0.
+        start_black_queen;
+        /// Safe mobility of black's kings at position 0.
+        start_black_king;
+    };
+}
 
 /// What the board showed of a game, for its row.
 #[derive(Clone, Copy, Debug, Default)]
@@ -56,92 +157,15 @@ pub struct GameRow<'a> {
     pub start_safe: [[u8; 6]; 2],
 }
 
-/// Growing rows of `games`.
-pub struct GameColumns {
-    game: Longs<UInt32Type>,
-    game_id: Longs<UInt64Type>,
-    moves_id: Longs<UInt64Type>,
-    file: Texts,
-    offset: Longs<UInt64Type>,
-    line: Longs<UInt64Type>,
-    event: Texts,
-    site: Texts,
-    date: Texts,
-    round: Texts,
-    white: Texts,
-    black: Texts,
-    result: Codes,
-    white_rating: MaybeNumbers<u16>,
-    black_rating: MaybeNumbers<u16>,
-    white_band: Texts,
-    black_band: Texts,
-    time_control: Texts,
-    time_class: Codes,
-    eco: Texts,
-    termination: Texts,
-    variant: Codes,
-    start_fen: Texts,
-    plies: Numbers<u16>,
-    captures: Numbers<u16>,
-    en_passant: Numbers<u16>,
-    promotions: Numbers<u16>,
-    castlings: Numbers<u16>,
-    clocks: Numbers<u16>,
-    evals: Numbers<u16>,
-    ending: Codes,
-    repaired: Flags,
-    start_safe: [Numbers<u8>; 12],
-}
-
-impl Default for GameColumns {
-    fn default() -> Self {
-        GameColumns {
-            game: Longs::default(),
-            game_id: Longs::default(),
-            moves_id: Longs::default(),
-            file: Texts::default(),
-            offset: Longs::default(),
-            line: Longs::default(),
-            event: Texts::default(),
-            site: Texts::default(),
-            date: Texts::default(),
-            round: Texts::default(),
-            white: Texts::default(),
-            black: Texts::default(),
-            result: Codes::of(GameResult::ALL.map(GameResult::name)),
-            white_rating: MaybeNumbers::default(),
-            black_rating: MaybeNumbers::default(),
-            white_band: Texts::default(),
-            black_band: Texts::default(),
-            time_control: Texts::default(),
-            time_class: Codes::of(TimeClass::ALL.map(TimeClass::name)),
-            eco: Texts::default(),
-            termination: Texts::default(),
-            variant: Codes::of([Variant::Standard.name(), Variant::Chess960.name()]),
-            start_fen: Texts::default(),
-            plies: Numbers::default(),
-            captures: Numbers::default(),
-            en_passant: Numbers::default(),
-            promotions: Numbers::default(),
-            castlings: Numbers::default(),
-            clocks: Numbers::default(),
-            evals: Numbers::default(),
-            ending: Codes::of(Ending::ALL.map(Ending::name)),
-            repaired: Flags::default(),
-            start_safe: std::array::from_fn(|_| Numbers::default()),
-        }
-    }
-}
-
 impl GameColumns {
-    /// Adds a game; tells whether some of its text had to be repaired.
+    /// Adds a game; returns whether some of its text had to be repaired.
     pub fn push(&mut self, row: &GameRow<'_>) -> bool {
         let tags = &row.text.tags;
         let mut repaired = false;
-        let mut text = |tag: Tag, column: &mut Texts| {
+        let mut text = |tag: Tag, column: &mut MaybeTexts| {
             let value = tags.known(tag).map(decode);
             repaired |= value.as_ref().is_some_and(|(_, odd)| *odd);
-            column.push_maybe(value.as_ref().map(|(text, _)| text.as_ref()));
+            column.push(value.as_ref().map(|(text, _)| text.as_ref()));
         };
         text(Tag::Event, &mut self.event);
         text(Tag::Site, &mut self.site);
@@ -153,7 +177,7 @@ impl GameColumns {
         text(Tag::Eco, &mut self.eco);
         text(Tag::Termination, &mut self.termination);
         if row.start.usual {
-            self.start_fen.push_maybe(None);
+            self.start_fen.push(None);
         } else {
             text(Tag::Fen, &mut self.start_fen);
         }
@@ -163,16 +187,13 @@ impl GameColumns {
         self.file.push(row.file);
         self.offset.push(row.offset);
         self.line.push(row.line);
-        self.result.push(row.text.result() as u8);
+        self.result.push(row.text.result());
         self.white_rating.push(tags.rating(Tag::WhiteElo).points());
         self.black_rating.push(tags.rating(Tag::BlackElo).points());
         self.white_band.push(&row.bands[0].name(row.band_width));
         self.black_band.push(&row.bands[1].name(row.band_width));
-        self.time_class.push(row.time_class as u8);
-        self.variant.push(match row.start.variant {
-            Variant::Standard => 0,
-            Variant::Chess960 => 1,
-        });
+        self.time_class.push(row.time_class);
+        self.variant.push(row.start.variant);
         self.plies.push(row.played.plies);
         self.captures.push(row.played.captures);
         self.en_passant.push(row.played.en_passant);
@@ -182,7 +203,7 @@ impl GameColumns {
             .push(row.text.clocks.iter().flatten().count() as u16);
         self.evals
             .push(row.text.evals.iter().flatten().count() as u16);
-        self.ending.push(row.ending as u8);
+        self.ending.push(row.ending);
         self.repaired.push(repaired);
         for (column, safe) in self
             .start_safe
@@ -193,60 +214,4 @@ impl GameColumns {
         }
         repaired
     }
-
-    /// The columns, in the order of the schema.
-    pub fn columns(&mut self) -> Columns<'_> {
-        let mut columns = Columns::new(self.game.len());
-        columns.add("game", &mut self.game);
-        columns.add("game_id", &mut self.game_id);
-        columns.add("moves_id", &mut self.moves_id);
-        columns.add("file", &mut self.file);
-        columns.add("offset", &mut self.offset);
-        columns.add("line", &mut self.line);
-        columns.add("event", &mut self.event);
-        columns.add("site", &mut self.site);
-        columns.add("date", &mut self.date);
-        columns.add("round", &mut self.round);
-        columns.add("white", &mut self.white);
-        columns.add("black", &mut self.black);
-        columns.add("result", &mut self.result);
-        columns.add("white_rating", &mut self.white_rating);
-        columns.add("black_rating", &mut self.black_rating);
-        columns.add("white_band", &mut self.white_band);
-        columns.add("black_band", &mut self.black_band);
-        columns.add("time_control", &mut self.time_control);
-        columns.add("time_class", &mut self.time_class);
-        columns.add("eco", &mut self.eco);
-        columns.add("termination", &mut self.termination);
-        columns.add("variant", &mut self.variant);
-        columns.add("start_fen", &mut self.start_fen);
-        columns.add("plies", &mut self.plies);
-        columns.add("captures", &mut self.captures);
-        columns.add("en_passant", &mut self.en_passant);
-        columns.add("promotions", &mut self.promotions);
-        columns.add("castlings", &mut self.castlings);
-        columns.add("clocks", &mut self.clocks);
-        columns.add("evals", &mut self.evals);
-        columns.add("ending", &mut self.ending);
-        columns.add("repaired", &mut self.repaired);
-        for (name, column) in START_SAFE.iter().zip(&mut self.start_safe) {
-            columns.add(name, column);
-        }
-        columns
-    }
 }
-
-const START_SAFE: [&str; 12] = [
-    "start_white_pawn",
-    "start_white_knight",
-    "start_white_bishop",
-    "start_white_rook",
-    "start_white_queen",
-    "start_white_king",
-    "start_black_pawn",
-    "start_black_knight",
-    "start_black_bishop",
-    "start_black_rook",
-    "start_black_queen",
-    "start_black_king",
-];

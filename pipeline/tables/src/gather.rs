@@ -5,68 +5,27 @@ use std::sync::Arc;
 use hobble_archive::block::{Block, Cut, Place};
 use hobble_game::check::skip_at_move;
 use hobble_game::id::IdWriter;
-use hobble_game::reader::{Ending, GameReader, refusal};
+use hobble_game::reader::{Ending, GameReader, GameText, refusal};
 use hobble_game::skip::Skip;
 use hobble_game::start::{Start, start};
 use hobble_game::tags::Tag;
+use hobble_terms::account::{Account, count};
+use hobble_terms::manifest::Cuts;
 use hobble_terms::{Rating, RatingDiff, Reason, SpellEnd, Table};
-use hobble_tracks::track::{MAX_PLIES, Track};
+use hobble_tracks::spell::Spell;
+use hobble_tracks::track::{MAX_PLIES, Ply, Track};
 use parquet::errors::Result;
 use shakmaty::Position;
 
-use crate::coded::Encoder;
-use crate::encode::{EncodedGroup, Layout};
-use crate::exposure::{Context, Counts, CubeColumns, Tally};
+use crate::coded_pages::Encoder;
+use crate::cube::{Counts, Tally};
+use crate::encode::EncodedGroup;
+use crate::exposure::Context;
 use crate::games::{GameColumns, GameRow, Played};
+use crate::layouts::Layouts;
 use crate::moves::MoveColumns;
 use crate::skipped::{SkippedColumns, SkippedGame};
 use crate::spells::{SpellColumns, SpellGame, spell_end};
-use hobble_terms::account::{Account, count};
-
-pub use hobble_terms::manifest::Cuts;
-
-/// Layouts of all tables.
-pub struct Layouts {
-    layouts: Vec<Layout>,
-    wanted: Vec<Table>,
-}
-
-impl Layouts {
-    /// Layouts of the tables that are wanted.
-    ///
-    /// # Errors
-    ///
-    /// Where the code and a schema file disagree.
-    pub fn new(wanted: &[Table], cuts: &Cuts) -> Result<Layouts> {
-        let layout = |table| match table {
-            Table::Games => Layout::new(table, &GameColumns::default().columns()),
-            Table::Moves => Layout::new(table, &MoveColumns::default().columns()),
-            Table::Spells => Layout::new(table, &SpellColumns::new(cuts.band_width).columns()),
-            Table::Exposure => Layout::new(table, &CubeColumns::default().columns()),
-            Table::Skipped => Layout::new(table, &SkippedColumns::default().columns()),
-        };
-        let layouts = Table::ALL.into_iter().map(layout).collect::<Result<_>>()?;
-        Ok(Layouts {
-            layouts,
-            wanted: wanted.to_vec(),
-        })
-    }
-
-    /// Layout of a table.
-    pub fn of(&self, table: Table) -> &Layout {
-        &self.layouts[table as usize]
-    }
-
-    /// Whether a table is written.
-    pub fn wants(&self, table: Table) -> bool {
-        self.wanted.contains(&table)
-    }
-
-    /// The tables that are written.
-    pub fn wanted(&self) -> &[Table] {
-        &self.wanted
-    }
-}
 
 /// A block as rows.
 pub struct Gathered {
@@ -74,9 +33,9 @@ pub struct Gathered {
     pub end_offset: u64,
     /// What was read.
     pub account: Account,
-    /// Games left out.
+    /// Games that were skipped.
     pub skipped: Vec<SkippedGame>,
-    /// Encoded rows of the tables that have any, the exposure left out.
+    /// Encoded rows of the tables that have any, except those of the exposure.
     pub groups: Vec<(Table, EncodedGroup)>,
     /// Counts of observations, for the cube of the part.
     pub counts: Counts,
@@ -89,11 +48,17 @@ pub struct Gatherer {
     reader: GameReader,
     track: Track,
     ids: IdWriter,
+    rows: Rows,
+    encoder: Encoder,
+}
+
+/// The growing rows of a block.
+struct Rows {
     games: GameColumns,
     moves: MoveColumns,
     spells: SpellColumns,
+    skipped: SkippedColumns,
     tally: Tally,
-    encoder: Encoder,
 }
 
 impl Gatherer {
@@ -104,10 +69,13 @@ impl Gatherer {
             reader: GameReader::new(),
             track: Track::new(),
             ids: IdWriter::default(),
-            games: GameColumns::default(),
-            moves: MoveColumns::default(),
-            spells: SpellColumns::new(cuts.band_width),
-            tally: Tally::default(),
+            rows: Rows {
+                games: GameColumns::new(cuts.band_width),
+                moves: MoveColumns::new(cuts.band_width),
+                spells: SpellColumns::new(cuts.band_width),
+                skipped: SkippedColumns::new(cuts.band_width),
+                tally: Tally::default(),
+            },
             encoder: Encoder::default(),
             cuts,
         }
@@ -120,43 +88,40 @@ impl Gatherer {
     /// Where rows cannot be encoded.
     pub fn block(&mut self, file: &str, block: &Block) -> Result<Gathered> {
         let mut account = Account::default();
-        let mut left_out = Vec::new();
+        let mut skipped = Vec::new();
         for place in &block.games {
             let text = &block.text[place.span.start..place.span.end];
             if let Err(skip) = self.game(file, place, text, &mut account) {
                 account.skip(skip.reason);
-                left_out.push(SkippedGame::new(place, text, skip));
+                let game = SkippedGame::new(place, text, skip);
+                self.rows.skipped.push(file, &game);
+                skipped.push(game);
             }
         }
-        let counts = self.tally.count();
-        let mut rows = SkippedColumns::default();
-        for game in &left_out {
-            rows.push(file, game);
-        }
         let mut groups = Vec::new();
-        for table in [Table::Games, Table::Moves, Table::Spells, Table::Skipped] {
+        for (table, mut columns) in [
+            (Table::Games, self.rows.games.columns()),
+            (Table::Moves, self.rows.moves.columns()),
+            (Table::Spells, self.rows.spells.columns()),
+            (Table::Skipped, self.rows.skipped.columns()),
+        ] {
             if self.layouts.wants(table) {
-                let columns = match table {
-                    Table::Games => self.games.columns(),
-                    Table::Moves => self.moves.columns(),
-                    Table::Spells => self.spells.columns(),
-                    _ => rows.columns(),
-                };
                 let group = self.layouts.of(table).encode(columns, &mut self.encoder)?;
-                if let Some(group) = group {
-                    groups.push((table, group));
-                }
+                groups.extend(group.map(|group| (table, group)));
+            } else {
+                columns.clear();
             }
         }
         Ok(Gathered {
             end_offset: block.end_offset,
             account,
-            skipped: left_out,
+            skipped,
             groups,
-            counts,
+            counts: self.rows.tally.count(),
         })
     }
 
+    /// Reads and follows a game, and adds its rows and counts.
     fn game(
         &mut self,
         file: &str,
@@ -170,82 +135,106 @@ impl Gatherer {
             None => {}
         }
         let game = self.reader.read(text)?;
-        let start: Start = start(&game.tags, text)?;
-        if game.moves.len() > MAX_PLIES {
-            return Err(Skip::whole(Reason::TooLong));
-        }
-        self.ids.begin(&game.tags);
-        self.track.begin(&start.position);
-        for (nth, &san) in game.moves.iter().enumerate() {
-            let m = match self.track.resolve(san) {
-                Ok(m) => m,
-                Err(error) => {
-                    return Err(skip_at_move(refusal(san, error), text, nth));
-                }
-            };
-            self.ids.play(m, self.track.position().turn());
-            self.track.play(m);
-        }
-        self.track.finish();
+        let start = start(&game.tags, text)?;
+        follow(game, text, &start, &mut self.track, &mut self.ids)?;
+        let about = About {
+            file,
+            place,
+            game,
+            start: &start,
+            played: played(self.track.plies()),
+        };
+        let (track, ids) = (&self.track, &self.ids);
+        let repaired = self.rows.add(&about, track, ids, &self.layouts, &self.cuts);
+        book(account, game, &about.played, track);
+        account.repaired_games += u64::from(repaired);
+        Ok(())
+    }
+}
 
-        let ids = self.ids.ids();
-        let ratings = [Tag::WhiteElo, Tag::BlackElo].map(|tag| game.tags.rating(tag));
-        let bands = ratings.map(|rating| rating.band(self.cuts.band_width));
-        let [white, black] = ratings;
+/// Plays the moves of a game from its start.
+fn follow(
+    game: &GameText,
+    text: &[u8],
+    start: &Start,
+    track: &mut Track,
+    ids: &mut IdWriter,
+) -> std::result::Result<(), Skip> {
+    if game.moves.len() > MAX_PLIES {
+        return Err(Skip::whole(Reason::TooLong));
+    }
+    ids.begin(&game.tags);
+    track.begin(&start.position);
+    for (nth, &san) in game.moves.iter().enumerate() {
+        let m = track
+            .resolve(san)
+            .map_err(|error| skip_at_move(refusal(san, error), text, nth))?;
+        ids.play(m, track.position().turn());
+        track.play(m);
+    }
+    track.finish();
+    Ok(())
+}
+
+/// A game that was read and followed.
+struct About<'a> {
+    file: &'a str,
+    place: &'a Place,
+    game: &'a GameText,
+    start: &'a Start,
+    played: Played,
+}
+
+impl Rows {
+    /// Adds the rows and observations of a game; returns whether some of its text had to be
+    /// repaired.
+    fn add(
+        &mut self,
+        about: &About<'_>,
+        track: &Track,
+        ids: &IdWriter,
+        layouts: &Layouts,
+        cuts: &Cuts,
+    ) -> bool {
+        let game = about.game;
+        let ids = ids.ids();
+        let ratings @ [white, black] = ratings(game);
+        let bands = ratings.map(|rating| rating.band(cuts.band_width));
         let diffs = [RatingDiff::of(white, black), RatingDiff::of(black, white)];
-        let time_class = game.tags.time_class(&self.cuts.time);
-        let number = place.number as u32;
-        let plies = self.track.plies();
-        let tally = |what: fn(&hobble_tracks::track::Ply) -> bool| {
-            plies.iter().filter(|ply| what(ply)).count() as u16
-        };
-        let played = Played {
-            plies: plies.len() as u16,
-            captures: tally(|ply| ply.captured.is_some()),
-            en_passant: tally(|ply| ply.en_passant),
-            promotions: tally(|ply| ply.promotion.is_some()),
-            castlings: tally(|ply| ply.castling),
-        };
+        let time_class = game.tags.time_class(&cuts.time);
+        let number = about.place.number as u32;
+        let played = about.played;
         let repaired = self.games.push(&GameRow {
             number,
             ids,
-            file,
-            offset: place.offset,
-            line: place.line,
+            file: about.file,
+            offset: about.place.offset,
+            line: about.place.line,
             text: game,
-            start: &start,
+            start: about.start,
             bands,
-            band_width: self.cuts.band_width,
+            band_width: cuts.band_width,
             time_class,
             played,
-            ending: Ending::of(self.track.position()),
-            start_safe: self.track.start_safe(),
+            ending: Ending::of(track.position()),
+            start_safe: track.start_safe(),
         });
-        if self.layouts.wants(Table::Moves) {
-            self.moves.push(number, plies, game);
+        if layouts.wants(Table::Moves) {
+            self.moves.push(number, track.plies(), game);
         }
-        let about = SpellGame {
-            number,
-            fold: ids.fold(),
-            plies: played.plies,
-            bands,
-            diffs,
-            time_class,
-            result: game.result(),
-            clocks: &game.clocks,
-        };
-        let spells = self.track.spells();
-        if self.layouts.wants(Table::Spells) {
-            self.spells.push(&about, spells);
-        }
-        let mut ends = [0; SpellEnd::COUNT];
-        for spell in spells {
-            ends[spell_end(spell) as usize] += 1;
-        }
-        for (end, spells) in SpellEnd::ALL.map(SpellEnd::name).into_iter().zip(ends) {
-            if spells > 0 {
-                count(&mut account.spells, end, spells);
-            }
+        if layouts.wants(Table::Spells) {
+            let about = SpellGame {
+                number,
+                fold: ids.fold(),
+                plies: played.plies,
+                bands,
+                band_width: cuts.band_width,
+                diffs,
+                time_class,
+                result: game.result(),
+                clocks: &game.clocks,
+            };
+            self.spells.push(&about, track.spells());
         }
         let contexts = [0, 1].map(|side| Context {
             band: bands[side],
@@ -253,23 +242,57 @@ impl Gatherer {
             rating_diff: diffs[side],
             fold: ids.fold(),
         });
-        self.tally.note(contexts, self.track.observations());
+        self.tally.note(contexts, track.observations());
+        repaired
+    }
+}
 
-        account.read += 1;
-        account.kept += 1;
-        account.plies += u64::from(played.plies);
-        account.captures += u64::from(played.captures);
-        account.en_passant += u64::from(played.en_passant);
-        account.promotions += u64::from(played.promotions);
-        account.castlings += u64::from(played.castlings);
-        account.zero_move_games += u64::from(played.plies == 0);
-        account.longest = account.longest.max(u64::from(played.plies));
-        account.result(game.result());
-        account.rated_games += u64::from(ratings.iter().any(|r| matches!(r, Rating::Points(_))));
-        account.repaired_games += u64::from(repaired);
-        account.clocks += game.clocks.iter().flatten().count() as u64;
-        account.evals += game.evals.iter().flatten().count() as u64;
-        account.observations += self.track.observed() as u64;
-        Ok(())
+/// Ratings of White and Black.
+fn ratings(game: &GameText) -> [Rating; 2] {
+    [Tag::WhiteElo, Tag::BlackElo].map(|tag| game.tags.rating(tag))
+}
+
+/// Plies by what they are.
+fn played(plies: &[Ply]) -> Played {
+    let tally = |is: fn(&Ply) -> bool| plies.iter().filter(|ply| is(ply)).count() as u16;
+    Played {
+        plies: plies.len() as u16,
+        captures: tally(|ply| ply.captured.is_some()),
+        en_passant: tally(|ply| ply.en_passant),
+        promotions: tally(|ply| ply.promotion.is_some()),
+        castlings: tally(|ply| ply.castling),
+    }
+}
+
+/// Books a game that was kept.
+fn book(account: &mut Account, game: &GameText, played: &Played, track: &Track) {
+    account.read += 1;
+    account.kept += 1;
+    account.plies += u64::from(played.plies);
+    account.captures += u64::from(played.captures);
+    account.en_passant += u64::from(played.en_passant);
+    account.promotions += u64::from(played.promotions);
+    account.castlings += u64::from(played.castlings);
+    account.zero_move_games += u64::from(played.plies == 0);
+    account.longest = account.longest.max(u64::from(played.plies));
+    account.result(game.result());
+    let rated = |rating: &Rating| rating.points().is_some();
+    account.rated_games += u64::from(ratings(game).iter().any(rated));
+    account.clocks += game.clocks.iter().flatten().count() as u64;
+    account.evals += game.evals.iter().flatten().count() as u64;
+    account.observations += track.observed() as u64;
+    book_spells(account, track.spells());
+}
+
+/// Books spells by their ends.
+fn book_spells(account: &mut Account, spells: &[Spell]) {
+    let mut ends = [0; SpellEnd::COUNT];
+    for spell in spells {
+        ends[spell_end(spell) as usize] += 1;
+    }
+    for (end, spells) in SpellEnd::ALL.into_iter().zip(ends) {
+        if spells > 0 {
+            count(&mut account.spells, end.name(), spells);
+        }
     }
 }

@@ -9,70 +9,11 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::part::{self, UNFINISHED};
-use crate::scan::{ScanError, lock};
-use hobble_terms::manifest::{Manifest, ManifestError, Size, Source, Stripe};
+use hobble_terms::manifest::{Manifest, Size, Source, Stripe};
 
-/// What can stop a join.
-#[derive(Debug, thiserror::Error)]
-pub enum JoinError {
-    /// A manifest cannot be used.
-    #[error(transparent)]
-    Manifest(#[from] ManifestError),
-    /// The joined folder cannot be written.
-    #[error(transparent)]
-    Write(#[from] ScanError),
-    /// A folder has no manifest.
-    #[error("{folder}: holds no manifest.json: no scan, or one that has not begun", folder = folder.display())]
-    NoManifest {
-        /// The folder.
-        folder: PathBuf,
-    },
-    /// A scan has not come to its end.
-    #[error("{folder}: {file} was not read to its end; scan it again", folder = folder.display())]
-    Incomplete {
-        /// The folder.
-        folder: PathBuf,
-        /// The archive.
-        file: String,
-    },
-    /// Two scans differ in what must be the same.
-    #[error("{folder}: made with other {what} than {other}", folder = folder.display(), other = other.display())]
-    Differ {
-        /// The folder.
-        folder: PathBuf,
-        /// What differs.
-        what: &'static str,
-        /// The folder it differs from.
-        other: PathBuf,
-    },
-    /// Stripes of one archive were read from different bytes.
-    #[error("{folder}: {file} is not the archive of that name in {other}", folder = folder.display(), other = other.display())]
-    OtherBytes {
-        /// The folder.
-        folder: PathBuf,
-        /// The archive.
-        file: String,
-        /// The folder it differs from.
-        other: PathBuf,
-    },
-    /// Not all stripes of an archive are there, or not once each.
-    #[error("{file}: {what}")]
-    Stripes {
-        /// The archive.
-        file: String,
-        /// What is wrong.
-        what: String,
-    },
-    /// A file of a table is missing or has another size than its manifest says.
-    #[error("{path}: {what}", path = path.display())]
-    File {
-        /// The file.
-        path: PathBuf,
-        /// What is wrong.
-        what: String,
-    },
-}
+use crate::error::Error;
+use crate::part::{self, UNFINISHED};
+use crate::scan::lock;
 
 /// An archive with the scans of its stripes.
 struct Joined {
@@ -89,11 +30,11 @@ struct Joined {
 /// # Errors
 ///
 /// Where they do not.
-pub fn join(folders: &[PathBuf]) -> Result<Manifest, JoinError> {
+pub fn join(folders: &[PathBuf]) -> Result<Manifest, Error> {
     let mut whole: Option<(PathBuf, Manifest)> = None;
     let mut joined: Vec<Joined> = Vec::new();
     for folder in folders {
-        let mut manifest = Manifest::load(folder)?.ok_or_else(|| JoinError::NoManifest {
+        let mut manifest = Manifest::load(folder)?.ok_or_else(|| Error::NoManifest {
             folder: folder.clone(),
         })?;
         let stripe = manifest.parameters.stripe.take();
@@ -108,9 +49,7 @@ pub fn join(folders: &[PathBuf]) -> Result<Manifest, JoinError> {
         }
     }
     let Some((_, mut manifest)) = whole else {
-        return Err(JoinError::NoManifest {
-            folder: PathBuf::new(),
-        });
+        return Err(Error::NoFolder);
     };
     for one in &mut joined {
         one.finish(manifest.parameters.part_blocks)?;
@@ -121,9 +60,9 @@ pub fn join(folders: &[PathBuf]) -> Result<Manifest, JoinError> {
     Ok(manifest)
 }
 
-fn agree(folder: &Path, ours: &Manifest, other: &Path, theirs: &Manifest) -> Result<(), JoinError> {
+fn agree(folder: &Path, ours: &Manifest, other: &Path, theirs: &Manifest) -> Result<(), Error> {
     let differ = |what| {
-        Err(JoinError::Differ {
+        Err(Error::Differ {
             folder: folder.to_owned(),
             what,
             other: other.to_owned(),
@@ -146,9 +85,9 @@ fn add(
     source: Source,
     stripe: Stripe,
     folder: &Path,
-) -> Result<(), JoinError> {
+) -> Result<(), Error> {
     if !source.complete {
-        return Err(JoinError::Incomplete {
+        return Err(Error::Incomplete {
             folder: folder.to_owned(),
             file: source.file,
         });
@@ -167,7 +106,7 @@ fn add(
     };
     let (a, b) = (&known.source, &source);
     if (&a.file, &a.bytes, &a.sha256) != (&b.file, &b.bytes, &b.sha256) {
-        return Err(JoinError::OtherBytes {
+        return Err(Error::OtherBytes {
             folder: folder.to_owned(),
             file: source.file,
             other: known.first.clone(),
@@ -180,7 +119,7 @@ fn add(
             format!("cut into {} stripes and into {}", known.of, stripe.of)
         };
         let file = source.file;
-        return Err(JoinError::Stripes { file, what });
+        return Err(Error::Stripes { file, what });
     }
     known.source.agree_on_time(source.modified);
     known.source.parts.extend(source.parts);
@@ -188,9 +127,9 @@ fn add(
 }
 
 impl Joined {
-    fn finish(&mut self, part_blocks: u64) -> Result<(), JoinError> {
+    fn finish(&mut self, part_blocks: u64) -> Result<(), Error> {
         let wrong = |what| {
-            Err(JoinError::Stripes {
+            Err(Error::Stripes {
                 file: self.source.file.clone(),
                 what,
             })
@@ -224,9 +163,9 @@ impl Joined {
 /// # Errors
 ///
 /// Where scans do not fit together, or files cannot be moved.
-pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, JoinError> {
+pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
     let mut manifest = join(folders)?;
-    fs::create_dir_all(out).map_err(|error| ScanError::write(out, error))?;
+    fs::create_dir_all(out).map_err(Error::write(out))?;
     let _lock = lock(out)?;
     if let Some(mut old) = Manifest::load(out)? {
         let others = std::mem::take(&mut old.sources);
@@ -241,7 +180,7 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, JoinError> {
                     new.agree_on_time(source.modified);
                 }
                 Some(_) => {
-                    return Err(JoinError::OtherBytes {
+                    return Err(Error::OtherBytes {
                         folder: out.to_owned(),
                         file: source.file,
                         other: folders[0].clone(),
@@ -257,12 +196,8 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, JoinError> {
     for source in &manifest.sources {
         for part in &source.parts {
             for (&table, &size) in &part.tables {
-                place(
-                    folders,
-                    out,
-                    &table.part_file(Path::new(""), &source.source, part.part),
-                    size,
-                )?;
+                let file = table.part_file(Path::new(""), &source.source, part.part);
+                place(folders, out, &file, size)?;
             }
         }
     }
@@ -276,60 +211,59 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, JoinError> {
 /// # Errors
 ///
 /// Where scans do not fit together, or the manifest cannot be written.
-pub fn gather_manifest(folders: &[PathBuf], out: &Path) -> Result<Manifest, JoinError> {
+pub fn gather_manifest(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
     let mut manifest = join(folders)?;
-    fs::create_dir_all(out).map_err(|error| ScanError::write(out, error))?;
+    fs::create_dir_all(out).map_err(Error::write(out))?;
     manifest.save(out)?;
     Ok(manifest)
 }
 
-/// Puts a file in its place, unless a former call has.
-fn place(folders: &[PathBuf], out: &Path, path: &Path, size: Size) -> Result<(), JoinError> {
-    let target = out.join(path);
-    let wrong = |path: &Path, what: String| JoinError::File {
-        path: path.to_owned(),
-        what,
-    };
-    let length = |path: &Path| match fs::metadata(path) {
-        Ok(about) => Ok(Some(about.len())),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
-        Err(error) => Err(wrong(path, error.to_string())),
-    };
+/// Puts a file in its place, unless a former call has; `file` is its path in a folder.
+fn place(folders: &[PathBuf], out: &Path, file: &Path, size: Size) -> Result<(), Error> {
+    let target = out.join(file);
     if length(&target)? == Some(size.bytes) {
         return Ok(());
     }
     for folder in folders {
-        let from = folder.join(path);
+        let from = folder.join(file);
         match length(&from)? {
             None => {}
             Some(bytes) if bytes == size.bytes => return move_file(&from, out, &target),
-            Some(bytes) => {
-                let what = format!("has {bytes} bytes, its manifest says {}", size.bytes);
-                return Err(wrong(&from, what));
+            Some(found) => {
+                return Err(Error::Size {
+                    path: from,
+                    found,
+                    expected: size.bytes,
+                });
             }
         }
     }
-    Err(wrong(
-        &target,
-        "neither here nor in the folders given; scan again".to_owned(),
-    ))
+    Err(Error::NotFound { path: target })
 }
 
-fn move_file(from: &Path, out: &Path, target: &Path) -> Result<(), JoinError> {
-    let failed = |error| ScanError::write(target, error);
-    fs::create_dir_all(target.parent().unwrap_or(out)).map_err(failed)?;
+/// Length of a file; `None` where there is none.
+fn length(path: &Path) -> Result<Option<u64>, Error> {
+    match fs::metadata(path) {
+        Ok(about) => Ok(Some(about.len())),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(Error::read(path)(error)),
+    }
+}
+
+/// Moves a file into the joined folder, which may be on another file system.
+fn move_file(from: &Path, out: &Path, target: &Path) -> Result<(), Error> {
+    fs::create_dir_all(target.parent().unwrap_or(out)).map_err(Error::write(target))?;
     match fs::rename(from, target) {
         Err(error) if error.kind() == io::ErrorKind::CrossesDevices => {
             let unfinished = out.join(UNFINISHED);
-            fs::create_dir_all(&unfinished).map_err(failed)?;
             let copy = unfinished.join("moving.parquet");
-            fs::copy(from, &copy)
+            fs::create_dir_all(&unfinished)
+                .and_then(|()| fs::copy(from, &copy))
                 .and_then(|_| fs::File::open(&copy)?.sync_all())
                 .and_then(|()| fs::rename(&copy, target))
                 .and_then(|()| fs::remove_file(from))
-                .map_err(failed)?;
+                .map_err(Error::write(target))
         }
-        moved => moved.map_err(failed)?,
+        moved => moved.map_err(Error::write(target)),
     }
-    Ok(())
 }

@@ -1,29 +1,81 @@
 //! Tables: the rows of games, plies, spells and observations as Parquet files.
 //!
-//! - [`schema`]: the machine-readable description of each table, and the data dictionary;
-//! - [`codebook`]: the same, one row a variable;
-//! - [`column`]: growing columns;
-//! - [`games`], [`moves`], [`spells`], [`skipped`], [`exposure`]: one table each;
-//! - `coded`: columns of few different values, written without hashing;
-//! - [`gather`]: a block of games turned into rows;
-//! - [`encode`]: rows turned into Parquet row groups, on the workers;
+//! A folder of tables is made by [`scan::scan`], and its `manifest.json` says what it holds:
+//!
+//! ```
+//! use std::num::NonZeroUsize;
+//!
+//! use hobble_archive::listing::Input;
+//! use hobble_tables::scan::{Options, Watch, scan};
+//! use hobble_tables::spells::SPELLS;
+//! use hobble_terms::Table;
+//! use hobble_terms::manifest::Parameters;
+//!
+//! let folder = tempfile::tempdir()?;
+//! let archive = folder.path().join("games.pgn");
+//! std::fs::write(&archive, "[Event \"Club\"]\n\n1. e4 e5 2. Qh5 Nc6 3. Bc4 Nf6 4. Qxf7# 1-0\n")?;
+//!
+//! let options = Options {
+//!     parameters: Parameters {
+//!         tables: Table::ALL.to_vec(),
+//!         band_width: 200,
+//!         time_cuts: [180, 480, 1500],
+//!         block_bytes: 1 << 20,
+//!         part_blocks: 64,
+//!         stripe: None,
+//!     },
+//!     threads: NonZeroUsize::MIN,
+//! };
+//! let data = folder.path().join("data");
+//! let watch = Watch::default();
+//! let manifest = scan(&[Input::File(archive)], &data, &options, &watch, &mut |_| ())?;
+//! assert_eq!(manifest.account().plies, 7);
+//! assert!(Table::Spells.part_file(&data, "games.pgn", 0).exists());
+//! assert_eq!(SPELLS.start_ply.name(), "start_ply");
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! What a table holds is declared once ([`declare`]), in a file of its own: [`games`],
+//! [`moves`], [`spells`], [`exposure`], [`skipped`]. From the declaration follow
+//! - its growing columns ([`growing`]), which [`encode`] turns into Parquet row groups;
+//!   [`words`] are written as codes, without hashing ([`coded_pages`]);
+//! - its columns as readers name them ([`column`]);
+//! - its [`description`], the schema files ([`schema`]), the [`dictionary`] and the
+//!   [`codebook`].
+//!
+//! How a folder of tables comes about:
+//! - [`gather`]: a block of games turned into rows; [`cube`]: observations counted;
 //! - [`part`]: files that appear whole or not at all;
 //! - [`scan`]: all of it, over archives;
 //! - [`join`]: scans made apart under one manifest;
 //! - [`recount`]: the files counted again.
 
 pub mod codebook;
-mod coded;
+pub mod coded_pages;
 pub mod column;
+pub mod cube;
+pub mod declare;
+pub mod description;
+pub mod dictionary;
 pub mod encode;
+mod error;
 pub mod exposure;
 pub mod games;
 pub mod gather;
+pub mod growing;
 pub mod join;
+pub mod layouts;
 pub mod moves;
+mod packing;
 pub mod part;
 pub mod recount;
+#[cfg(test)]
+mod round_trip;
 pub mod scan;
 pub mod schema;
 pub mod skipped;
 pub mod spells;
+pub mod values;
+pub mod words;
+
+pub use error::Error;

@@ -2,76 +2,98 @@
 
 use hobble_game::comment::Eval;
 use hobble_game::reader::GameText;
-use hobble_terms::{UNIT_NAMES, unit_code};
+use hobble_terms::Kind;
 use hobble_tracks::track::Ply;
+use shakmaty::{Role, Square};
 
-use crate::column::{Codes, Flags, Fractions, MaybeNumbers, Numbers, square_names};
-use crate::encode::Columns;
+use crate::declare::table;
+use crate::words::Capturable;
 
-/// Growing rows of `moves`.
-pub struct MoveColumns {
-    game: Numbers<u32>,
-    ply: Numbers<u16>,
-    mover: Codes,
-    from: Codes,
-    to: Codes,
-    captured: Codes,
-    promotion: Codes,
-    check: Flags,
-    castling: Flags,
-    en_passant: Flags,
-    legal: Numbers<u8>,
-    taken: Numbers<u8>,
-    given: Numbers<u8>,
-    own_taken: Numbers<u8>,
-    own_given: Numbers<u8>,
-    captured_safe: MaybeNumbers<u8>,
-    safe: [Numbers<u8>; 12],
-    clock: Fractions,
-    eval: Fractions,
-    mate: MaybeNumbers<i16>,
-}
+table! {
+    /// One row a ply.
+    Moves, schema 1, row "source, game, ply";
+    columns MoveColumns;
+    handles MoveHandles, MOVES;
 
-impl Default for MoveColumns {
-    fn default() -> Self {
-        MoveColumns {
-            game: Numbers::default(),
-            ply: Numbers::default(),
-            mover: Codes::of(UNIT_NAMES),
-            from: Codes::of(square_names()),
-            to: Codes::of(square_names()),
-            captured: Codes::of(UNIT_NAMES),
-            promotion: Codes::of(UNIT_NAMES),
-            check: Flags::default(),
-            castling: Flags::default(),
-            en_passant: Flags::default(),
-            legal: Numbers::default(),
-            taken: Numbers::default(),
-            given: Numbers::default(),
-            own_taken: Numbers::default(),
-            own_given: Numbers::default(),
-            captured_safe: MaybeNumbers::default(),
-            safe: std::array::from_fn(|_| Numbers::default()),
-            clock: Fractions::default(),
-            eval: Fractions::default(),
-            mate: MaybeNumbers::default(),
-        }
-    }
+    /// Number of the game in its source, from 1; skipped games are counted too. With `source`
+    /// (the folder) it names the game in every table.
+    game: u32;
+    /// Number of the ply in the game, from 1.
+    ply: u16, unit "ply";
+    /// Kind of unit that moved (a promoting pawn is a pawn, a castling king a king).
+    mover: Role;
+    /// Square it left.
+    from: Square, unit "square";
+    /// Square it reached; for castling the king's.
+    to: Square, unit "square";
+    /// Kind of unit captured.
+    captured: Option<Capturable>, null "no capture";
+    /// Kind of piece promoted to.
+    promotion: Option<Kind>, null "no promotion";
+    /// Whether the ply gives check.
+    check: bool;
+    /// Whether the ply is castling.
+    castling: bool;
+    /// Whether the ply captures en passant.
+    en_passant: bool;
+    /// Sum over the mover's units of distinct legal destination squares, before the ply.
+    legal: u8, unit "squares";
+    /// Safe squares this ply took from the opponent's units.
+    taken: u8, unit "squares";
+    /// Safe squares this ply gave to the opponent's units.
+    given: u8, unit "squares";
+    /// Safe squares this ply took from the mover's own units.
+    own_taken: u8, unit "squares";
+    /// Safe squares this ply gave to the mover's own units.
+    own_given: u8, unit "squares";
+    /// Safe mobility the captured unit had before the ply.
+    captured_safe: Option<u8>, unit "squares", null "no capture";
+    /// Safe mobility after the ply, by side and kind of unit.
+    safe: [u8; 12], unit "squares" {
+        /// Safe mobility of white's pawns after the ply.
+        white_pawn;
+        /// Safe mobility of white's knights after the ply.
+        white_knight;
+        /// Safe mobility of white's bishops after the ply.
+        white_bishop;
+        /// Safe mobility of white's rooks after the ply.
+        white_rook;
+        /// Safe mobility of white's queens after the ply.
+        white_queen;
+        /// Safe mobility of white's kings after the ply.
+        white_king;
+        /// Safe mobility of black's pawns after the ply.
+        black_pawn;
+        /// Safe mobility of black's knights after the ply.
+        black_knight;
+        /// Safe mobility of black's bishops after the ply.
+        black_bishop;
+        /// Safe mobility of black's rooks after the ply.
+        black_rook;
+        /// Safe mobility of black's queens after the ply.
+        black_queen;
+        /// Safe mobility of black's kings after the ply.
+        black_king;
+    };
+    /// Time the mover has left after the ply, from its %clk comment.
+    clock: Option<f32>, unit "seconds", null "no clock comment";
+    /// Evaluation after the ply from its %eval comment, positive for White.
+    eval: Option<f32>, unit "pawns", null "no evaluation comment, or a mate";
+    /// Moves to mate from the %eval comment, positive for White.
+    mate: Option<i16>, unit "moves", null "no evaluation comment, or no mate";
 }
 
 impl MoveColumns {
-    /// Adds the plies of a game: a column at a time, which needs no look at each one's room.
+    /// Adds the plies of a game, a column at a time, which avoids a capacity check per value.
     pub fn push(&mut self, game: u32, plies: &[Ply], text: &GameText) {
         self.game.fill(game, plies.len());
         self.ply.extend(1..=plies.len() as u16);
         let each = || plies.iter();
-        self.mover.extend(each().map(|ply| unit_code(ply.mover)));
-        self.from.extend(each().map(|ply| ply.from as u8));
-        self.to.extend(each().map(|ply| ply.to as u8));
-        self.captured
-            .extend_maybe(each().map(|ply| ply.captured.map(unit_code)));
-        self.promotion
-            .extend_maybe(each().map(|ply| ply.promotion.map(unit_code)));
+        self.mover.extend(each().map(|ply| ply.mover));
+        self.from.extend(each().map(|ply| ply.from));
+        self.to.extend(each().map(|ply| ply.to));
+        self.captured.extend(each().map(|ply| ply.captured));
+        self.promotion.extend(each().map(|ply| ply.promotion));
         self.check.extend(each().map(|ply| ply.check));
         self.castling.extend(each().map(|ply| ply.castling));
         self.en_passant.extend(each().map(|ply| ply.en_passant));
@@ -97,47 +119,4 @@ impl MoveColumns {
             _ => None,
         }));
     }
-
-    /// The columns, in the order of the schema.
-    pub fn columns(&mut self) -> Columns<'_> {
-        let mut columns = Columns::new(self.game.len());
-        columns.add("game", &mut self.game);
-        columns.add("ply", &mut self.ply);
-        columns.add("mover", &mut self.mover);
-        columns.add("from", &mut self.from);
-        columns.add("to", &mut self.to);
-        columns.add("captured", &mut self.captured);
-        columns.add("promotion", &mut self.promotion);
-        columns.add("check", &mut self.check);
-        columns.add("castling", &mut self.castling);
-        columns.add("en_passant", &mut self.en_passant);
-        columns.add("legal", &mut self.legal);
-        columns.add("taken", &mut self.taken);
-        columns.add("given", &mut self.given);
-        columns.add("own_taken", &mut self.own_taken);
-        columns.add("own_given", &mut self.own_given);
-        columns.add("captured_safe", &mut self.captured_safe);
-        for (name, column) in SAFE.iter().zip(&mut self.safe) {
-            columns.add(name, column);
-        }
-        columns.add("clock", &mut self.clock);
-        columns.add("eval", &mut self.eval);
-        columns.add("mate", &mut self.mate);
-        columns
-    }
 }
-
-const SAFE: [&str; 12] = [
-    "white_pawn",
-    "white_knight",
-    "white_bishop",
-    "white_rook",
-    "white_queen",
-    "white_king",
-    "black_pawn",
-    "black_knight",
-    "black_bishop",
-    "black_rook",
-    "black_queen",
-    "black_king",
-];

@@ -1,12 +1,33 @@
 //! The table `skipped`.
 
-use arrow_array::types::{UInt32Type, UInt64Type};
 use hobble_archive::block::Place;
 use hobble_game::skip::Skip;
 use hobble_terms::Reason;
 
-use crate::column::{Codes, Longs, Texts};
-use crate::encode::Columns;
+use crate::column::Text;
+use crate::declare::{Rising, table};
+
+table! {
+    /// One row a game that was read and left out, with the reason.
+    Skipped, schema 1, row "source, game";
+    columns SkippedColumns;
+    handles SkippedHandles, SKIPPED;
+
+    /// Number of the game in its source, from 1; skipped games are counted too.
+    game: Rising<u32>;
+    /// Archive file the game was read from, as named to the scan; `-` is standard input.
+    file: Text;
+    /// Where the game's text starts in the decompressed file.
+    offset: Rising<u64>, unit "bytes";
+    /// Line of the decompressed file at which the game's text starts, from 1.
+    line: Rising<u64>, unit "line";
+    /// Line of the offending place; the game's first line where it is the game as a whole.
+    at_line: Rising<u64>, unit "line";
+    /// Why the game was left out.
+    reason: Reason;
+    /// The offending words, shortened, control characters replaced; empty for none.
+    words: Text;
+}
 
 /// A game left out, for the table and for messages.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,31 +71,6 @@ impl SkippedGame {
     }
 }
 
-/// Growing rows of `skipped`.
-pub struct SkippedColumns {
-    game: Longs<UInt32Type>,
-    file: Texts,
-    offset: Longs<UInt64Type>,
-    line: Longs<UInt64Type>,
-    at_line: Longs<UInt64Type>,
-    reason: Codes,
-    words: Texts,
-}
-
-impl Default for SkippedColumns {
-    fn default() -> Self {
-        SkippedColumns {
-            game: Longs::default(),
-            file: Texts::default(),
-            offset: Longs::default(),
-            line: Longs::default(),
-            at_line: Longs::default(),
-            reason: Codes::of(Reason::ALL.map(Reason::name)),
-            words: Texts::default(),
-        }
-    }
-}
-
 impl SkippedColumns {
     /// Adds a game.
     pub fn push(&mut self, file: &str, game: &SkippedGame) {
@@ -83,20 +79,7 @@ impl SkippedColumns {
         self.offset.push(game.offset);
         self.line.push(game.line);
         self.at_line.push(game.at_line);
-        self.reason.push(game.skip.reason as u8);
+        self.reason.push(game.skip.reason);
         self.words.push(&game.skip.words);
-    }
-
-    /// The columns, in the order of the schema.
-    pub fn columns(&mut self) -> Columns<'_> {
-        let mut columns = Columns::new(self.game.len());
-        columns.add("game", &mut self.game);
-        columns.add("file", &mut self.file);
-        columns.add("offset", &mut self.offset);
-        columns.add("line", &mut self.line);
-        columns.add("at_line", &mut self.at_line);
-        columns.add("reason", &mut self.reason);
-        columns.add("words", &mut self.words);
-        columns
     }
 }

@@ -1,27 +1,107 @@
 //! The table `spells`.
 
-use shakmaty::Color;
-
 use hobble_terms::{
-    Band, By, CauseKind, Fate, GameResult, Phase, RatingDiff, SpellEnd, TimeClass, UNIT_NAMES,
-    unit_code,
+    Band, By, CauseKind, Fate, GameResult, Kind, Phase, RatingDiff, SpellEnd, TimeClass,
 };
-use hobble_tracks::spell::{End, Spell, kind_letters};
+use hobble_tracks::spell::{End, Spell};
+use shakmaty::{Color, Role, Square};
 
-use crate::column::{Codes, Flags, Fractions, MaybeFlags, MaybeNumbers, Numbers, square_names};
-use crate::encode::Columns;
+use crate::declare::table;
+use crate::words::{Attackers, OwnerResult};
 
-/// How a spell ended, as the table names it.
-pub fn spell_end(spell: &Spell) -> SpellEnd {
-    match spell.end {
-        End::Captured => match spell.capture.map(|capture| capture.fate) {
-            Some(Fate::Traded) => SpellEnd::Traded,
-            Some(Fate::Sold) => SpellEnd::Sold,
-            Some(Fate::Lost | Fate::Survived) | None => SpellEnd::Lost,
-        },
-        End::Freed { .. } => SpellEnd::Freed,
-        End::GameOver => SpellEnd::GameOver,
-    }
+table! {
+    /// One row a restriction spell of a knight, bishop, rook or queen; it holds for every k
+    /// from k_low to k_high. Choose one k: `k_low <= k AND k <= k_high`.
+    Spells, schema 1, row "source, game, piece, k_low, start_ply";
+    columns SpellColumns;
+    handles SpellHandles, SPELLS;
+
+    /// Number of the game in its source, from 1; skipped games are counted too. With `source`
+    /// (the folder) it names the game in every table.
+    game: u32;
+    /// Game id modulo 64: the groups of the jackknife.
+    fold: u8;
+    /// Slot of the piece in its game (definitions, section 2).
+    piece: u8;
+    /// Kind of piece.
+    kind: Kind;
+    /// Its owner.
+    color: Color;
+    /// Lowest k for which this is a spell.
+    k_low: u8, unit "squares";
+    /// Highest k for which this is a spell.
+    k_high: u8, unit "squares";
+    /// Position at which it starts: the number of plies played before the owner's first
+    /// restricted turn.
+    start_ply: u16, unit "ply";
+    /// What restricted the piece.
+    cause: CauseKind;
+    /// Ply that did it.
+    cause_ply: Option<u16>, unit "ply", null "undeveloped";
+    /// Whose ply that was, seen from the owner.
+    cause_by: Option<By>, null "undeveloped";
+    /// Kind of unit that moved with that ply.
+    cause_kind: Option<Role>, null "undeveloped";
+    /// Safe mobility of the piece before the cause ply.
+    safe_before: Option<u8>, unit "squares", null "undeveloped, or born by the cause ply";
+    /// Where the piece stands at the start of the spell.
+    square: Square, unit "square";
+    /// Its safe squares then.
+    safe: u8, unit "squares";
+    /// The good ones among them: central or further forward.
+    good: u8, unit "squares";
+    /// Its reach then.
+    reach: u8, unit "squares";
+    /// Distinct destinations of its legal moves then.
+    legal: u8, unit "squares";
+    /// Kinds of enemy units that attack it then, as letters in the order PNBRQK; empty for
+    /// none.
+    attacked_by: Attackers;
+    /// Whether an own unit defends it then.
+    defended: bool;
+    /// Whether it had moved by then (definitions, section 2).
+    developed: bool;
+    /// Phase of the game then.
+    phase: Phase;
+    /// Owner's material less the opponent's then.
+    balance: i16, unit "pawns";
+    /// Time its owner had left then.
+    clock: Option<f32>, unit "seconds", null "no clock comment";
+    /// Turns of the owner in the spell.
+    turns: u16, unit "turns";
+    /// How the spell ended.
+    end: SpellEnd;
+    /// Ply that ended it; for `game over` the last ply of the game.
+    end_ply: u16, unit "ply";
+    /// Whose ply freed it, seen from the owner.
+    end_by: Option<By>, null "not freed";
+    /// Whether it was freed by moving itself.
+    moved_away: Option<bool>, null "not freed by its owner";
+    /// What became of the piece in the whole rest of the game.
+    fate: Fate;
+    /// Ply that captured it.
+    fate_ply: Option<u16>, unit "ply", null "survived";
+    /// Owner's net material in the exchange that captured it.
+    net: Option<i16>, unit "pawns", null "survived";
+    /// Changes of the owner's balance in 3, 5 and 10 moves.
+    material: [Option<i16>; 3], unit "pawns", null "game ended sooner" {
+        /// Change of the owner's balance in the 3 moves from the start.
+        material_3;
+        /// The same in 5 moves.
+        material_5;
+        /// The same in 10 moves.
+        material_10;
+    };
+    /// Plies played in the game after the start of the spell.
+    plies_left: u16, unit "plies";
+    /// Game result for the owner.
+    owner_result: OwnerResult;
+    /// Owner's rating band.
+    band: Band;
+    /// Owner's rating less the opponent's.
+    rating_diff: RatingDiff;
+    /// Time class of the game.
+    time_class: TimeClass;
 }
 
 /// What a game adds to the rows of its spells.
@@ -34,130 +114,43 @@ pub struct SpellGame<'a> {
     pub plies: u16,
     /// Bands of White and Black.
     pub bands: [Band; 2],
+    /// Width of the bands.
+    pub band_width: u16,
     /// Rating difference seen from White and from Black.
     pub diffs: [RatingDiff; 2],
     /// Time class.
     pub time_class: TimeClass,
     /// Result.
     pub result: GameResult,
-    /// Seconds left after each ply, where told.
+    /// Seconds left after each ply, from clock comments.
     pub clocks: &'a [Option<f32>],
 }
 
-/// Growing rows of `spells`.
-pub struct SpellColumns {
-    band_width: u16,
-    game: Numbers<u32>,
-    fold: Numbers<u8>,
-    piece: Numbers<u8>,
-    kind: Codes,
-    color: Codes,
-    k_low: Numbers<u8>,
-    k_high: Numbers<u8>,
-    start_ply: Numbers<u16>,
-    cause: Codes,
-    cause_ply: MaybeNumbers<u16>,
-    cause_by: Codes,
-    cause_kind: Codes,
-    safe_before: MaybeNumbers<u8>,
-    square: Codes,
-    safe: Numbers<u8>,
-    good: Numbers<u8>,
-    reach: Numbers<u8>,
-    legal: Numbers<u8>,
-    attacked_by: Codes,
-    defended: Flags,
-    developed: Flags,
-    phase: Codes,
-    balance: Numbers<i16>,
-    clock: Fractions,
-    turns: Numbers<u16>,
-    end: Codes,
-    end_ply: Numbers<u16>,
-    end_by: Codes,
-    moved_away: MaybeFlags,
-    fate: Codes,
-    fate_ply: MaybeNumbers<u16>,
-    net: MaybeNumbers<i16>,
-    material: [MaybeNumbers<i16>; 3],
-    plies_left: Numbers<u16>,
-    owner_result: Codes,
-    band: Codes,
-    rating_diff: Codes,
-    time_class: Codes,
-}
-
 impl SpellColumns {
-    /// No rows yet, for rating bands of a width of [`Band::NARROWEST`] or more.
-    pub fn new(band_width: u16) -> SpellColumns {
-        SpellColumns {
-            band_width,
-            game: Numbers::default(),
-            fold: Numbers::default(),
-            piece: Numbers::default(),
-            kind: Codes::of(UNIT_NAMES),
-            color: Codes::of(["white", "black"]),
-            k_low: Numbers::default(),
-            k_high: Numbers::default(),
-            start_ply: Numbers::default(),
-            cause: Codes::of(CauseKind::ALL.map(CauseKind::name)),
-            cause_ply: MaybeNumbers::default(),
-            cause_by: Codes::of(By::ALL.map(By::name)),
-            cause_kind: Codes::of(UNIT_NAMES),
-            safe_before: MaybeNumbers::default(),
-            square: Codes::of(square_names()),
-            safe: Numbers::default(),
-            good: Numbers::default(),
-            reach: Numbers::default(),
-            legal: Numbers::default(),
-            attacked_by: Codes::of((0..64).map(kind_letters)),
-            defended: Flags::default(),
-            developed: Flags::default(),
-            phase: Codes::of(Phase::ALL.map(Phase::name)),
-            balance: Numbers::default(),
-            clock: Fractions::default(),
-            turns: Numbers::default(),
-            end: Codes::of(SpellEnd::ALL.map(SpellEnd::name)),
-            end_ply: Numbers::default(),
-            end_by: Codes::of(By::ALL.map(By::name)),
-            moved_away: MaybeFlags::default(),
-            fate: Codes::of(Fate::ALL.map(Fate::name)),
-            fate_ply: MaybeNumbers::default(),
-            net: MaybeNumbers::default(),
-            material: std::array::from_fn(|_| MaybeNumbers::default()),
-            plies_left: Numbers::default(),
-            owner_result: Codes::of(["win", "loss", "draw", "unknown"]),
-            band: Codes::of(Band::names(band_width)),
-            rating_diff: Codes::of(RatingDiff::ALL.map(RatingDiff::name)),
-            time_class: Codes::of(TimeClass::ALL.map(TimeClass::name)),
-        }
-    }
-
-    /// Adds the spells of a game: a column at a time, which needs no look at each one's room.
+    /// Adds the spells of a game, a column at a time, which avoids a capacity check per value.
     pub fn push(&mut self, game: &SpellGame<'_>, spells: &[Spell]) {
         let each = || spells.iter();
         let side = |spell: &Spell| spell.color.fold_wb(0, 1);
         self.game.fill(game.number, spells.len());
         self.fold.fill(game.fold, spells.len());
         self.piece.extend(each().map(|spell| spell.slot));
-        self.kind.extend(each().map(|spell| unit_code(spell.kind)));
-        self.color.extend(each().map(|spell| side(spell) as u8));
+        self.kind.extend(each().map(|spell| spell.kind));
+        self.color.extend(each().map(|spell| spell.color));
         self.k_low.extend(each().map(|spell| spell.k_low));
         self.k_high.extend(each().map(|spell| spell.k_high));
         self.start_ply.extend(each().map(|spell| spell.start));
-        self.cause
-            .extend(each().map(|spell| spell.cause.kind as u8));
+        self.cause.extend(each().map(|spell| spell.cause.kind));
         let causes = || each().map(|spell| spell.cause.ply);
         self.cause_ply
             .extend(causes().map(|cause| cause.map(|cause| cause.ply)));
         self.cause_by
-            .extend_maybe(causes().map(|cause| cause.map(|cause| cause.by as u8)));
+            .extend(causes().map(|cause| cause.map(|cause| cause.by)));
         self.cause_kind
-            .extend_maybe(causes().map(|cause| cause.map(|cause| unit_code(cause.mover))));
+            .extend(causes().map(|cause| cause.map(|cause| cause.mover)));
         self.safe_before
             .extend(causes().map(|cause| cause.and_then(|cause| cause.safe_before)));
         let states = || each().map(|spell| &spell.state);
-        self.square.extend(states().map(|state| state.square as u8));
+        self.square.extend(states().map(|state| state.square));
         self.safe.extend(states().map(|state| state.safe));
         self.good.extend(states().map(|state| state.good));
         self.reach.extend(states().map(|state| state.reach));
@@ -166,7 +159,7 @@ impl SpellColumns {
             .extend(states().map(|state| state.attacked_by));
         self.defended.extend(states().map(|state| state.defended));
         self.developed.extend(states().map(|state| state.developed));
-        self.phase.extend(states().map(|state| state.phase as u8));
+        self.phase.extend(states().map(|state| state.phase));
         self.balance.extend(states().map(|state| state.balance));
         if game.clocks.iter().all(Option::is_none) {
             self.clock.extend(each().map(|_| None));
@@ -175,20 +168,19 @@ impl SpellColumns {
                 .extend(each().map(|spell| clock_before(game.clocks, spell.start)));
         }
         self.turns.extend(each().map(|spell| spell.turns));
-        self.end.extend(each().map(|spell| spell_end(spell) as u8));
+        self.end.extend(each().map(spell_end));
         self.end_ply.extend(each().map(|spell| spell.end_ply));
-        self.end_by
-            .extend_maybe(each().map(|spell| match spell.end {
-                End::Freed { by, .. } => Some(by as u8),
-                End::Captured | End::GameOver => None,
-            }));
+        self.end_by.extend(each().map(|spell| match spell.end {
+            End::Freed { by, .. } => Some(by),
+            End::Captured | End::GameOver => None,
+        }));
         self.moved_away.extend(each().map(|spell| match spell.end {
             End::Freed { moved_away, .. } => moved_away,
             End::Captured | End::GameOver => None,
         }));
         let captures = || each().map(|spell| spell.capture);
         self.fate.extend(
-            captures().map(|capture| capture.map_or(Fate::Survived, |capture| capture.fate) as u8),
+            captures().map(|capture| capture.map_or(Fate::Survived, |capture| capture.fate)),
         );
         self.fate_ply
             .extend(captures().map(|capture| capture.map(|capture| capture.ply)));
@@ -199,71 +191,27 @@ impl SpellColumns {
         }
         self.plies_left
             .extend(each().map(|spell| game.plies - spell.start));
-        let results = [Color::White, Color::Black].map(|owner| match (game.result, owner) {
-            (GameResult::White, Color::White) | (GameResult::Black, Color::Black) => 0,
-            (GameResult::White | GameResult::Black, _) => 1,
-            (GameResult::Draw, _) => 2,
-            (GameResult::Unknown, _) => 3,
-        });
-        let bands = game.bands.map(|band| band.code(self.band_width));
-        let diffs = game.diffs.map(|diff| diff as u8);
-        for (column, codes) in [
-            (&mut self.owner_result, results),
-            (&mut self.band, bands),
-            (&mut self.rating_diff, diffs),
-        ] {
-            column.extend(each().map(|spell| codes[side(spell)]));
-        }
-        self.time_class.fill(game.time_class as u8, spells.len());
+        let results = Color::ALL.map(|owner| OwnerResult::of(game.result, owner));
+        let bands = game.bands.map(|band| band.code(game.band_width));
+        self.owner_result
+            .extend(each().map(|spell| results[side(spell)]));
+        self.band.extend(each().map(|spell| bands[side(spell)]));
+        self.rating_diff
+            .extend(each().map(|spell| game.diffs[side(spell)]));
+        self.time_class.fill(game.time_class, spells.len());
     }
+}
 
-    /// The columns, in the order of the schema.
-    pub fn columns(&mut self) -> Columns<'_> {
-        let mut columns = Columns::new(self.game.len());
-        columns.add("game", &mut self.game);
-        columns.add("fold", &mut self.fold);
-        columns.add("piece", &mut self.piece);
-        columns.add("kind", &mut self.kind);
-        columns.add("color", &mut self.color);
-        columns.add("k_low", &mut self.k_low);
-        columns.add("k_high", &mut self.k_high);
-        columns.add("start_ply", &mut self.start_ply);
-        columns.add("cause", &mut self.cause);
-        columns.add("cause_ply", &mut self.cause_ply);
-        columns.add("cause_by", &mut self.cause_by);
-        columns.add("cause_kind", &mut self.cause_kind);
-        columns.add("safe_before", &mut self.safe_before);
-        columns.add("square", &mut self.square);
-        columns.add("safe", &mut self.safe);
-        columns.add("good", &mut self.good);
-        columns.add("reach", &mut self.reach);
-        columns.add("legal", &mut self.legal);
-        columns.add("attacked_by", &mut self.attacked_by);
-        columns.add("defended", &mut self.defended);
-        columns.add("developed", &mut self.developed);
-        columns.add("phase", &mut self.phase);
-        columns.add("balance", &mut self.balance);
-        columns.add("clock", &mut self.clock);
-        columns.add("turns", &mut self.turns);
-        columns.add("end", &mut self.end);
-        columns.add("end_ply", &mut self.end_ply);
-        columns.add("end_by", &mut self.end_by);
-        columns.add("moved_away", &mut self.moved_away);
-        columns.add("fate", &mut self.fate);
-        columns.add("fate_ply", &mut self.fate_ply);
-        columns.add("net", &mut self.net);
-        for (name, column) in ["material_3", "material_5", "material_10"]
-            .iter()
-            .zip(&mut self.material)
-        {
-            columns.add(name, column);
-        }
-        columns.add("plies_left", &mut self.plies_left);
-        columns.add("owner_result", &mut self.owner_result);
-        columns.add("band", &mut self.band);
-        columns.add("rating_diff", &mut self.rating_diff);
-        columns.add("time_class", &mut self.time_class);
-        columns
+/// How a spell ended.
+pub fn spell_end(spell: &Spell) -> SpellEnd {
+    match (spell.end, spell.capture) {
+        (End::Freed { .. }, _) => SpellEnd::Freed,
+        (End::GameOver, _) => SpellEnd::GameOver,
+        (End::Captured, capture) => match capture.map(|capture| capture.fate) {
+            Some(Fate::Traded) => SpellEnd::Traded,
+            Some(Fate::Sold) => SpellEnd::Sold,
+            _ => SpellEnd::Lost,
+        },
     }
 }
 

@@ -2,10 +2,11 @@
 
 use std::io::{Read as _, Write as _, stdout};
 
-use anyhow::{Context as _, bail};
-use hobble_archive::listing::list;
+use anyhow::Context as _;
+use hobble_archive::listing::{Input, list};
 use hobble_archive::stream::Stream;
-use hobble_tables::recount::{Comparison, Recount, strangers};
+use hobble_tables::recount::{Comparison, Recount, unlisted_files};
+use hobble_terms::GameResult;
 use hobble_terms::manifest::Manifest;
 
 use crate::arguments::Check;
@@ -29,28 +30,50 @@ pub fn run(arguments: &Check) -> anyhow::Result<bool> {
         report.compare(&expected(expectation, &recount)?)?;
     }
     for archive in list(&arguments.archive)? {
-        let (sha256, events) = count_text(Stream::open(&archive)?)
-            .with_context(|| archive.path().display().to_string())?;
-        let name = archive.name();
-        let source = manifest
-            .sources
-            .iter()
-            .find(|source| source.sha256.as_deref() == Some(&sha256));
-        match source {
-            None => report.fail(&format!("{name}: not among the sources (SHA-256 {sha256})"))?,
-            Some(source) => {
-                report.pass(&format!("{name}: SHA-256 as in the manifest ({sha256})"))?;
-                report.compare(&Comparison::new(
-                    &format!("games of {name}"),
-                    ("lines that start with [Event", events),
-                    ("games read", source.account.read),
-                ))?;
-            }
-        }
+        check_archive(&archive, &manifest, &mut report)?;
     }
-    for path in strangers(folder, &manifest)? {
+    for path in unlisted_files(folder, &manifest)? {
         report.fail(&format!("{}: not in the manifest", path.display()))?;
     }
+    check_sources(&manifest, &mut report)?;
+    let mut out = stdout().lock();
+    writeln!(
+        out,
+        "{} start and moves with another game",
+        match recount.repeats {
+            1 => "1 game shares its".to_owned(),
+            n => format!("{} share their", counted(n, "game")),
+        }
+    )?;
+    writeln!(
+        out,
+        "{} reconcile, {} do not",
+        counted(report.passed, "check"),
+        report.failed
+    )?;
+    Ok(report.failed == 0)
+}
+
+/// Looks for an archive among the sources, by its bytes, and counts its games.
+fn check_archive(archive: &Input, manifest: &Manifest, report: &mut Report) -> anyhow::Result<()> {
+    let (sha256, events) =
+        count_text(Stream::open(archive)?).with_context(|| archive.path().display().to_string())?;
+    let name = archive.name();
+    let mut sources = manifest.sources.iter();
+    let source = sources.find(|source| source.sha256.as_deref() == Some(&sha256));
+    let Some(source) = source else {
+        return report.fail(&format!("{name}: not among the sources (SHA-256 {sha256})"));
+    };
+    report.pass(&format!("{name}: SHA-256 as in the manifest ({sha256})"))?;
+    report.compare(&Comparison::new(
+        &format!("games of {name}"),
+        ("lines that start with [Event", events),
+        ("games read", source.account.read),
+    ))
+}
+
+/// Names sources that were not read to their end, and those with the bytes of an earlier one.
+fn check_sources(manifest: &Manifest, report: &mut Report) -> anyhow::Result<()> {
     for source in &manifest.sources {
         if let Some(error) = &source.error {
             report.fail(&format!("{}: {error}", source.file))?;
@@ -72,22 +95,7 @@ pub fn run(arguments: &Check) -> anyhow::Result<bool> {
             ))?;
         }
     }
-    let mut out = stdout().lock();
-    writeln!(
-        out,
-        "{} start and moves with another game",
-        match recount.repeats {
-            1 => "1 game shares its".to_owned(),
-            n => format!("{} share their", counted(n, "game")),
-        }
-    )?;
-    writeln!(
-        out,
-        "{} reconcile, {} do not",
-        counted(report.passed, "check"),
-        report.failed
-    )?;
-    Ok(report.failed == 0)
+    Ok(())
 }
 
 #[derive(Default)]
@@ -128,26 +136,36 @@ impl Report {
     }
 }
 
-/// Names of counts that can be expected.
-const NAMES: [&str; 16] = [
-    "games",
-    "read",
-    "kept",
-    "skipped",
-    "plies",
-    "captures",
-    "en_passant",
-    "promotions",
-    "castlings",
-    "zero_move_games",
-    "longest",
-    "white_wins",
-    "black_wins",
-    "draws",
-    "unfinished",
-    "repeats",
+/// A count that can be expected, by its name.
+type Count = (&'static str, fn(&Recount) -> u64);
+
+/// The counts that can be expected.
+const COUNTS: [Count; 16] = [
+    ("games", |recount| recount.account.read),
+    ("read", |recount| recount.account.read),
+    ("kept", |recount| recount.account.kept),
+    ("skipped", |recount| recount.account.skipped_total()),
+    ("plies", |recount| recount.account.plies),
+    ("captures", |recount| recount.account.captures),
+    ("en_passant", |recount| recount.account.en_passant),
+    ("promotions", |recount| recount.account.promotions),
+    ("castlings", |recount| recount.account.castlings),
+    ("zero_move_games", |recount| recount.account.zero_move_games),
+    ("longest", |recount| recount.account.longest),
+    ("white_wins", |recount| games(recount, GameResult::White)),
+    ("black_wins", |recount| games(recount, GameResult::Black)),
+    ("draws", |recount| games(recount, GameResult::Draw)),
+    ("unfinished", |recount| games(recount, GameResult::Unknown)),
+    ("repeats", |recount| recount.repeats),
 ];
 
+/// Games with a result.
+fn games(recount: &Recount, result: GameResult) -> u64 {
+    let games = recount.account.results.get(result.name());
+    games.copied().unwrap_or(0)
+}
+
+/// The comparison that `--expect name=count` asks for.
 fn expected(text: &str, recount: &Recount) -> anyhow::Result<Comparison> {
     let (name, count) = text
         .split_once('=')
@@ -155,34 +173,18 @@ fn expected(text: &str, recount: &Recount) -> anyhow::Result<Comparison> {
     let count: u64 = count
         .replace([',', '_'], "")
         .parse()
-        .with_context(|| format!("--expect {text}: `{count}` is no count"))?;
-    let account = &recount.account;
-    let result = |result: &str| account.results.get(result).copied().unwrap_or(0);
-    let found = match name {
-        "games" | "read" => account.read,
-        "kept" => account.kept,
-        "skipped" => account.skipped_total(),
-        "plies" => account.plies,
-        "captures" => account.captures,
-        "en_passant" => account.en_passant,
-        "promotions" => account.promotions,
-        "castlings" => account.castlings,
-        "zero_move_games" => account.zero_move_games,
-        "longest" => account.longest,
-        "white_wins" => result("1-0"),
-        "black_wins" => result("0-1"),
-        "draws" => result("1/2-1/2"),
-        "unfinished" => result("*"),
-        "repeats" => recount.repeats,
-        _ => bail!(
-            "--expect {text}: no count `{name}`; there are {}",
-            NAMES.join(", ")
-        ),
-    };
+        .with_context(|| format!("--expect {text}: invalid count `{count}`"))?;
+    let (name, of) = COUNTS
+        .into_iter()
+        .find(|(known, _)| *known == name)
+        .with_context(|| {
+            let names = COUNTS.map(|(name, _)| name).join(", ");
+            format!("--expect {text}: unknown count `{name}`; there are {names}")
+        })?;
     Ok(Comparison::new(
         name,
         ("expected", count),
-        ("tables", found),
+        ("tables", of(recount)),
     ))
 }
 
@@ -191,7 +193,7 @@ fn count_text(mut stream: Stream) -> std::io::Result<(String, u64)> {
     const START: &[u8] = b"[Event ";
     let mut buffer = vec![0; 1 << 20];
     let (mut events, mut column) = (0, 0_usize);
-    // Whether the line so far is the start of an Event tag; true at each line's start.
+    // Whether the line up to here is the start of an Event tag; true at the start of a line.
     let mut matching = true;
     loop {
         let length = stream.read(&mut buffer)?;

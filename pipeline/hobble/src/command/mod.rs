@@ -11,3 +11,4 @@ pub mod manual;
 pub mod page;
 pub mod position;
 pub mod scan;
+pub mod schema;

@@ -1,6 +1,7 @@
 //! `hobble scan`
 
-use std::io::{Write as _, stdout};
+use std::collections::BTreeMap;
+use std::io::{Write, stdout};
 use std::num::NonZeroUsize;
 use std::process;
 use std::thread;
@@ -31,31 +32,34 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
     let total = inputs.iter().map(Input::size).sum::<Option<u64>>();
     let bar = progress::bar(total);
     let watch = Watch::default();
-    let mut teller = Teller {
+    let mut messages = Messages {
         bar: &bar,
-        most: arguments.name_skipped,
+        most_skipped: arguments.name_skipped,
         skipped: 0,
-        broken: false,
+        incomplete: false,
     };
     on_interrupt()?;
     let result = thread::scope(|scope| {
         scope.spawn(|| progress::draw(&bar, &watch));
         let result = scan(&inputs, &arguments.out, &options, &watch, &mut |event| {
-            teller.tell(&event);
+            messages.print(&event);
         });
         watch.finish();
         result
     });
     let manifest = result?;
-    if teller.skipped > teller.most {
+    if messages.skipped > messages.most_skipped {
         say(&format!(
             "{} more; all are in the table `skipped`",
-            counted((teller.skipped - teller.most) as u64, "skipped game")
+            counted(
+                (messages.skipped - messages.most_skipped) as u64,
+                "skipped game"
+            )
         ));
     }
     for source in &manifest.sources {
         if !source.complete && !inputs.iter().any(|input| input.name() == source.file) {
-            teller.broken = true;
+            messages.incomplete = true;
             say(&format!(
                 "{}: not read to its end by a former scan; name it again to go on",
                 source.file
@@ -67,10 +71,10 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
         Err(error) if is_closed_pipe(&error) => {}
         printed => printed.context("standard output: cannot be written")?,
     }
-    Ok(!teller.broken && manifest.account().reconciles())
+    Ok(!messages.incomplete && manifest.account().reconciles())
 }
 
-/// Says a word when the user stops the scan. What is complete is kept by itself.
+/// Prints a message if the user stops the scan. What is complete is kept anyway.
 fn on_interrupt() -> anyhow::Result<()> {
     let mut signals = Signals::new([SIGINT, SIGTERM])?;
     thread::spawn(move || {
@@ -114,15 +118,18 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
     })
 }
 
-struct Teller<'a> {
+/// Messages about what happens, beside the output.
+struct Messages<'a> {
     bar: &'a indicatif::ProgressBar,
-    most: usize,
+    /// Skipped games that are named.
+    most_skipped: usize,
     skipped: usize,
-    broken: bool,
+    /// Whether an archive was not read to its end, or counts twice.
+    incomplete: bool,
 }
 
-impl Teller<'_> {
-    fn tell(&mut self, event: &Event<'_>) {
+impl Messages<'_> {
+    fn print(&mut self, event: &Event<'_>) {
         match event {
             Event::Begin { resumed: 0, .. } => {}
             Event::Begin { file, .. } => {
@@ -136,25 +143,25 @@ impl Teller<'_> {
             Event::Done {
                 error: Some(error), ..
             } => {
-                self.broken = true;
+                self.incomplete = true;
                 self.say(&format!("{error}; scanned before, left as it is"));
             }
             Event::Unopened { error } => {
-                self.broken = true;
+                self.incomplete = true;
                 self.say(&format!("{error}; left out"));
             }
             Event::Skipped { file, game } => {
                 self.skipped += 1;
-                if self.skipped <= self.most {
+                if self.skipped <= self.most_skipped {
                     self.say(&game.message(file));
                 }
             }
             Event::Broken { error } => {
-                self.broken = true;
+                self.incomplete = true;
                 self.say(&format!("{error}; what came before is kept"));
             }
             Event::SameBytes { file, as_file } => {
-                self.broken = true;
+                self.incomplete = true;
                 self.say(&same_bytes(file, as_file));
             }
         }
@@ -166,9 +173,27 @@ impl Teller<'_> {
     }
 }
 
+/// Prints the games read and kept, what they hold, and the size of the tables.
 pub(super) fn print_account(manifest: &Manifest) -> anyhow::Result<()> {
-    let account: Account = manifest.account();
+    let account = manifest.account();
     let mut out = stdout().lock();
+    print_games(&mut out, &account)?;
+    writeln!(out)?;
+    print_counts(&mut out, &account)?;
+    writeln!(out)?;
+    for (table, size) in &manifest.tables {
+        writeln!(
+            out,
+            "table {:<9} {:>14} rows {:>16} bytes",
+            table.name(),
+            grouped(size.rows),
+            grouped(size.bytes)
+        )?;
+    }
+    Ok(())
+}
+
+fn print_games(out: &mut impl Write, account: &Account) -> std::io::Result<()> {
     writeln!(out, "games read     {:>14}", grouped(account.read))?;
     writeln!(out, "games kept     {:>14}", grouped(account.kept))?;
     writeln!(
@@ -191,7 +216,10 @@ pub(super) fn print_account(manifest: &Manifest) -> anyhow::Result<()> {
         grouped(account.kept),
         grouped(account.skipped_total())
     )?;
-    writeln!(out)?;
+    Ok(())
+}
+
+fn print_counts(out: &mut impl Write, account: &Account) -> std::io::Result<()> {
     for (name, n) in [
         ("plies", account.plies),
         ("captures", account.captures),
@@ -208,27 +236,17 @@ pub(super) fn print_account(manifest: &Manifest) -> anyhow::Result<()> {
     ] {
         writeln!(out, "{name:<25} {:>14}", grouped(n))?;
     }
-    let results: Vec<_> = account
-        .results
-        .iter()
-        .map(|(result, n)| format!("{result} {}", grouped(*n)))
-        .collect();
-    writeln!(out, "results                   {}", results.join(" · "))?;
-    let spells: Vec<_> = account
-        .spells
-        .iter()
-        .map(|(end, n)| format!("{end} {}", grouped(*n)))
-        .collect();
-    writeln!(out, "spells by end             {}", spells.join(" · "))?;
-    writeln!(out)?;
-    for (table, size) in &manifest.tables {
-        writeln!(
-            out,
-            "table {:<9} {:>14} rows {:>16} bytes",
-            table.name(),
-            grouped(size.rows),
-            grouped(size.bytes)
-        )?;
-    }
+    let listed = |counts: &BTreeMap<String, u64>| {
+        let counts = counts
+            .iter()
+            .map(|(name, n)| format!("{name} {}", grouped(*n)));
+        counts.collect::<Vec<_>>().join(" · ")
+    };
+    writeln!(
+        out,
+        "results                   {}",
+        listed(&account.results)
+    )?;
+    writeln!(out, "spells by end             {}", listed(&account.spells))?;
     Ok(())
 }

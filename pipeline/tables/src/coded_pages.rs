@@ -10,7 +10,6 @@
 
 use std::io;
 
-use arrow_schema::DataType;
 use bytes::Bytes;
 use parquet::basic::{Compression, Encoding, ZstdLevel};
 use parquet::column::page::{CompressedPage, Page, PageWriter};
@@ -24,73 +23,17 @@ use parquet::schema::types::ColumnDescPtr;
 use zstd::bulk::Compressor;
 use zstd::zstd_safe::CParameter;
 
-use crate::column::fraction;
-use crate::encode::ZSTD_LEVEL;
+use crate::packing::{pack, packed, run, width};
+use crate::values::{Number, Values, fraction};
+
+/// Level of compression: higher ones cost much and gain little on columns of codes.
+pub(crate) const ZSTD_LEVEL: i32 = 1;
 
 /// Rows of a page: some hundred games, so that one long game does not widen the places of all.
 const PAGE_ROWS: usize = 1 << 16;
 
 /// A small table to look for repeats in: as good on columns as a large one, and cheaper.
 const ZSTD_HASH_LOG: u32 = 12;
-
-/// Rows of a coded column.
-pub enum Values<'a> {
-    /// Numbers.
-    UInt8(&'a [u8]),
-    /// Numbers.
-    UInt16(&'a [u16]),
-    /// Numbers.
-    UInt32(&'a [u32]),
-    /// Numbers.
-    Int16(&'a [i16]),
-    /// Parts of a whole, and how many parts it has.
-    Fractions(&'a [i16], f32),
-    /// Places in a list of words.
-    Words(&'a [u8], &'a [String]),
-    /// 0 for false, 1 for true.
-    Flags(&'a [u8]),
-}
-
-/// A number that can be coded.
-pub trait Number: Copy + Ord + 'static {
-    /// What stands for a null in a column that may have any.
-    const NULL: Self;
-    /// The lowest and the highest number.
-    const ENDS: (Self, Self);
-    /// Arrow type of a column of such numbers.
-    const DATA: DataType;
-
-    /// Such numbers for the encoder.
-    fn values(numbers: &[Self]) -> Values<'_>;
-
-    /// The number as Parquet keeps it.
-    fn bits(self) -> i32;
-}
-
-macro_rules! number {
-    ($type:ty, $null:expr, $data:ident) => {
-        impl Number for $type {
-            const NULL: $type = $null;
-            const ENDS: ($type, $type) = (<$type>::MIN, <$type>::MAX);
-            const DATA: DataType = DataType::$data;
-
-            fn values(numbers: &[$type]) -> Values<'_> {
-                Values::$data(numbers)
-            }
-
-            #[inline]
-            fn bits(self) -> i32 {
-                self as i32
-            }
-        }
-    };
-}
-
-// No unit has 255 squares; plies are counted from 1, and no rating is 0.
-number!(u8, u8::MAX, UInt8);
-number!(u16, 0, UInt16);
-number!(u32, u32::MAX, UInt32);
-number!(i16, i16::MIN, Int16);
 
 /// How far a number is above another one.
 #[inline]
@@ -411,75 +354,9 @@ fn keep<T: Number>(numbers: &[T], kept: &mut Vec<T>) {
     kept.truncate(count);
 }
 
-/// Bits that places up to `highest` take.
-fn width(highest: u32) -> usize {
-    let bits = u32::BITS - highest.leading_zeros();
-    bits.max(1).next_power_of_two() as usize
-}
-
-/// Packs numbers into `WIDTH` bits each, in groups of eight, the last one filled up with zeros;
-/// `WIDTH` is 1, 2 or 4.
-fn pack<const WIDTH: usize>(numbers: &mut Vec<u8>, out: &mut Vec<u8>) {
-    numbers.resize(numbers.len().next_multiple_of(8), 0);
-    let start = out.len();
-    out.resize(start + numbers.len() / 8 * WIDTH, 0);
-    for (group, packed) in numbers
-        .as_chunks::<8>()
-        .0
-        .iter()
-        .zip(out[start..].as_chunks_mut::<WIDTH>().0)
-    {
-        // Neighbours move together: pairs, fours, all eight.
-        let mut bits = u64::from_le_bytes(*group);
-        for (lane, filled) in [(16, 2 * WIDTH), (32, 4 * WIDTH), (64, 8 * WIDTH)] {
-            let mask = (u64::MAX >> (64 - filled)) * (u64::MAX / (u64::MAX >> (64 - lane)));
-            bits = (bits | bits >> ((lane - filled) / 2)) & mask;
-        }
-        packed.copy_from_slice(&bits.to_le_bytes()[..WIDTH]);
-    }
-}
-
-/// Header of bit-packed groups of eight.
-fn packed(out: &mut Vec<u8>, numbers: usize) {
-    varint(out, (numbers.div_ceil(8) as u64) << 1 | 1);
-}
-
-/// One number many times.
-fn run(out: &mut Vec<u8>, times: usize, number: &[u8]) {
-    varint(out, (times as u64) << 1);
-    out.extend(number);
-}
-
-/// ULEB128.
-fn varint(out: &mut Vec<u8>, mut value: u64) {
-    while value >= 0x80 {
-        out.push(value as u8 | 0x80);
-        value >>= 7;
-    }
-    out.push(value as u8);
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// Source: Apache Parquet format, "Run Length Encoding / Bit-Packing Hybrid": the numbers
-    /// are packed from the least significant bit of each byte on.
-    #[test]
-    fn packs_as_the_format_shows() {
-        fn packed<const WIDTH: usize>(numbers: &[u8]) -> Vec<u8> {
-            let mut out = vec![9];
-            pack::<WIDTH>(&mut numbers.to_vec(), &mut out);
-            out
-        }
-        assert_eq!(
-            packed::<1>(&[1, 0, 1, 1, 0, 0, 0, 1, 1]),
-            [9, 0b1000_1101, 1]
-        );
-        assert_eq!(packed::<2>(&[0, 1, 2, 3, 3, 2]), [9, 0b1110_0100, 0b1011]);
-        let nibbles = packed::<4>(&[1, 2, 3, 4, 5, 6, 7, 15]);
-        assert_eq!(nibbles, [9, 0x21, 0x43, 0x65, 0xF7]);
-    }
 
     #[test]
     fn bounds_leave_nulls_out() {
@@ -489,11 +366,5 @@ mod tests {
         assert_eq!(bounds::<i16>(&[-3, i16::NULL, 7], true), Some((-3, 7)));
         assert_eq!(bounds::<i16>(&[i16::NULL], true), None);
         assert_eq!(bounds::<u32>(&[], false), None);
-    }
-
-    #[test]
-    fn places_take_a_power_of_two_of_bits() {
-        let widths = [0, 1, 2, 3, 4, 15, 16, 255, 256, 65_535, 65_536].map(width);
-        assert_eq!(widths, [1, 1, 2, 2, 4, 4, 8, 8, 16, 16, 32]);
     }
 }

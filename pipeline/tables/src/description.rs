@@ -1,0 +1,111 @@
+//! What a table and its columns hold: the form that schema files, dictionary and codebook
+//! are made from.
+
+use arrow_schema::DataType;
+use hobble_terms::Table;
+use serde::Serialize;
+
+/// Description of a table, in the form of its schema file.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TableDescription {
+    /// The table.
+    pub table: Table,
+    /// Version of its columns.
+    pub schema: u32,
+    /// Version of the definitions.
+    pub definitions: u32,
+    /// What a row is.
+    pub text: &'static str,
+    /// The columns that identify a row.
+    pub row: &'static str,
+    /// The columns, in order.
+    pub columns: Vec<ColumnDescription>,
+}
+
+/// Description of a column.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ColumnDescription {
+    /// Name.
+    pub name: &'static str,
+    /// Type.
+    #[serde(rename = "type")]
+    pub column_type: ColumnType,
+    /// Unit of the values; empty for none.
+    pub unit: &'static str,
+    /// What a null means; [`NEVER`] for a column without nulls.
+    pub null: &'static str,
+    /// What a value is.
+    pub text: &'static str,
+    /// The words that occur, where they are few.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub values: Vec<&'static str>,
+    /// How the general Parquet writer stores it.
+    #[serde(skip)]
+    pub storage: Storage,
+}
+
+/// What the description of a column without nulls says of them.
+pub const NEVER: &str = "never";
+
+impl ColumnDescription {
+    /// Whether a value may be missing.
+    pub fn is_nullable(&self) -> bool {
+        self.null != NEVER
+    }
+}
+
+/// Type of a column, under its name in the schema files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum ColumnType {
+    Uint8,
+    Uint16,
+    Uint32,
+    Uint64,
+    Int16,
+    Float32,
+    Boolean,
+    Utf8,
+}
+
+impl ColumnType {
+    /// Name in the schema files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            ColumnType::Uint8 => "uint8",
+            ColumnType::Uint16 => "uint16",
+            ColumnType::Uint32 => "uint32",
+            ColumnType::Uint64 => "uint64",
+            ColumnType::Int16 => "int16",
+            ColumnType::Float32 => "float32",
+            ColumnType::Boolean => "boolean",
+            ColumnType::Utf8 => "utf8",
+        }
+    }
+
+    /// The Arrow type.
+    pub const fn arrow(self) -> DataType {
+        match self {
+            ColumnType::Uint8 => DataType::UInt8,
+            ColumnType::Uint16 => DataType::UInt16,
+            ColumnType::Uint32 => DataType::UInt32,
+            ColumnType::Uint64 => DataType::UInt64,
+            ColumnType::Int16 => DataType::Int16,
+            ColumnType::Float32 => DataType::Float32,
+            ColumnType::Boolean => DataType::Boolean,
+            ColumnType::Utf8 => DataType::Utf8,
+        }
+    }
+}
+
+/// How the general Parquet writer stores a column.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Storage {
+    /// As places in a dictionary.
+    Dictionary,
+    /// As differences of neighbours.
+    Differences,
+    /// One value after the other.
+    Plain,
+}

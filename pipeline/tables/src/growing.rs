@@ -1,0 +1,400 @@
+//! Growing columns, encoded and emptied when a block is done; their buffers are kept.
+
+use std::marker::PhantomData;
+use std::sync::Arc;
+
+use arrow_array::builder::StringBuilder;
+use arrow_array::types::ArrowPrimitiveType;
+use arrow_array::{ArrayRef, Float32Array, PrimitiveArray};
+
+use crate::values::{Number, Values, fraction};
+use crate::words::Words;
+
+/// A column that grows row by row.
+pub trait Growing {
+    /// Number of its rows.
+    fn row_count(&self) -> usize;
+
+    /// Its rows, for the encoder.
+    fn rows(&mut self) -> Rows<'_>;
+
+    /// Empties it.
+    fn clear(&mut self);
+}
+
+/// The rows of a column.
+pub enum Rows<'a> {
+    /// Few different values, or small ones.
+    Coded(Values<'a>),
+    /// All others.
+    Array(ArrayRef),
+}
+
+/// Small numbers without nulls.
+#[derive(Default)]
+pub struct Numbers<T>(Vec<T>);
+
+impl<T: Number> Numbers<T> {
+    /// Adds a value.
+    #[inline]
+    pub fn push(&mut self, value: T) {
+        self.0.push(value);
+    }
+
+    /// Adds a value several times.
+    pub fn fill(&mut self, value: T, times: usize) {
+        self.0.resize(self.0.len() + times, value);
+    }
+
+    /// Adds values.
+    #[inline]
+    pub fn extend(&mut self, values: impl Iterator<Item = T>) {
+        self.0.extend(values);
+    }
+}
+
+/// Small numbers with nulls, which are kept as [`Number::NULL`].
+#[derive(Default)]
+pub struct MaybeNumbers<T>(Vec<T>);
+
+impl<T: Number> MaybeNumbers<T> {
+    /// Adds a value or a null.
+    #[inline]
+    pub fn push(&mut self, value: Option<T>) {
+        self.0.push(Self::kept(value));
+    }
+
+    /// Adds values and nulls.
+    #[inline]
+    pub fn extend(&mut self, values: impl Iterator<Item = Option<T>>) {
+        self.0.extend(values.map(Self::kept));
+    }
+
+    #[inline]
+    fn kept(value: Option<T>) -> T {
+        debug_assert!(value != Some(T::NULL), "the null is a value");
+        value.unwrap_or(T::NULL)
+    }
+}
+
+/// Truths without nulls.
+#[derive(Default)]
+pub struct Flags(Vec<u8>);
+
+impl Flags {
+    /// Adds a value.
+    #[inline]
+    pub fn push(&mut self, value: bool) {
+        self.0.push(u8::from(value));
+    }
+
+    /// Adds values.
+    #[inline]
+    pub fn extend(&mut self, values: impl Iterator<Item = bool>) {
+        self.0.extend(values.map(u8::from));
+    }
+}
+
+/// Truths with nulls.
+#[derive(Default)]
+pub struct MaybeFlags(Vec<u8>);
+
+impl MaybeFlags {
+    /// Adds values and nulls.
+    #[inline]
+    pub fn extend(&mut self, values: impl Iterator<Item = Option<bool>>) {
+        self.0
+            .extend(values.map(|value| value.map_or(u8::NULL, u8::from)));
+    }
+}
+
+/// A column whose codes stand in its first field.
+macro_rules! coded {
+    ($($column:ty [$($bounds:tt)*], $codes:ident => $values:expr;)+) => {
+        $(
+            impl<$($bounds)*> Growing for $column {
+                fn row_count(&self) -> usize {
+                    self.0.len()
+                }
+
+                fn rows(&mut self) -> Rows<'_> {
+                    let $codes = &self.0;
+                    Rows::Coded($values)
+                }
+
+                fn clear(&mut self) {
+                    self.0.clear();
+                }
+            }
+        )+
+    };
+}
+
+coded! {
+    Numbers<T> [T: Number], codes => T::values(codes);
+    MaybeNumbers<T> [T: Number], codes => T::values(codes);
+    Flags [], codes => Values::Flags(codes);
+    MaybeFlags [], codes => Values::Flags(codes);
+}
+
+/// Words, kept as codes.
+pub struct Codes<W> {
+    words: Vec<String>,
+    codes: Vec<u8>,
+    kind: PhantomData<fn() -> W>,
+}
+
+impl<W: Words> Codes<W> {
+    /// No rows yet, for rating bands of a width.
+    pub fn new(band_width: u16) -> Codes<W> {
+        Codes {
+            words: W::list(band_width),
+            codes: Vec::new(),
+            kind: PhantomData,
+        }
+    }
+
+    /// Adds a word.
+    #[inline]
+    pub fn push(&mut self, word: W::Value) {
+        self.codes.push(W::code(word));
+    }
+
+    /// Adds a word several times.
+    pub fn fill(&mut self, word: W::Value, times: usize) {
+        self.codes.resize(self.codes.len() + times, W::code(word));
+    }
+
+    /// Adds words.
+    #[inline]
+    pub fn extend(&mut self, words: impl Iterator<Item = W::Value>) {
+        self.codes.extend(words.map(W::code));
+    }
+}
+
+impl<W: Words> Growing for Codes<W> {
+    fn row_count(&self) -> usize {
+        self.codes.len()
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        Rows::Coded(Values::Words(&self.codes, &self.words))
+    }
+
+    fn clear(&mut self) {
+        self.codes.clear();
+    }
+}
+
+/// Words with nulls, kept as codes.
+pub struct MaybeCodes<W>(Codes<W>);
+
+impl<W: Words> MaybeCodes<W> {
+    /// No rows yet, for rating bands of a width.
+    pub fn new(band_width: u16) -> MaybeCodes<W> {
+        MaybeCodes(Codes::new(band_width))
+    }
+
+    /// Adds words and nulls.
+    #[inline]
+    pub fn extend(&mut self, words: impl Iterator<Item = Option<W::Value>>) {
+        let codes = words.map(|word| word.map_or(u8::NULL, W::code));
+        self.0.codes.extend(codes);
+    }
+}
+
+impl<W: Words> Growing for MaybeCodes<W> {
+    fn row_count(&self) -> usize {
+        self.0.row_count()
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        self.0.rows()
+    }
+
+    fn clear(&mut self) {
+        self.0.clear();
+    }
+}
+
+/// Numbers without nulls that seldom repeat.
+pub struct Longs<T: ArrowPrimitiveType>(Vec<T::Native>);
+
+impl<T: ArrowPrimitiveType> Default for Longs<T> {
+    fn default() -> Self {
+        Longs(Vec::new())
+    }
+}
+
+impl<T: ArrowPrimitiveType> Longs<T> {
+    /// Adds a value.
+    pub fn push(&mut self, value: T::Native) {
+        self.0.push(value);
+    }
+}
+
+impl<T: ArrowPrimitiveType> Growing for Longs<T> {
+    fn row_count(&self) -> usize {
+        self.0.len()
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        let values = std::mem::take(&mut self.0);
+        Rows::Array(Arc::new(PrimitiveArray::<T>::new(values.into(), None)))
+    }
+
+    fn clear(&mut self) {
+        self.0.clear();
+    }
+}
+
+/// Free text.
+#[derive(Default)]
+pub struct Texts(StringBuilder);
+
+impl Texts {
+    /// Adds a value.
+    pub fn push(&mut self, value: &str) {
+        self.0.append_value(value);
+    }
+}
+
+/// Free text with nulls.
+#[derive(Default)]
+pub struct MaybeTexts(StringBuilder);
+
+impl MaybeTexts {
+    /// Adds a value or a null.
+    pub fn push(&mut self, value: Option<&str>) {
+        self.0.append_option(value);
+    }
+}
+
+/// A column of text.
+macro_rules! texts {
+    ($($column:ty),+) => {
+        $(
+            impl Growing for $column {
+                fn row_count(&self) -> usize {
+                    arrow_array::builder::ArrayBuilder::len(&self.0)
+                }
+
+                fn rows(&mut self) -> Rows<'_> {
+                    Rows::Array(Arc::new(self.0.finish()))
+                }
+
+                fn clear(&mut self) {
+                    self.0 = StringBuilder::default();
+                }
+            }
+        )+
+    };
+}
+
+texts!(Texts, MaybeTexts);
+
+/// Fractions with nulls. Clocks and evaluations come in whole numbers, tenths or hundredths,
+/// and are coded as such; if one of a block does not, all go to the general writer.
+#[derive(Default)]
+pub struct Fractions {
+    values: Vec<f32>,
+    codes: Vec<i16>,
+}
+
+/// Stands for a null: a NaN that no text yields.
+const NO_FRACTION: u32 = 0x7FC0_0FF0;
+
+impl Fractions {
+    /// Adds values and nulls.
+    pub fn extend(&mut self, values: impl Iterator<Item = Option<f32>>) {
+        let null = f32::from_bits(NO_FRACTION);
+        self.values
+            .extend(values.map(|value| value.unwrap_or(null)));
+    }
+
+    /// Codes the values as parts of a whole; returns whether all of them are.
+    fn code(&mut self, parts: f32) -> bool {
+        self.codes.clear();
+        for &value in &self.values {
+            let code = (value * parts + 0.5_f32.copysign(value)) as i16;
+            if value.to_bits() == NO_FRACTION {
+                self.codes.push(i16::NULL);
+            } else if code != i16::NULL && fraction(code, parts).to_bits() == value.to_bits() {
+                self.codes.push(code);
+            } else {
+                return false;
+            }
+        }
+        true
+    }
+}
+
+impl Growing for Fractions {
+    fn row_count(&self) -> usize {
+        self.values.len()
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        match [1.0, 10.0, 100.0]
+            .into_iter()
+            .find(|&parts| self.code(parts))
+        {
+            Some(parts) => Rows::Coded(Values::Fractions(&self.codes, parts)),
+            None => {
+                let known = |&value: &f32| (value.to_bits() != NO_FRACTION).then_some(value);
+                Rows::Array(Arc::new(
+                    self.values.iter().map(known).collect::<Float32Array>(),
+                ))
+            }
+        }
+    }
+
+    fn clear(&mut self) {
+        self.values.clear();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn coded(values: &[Option<f32>]) -> Option<(Vec<i16>, f32)> {
+        let mut column = Fractions::default();
+        column.extend(values.iter().copied());
+        match column.rows() {
+            Rows::Coded(Values::Fractions(codes, parts)) => Some((codes.to_vec(), parts)),
+            _ => None,
+        }
+    }
+
+    #[test]
+    fn fractions_are_coded_where_they_come_back() {
+        let whole = coded(&[Some(180.0), None, Some(-3.0)]);
+        assert_eq!(whole, Some((vec![180, i16::NULL, -3], 1.0)));
+        assert_eq!(coded(&[Some(59.9)]), Some((vec![599], 10.0)));
+        assert_eq!(
+            coded(&[Some(-0.35), Some(8.0)]),
+            Some((vec![-35, 800], 100.0))
+        );
+        for odd in [
+            0.333,
+            -0.0,
+            f32::NAN,
+            f32::INFINITY,
+            -32_768.0,
+            32_768.0,
+            1e-9,
+        ] {
+            assert_eq!(coded(&[Some(1.0), Some(odd)]), None, "{odd}");
+        }
+    }
+
+    #[test]
+    fn every_hundredth_comes_back() {
+        for code in -32_767..=32_767_i16 {
+            let value = fraction(code, 100.0);
+            let (codes, parts) = coded(&[Some(value), Some(0.01)]).expect("a hundredth");
+            assert_eq!((codes[0], parts), (code, 100.0));
+        }
+    }
+}

@@ -1,0 +1,49 @@
+//! The tables counted again from the files, and compared with the manifest and with each
+//! other.
+
+mod comparison;
+mod counts;
+mod games;
+mod moves;
+mod rows;
+mod unlisted;
+
+use std::path::Path;
+
+use hobble_terms::account::Account;
+use hobble_terms::manifest::Manifest;
+
+pub use comparison::Comparison;
+pub use unlisted::unlisted_files;
+
+use crate::error::Error;
+use crate::part;
+use counts::Counts;
+
+/// The result of a recount.
+#[derive(Debug, Default)]
+pub struct Recount {
+    /// What was compared.
+    pub comparisons: Vec<Comparison>,
+    /// What the tables say of the games read.
+    pub account: Account,
+    /// Games that share their start and moves with another game.
+    pub repeats: u64,
+}
+
+impl Recount {
+    /// Counts the tables of a folder again.
+    ///
+    /// # Errors
+    ///
+    /// Where a file that the manifest names cannot be read, or is not as its table is declared.
+    pub fn of(folder: &Path, manifest: &Manifest) -> Result<Recount, Error> {
+        part::verify(folder, manifest, false)?;
+        let counts = Counts::of(folder, manifest)?;
+        Ok(Recount {
+            comparisons: comparison::compare(manifest, &counts),
+            repeats: counts.repeats(),
+            account: counts.account,
+        })
+    }
+}

@@ -1,0 +1,94 @@
+//! The table `moves` counted again.
+
+use std::path::Path;
+
+use arrow_array::Array as _;
+use hobble_terms::Kind;
+
+use super::counts::Counts;
+use super::games::{GameStart, GameStarts};
+use super::rows::{Rows, read};
+use crate::error::Error;
+use crate::moves::MOVES;
+
+/// The game whose plies are being read: batches end anywhere.
+struct OpenGame {
+    number: u32,
+    start: GameStart,
+    /// Plies met.
+    seen: u32,
+}
+
+/// Counts the plies of a part, and turns × pieces by counting the pieces down from the start
+/// of each game; a game whose plies are met leaves `starts`. Returns the number of rows.
+pub(super) fn moves(
+    path: &Path,
+    counts: &mut Counts,
+    starts: &mut GameStarts,
+) -> Result<u64, Error> {
+    let columns = [
+        MOVES.game.name(),
+        MOVES.ply.name(),
+        MOVES.captured.name(),
+        MOVES.promotion.name(),
+        MOVES.castling.name(),
+        MOVES.en_passant.name(),
+    ];
+    let mut open = None;
+    let rows = read(path, &columns, |rows| {
+        let (captured, promotion) = (rows.read(MOVES.captured)?, rows.read(MOVES.promotion)?);
+        let account = &mut counts.moves;
+        account.plies += rows.len() as u64;
+        account.captures += (captured.len() - captured.null_count()) as u64;
+        account.promotions += (promotion.len() - promotion.null_count()) as u64;
+        account.castlings += rows.read(MOVES.castling)?.true_count() as u64;
+        account.en_passant += rows.read(MOVES.en_passant)?.true_count() as u64;
+        follow(rows, counts, starts, &mut open)
+    })?;
+    counts.broken_games += u64::from(open.is_some());
+    Ok(rows)
+}
+
+/// Follows the games of some rows, ply by ply.
+fn follow(
+    rows: &Rows<'_>,
+    counts: &mut Counts,
+    starts: &mut GameStarts,
+    open: &mut Option<OpenGame>,
+) -> Result<(), Error> {
+    let games = rows.read(MOVES.game)?;
+    let plies = rows.read(MOVES.ply)?;
+    let captured = rows.read(MOVES.captured)?;
+    let promotion = rows.read(MOVES.promotion)?;
+    for row in 0..rows.len() {
+        let number = games.value(row);
+        if open.as_ref().is_none_or(|game| game.number != number) {
+            counts.broken_games += u64::from(open.is_some());
+            *open = starts.remove(&number).map(|start| OpenGame {
+                number,
+                start,
+                seen: 0,
+            });
+            counts.broken_games += u64::from(open.is_none());
+        }
+        let Some(game) = open else {
+            continue;
+        };
+        game.seen += 1;
+        counts.broken_games += u64::from(u32::from(plies.value(row)) != game.seen);
+        let start = &mut game.start;
+        let (own, other) = start.turn.fold_wb((0, 1), (1, 0));
+        counts.observations_of_moves += start.pieces[own];
+        if captured.is_valid(row) && Kind::from_name(captured.value(row)).is_some() {
+            start.pieces[other] = start.pieces[other].saturating_sub(1);
+        }
+        if promotion.is_valid(row) {
+            start.pieces[own] += 1;
+        }
+        start.turn = !start.turn;
+        if game.seen == game.start.plies {
+            *open = None;
+        }
+    }
+    Ok(())
+}
