@@ -9,6 +9,8 @@
 use std::collections::BTreeMap;
 
 use hobble_dataset::DatasetSummary;
+use hobble_statistics::TooFew;
+pub use hobble_statistics::{Estimate, Interval};
 use serde::{Deserialize, Serialize};
 
 use crate::terms::{Key, Kind, Outcome, YesNo};
@@ -112,6 +114,9 @@ pub struct Row {
     /// `too few games to tell`. An interval of one side alone is given where that side's
     /// counts allow it.
     pub too_few: Option<String>,
+    /// The same as counts; not part of the JSON.
+    #[serde(skip)]
+    pub few: Option<TooFew>,
     /// What the row says in one sentence, never more than its interval allows.
     pub verdict: String,
     /// What else a reader of this row must know.
@@ -137,29 +142,6 @@ pub struct Side {
     pub jackknife: Option<Interval>,
     /// Wilson; takes turns as independent, so too narrow where games repeat a state.
     pub wilson: Option<Interval>,
-}
-
-/// An interval, with what it was made from.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Interval {
-    /// Lower bound.
-    pub low: f64,
-    /// Upper bound.
-    pub high: f64,
-    /// Standard error on the interval's own scale (logit, log or plain); `null` for Wilson
-    /// and Newcombe, which have none.
-    pub se: Option<f64>,
-    /// Degrees of freedom of the t quantile; `null` where the normal quantile is used.
-    pub df: Option<u32>,
-}
-
-/// A figure with its interval by the delete-a-fold jackknife.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Estimate {
-    /// The figure.
-    pub value: Option<f64>,
-    /// Its interval.
-    pub jackknife: Option<Interval>,
 }
 
 /// Held against free as they stand.

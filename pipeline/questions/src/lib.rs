@@ -13,6 +13,7 @@ pub mod claim;
 mod cube;
 pub mod error;
 mod examples;
+mod few;
 pub(crate) mod fields;
 mod filter;
 pub mod habits;

@@ -3,15 +3,17 @@
 use std::collections::BTreeMap;
 
 use crate::answer::{Estimate, Interval, RawComparison, Row, Side, Standardised};
+use crate::few::Nouns;
 use crate::question::Question;
 use crate::terms::{Key, Kind};
 use crate::words;
+use hobble_statistics::few::Least;
+use hobble_statistics::interval::existing;
 use hobble_statistics::risk::{self, Scale};
-use hobble_statistics::standardise::{Cell, Figures, Spread, Table};
-use hobble_statistics::{Bounds, jackknife, quantile, wilson};
+use hobble_statistics::standardise::{self, Cell, Figures, Spread, Table};
+use hobble_statistics::{TooFew, quantile, wilson};
 
-/// Confidence level of every interval.
-pub const LEVEL: f64 = 0.95;
+pub use hobble_statistics::LEVEL;
 
 /// Share of held turns without comparison above which a row warns of it.
 const MUCH_LEFT_OUT: f64 = 0.1;
@@ -62,8 +64,10 @@ pub fn row(question: &Question, values: Option<&[String]>, table: &Table) -> Row
         &without_one.either,
     );
     let compared_spread = table.spread(true);
-    let too_few = too_few(question, &figures, compared_spread);
-    let standardised = standardised(&figures, compared_spread, &without_one, too_few.is_none());
+    let (held_compared, free_compared) = compared_spread;
+    let few = least(question).check(&figures, held_compared, free_compared);
+    let standardised = standardised(&figures, compared_spread, &without_one, few.is_none());
+    let too_few = few.map(|few| too_few(question, few));
     let remarks = remarks(&figures);
     let verdict = verdict(question, &group, all, &standardised, too_few.as_deref());
     Row {
@@ -75,6 +79,7 @@ pub fn row(question: &Question, values: Option<&[String]>, table: &Table) -> Row
         raw,
         standardised,
         too_few,
+        few,
         verdict,
         remarks,
     }
@@ -88,10 +93,6 @@ struct WithoutOne {
     either: Vec<Figures>,
 }
 
-fn existing(value: f64) -> Option<f64> {
-    value.is_finite().then_some(value)
-}
-
 /// Interval of a figure by the delete-a-fold jackknife. Degrees of freedom: one less than
 /// the folds with turns, on the side that has fewer of them.
 fn jackknifed(
@@ -101,48 +102,16 @@ fn jackknifed(
     without_one: &[Figures],
     folds: u32,
 ) -> Option<Interval> {
-    let replicates: Vec<f64> = without_one
-        .iter()
-        .map(|figures| scale.forward(of(figures)))
-        .collect();
-    interval(scale, whole, &replicates, folds)
+    standardise::interval(scale, of, whole, without_one, folds, LEVEL)
 }
 
-/// Interval around `whole` from its values with one fold left out each, which are on the
-/// scale already; `folds` gives the degrees of freedom.
-pub(crate) fn interval(
-    scale: Scale,
-    whole: f64,
-    replicates: &[f64],
-    folds: u32,
-) -> Option<Interval> {
-    // No spread at all says that the folds cannot tell, not that the figure is certain.
-    let se = jackknife::standard_error(replicates).filter(|se| *se > 0.0)?;
-    let df = folds.checked_sub(1).filter(|df| *df > 0)?;
-    let bounds = scale.around(whole, quantile::student(LEVEL, df) * se)?;
-    Some(Interval {
-        low: bounds.low,
-        high: bounds.high,
-        se: Some(se),
-        df: Some(df),
-    })
-}
-
-fn normal(bounds: Bounds, se: Option<f64>) -> Interval {
-    Interval {
-        low: bounds.low,
-        high: bounds.high,
-        se,
-        df: None,
+/// The least that a question asks for.
+fn least(question: &Question) -> Least {
+    Least {
+        trials: question.minimum_turns,
+        folds: question.minimum_folds,
+        outcome_folds: question.minimum_outcome_folds,
     }
-}
-
-fn enough(question: &Question, cell: Cell, spread: Spread) -> bool {
-    cell.turns >= question.minimum_turns && spread.folds >= question.minimum_folds
-}
-
-fn enough_outcomes(question: &Question, spread: Spread) -> bool {
-    spread.outcome_folds >= question.minimum_outcome_folds
 }
 
 fn side(
@@ -152,15 +121,16 @@ fn side(
     without_one: &[Figures],
     rate: impl Fn(&Figures) -> f64,
 ) -> Side {
-    let enough = enough(question, cell, spread);
+    let least = least(question);
+    let enough = least.trials(cell, spread);
     let z = quantile::normal(LEVEL);
-    let jackknife = (enough && enough_outcomes(question, spread))
+    let jackknife = (enough && least.outcomes(spread))
         .then(|| jackknifed(Scale::Logit, rate, cell.rate(), without_one, spread.folds))
         .flatten();
     let wilson = enough
         .then(|| wilson::interval(cell.outcomes, cell.turns, z))
         .flatten()
-        .map(|bounds| normal(bounds, None));
+        .map(|bounds| Interval::normal(bounds, None));
     Side {
         turns: cell.turns,
         outcomes: cell.outcomes,
@@ -182,9 +152,9 @@ fn raw(
     let two = figures.raw.two();
     let z = quantile::normal(LEVEL);
     let folds = held.folds.min(free.folds);
-    let turns =
-        enough(question, figures.raw.held, held) && enough(question, figures.raw.free, free);
-    let outcomes = turns && enough_outcomes(question, held) && enough_outcomes(question, free);
+    let least = least(question);
+    let turns = least.trials(figures.raw.held, held) && least.trials(figures.raw.free, free);
+    let outcomes = turns && least.outcomes(held) && least.outcomes(free);
     let ratio = |f: &Figures| risk::ratio(f.raw.two()).unwrap_or(f64::NAN);
     let difference = |f: &Figures| risk::difference(f.raw.two()).unwrap_or(f64::NAN);
     let interval = |scale, of: &dyn Fn(&Figures) -> f64| {
@@ -200,7 +170,7 @@ fn raw(
         ratio_katz: turns
             .then(|| risk::katz(two, z))
             .flatten()
-            .map(|(bounds, se)| normal(bounds, Some(se))),
+            .map(|(bounds, se)| Interval::normal(bounds, Some(se))),
         difference: Estimate {
             value: risk::difference(two),
             jackknife: interval(Scale::Plain, &difference),
@@ -208,7 +178,7 @@ fn raw(
         difference_newcombe: turns
             .then(|| risk::newcombe(two, z))
             .flatten()
-            .map(|bounds| normal(bounds, None)),
+            .map(|bounds| Interval::normal(bounds, None)),
     }
 }
 
@@ -219,15 +189,8 @@ fn standardised(
     enough: bool,
 ) -> Standardised {
     let both = held.folds.min(free.folds);
-    let estimate = |scale, of: fn(&Figures) -> f64, without_one: &[Figures], folds| {
-        let whole = of(figures);
-        Estimate {
-            value: existing(whole),
-            jackknife: enough
-                .then(|| jackknifed(scale, of, whole, without_one, folds))
-                .flatten(),
-        }
-    };
+    let whole = (figures, without_one.either.as_slice());
+    let estimate = |scale, of, folds| standardise::estimate(scale, of, whole, folds, LEVEL, enough);
     Standardised {
         strata: figures.strata,
         strata_left_out: figures.strata_left_out,
@@ -237,61 +200,23 @@ fn standardised(
         held_outcomes_left_out: figures.left_out.outcomes,
         free_turns: figures.compared.free.turns,
         free_outcomes: figures.compared.free.outcomes,
-        held_rate: estimate(
-            Scale::Logit,
-            Figures::held_rate,
-            &without_one.either,
-            held.folds,
-        ),
-        free_rate: estimate(Scale::Logit, Figures::free_rate, &without_one.either, both),
-        ratio: estimate(Scale::Log, Figures::ratio, &without_one.either, both),
-        difference: estimate(Scale::Plain, Figures::difference, &without_one.either, both),
+        held_rate: estimate(Scale::Logit, Figures::held_rate, held.folds),
+        free_rate: estimate(Scale::Logit, Figures::free_rate, both),
+        ratio: estimate(Scale::Log, Figures::ratio, both),
+        difference: estimate(Scale::Plain, Figures::difference, both),
     }
 }
 
-/// Why the comparison cannot be given an interval.
-fn too_few(
-    question: &Question,
-    figures: &Figures,
-    (held, free): (Spread, Spread),
-) -> Option<String> {
-    let few = |what: String| Some(format!("too few games to tell: {what}"));
-    if figures.raw.held.turns == 0 {
-        return few("no piece is held".to_owned());
-    }
-    if figures.strata == 0 {
-        return few(format!(
-            "none of {} has a comparable free piece",
-            words::counted(figures.raw.held.turns, "held turn")
-        ));
-    }
-    let sides = [
-        ("held", figures.compared.held, held),
-        ("comparable free", figures.compared.free, free),
-    ];
-    for (name, cell, spread) in sides {
-        if !enough(question, cell, spread) {
-            return few(format!(
-                "{} in {} (asked: {} in {})",
-                words::counted(cell.turns, &format!("{name} turn")),
-                words::counted(u64::from(spread.folds), "fold"),
-                question.minimum_turns,
-                question.minimum_folds
-            ));
-        }
-    }
-    for (name, cell, spread) in sides {
-        if !enough_outcomes(question, spread) {
-            return few(format!(
-                "{} end {}, in {} (asked: {} folds)",
-                words::counted(cell.outcomes, &format!("{name} turn")),
-                words::happened(question.outcome),
-                words::counted(u64::from(spread.outcome_folds), "fold"),
-                question.minimum_outcome_folds
-            ));
-        }
-    }
-    None
+/// Why the comparison cannot be given an interval, in words.
+fn too_few(question: &Question, few: TooFew) -> String {
+    let nouns = Nouns {
+        nothing: "no piece is held",
+        own: "held turn",
+        other: "comparable free turn",
+        incomparable: "has a comparable free piece",
+        outcome: &format!(" end {}", words::happened(question.outcome)),
+    };
+    nouns.sentence(few)
 }
 
 fn remarks(figures: &Figures) -> Vec<String> {

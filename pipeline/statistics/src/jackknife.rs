@@ -11,6 +11,30 @@
 //! of Mathematical Statistics 29 (1958), 614; B. Efron, "The Jackknife, the Bootstrap and
 //! Other Resampling Plans", SIAM 1982, chapters 3 and 4 (both cited from memory).
 
+use crate::interval::{Interval, StandardError};
+use crate::risk::Scale;
+
+/// Interval around `whole` from the figures with one group left out each, which are on
+/// `scale` already. `groups` is the number of groups that bear on the figure: one less gives
+/// the degrees of freedom.
+///
+/// `None` where there is no [`error`], or `whole` has no place on the scale.
+pub fn interval(
+    scale: Scale,
+    whole: f64,
+    without_one: &[f64],
+    groups: u32,
+    level: f64,
+) -> Option<Interval> {
+    error(without_one, groups)?.interval(scale, whole, level)
+}
+
+/// Standard error and degrees of freedom, one less than `groups`, from the figures with one
+/// group left out each.
+pub fn error(without_one: &[f64], groups: u32) -> Option<StandardError> {
+    StandardError::new(standard_error(without_one)?, groups.checked_sub(1)?)
+}
+
 /// Standard error from the figures with one group left out each.
 ///
 /// `None` with fewer than two of them, or where one does not exist (is not finite): a figure

@@ -1,6 +1,7 @@
 //! Risk ratio and risk difference of two groups, and the scales their intervals are made on.
 
-use super::{Bounds, wilson};
+use crate::interval::Bounds;
+use crate::wilson;
 
 /// The scale on which an interval is symmetrical.
 ///

@@ -15,7 +15,9 @@
 use std::collections::BTreeMap;
 use std::ops::{AddAssign, SubAssign};
 
-use crate::risk::Two;
+use crate::interval::{Estimate, Interval, existing};
+use crate::jackknife;
+use crate::risk::{Scale, Two};
 
 /// Counts of one cell.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -204,6 +206,41 @@ impl Table {
             }
         }
         (held, free)
+    }
+}
+
+/// Interval of a figure by the delete-a-fold jackknife, from the figures with one fold left
+/// out each; one less than `folds` gives the degrees of freedom.
+pub fn interval(
+    scale: Scale,
+    of: impl Fn(&Figures) -> f64,
+    whole: f64,
+    without_one: &[Figures],
+    folds: u32,
+    level: f64,
+) -> Option<Interval> {
+    let replicates: Vec<f64> = without_one
+        .iter()
+        .map(|figures| scale.forward(of(figures)))
+        .collect();
+    jackknife::interval(scale, whole, &replicates, folds, level)
+}
+
+/// A figure, and its [`interval`] where `enough` says that the counts allow one.
+pub fn estimate(
+    scale: Scale,
+    of: fn(&Figures) -> f64,
+    (whole, without_one): (&Figures, &[Figures]),
+    folds: u32,
+    level: f64,
+    enough: bool,
+) -> Estimate {
+    let whole = of(whole);
+    Estimate {
+        value: existing(whole),
+        jackknife: enough
+            .then(|| interval(scale, of, whole, without_one, folds, level))
+            .flatten(),
     }
 }
 

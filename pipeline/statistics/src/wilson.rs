@@ -4,7 +4,7 @@
 //! inference", Journal of the American Statistical Association 22 (1927), 209–212 (cited
 //! from memory). No continuity correction.
 
-use super::Bounds;
+use crate::interval::Bounds;
 
 /// The interval for `events` in `trials`, with `z` the normal quantile.
 ///

@@ -81,6 +81,7 @@ pub fn row(kind: &str, held: f64, free: f64) -> Row {
         held: held_side,
         free: free_side,
         too_few: None,
+        few: None,
         verdict: format!("A held {kind} was lost in some of its turns."),
         remarks: vec![],
     }

@@ -5,7 +5,7 @@ use super::cube::{STRATA, Strata, coarse, kind_of};
 use super::measures::Split;
 use crate::terms::Kind;
 use hobble_statistics::risk::Scale;
-use hobble_statistics::{Bounds, jackknife, quantile};
+use hobble_statistics::{StandardError, jackknife};
 
 /// A figure, and the same without one fold each.
 #[derive(Debug, Clone)]
@@ -35,15 +35,6 @@ pub struct Worked {
     pub covered: Option<f64>,
 }
 
-/// An estimate of standard error with its degrees of freedom.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spread {
-    /// Standard error on the scale.
-    pub se: f64,
-    /// Degrees of freedom.
-    pub df: u32,
-}
-
 impl Replicates {
     /// A quotient of sums.
     pub fn ratio(folds: &Folds) -> Replicates {
@@ -56,25 +47,21 @@ impl Replicates {
     }
 
     /// Standard error on a scale, over the folds present.
-    pub fn spread(&self, scale: Scale, folds: u32) -> Option<Spread> {
-        spread(self.present, folds, |fold| {
+    pub fn error(&self, scale: Scale, folds: u32) -> Option<StandardError> {
+        error(self.present, folds, |fold| {
             scale.forward(self.without[fold])
         })
     }
 }
 
-/// Standard error of what `of` gives without one fold each. No spread at all says that the
-/// folds cannot tell, not that the figure is certain.
-pub fn spread(present: [bool; FOLDS], folds: u32, of: impl Fn(usize) -> f64) -> Option<Spread> {
+/// Standard error of what `of` gives without one fold each.
+pub fn error(
+    present: [bool; FOLDS],
+    folds: u32,
+    of: impl Fn(usize) -> f64,
+) -> Option<StandardError> {
     let values: Vec<f64> = (0..FOLDS).filter(|&fold| present[fold]).map(of).collect();
-    let se = jackknife::standard_error(&values).filter(|se| *se > 0.0)?;
-    let df = folds.checked_sub(1).filter(|df| *df > 0)?;
-    Some(Spread { se, df })
-}
-
-/// The interval around a figure.
-pub fn interval(whole: f64, scale: Scale, spread: Spread, level: f64) -> Option<Bounds> {
-    scale.around(whole, quantile::student(level, spread.df) * spread.se)
+    jackknife::error(&values, folds)
 }
 
 impl Worked {
@@ -202,9 +189,9 @@ mod tests {
         let logs = without.map(f64::ln);
         let mean = logs.iter().sum::<f64>() / 3.0;
         let want = (logs.iter().map(|log| (log - mean).powi(2)).sum::<f64>() * 2.0 / 3.0).sqrt();
-        let spread = got.figure.spread(Scale::Log, got.folds).unwrap();
-        assert!((spread.se - want).abs() < 1e-15);
-        assert_eq!(spread.df, 2);
+        let error = got.figure.error(Scale::Log, got.folds).unwrap();
+        assert!((error.se - want).abs() < 1e-15);
+        assert_eq!(error.df, 2);
     }
 
     /// Two strata: the cell loses 1 of 10 and 4 of 10, everything has 300 and 100 held turns

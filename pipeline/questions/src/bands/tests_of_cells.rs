@@ -7,14 +7,14 @@
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use super::counts::FOLDS;
-use super::figures::{Replicates, Spread, Worked, spread};
-use hobble_statistics::quantile;
+use super::figures::{Replicates, Worked, error};
+use hobble_statistics::StandardError;
 use hobble_statistics::risk::Scale;
 
 /// Two-sided p-value of `difference` being 0.
-fn p_value(difference: f64, spread: Spread) -> Option<f64> {
-    let t = (difference / spread.se).abs();
-    let distribution = StudentsT::new(0.0, 1.0, f64::from(spread.df)).ok()?;
+fn p_value(difference: f64, error: StandardError) -> Option<f64> {
+    let t = (difference / error.se).abs();
+    let distribution = StudentsT::new(0.0, 1.0, f64::from(error.df)).ok()?;
     Some(2.0 * distribution.sf(t)).filter(|p| p.is_finite())
 }
 
@@ -25,10 +25,10 @@ pub fn against_all(worked: &Worked, scale: Scale) -> Option<(f64, f64)> {
     let overall = worked.overall.as_ref()?;
     let difference = |cell: f64, all: f64| scale.forward(cell) - scale.forward(all);
     let whole = difference(worked.figure.whole, overall.whole);
-    let spread = spread(overall.present, worked.folds, |fold| {
+    let error = error(overall.present, worked.folds, |fold| {
         difference(worked.figure.without[fold], overall.without[fold])
     })?;
-    p_value(whole, spread).map(|p| (whole.exp(), p))
+    p_value(whole, error).map(|p| (whole.exp(), p))
 }
 
 /// A trend over rating.
@@ -52,7 +52,7 @@ pub struct Point<'a> {
     /// Its figure.
     pub figure: &'a Replicates,
     /// Its standard error.
-    pub spread: Spread,
+    pub error: StandardError,
 }
 
 /// The straight line through the bands' figures on the scale, each weighted by one over its
@@ -62,10 +62,7 @@ pub fn slope(points: &[Point<'_>], scale: Scale, level: f64) -> Option<Slope> {
     if points.len() < 3 {
         return None;
     }
-    let weights: Vec<f64> = points
-        .iter()
-        .map(|point| point.spread.se.powi(-2))
-        .collect();
+    let weights: Vec<f64> = points.iter().map(|point| point.error.se.powi(-2)).collect();
     let middle = points
         .iter()
         .zip(&weights)
@@ -92,15 +89,15 @@ pub fn slope(points: &[Point<'_>], scale: Scale, level: f64) -> Option<Slope> {
         fold < FOLDS && points.iter().any(|point| point.figure.present[fold])
     });
     // The band with the fewest folds says how much is known.
-    let folds = points.iter().map(|point| point.spread.df + 1).min()?;
-    let spread = spread(present, folds, |fold| of(&|figure| figure.without[fold]))?;
+    let folds = points.iter().map(|point| point.error.df + 1).min()?;
+    let error = error(present, folds, |fold| of(&|figure| figure.without[fold]))?;
     let per_100 = of(&|figure| figure.whole);
-    let width = quantile::student(level, spread.df) * spread.se;
+    let interval = error.interval(Scale::Plain, per_100, level)?;
     Some(Slope {
         per_100,
-        low: per_100 - width,
-        high: per_100 + width,
-        p: p_value(per_100, spread)?,
+        low: interval.low,
+        high: interval.high,
+        p: p_value(per_100, error)?,
     })
 }
 
@@ -146,14 +143,14 @@ mod tests {
     fn a_straight_line_has_its_slope() {
         let ratings = [1500.0, 1700.0, 1900.0, 2100.0];
         let figures = ratings.map(|rating| line(0.002, rating));
-        let spread = Spread { se: 0.1, df: 63 };
+        let error = StandardError { se: 0.1, df: 63 };
         let points: Vec<Point<'_>> = ratings
             .iter()
             .zip(&figures)
             .map(|(&rating, figure)| Point {
                 rating,
                 figure,
-                spread,
+                error,
             })
             .collect();
         let got = slope(&points, Scale::Log, 0.95).unwrap();
@@ -165,7 +162,7 @@ mod tests {
     /// Student's t on 10 degrees of freedom: 2.228 leaves 5% (table values, from memory).
     #[test]
     fn p_of_a_t() {
-        let p = p_value(2.228, Spread { se: 1.0, df: 10 }).unwrap();
+        let p = p_value(2.228, StandardError { se: 1.0, df: 10 }).unwrap();
         assert!((p - 0.05).abs() < 1e-4);
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::answer::{BandCell, BandsAnswer, BandsParameters, Multiplicity, ScanParameters, Trend};
 use super::counts::{Cells, FOLDS, KindOrAll, Place, add};
 use super::cube::{self, Held};
-use super::figures::{Spread, Worked, interval};
+use super::figures::Worked;
 use super::file::BandReport;
 use super::games::{COLORS, Games, Group, LETTERS};
 use super::measures::{Measure, Split};
@@ -15,9 +15,9 @@ use super::tests_of_cells::{Point, against_all, holm, slope};
 use super::{FORMAT, methods};
 use crate::answer::QuestionText;
 use crate::error::AskError;
-use crate::row::LEVEL;
 use crate::terms::{Kind, Phase};
 use hobble_dataset::Dataset;
+use hobble_statistics::{LEVEL, StandardError};
 
 /// Answers a report from a dataset.
 ///
@@ -283,7 +283,7 @@ fn work_out(cells: &Cells, held: &Held) -> Vec<(Place, Worked)> {
 struct Shown {
     suppressed: bool,
     /// Whether there is an interval, and from what.
-    spread: Option<Spread>,
+    error: Option<StandardError>,
     /// Why there is none.
     why: &'static str,
 }
@@ -296,17 +296,17 @@ impl Shown {
             report.minimum_turns
         };
         let suppressed = worked.n < least || worked.folds < report.minimum_folds;
-        let spread = (!suppressed && worked.event_folds >= report.minimum_folds)
-            .then(|| worked.figure.spread(place.measure.scale(), worked.folds))
+        let error = (!suppressed && worked.event_folds >= report.minimum_folds)
+            .then(|| worked.figure.error(place.measure.scale(), worked.folds))
             .flatten();
-        let why = match (suppressed, spread) {
+        let why = match (suppressed, error) {
             (true, _) => "too few: not shown",
             (false, None) => "no interval: counted in too few folds",
             (false, Some(_)) => "",
         };
         Shown {
             suppressed,
-            spread,
+            error,
             why,
         }
     }
@@ -316,9 +316,9 @@ fn cell(place: &Place, worked: &Worked, shown: &Shown) -> BandCell {
     let scale = place.measure.scale();
     let existing = |value: f64| Some(value).filter(|value| value.is_finite() && !shown.suppressed);
     let bounds = shown
-        .spread
-        .and_then(|spread| interval(worked.figure.whole, scale, spread, LEVEL));
-    let test = shown.spread.and_then(|_| against_all(worked, scale));
+        .error
+        .and_then(|error| error.interval(scale, worked.figure.whole, LEVEL));
+    let test = shown.error.and_then(|_| against_all(worked, scale));
     let how = match place.measure {
         Measure::LossRiskStandardised => "directly standardised to all held turns; ",
         _ => "",
@@ -368,14 +368,14 @@ fn trends(worked: &[(Place, Worked)], shown: &[Shown]) -> Vec<Trend> {
     let mut series: BTreeMap<(Measure, KindOrAll), Vec<Point<'_>>> = BTreeMap::new();
     for ((place, worked), shown) in worked.iter().zip(shown) {
         let rating = middle(&place.level.1).filter(|_| place.split == Split::Band);
-        if let (Some(rating), Some(spread)) = (rating, shown.spread) {
+        if let (Some(rating), Some(error)) = (rating, shown.error) {
             series
                 .entry((place.measure, place.kind))
                 .or_default()
                 .push(Point {
                     rating,
                     figure: &worked.figure,
-                    spread,
+                    error,
                 });
         }
     }

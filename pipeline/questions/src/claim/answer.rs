@@ -8,9 +8,9 @@ use super::file::Claim;
 use super::{compare, curve, ends, examples, free, held, score, verdict};
 use crate::answer::{Estimate, GameReference, MoveReference};
 use crate::error::AskError;
-use crate::row::LEVEL;
 use crate::terms::{Kind, Outcome, YesNo};
 use hobble_dataset::Dataset;
+use hobble_statistics::{LEVEL, TooFew};
 
 /// Version of the shape of [`ClaimAnswer`].
 pub const FORMAT: u32 = 1;
@@ -117,6 +117,9 @@ pub struct Compared {
     pub difference: Estimate,
     /// Why there is no interval; begins with `too few games to tell`.
     pub too_few: Option<String>,
+    /// The same as counts; not part of the JSON.
+    #[serde(skip)]
+    pub few: Option<TooFew>,
 }
 
 /// One way spells ended.

@@ -10,15 +10,28 @@ use super::file::Claim;
 use super::free::Free;
 use super::held::Held;
 use super::stratum::Stratum;
-use crate::answer::Estimate;
-use crate::row;
+use crate::few::Nouns;
 use crate::terms::{MAX_K, Outcome, WITHIN};
-use crate::words;
+use hobble_statistics::LEVEL;
+use hobble_statistics::few::Least;
 use hobble_statistics::risk::Scale;
-use hobble_statistics::standardise::{Cell, Figures, Table};
+use hobble_statistics::standardise::{self, Cell, Figures, Table};
 
-/// Least turns on a side, folds with turns and folds with the outcome for an interval.
-pub const MINIMUM: (u64, u32, u32) = (20, 5, 5);
+/// The least that an interval asks for.
+pub const LEAST: Least = Least {
+    trials: 20,
+    folds: 5,
+    outcome_folds: 5,
+};
+
+/// What a claim's comparison calls its trials and outcomes.
+pub const NOUNS: Nouns<'static> = Nouns {
+    nothing: "no piece was held so",
+    own: "held spell",
+    other: "comparable free turn",
+    incomparable: "has a comparable free turn",
+    outcome: " with the outcome",
+};
 
 /// What is compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -162,25 +175,10 @@ fn figures(choice: Choice, table: &Table) -> Compared {
     let figures = table.figures();
     let (held, free) = table.spread(true);
     let without_one = table.figures_without_one(|_| true);
-    let too_few = too_few(
-        &figures,
-        [held.folds, free.folds],
-        [held.outcome_folds, free.outcome_folds],
-    );
-    let estimate = |scale: Scale, of: fn(&Figures) -> f64, folds: u32| {
-        let whole = of(&figures);
-        let replicates: Vec<f64> = without_one
-            .iter()
-            .map(|figures| scale.forward(of(figures)))
-            .collect();
-        Estimate {
-            value: whole.is_finite().then_some(whole),
-            jackknife: too_few
-                .is_none()
-                .then(|| row::interval(scale, whole, &replicates, folds))
-                .flatten(),
-        }
-    };
+    let few = LEAST.check(&figures, held, free);
+    let whole = (&figures, without_one.as_slice());
+    let estimate =
+        |scale, of, folds| standardise::estimate(scale, of, whole, folds, LEVEL, few.is_none());
     let both = held.folds.min(free.folds);
     Compared {
         k: choice.k,
@@ -200,36 +198,7 @@ fn figures(choice: Choice, table: &Table) -> Compared {
         free_rate: estimate(Scale::Logit, Figures::free_rate, both),
         ratio: estimate(Scale::Log, Figures::ratio, both),
         difference: estimate(Scale::Plain, Figures::difference, both),
-        too_few,
+        too_few: few.map(|few| NOUNS.sentence(few)),
+        few,
     }
-}
-
-fn too_few(figures: &Figures, folds: [u32; 2], outcome_folds: [u32; 2]) -> Option<String> {
-    let (turns, in_folds, in_outcome_folds) = MINIMUM;
-    let sides = [
-        ("held spell", figures.compared.held),
-        ("comparable free turn", figures.compared.free),
-    ];
-    if figures.raw.held.turns == 0 {
-        return Some("too few games to tell: no piece was held so".to_owned());
-    }
-    for ((name, cell), folds) in sides.iter().zip(folds) {
-        if cell.turns < turns || folds < in_folds {
-            return Some(format!(
-                "too few games to tell: {} in {} (asked: {turns} in {in_folds})",
-                words::counted(cell.turns, name),
-                words::counted(u64::from(folds), "fold"),
-            ));
-        }
-    }
-    for ((name, cell), folds) in sides.iter().zip(outcome_folds) {
-        if folds < in_outcome_folds {
-            return Some(format!(
-                "too few games to tell: {} with the outcome, in {} (asked: {in_outcome_folds} folds)",
-                words::counted(cell.outcomes, name),
-                words::counted(u64::from(folds), "fold"),
-            ));
-        }
-    }
-    None
 }

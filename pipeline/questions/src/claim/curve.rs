@@ -4,10 +4,12 @@
 use std::collections::BTreeMap;
 
 use super::answer::{CurvePoint, Shares};
+use super::compare::LEAST;
 use super::held::{Fate, Held};
 use crate::answer::Estimate;
-use crate::row;
+use hobble_statistics::interval::existing;
 use hobble_statistics::risk::Scale;
+use hobble_statistics::{LEVEL, jackknife};
 
 /// Moves the curve goes to.
 pub const MOVES: u32 = 20;
@@ -20,8 +22,9 @@ pub fn shares<const N: usize>(folds: &BTreeMap<u32, (u64, [u64; N])>) -> [Shares
         let count: u64 = folds.values().map(|fold| fold.1[end]).sum();
         let whole = count as f64 / total as f64;
         let with = folds.values().filter(|fold| fold.1[end] > 0).count() as u32;
-        let (turns, in_folds, in_outcome_folds) = super::compare::MINIMUM;
-        let enough = total >= turns && folds.len() as u32 >= in_folds && with >= in_outcome_folds;
+        let enough = total >= LEAST.trials
+            && folds.len() as u32 >= LEAST.folds
+            && with >= LEAST.outcome_folds;
         let replicates: Vec<f64> = folds
             .values()
             .map(|fold| {
@@ -31,9 +34,12 @@ pub fn shares<const N: usize>(folds: &BTreeMap<u32, (u64, [u64; N])>) -> [Shares
         Shares {
             count,
             share: Estimate {
-                value: whole.is_finite().then_some(whole),
+                value: existing(whole),
                 jackknife: enough
-                    .then(|| row::interval(Scale::Logit, whole, &replicates, folds.len() as u32))
+                    .then(|| {
+                        let folds = folds.len() as u32;
+                        jackknife::interval(Scale::Logit, whole, &replicates, folds, LEVEL)
+                    })
                     .flatten(),
             },
         }

@@ -6,16 +6,15 @@ use std::collections::HashMap;
 use rustc_hash::FxHashMap;
 
 use super::answer::Score;
-use super::compare::MINIMUM;
+use super::compare::LEAST;
 use super::held::Held;
-use crate::answer::Estimate;
 use crate::error::AskError;
-use crate::row;
 use crate::words::{self, number};
 use hobble_dataset::Dataset;
 use hobble_dataset::part::{self, Part};
+use hobble_statistics::LEVEL;
 use hobble_statistics::risk::Scale;
-use hobble_statistics::standardise::{Cell, Figures, Table};
+use hobble_statistics::standardise::{self, Cell, Figures, Table};
 use hobble_terms::fold::fold;
 
 /// Sides of a source's games (game, whether White) that restrained so, and whether they did
@@ -162,7 +161,7 @@ fn score(label: &str, sides: &[Played], held: impl Fn(&Played) -> bool) -> Score
     let (spread, free) = table.spread(true);
     let folds = spread.folds.min(free.folds);
     let without_one = table.figures_without_one(|_| true);
-    let (least, in_folds, _) = MINIMUM;
+    let (least, in_folds) = (LEAST.trials, LEAST.folds);
     let compared = figures.compared;
     let few =
         compared.held.turns / 2 < least || compared.free.turns / 2 < least || folds < in_folds;
@@ -174,16 +173,8 @@ fn score(label: &str, sides: &[Played], held: impl Fn(&Played) -> bool) -> Score
             words::counted(u64::from(folds), "fold"),
         )
     });
-    let estimate = |of: fn(&Figures) -> f64| {
-        let whole = of(&figures);
-        let replicates: Vec<f64> = without_one.iter().map(of).collect();
-        Estimate {
-            value: whole.is_finite().then_some(whole),
-            jackknife: (!few)
-                .then(|| row::interval(Scale::Plain, whole, &replicates, folds))
-                .flatten(),
-        }
-    };
+    let whole = (&figures, without_one.as_slice());
+    let estimate = |of| standardise::estimate(Scale::Plain, of, whole, folds, LEVEL, !few);
     Score {
         label: label.to_owned(),
         games: figures.raw.held.turns / 2,

@@ -1,16 +1,14 @@
 //! The verdict in plain words: never more than the interval allows.
 
 use super::answer::Compared;
+use super::compare::NOUNS;
 use super::file::Claim;
 use crate::words;
 
 /// One sentence on the claim, and that it is an association.
 pub fn verdict(claim: &Claim, compared: &Compared) -> String {
-    if let Some(too_few) = &compared.too_few {
-        let what = too_few
-            .strip_prefix("too few games to tell: ")
-            .unwrap_or(too_few);
-        return format!("Too few games to tell: {what}.");
+    if let Some(few) = compared.few {
+        return format!("Too few games to tell: {}.", NOUNS.reason(few));
     }
     let (Some(held), Some(free), Some(ratio), Some(interval)) = (
         compared.held_rate.value,

@@ -9,10 +9,10 @@ use crate::answer::{Estimate, Interval};
 use crate::habits::Habits;
 use crate::habits::answer::{Figure, Measure, Unit};
 use crate::habits::tally::{Count, Counts};
-use crate::row::LEVEL;
 use crate::words;
+use hobble_statistics::interval::existing;
 use hobble_statistics::risk::Scale;
-use hobble_statistics::{jackknife, quantile};
+use hobble_statistics::{LEVEL, StandardError, jackknife};
 
 /// Least folds in which the counted thing happened for an interval of the peers' figure.
 pub const MINIMUM_FOLDS: usize = 5;
@@ -51,15 +51,8 @@ fn scale(unit: Unit) -> Scale {
 }
 
 fn interval(scale: Scale, value: f64, se: Option<f64>, df: usize) -> Option<Interval> {
-    let se = se.filter(|se| *se > 0.0)?;
-    let df = u32::try_from(df).ok().filter(|df| *df > 0)?;
-    let bounds = scale.around(value, quantile::student(LEVEL, df) * se)?;
-    Some(Interval {
-        low: bounds.low,
-        high: bounds.high,
-        se: Some(se),
-        df: Some(df),
-    })
+    let df = u32::try_from(df).ok()?;
+    StandardError::new(se?, df)?.interval(scale, value, LEVEL)
 }
 
 /// Events and base of each game.
@@ -258,7 +251,6 @@ pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
                     let own = jackknife::standard_error(&without_a_game(&games, on))?;
                     Some(own.hypot(se(on)?))
                 };
-                let existing = |value: f64| value.is_finite().then_some(value);
                 ratio = Estimate {
                     value: existing(value / theirs.value),
                     jackknife: interval(Scale::Log, value / theirs.value, both(Scale::Log), df),
