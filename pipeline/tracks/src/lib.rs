@@ -13,14 +13,17 @@
 //! - [`san`]: moves in SAN resolved by it;
 //! - [`survey`]: all of that for a single position, for reading;
 //! - [`roster`]: the identity of pieces;
+//! - [`ply`]: what one ply did;
 //! - [`spell`], [`exposure`]: restriction spells and observations;
 //! - [`track`]: one game followed from its first ply to its last.
 
 pub mod exchange;
 pub mod exposure;
+mod frame;
 pub mod material;
 pub mod mobility;
 pub mod pawns;
+pub mod ply;
 pub mod roster;
 pub mod rules;
 pub mod san;

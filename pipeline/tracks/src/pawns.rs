@@ -9,7 +9,7 @@ use shakmaty::{Bitboard, Color, Rank, Role, Square, attacks};
 use crate::material::PROMOTION_RISE;
 use crate::rules::Rules;
 use crate::side::{Measured, Side};
-use crate::sight::Sight;
+use crate::sight::{Sight, pawn_captures};
 
 /// Number of different steps: one row ahead, two rows ahead, a capture towards the a-file,
 /// a capture towards the h-file.
@@ -26,23 +26,6 @@ fn ahead(color: Color, pawns: Bitboard) -> [Bitboard; STEPS] {
     match color {
         Color::White => [Bitboard(pawns.0 << 8), Bitboard(pawns.0 << 16), left, right],
         Color::Black => [Bitboard(pawns.0 >> 8), Bitboard(pawns.0 >> 16), left, right],
-    }
-}
-
-/// Squares the pawns of a side capture on: towards the a-file, towards the h-file.
-#[inline(always)]
-pub fn pawn_captures(color: Color, pawns: Bitboard) -> (Bitboard, Bitboard) {
-    let not_a = Bitboard(!0x0101_0101_0101_0101);
-    let not_h = Bitboard(!0x8080_8080_8080_8080);
-    match color {
-        Color::White => (
-            Bitboard((pawns & not_a).0 << 7),
-            Bitboard((pawns & not_h).0 << 9),
-        ),
-        Color::Black => (
-            Bitboard((pawns & not_a).0 >> 9),
-            Bitboard((pawns & not_h).0 >> 7),
-        ),
     }
 }
 

@@ -6,8 +6,6 @@
 
 use shakmaty::{Bitboard, Board, ByColor, Color, Role, Square, attacks};
 
-use crate::pawns::pawn_captures;
-
 /// Squares one side attacks, by the kind of attacker.
 #[derive(Clone, Copy, Default, Debug)]
 pub struct Control {
@@ -346,4 +344,21 @@ fn slider_attacks(board: &Board, square: Square, occupied: Bitboard) -> Bitboard
 #[inline]
 pub const fn is_piece(role: Role) -> bool {
     matches!(role, Role::Knight | Role::Bishop | Role::Rook | Role::Queen)
+}
+
+/// Squares the pawns of a side capture on: towards the a-file, towards the h-file.
+#[inline(always)]
+pub fn pawn_captures(color: Color, pawns: Bitboard) -> (Bitboard, Bitboard) {
+    let not_a = Bitboard(!0x0101_0101_0101_0101);
+    let not_h = Bitboard(!0x8080_8080_8080_8080);
+    match color {
+        Color::White => (
+            Bitboard((pawns & not_a).0 << 7),
+            Bitboard((pawns & not_h).0 << 9),
+        ),
+        Color::Black => (
+            Bitboard((pawns & not_a).0 >> 9),
+            Bitboard((pawns & not_h).0 >> 7),
+        ),
+    }
 }
