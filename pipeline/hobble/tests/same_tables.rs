@@ -23,7 +23,7 @@ fn assert_same(a: &Path, b: &Path, what: &str) {
 }
 
 #[test]
-fn threads_do_not_show() {
+fn number_of_threads_changes_nothing() {
     let folders: Vec<_> = ["1", "2", "5"]
         .iter()
         .map(|threads| {
@@ -46,7 +46,7 @@ fn threads_do_not_show() {
 }
 
 #[test]
-fn blocks_and_parts_do_not_show() {
+fn sizes_of_blocks_and_parts_change_no_row() {
     let whole = tempfile::tempdir().unwrap();
     scan(&[&season()], whole.path(), &[]);
     for (block, part) in [("1", "50"), ("37", "2"), ("300", "1")] {
@@ -65,7 +65,7 @@ fn blocks_and_parts_do_not_show() {
 }
 
 #[test]
-fn packing_and_files_do_not_show() {
+fn packing_and_files_change_no_row() {
     let whole = tempfile::tempdir().unwrap();
     scan(&[&season()], whole.path(), &[]);
     // A folder of the same season in a .zst, a .gz and a .bz2 file.
@@ -111,7 +111,7 @@ fn games_added_later_add_up() {
 }
 
 #[test]
-fn interrupted_scan_goes_on() {
+fn interrupted_scan_is_completed() {
     let whole = tempfile::tempdir().unwrap();
     let more = ["--block-kib", "8", "--part-blocks", "3", "--threads", "2"];
     scan(&[&season()], whole.path(), &more);
@@ -170,7 +170,7 @@ fn scanned_folder_is_left_as_it_is() {
 }
 
 #[test]
-fn check_sees_what_does_not_add_up() {
+fn check_reports_wrong_counts_and_unlisted_files() {
     let data = tempfile::tempdir().unwrap();
     scan(&[&season()], data.path(), &[]);
     let check = |more: &[&str]| {
@@ -200,7 +200,7 @@ fn check_sees_what_does_not_add_up() {
     assert_eq!(code, Some(1));
     assert!(said.contains("DIFFERS plies"), "{said}");
     fs::write(&path, &manifest).unwrap();
-    // A part that belongs to nothing.
+    // A file that the manifest does not name.
     let folder = common::sorted(&data.path().join("table=games")).remove(0);
     let part = common::sorted(&folder).remove(0);
     fs::copy(&part, folder.join("part-00009.parquet")).unwrap();

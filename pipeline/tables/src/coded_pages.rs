@@ -72,7 +72,7 @@ enum Meaning<'a> {
 }
 
 impl Meaning<'_> {
-    /// Everything from the lowest to the highest value, as it stands in a dictionary page.
+    /// The values from the lowest to the highest, as a dictionary page holds them.
     fn dictionary<T: Number>(self, low: T, high: T) -> Result<Vec<u8>> {
         let (from, to) = (low.bits(), high.bits());
         let numbers = (0..=above(high, low)).map(|step| from.wrapping_add(step as i32));
@@ -127,12 +127,35 @@ impl Meaning<'_> {
     }
 }
 
-/// A column chunk: its pages, and what the file's footer says of them.
+/// A column chunk: its pages, and their description for the footer of the file.
 pub struct CodedChunk {
-    /// Dictionary page and data pages, as they stand in the file.
+    /// Dictionary page and data pages, as in the file.
     pub pages: Bytes,
-    /// What the footer says.
+    /// Their description.
     pub close: ColumnCloseResult,
+}
+
+/// The pages of a chunk, counted.
+struct Pages<'a> {
+    writer: SerializedPageWriter<'a, Vec<u8>>,
+    bytes: u64,
+    unpacked: u64,
+}
+
+impl Pages<'_> {
+    /// Writes a page; returns its place.
+    fn write(&mut self, page: CompressedPage) -> Result<i64> {
+        let spec = self.writer.write_page(page)?;
+        self.bytes += spec.bytes_written;
+        self.unpacked += spec.uncompressed_size as u64;
+        Ok(spec.offset as i64)
+    }
+
+    /// Ends the chunk; returns its bytes in the file and unpacked.
+    fn close(mut self) -> Result<(u64, u64)> {
+        self.writer.close()?;
+        Ok((self.bytes, self.unpacked))
+    }
 }
 
 /// Encodes columns, keeping its buffers.
@@ -152,7 +175,7 @@ impl Encoder {
     ///
     /// # Errors
     ///
-    /// What the compressor or the page writer say.
+    /// Where a code has no word, or the compressor or the page writer fails.
     pub fn encode(&mut self, values: &Values<'_>, column: &ColumnDescPtr) -> Result<CodedChunk> {
         match *values {
             Values::UInt8(numbers) => self.chunk(numbers, Meaning::Number, column),
@@ -176,71 +199,38 @@ impl Encoder {
         let mut chunk = std::mem::take(&mut self.chunk);
         chunk.clear();
         let mut sink = TrackedWrite::new(chunk);
-        let mut writer = SerializedPageWriter::new(&mut sink);
-        let (mut bytes, mut unpacked) = (0, 0);
-        let (mut dictionary_offset, mut data_offset) = (None, None);
+        let mut pages = Pages {
+            writer: SerializedPageWriter::new(&mut sink),
+            bytes: 0,
+            unpacked: 0,
+        };
         let mut encodings = vec![Encoding::PLAIN, Encoding::RLE];
+        let mut dictionary_offset = None;
         if !matches!(meaning, Meaning::Flag) {
             encodings.push(Encoding::RLE_DICTIONARY);
-            let (dictionary, count) = match bounds {
-                Some((low, high)) => (meaning.dictionary(low, high)?, above(high, low) + 1),
-                None => (Vec::new(), 0),
-            };
-            let page = writer.write_page(CompressedPage::new(
-                Page::DictionaryPage {
-                    buf: self.squeeze(&dictionary)?.into(),
-                    num_values: count,
-                    encoding: Encoding::PLAIN,
-                    is_sorted: false,
-                },
-                dictionary.len(),
-            ))?;
-            bytes += page.bytes_written;
-            unpacked += page.uncompressed_size;
-            dictionary_offset = Some(page.offset as i64);
+            let page = self.dictionary_page(meaning, bounds)?;
+            dictionary_offset = Some(pages.write(page)?);
         }
         let low = bounds.map_or(T::ENDS.0, |(low, _)| low);
         let mut present = Vec::new();
         let mut null_count = 0;
+        let mut data_offset = None;
         for rows in numbers.chunks(PAGE_ROWS) {
             self.page.clear();
-            let values = if nullable {
+            let mut values = rows;
+            if nullable {
                 let valid = self.levels(rows);
                 null_count += (rows.len() - valid) as u64;
-                if valid == rows.len() {
-                    rows
-                } else {
+                if valid < rows.len() {
                     keep(rows, &mut present);
-                    &present[..]
+                    values = &present;
                 }
-            } else {
-                rows
-            };
-            let encoding = if let Meaning::Flag = meaning {
-                self.bits(values.iter().map(|&flag| flag.bits() as u8));
-                Encoding::PLAIN
-            } else {
-                self.places(values, low);
-                Encoding::RLE_DICTIONARY
-            };
-            let data = std::mem::take(&mut self.page);
-            let page = writer.write_page(CompressedPage::new(
-                Page::DataPage {
-                    buf: self.squeeze(&data)?.into(),
-                    num_values: rows.len() as u32,
-                    encoding,
-                    def_level_encoding: Encoding::RLE,
-                    rep_level_encoding: Encoding::RLE,
-                    statistics: None,
-                },
-                data.len(),
-            ))?;
-            self.page = data;
-            bytes += page.bytes_written;
-            unpacked += page.uncompressed_size;
-            data_offset.get_or_insert(page.offset as i64);
+            }
+            let page = self.data_page(values, rows.len(), low, meaning)?;
+            let offset = pages.write(page)?;
+            data_offset.get_or_insert(offset);
         }
-        writer.close()?;
+        let (bytes, unpacked) = pages.close()?;
         let metadata = ColumnChunkMetaData::builder(column.clone())
             .set_encodings(encodings)
             .set_compression(Compression::ZSTD(ZstdLevel::try_new(ZSTD_LEVEL)?))
@@ -265,7 +255,56 @@ impl Encoder {
         })
     }
 
-    /// Adds the levels of rows to the page: 1 for a value, 0 for a null; gives the number of values.
+    /// The page of all values from the lowest to the highest.
+    fn dictionary_page<T: Number>(
+        &mut self,
+        meaning: Meaning<'_>,
+        bounds: Option<(T, T)>,
+    ) -> Result<CompressedPage> {
+        let (dictionary, num_values) = match bounds {
+            Some((low, high)) => (meaning.dictionary(low, high)?, above(high, low) + 1),
+            None => (Vec::new(), 0),
+        };
+        let page = Page::DictionaryPage {
+            buf: self.squeeze(&dictionary)?.into(),
+            num_values,
+            encoding: Encoding::PLAIN,
+            is_sorted: false,
+        };
+        Ok(CompressedPage::new(page, dictionary.len()))
+    }
+
+    /// A page of `row_count` rows, whose levels are in the page already if there are any.
+    fn data_page<T: Number>(
+        &mut self,
+        values: &[T],
+        row_count: usize,
+        low: T,
+        meaning: Meaning<'_>,
+    ) -> Result<CompressedPage> {
+        let encoding = if let Meaning::Flag = meaning {
+            self.bits(values.iter().map(|&flag| flag.bits() as u8));
+            Encoding::PLAIN
+        } else {
+            self.places(values, low);
+            Encoding::RLE_DICTIONARY
+        };
+        let data = std::mem::take(&mut self.page);
+        let page = Page::DataPage {
+            buf: self.squeeze(&data)?.into(),
+            num_values: row_count as u32,
+            encoding,
+            def_level_encoding: Encoding::RLE,
+            rep_level_encoding: Encoding::RLE,
+            statistics: None,
+        };
+        let page = CompressedPage::new(page, data.len());
+        self.page = data;
+        Ok(page)
+    }
+
+    /// Adds the levels of rows to the page: 1 for a value, 0 for a null;
+    /// returns the number of values.
     fn levels<T: Number>(&mut self, rows: &[T]) -> usize {
         let start = self.page.len();
         self.page.extend([0; 4]);

@@ -9,9 +9,9 @@ use hobble_tracks::exposure::{BoardKey, Outcome};
 
 use crate::exposure::{Context, CubeColumns};
 
-/// Cells a cube is written at, whatever is still to come of its part: what bounds its memory
-/// where an archive has ratings and time controls of all kinds. Rows of one key in one part add
-/// up as those of two parts do.
+/// A cube of this many cells is written before its part is complete, which bounds its memory if
+/// an archive has ratings and time controls of all kinds. Rows of one key in one part add up,
+/// as those of two parts do.
 pub const MOST_CELLS: usize = 1 << 19;
 
 /// Most rows of a cube that are handed out at a time.
@@ -62,7 +62,7 @@ impl Cube {
     ///
     /// # Errors
     ///
-    /// What `take` says.
+    /// Those of `take`.
     pub fn rows<E>(
         &self,
         band_width: u16,
@@ -95,11 +95,12 @@ impl Cube {
     }
 }
 
-/// An observation in 16 bits: its key and its outcome.
+/// Low bits of a note, which hold the outcome; the others hold the key.
 const OUTCOME_BITS: u32 = 5;
 const _: () = assert!(Outcome::COUNT <= 1 << OUTCOME_BITS);
 const _: () = assert!(BoardKey::COUNT << OUTCOME_BITS <= 1 << u16::BITS);
 
+/// An observation in 16 bits.
 #[inline]
 fn note(key: BoardKey, outcome: Outcome) -> u16 {
     (key.index() << OUTCOME_BITS | outcome.index()) as u16
@@ -111,7 +112,7 @@ fn read_note(note: u16) -> (usize, usize) {
     (note >> OUTCOME_BITS, note & ((1 << OUTCOME_BITS) - 1))
 }
 
-/// Observations of a block of games, counted: those that are there, and how often.
+/// Observations of a block of games, and how often each occurs.
 #[derive(Default)]
 pub struct Counts {
     /// Contexts, each with the end of its notes.
@@ -119,14 +120,14 @@ pub struct Counts {
     notes: Vec<(u16, u32)>,
 }
 
-/// Observations written down game by game, and counted context by context: the counters of
-/// one context stay near the processor, those of all do not.
+/// Observations noted game by game, and counted context by context: the counters of one
+/// context fit the processor's cache, those of all contexts do not.
 pub struct Tally {
     /// Observations by side, in 16 bits each.
     noted: [Vec<u16>; 2],
-    /// A game's context, its side, and where its observations stand.
+    /// A context of a game, its side, and the place of its observations.
     games: Vec<(Context, usize, Range<usize>)>,
-    /// How often each note was met in the context being counted.
+    /// How often each note occurs in the context being counted.
     counters: Vec<u32>,
 }
 

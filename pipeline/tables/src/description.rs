@@ -44,7 +44,7 @@ pub struct ColumnDescription {
     pub storage: Storage,
 }
 
-/// What the description of a column without nulls says of them.
+/// Meaning of a null in the description of a column without nulls.
 pub const NEVER: &str = "never";
 
 impl ColumnDescription {

@@ -56,7 +56,7 @@ impl Layout {
             .set_created_by(concat!("hobble ", env!("CARGO_PKG_VERSION")).to_owned())
             .set_compression(Compression::ZSTD(ZstdLevel::try_new(ZSTD_LEVEL)?))
             .set_statistics_enabled(EnabledStatistics::Chunk)
-            // Coded columns have none, and half an index helps nobody.
+            // Coded columns have none, and an index of some columns is of no use.
             .set_offset_index_disabled(true)
             .set_key_value_metadata(Some(vec![
                 pair("hobble.version", env!("CARGO_PKG_VERSION").to_owned()),
@@ -70,8 +70,7 @@ impl Layout {
                 Storage::Plain => {
                     properties = properties.set_column_dictionary_enabled(path, false);
                 }
-                // Numbers that go up by a step: differences are almost nothing, a dictionary
-                // is not.
+                // Differences of rising numbers take a few bits, their dictionary many bytes.
                 Storage::Differences => {
                     properties = properties
                         .set_column_dictionary_enabled(path.clone(), false)
@@ -96,7 +95,7 @@ impl Layout {
     ///
     /// # Errors
     ///
-    /// What the writer says.
+    /// Where the writer fails.
     pub fn open<W: Write + Send>(&self, sink: W) -> Result<SerializedFileWriter<W>> {
         let root = self.parquet.root_schema_ptr();
         SerializedFileWriter::new(sink, root, self.properties.clone())
@@ -106,7 +105,7 @@ impl Layout {
     ///
     /// # Errors
     ///
-    /// What the encoders say.
+    /// Where a column was not filled, or an encoder fails.
     pub fn encode(
         &self,
         mut columns: Columns<'_>,
@@ -201,7 +200,7 @@ impl EncodedGroup {
     ///
     /// # Errors
     ///
-    /// What the writer says.
+    /// Where the writer fails.
     pub fn append<W: Write + Send>(self, file: &mut SerializedFileWriter<W>) -> Result<()> {
         let mut group = file.next_row_group()?;
         for chunk in self.chunks {

@@ -218,3 +218,32 @@ impl Error {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::error::Error as _;
+
+    use super::*;
+
+    #[test]
+    fn each_cause_stands_once_in_the_chain() {
+        let full = || io::Error::other("no space left");
+        let path = Path::new("data/x.parquet");
+        let wrapped = ParquetError::External(Box::new(full()));
+        for error in [
+            Error::read(path)(full()),
+            Error::write(path)(full()),
+            Error::writer(path)(wrapped),
+            Error::parquet(path)(ParquetError::General("no space left".to_owned())),
+            Error::Encode(ParquetError::General("no space left".to_owned())),
+            Error::Manifest(ManifestError::Write {
+                path: path.to_owned(),
+                source: full(),
+            }),
+        ] {
+            assert!(!error.to_string().contains("no space"), "{error}");
+            let cause = error.source().map(ToString::to_string).unwrap_or_default();
+            assert!(cause.ends_with("no space left"), "{error}: {cause}");
+        }
+    }
+}

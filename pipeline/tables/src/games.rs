@@ -112,7 +112,7 @@ table! {
     };
 }
 
-/// What the board showed of a game, for its row.
+/// The plies of a game, counted by what they are.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Played {
     /// Plies.
@@ -127,7 +127,7 @@ pub struct Played {
     pub castlings: u16,
 }
 
-/// A game as its row sees it.
+/// A game for its row.
 pub struct GameRow<'a> {
     /// Number in the source.
     pub number: u32,
@@ -139,7 +139,7 @@ pub struct GameRow<'a> {
     pub offset: u64,
     /// Line of its text.
     pub line: u64,
-    /// What the text says.
+    /// Tags, clocks and evaluations.
     pub text: &'a GameText,
     /// Where it starts.
     pub start: &'a Start,

@@ -206,7 +206,7 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
     Ok(manifest)
 }
 
-/// Writes only the joined manifest, for tables that lie in their places elsewhere.
+/// Writes only the joined manifest, for tables whose files are elsewhere.
 ///
 /// # Errors
 ///

@@ -76,7 +76,7 @@ impl PartWriter {
     ///
     /// # Errors
     ///
-    /// What the writer says.
+    /// Where the file cannot be written.
     pub fn append(&mut self, table: Table, group: EncodedGroup) -> Result<(), Error> {
         let Some(open) = self.tables.iter_mut().find(|open| open.table == table) else {
             return Ok(());
@@ -91,7 +91,7 @@ impl PartWriter {
     ///
     /// # Errors
     ///
-    /// What the system says.
+    /// Where a file cannot be written or moved.
     pub fn finish(self) -> Result<BTreeMap<Table, Size>, Error> {
         let mut done = Vec::new();
         for open in self.tables {
@@ -188,7 +188,7 @@ fn complete(mut buffer: BufWriter<File>) -> io::Result<u64> {
 ///
 /// # Errors
 ///
-/// What the system says.
+/// Where the folder cannot be removed.
 pub fn clear(folder: &Path) -> Result<(), Error> {
     let unfinished = folder.join(UNFINISHED);
     match fs::remove_dir_all(&unfinished) {

@@ -35,7 +35,7 @@ pub fn schema_file(table: Table) -> serde_json::Result<String> {
     let mut serializer = serde_json::Serializer::with_formatter(&mut text, Lines::default());
     describe(table).serialize(&mut serializer)?;
     text.push(b'\n');
-    String::from_utf8(text).map_err(|error| serde::ser::Error::custom(error))
+    String::from_utf8(text).map_err(serde::ser::Error::custom)
 }
 
 /// JSON with a line for each member of the table and a line for each column.

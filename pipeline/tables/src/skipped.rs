@@ -29,7 +29,7 @@ table! {
     words: Text;
 }
 
-/// A game left out, for the table and for messages.
+/// A skipped game, for the table and for messages.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SkippedGame {
     /// Number in the source.

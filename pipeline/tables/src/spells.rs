@@ -104,7 +104,7 @@ table! {
     time_class: TimeClass;
 }
 
-/// What a game adds to the rows of its spells.
+/// A game for the rows of its spells.
 pub struct SpellGame<'a> {
     /// Number in the source.
     pub number: u32,

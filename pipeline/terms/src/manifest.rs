@@ -235,16 +235,16 @@ impl Manifest {
         let text = match fs::read_to_string(&path) {
             Ok(text) => text,
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
-            Err(error) => return Err(ManifestError::Io { path, error }),
+            Err(source) => return Err(ManifestError::Io { path, source }),
         };
         // The version first: the rest may have another shape.
         #[derive(Deserialize)]
         struct Version {
             definitions: u32,
         }
-        let broken = |error| ManifestError::Broken {
+        let broken = |source| ManifestError::Broken {
             path: path.clone(),
-            error,
+            source,
         };
         let version: Version = serde_json::from_str(&text).map_err(broken)?;
         if version.definitions != DEFINITIONS {
@@ -298,9 +298,9 @@ impl Manifest {
             file.sync_all()?;
             fs::rename(&temporary, &path)
         };
-        write().map_err(|error| {
+        write().map_err(|source| {
             let _ = fs::remove_file(&temporary);
-            ManifestError::Write { path, error }
+            ManifestError::Write { path, source }
         })
     }
 }
@@ -314,27 +314,27 @@ pub fn advice(theirs: u32) -> &'static str {
     }
 }
 
-/// What can be wrong with a manifest.
+/// What can be wrong with a manifest. The messages do not repeat their sources.
 #[derive(Debug, thiserror::Error)]
 pub enum ManifestError {
     /// It cannot be read.
-    #[error("{path}: cannot be read: {error}", path = path.display())]
+    #[error("{path}: cannot be read", path = path.display())]
     Io {
         /// The manifest.
         path: PathBuf,
         /// What the system said.
-        error: io::Error,
+        source: io::Error,
     },
     /// It cannot be written.
-    #[error("{path}: cannot be written: {error}; what was complete stays", path = path.display())]
+    #[error("{path}: cannot be written; what was complete stays", path = path.display())]
     Write {
         /// The manifest.
         path: PathBuf,
         /// What the system said.
-        error: io::Error,
+        source: io::Error,
     },
     /// It names a source that could lead out of the folder.
-    #[error("{path}: not a manifest this program can read: `{name}` is no name of a source", path = path.display(), name = name.escape_default())]
+    #[error("{path}: not a manifest this program can read: invalid name of a source `{name}`", path = path.display(), name = name.escape_default())]
     Name {
         /// The manifest.
         path: PathBuf,
@@ -342,12 +342,12 @@ pub enum ManifestError {
         name: String,
     },
     /// It is not what a manifest looks like.
-    #[error("{path}: not a manifest this program can read: {error}", path = path.display())]
+    #[error("{path}: not a manifest this program can read", path = path.display())]
     Broken {
         /// The manifest.
         path: PathBuf,
         /// What the reader said.
-        error: serde_json::Error,
+        source: serde_json::Error,
     },
     /// It belongs to tables of other definitions.
     #[error(

@@ -6,7 +6,7 @@ use hobble_terms::Table;
 use hobble_terms::account::Account;
 use hobble_terms::manifest::Manifest;
 
-use super::counts::Counts;
+use super::totals::Totals;
 
 /// One comparison: a figure by two ways of counting.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -51,20 +51,20 @@ fn of(counts: &BTreeMap<String, u64>, name: &str) -> u64 {
 }
 
 /// Compares what the manifest says with the files, and tables with each other.
-pub(super) fn compare(manifest: &Manifest, counts: &Counts) -> Vec<Comparison> {
+pub(super) fn compare(manifest: &Manifest, totals: &Totals) -> Vec<Comparison> {
     let has = |table| manifest.parameters.tables.contains(&table);
     let written = manifest.account();
     let mut all = Collected(Vec::new());
-    for (&table, &found) in &counts.rows {
+    for (&table, &found) in &totals.rows {
         let expected = manifest.tables.get(&table).map_or(0, |size| size.rows);
         let what = format!("rows of {table}");
         all.add(&what, ("manifest", expected), ("files", found));
     }
     if has(Table::Games) {
-        compare_games(&mut all, &written, &counts.account);
+        compare_games(&mut all, &written, &totals.account);
     }
     if has(Table::Skipped) {
-        let found = &counts.account.skipped;
+        let found = &totals.account.skipped;
         let reasons: BTreeSet<_> = written.skipped.keys().chain(found.keys()).collect();
         for reason in reasons {
             let expected = of(&written.skipped, reason);
@@ -78,23 +78,23 @@ pub(super) fn compare(manifest: &Manifest, counts: &Counts) -> Vec<Comparison> {
         }
     }
     if has(Table::Games) && has(Table::Skipped) {
-        compare_numbers(&mut all, &written, counts);
+        compare_numbers(&mut all, &written, totals);
     }
     if has(Table::Moves) {
-        compare_moves(&mut all, &written, &counts.moves);
+        compare_moves(&mut all, &written, &totals.moves);
     }
     if has(Table::Games) && has(Table::Moves) {
         all.add(
             "games whose plies are not 1, 2, 3 … to their number",
             ("expected", 0),
-            ("moves", counts.broken_games),
+            ("moves", totals.broken_games),
         );
     }
-    let observations = counts.account.observations;
+    let observations = totals.account.observations;
     if has(Table::Games) && has(Table::Moves) && has(Table::Exposure) {
         all.add(
             "turns × pieces",
-            ("moves, pieces counted down", counts.observations_of_moves),
+            ("moves, pieces counted down", totals.observations_of_moves),
             ("exposure", observations),
         );
     }
@@ -104,7 +104,7 @@ pub(super) fn compare(manifest: &Manifest, counts: &Counts) -> Vec<Comparison> {
     }
     if has(Table::Spells) {
         for (end, &expected) in &written.spells {
-            let found = of(&counts.account.spells, end);
+            let found = of(&totals.account.spells, end);
             all.manifest(&format!("spells {end}"), expected, Table::Spells, found);
         }
     }
@@ -136,17 +136,17 @@ fn compare_games(all: &mut Collected, written: &Account, found: &Account) {
     }
 }
 
-fn compare_numbers(all: &mut Collected, written: &Account, counts: &Counts) {
+fn compare_numbers(all: &mut Collected, written: &Account, totals: &Totals) {
     all.add(
         "games read",
         ("manifest", written.read),
-        ("games + skipped", counts.account.read),
+        ("games + skipped", totals.account.read),
     );
     // Each number from 1 to the last one once: so many games, and their sum fits.
     all.add(
         "games numbered 1, 2, 3 … without gap",
-        ("rows", counts.numbered_games),
-        ("last numbers", counts.last_numbers),
+        ("rows", totals.numbered_games),
+        ("last numbers", totals.last_numbers),
     );
 }
 

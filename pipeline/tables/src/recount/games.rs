@@ -8,8 +8,8 @@ use hobble_terms::account::count;
 use shakmaty::Color;
 use shakmaty::fen::Fen;
 
-use super::counts::Counts;
 use super::rows::{Rows, read};
+use super::totals::Totals;
 use crate::column::Column;
 use crate::error::Error;
 use crate::games::GAMES;
@@ -67,7 +67,7 @@ fn sum(numbers: &UInt16Array) -> u64 {
 /// Counts the games of a part; returns the number of rows.
 pub(super) fn games(
     path: &Path,
-    counts: &mut Counts,
+    totals: &mut Totals,
     numbers: &mut Numbers,
     starts: &mut GameStarts,
 ) -> Result<u64, Error> {
@@ -88,7 +88,7 @@ pub(super) fn games(
         GAMES.repaired.name(),
     ];
     read(path, &columns, |rows| {
-        let account = &mut counts.account;
+        let account = &mut totals.account;
         let total = |column: Column<u16>| rows.read(column).map(sum);
         account.kept += rows.len() as u64;
         account.plies += total(GAMES.plies)?;
@@ -109,7 +109,7 @@ pub(super) fn games(
             account.longest = account.longest.max(plies);
             account.rated_games += u64::from(white.is_valid(row) || black.is_valid(row));
         }
-        counts.moves_ids.extend(rows.read(GAMES.moves_id)?.values());
+        totals.moves_ids.extend(rows.read(GAMES.moves_id)?.values());
         numbers.add(rows.read(GAMES.game)?);
         note_starts(rows, starts)
     })
@@ -151,13 +151,13 @@ fn start_of(fen: &str) -> Option<([u64; 2], Color)> {
 /// Counts the skipped games of a part; returns the number of rows.
 pub(super) fn skipped(
     path: &Path,
-    counts: &mut Counts,
+    totals: &mut Totals,
     numbers: &mut Numbers,
 ) -> Result<u64, Error> {
     let columns = [SKIPPED.game.name(), SKIPPED.reason.name()];
     read(path, &columns, |rows| {
         numbers.add(rows.read(SKIPPED.game)?);
-        count_words(rows.read(SKIPPED.reason)?, &mut counts.account.skipped);
+        count_words(rows.read(SKIPPED.reason)?, &mut totals.account.skipped);
         Ok(())
     })
 }

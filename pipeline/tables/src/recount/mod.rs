@@ -2,10 +2,11 @@
 //! other.
 
 mod comparison;
-mod counts;
 mod games;
 mod moves;
 mod rows;
+mod tables;
+mod totals;
 mod unlisted;
 
 use std::path::Path;
@@ -18,14 +19,13 @@ pub use unlisted::unlisted_files;
 
 use crate::error::Error;
 use crate::part;
-use counts::Counts;
 
 /// The result of a recount.
 #[derive(Debug, Default)]
 pub struct Recount {
     /// What was compared.
     pub comparisons: Vec<Comparison>,
-    /// What the tables say of the games read.
+    /// Games and plies by the tables.
     pub account: Account,
     /// Games that share their start and moves with another game.
     pub repeats: u64,
@@ -39,11 +39,11 @@ impl Recount {
     /// Where a file that the manifest names cannot be read, or is not as its table is declared.
     pub fn of(folder: &Path, manifest: &Manifest) -> Result<Recount, Error> {
         part::verify(folder, manifest, false)?;
-        let counts = Counts::of(folder, manifest)?;
+        let totals = tables::count(folder, manifest)?;
         Ok(Recount {
-            comparisons: comparison::compare(manifest, &counts),
-            repeats: counts.repeats(),
-            account: counts.account,
+            comparisons: comparison::compare(manifest, &totals),
+            repeats: totals.repeats(),
+            account: totals.account,
         })
     }
 }

@@ -5,9 +5,9 @@ use std::path::Path;
 use arrow_array::Array as _;
 use hobble_terms::Kind;
 
-use super::counts::Counts;
 use super::games::{GameStart, GameStarts};
 use super::rows::{Rows, read};
+use super::totals::Totals;
 use crate::error::Error;
 use crate::moves::MOVES;
 
@@ -23,7 +23,7 @@ struct OpenGame {
 /// of each game; a game whose plies are met leaves `starts`. Returns the number of rows.
 pub(super) fn moves(
     path: &Path,
-    counts: &mut Counts,
+    totals: &mut Totals,
     starts: &mut GameStarts,
 ) -> Result<u64, Error> {
     let columns = [
@@ -37,22 +37,22 @@ pub(super) fn moves(
     let mut open = None;
     let rows = read(path, &columns, |rows| {
         let (captured, promotion) = (rows.read(MOVES.captured)?, rows.read(MOVES.promotion)?);
-        let account = &mut counts.moves;
+        let account = &mut totals.moves;
         account.plies += rows.len() as u64;
         account.captures += (captured.len() - captured.null_count()) as u64;
         account.promotions += (promotion.len() - promotion.null_count()) as u64;
         account.castlings += rows.read(MOVES.castling)?.true_count() as u64;
         account.en_passant += rows.read(MOVES.en_passant)?.true_count() as u64;
-        follow(rows, counts, starts, &mut open)
+        follow(rows, totals, starts, &mut open)
     })?;
-    counts.broken_games += u64::from(open.is_some());
+    totals.broken_games += u64::from(open.is_some());
     Ok(rows)
 }
 
 /// Follows the games of some rows, ply by ply.
 fn follow(
     rows: &Rows<'_>,
-    counts: &mut Counts,
+    totals: &mut Totals,
     starts: &mut GameStarts,
     open: &mut Option<OpenGame>,
 ) -> Result<(), Error> {
@@ -63,22 +63,22 @@ fn follow(
     for row in 0..rows.len() {
         let number = games.value(row);
         if open.as_ref().is_none_or(|game| game.number != number) {
-            counts.broken_games += u64::from(open.is_some());
+            totals.broken_games += u64::from(open.is_some());
             *open = starts.remove(&number).map(|start| OpenGame {
                 number,
                 start,
                 seen: 0,
             });
-            counts.broken_games += u64::from(open.is_none());
+            totals.broken_games += u64::from(open.is_none());
         }
         let Some(game) = open else {
             continue;
         };
         game.seen += 1;
-        counts.broken_games += u64::from(u32::from(plies.value(row)) != game.seen);
+        totals.broken_games += u64::from(u32::from(plies.value(row)) != game.seen);
         let start = &mut game.start;
         let (own, other) = start.turn.fold_wb((0, 1), (1, 0));
-        counts.observations_of_moves += start.pieces[own];
+        totals.observations_of_moves += start.pieces[own];
         if captured.is_valid(row) && Kind::from_name(captured.value(row)).is_some() {
             start.pieces[other] = start.pieces[other].saturating_sub(1);
         }

@@ -6,35 +6,27 @@
 //! blocks are in memory.
 
 mod folder;
+mod options;
 mod reading;
 mod source;
 mod watch;
 
 use std::fs;
-use std::num::NonZeroUsize;
 use std::path::Path;
 use std::sync::Arc;
 
 use hobble_archive::listing::Input;
 use hobble_archive::stream::hashed;
-use hobble_terms::manifest::{Manifest, Parameters, Source};
+use hobble_terms::manifest::{Manifest, Source};
 
 pub(crate) use folder::lock;
+pub use options::Options;
 pub use watch::{Event, Watch};
 
 use crate::error::Error;
 use crate::layouts::Layouts;
 use crate::part;
 use source::SourceScan;
-
-/// How a scan is to run.
-#[derive(Clone, Debug)]
-pub struct Options {
-    /// What goes into the manifest.
-    pub parameters: Parameters,
-    /// Threads that turn blocks into rows.
-    pub threads: NonZeroUsize,
-}
 
 /// Scans archives into a folder of tables, or goes on where a former scan of the same
 /// archives was interrupted. Reports what happens to `on_event`.

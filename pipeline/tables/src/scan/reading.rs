@@ -11,20 +11,20 @@ use xxhash_rust::xxh3::Xxh3;
 /// Longest text of one game that is read, in bytes.
 const GAME_BYTES: usize = 16 << 20;
 
-/// What the writer is to fetch next.
+/// What the writer does next.
 pub(super) enum Step {
-    /// A block from a worker.
+    /// Write the block of a worker.
     Block {
         worker: usize,
         number: u64,
         /// Of the text up to the end of the block.
         hash: u64,
     },
-    /// Nothing: the part is complete.
+    /// Complete the part.
     EndOfPart,
-    /// Nothing: reading has come to an end.
+    /// Write down how reading ended.
     End(End),
-    /// Nothing: the file does not begin with the text that former parts were made of.
+    /// Refuse the file: it does not begin with the text that former parts were made of.
     Changed,
 }
 
@@ -92,7 +92,7 @@ impl<'a> Reading<'a> {
 
     /// Reads to the end, or until the writer has gone.
     pub fn run(mut self, stream: Stream) {
-        // An error here only says that nobody waits for more.
+        // An error means that the writer has stopped; it reports its own error.
         let _ = self.read(stream);
     }
 

@@ -13,7 +13,7 @@ use hobble_terms::Table;
 use hobble_terms::manifest::{Manifest, Part, Source};
 use parquet::errors::ParquetError;
 
-use super::Options;
+use super::options::Options;
 use super::reading::{End, Reading, Step, hexadecimal};
 use super::watch::{Event, Watch};
 use crate::coded_pages::Encoder;
@@ -120,7 +120,7 @@ impl Writing<'_> {
                     hash,
                 } => {
                     let Ok(gathered) = yields[worker].recv() else {
-                        // The worker has gone: its thread panicked, which the scope reports.
+                        // The worker panicked, which the scope reports.
                         break;
                     };
                     let gathered = gathered.map_err(Error::Encode)?;

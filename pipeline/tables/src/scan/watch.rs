@@ -8,7 +8,7 @@ use hobble_archive::stream::Progress;
 
 use crate::skipped::SkippedGame;
 
-/// Something the user is to know.
+/// What happens to an archive or a game.
 #[derive(Debug)]
 pub enum Event<'a> {
     /// A file is being read from here on.

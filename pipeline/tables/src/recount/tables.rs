@@ -1,0 +1,74 @@
+//! The files of a folder counted, table by table.
+
+use std::path::Path;
+
+use hobble_terms::Table;
+use hobble_terms::manifest::{Manifest, Source};
+
+use super::games::{GameStarts, Numbers, count_words, games, skipped};
+use super::moves::moves;
+use super::rows::read;
+use super::totals::Totals;
+use crate::error::Error;
+use crate::exposure::EXPOSURE;
+use crate::spells::SPELLS;
+
+/// Counts the files that the manifest names.
+pub(super) fn count(folder: &Path, manifest: &Manifest) -> Result<Totals, Error> {
+    let mut totals = Totals::default();
+    for source in &manifest.sources {
+        count_source(folder, source, &manifest.parameters.tables, &mut totals)?;
+    }
+    let account = &mut totals.account;
+    account.read = account.kept + account.skipped.values().sum::<u64>();
+    totals.moves_ids.sort_unstable();
+    Ok(totals)
+}
+
+fn count_source(
+    folder: &Path,
+    source: &Source,
+    tables: &[Table],
+    totals: &mut Totals,
+) -> Result<(), Error> {
+    let mut numbers = Numbers::default();
+    let mut starts = GameStarts::default();
+    for part in &source.parts {
+        // Games before their moves.
+        for &table in Table::ALL.iter().filter(|table| tables.contains(table)) {
+            let path = table.part_file(folder, &source.source, part.part);
+            let rows = count_file(table, &path, totals, &mut numbers, &mut starts)?;
+            *totals.rows.entry(table).or_default() += rows;
+        }
+    }
+    totals.broken_games += starts.len() as u64;
+    totals.numbered_games += numbers.count;
+    if numbers.is_whole() {
+        totals.last_numbers += numbers.highest;
+    }
+    Ok(())
+}
+
+/// Counts a file; returns the number of its rows.
+fn count_file(
+    table: Table,
+    path: &Path,
+    totals: &mut Totals,
+    numbers: &mut Numbers,
+    starts: &mut GameStarts,
+) -> Result<u64, Error> {
+    match table {
+        Table::Games => games(path, totals, numbers, starts),
+        Table::Skipped => skipped(path, totals, numbers),
+        Table::Moves => moves(path, totals, starts),
+        Table::Spells => read(path, &[SPELLS.end.name()], |rows| {
+            count_words(rows.read(SPELLS.end)?, &mut totals.account.spells);
+            Ok(())
+        }),
+        Table::Exposure => read(path, &[EXPOSURE.turns.name()], |rows| {
+            let turns = rows.read(EXPOSURE.turns)?;
+            totals.account.observations += turns.values().iter().sum::<u64>();
+            Ok(())
+        }),
+    }
+}

@@ -1,0 +1,38 @@
+//! Figures of the files of a folder, added up.
+
+use std::collections::BTreeMap;
+
+use hobble_terms::Table;
+use hobble_terms::account::Account;
+
+/// Figures of the files of a folder.
+#[derive(Default)]
+pub(super) struct Totals {
+    /// By `games`, `skipped`, `spells` and `exposure`.
+    pub account: Account,
+    /// By `moves`.
+    pub moves: Account,
+    /// Turns × pieces by `moves`, the pieces counted down from the start of each game.
+    pub observations_of_moves: u64,
+    /// Games whose plies are not 1, 2, 3 … to their number.
+    pub broken_games: u64,
+    /// Rows of each table.
+    pub rows: BTreeMap<Table, u64>,
+    /// The `moves_id` of each game.
+    pub moves_ids: Vec<u64>,
+    /// Games by `games` and `skipped`.
+    pub numbered_games: u64,
+    /// Sum of the last numbers of the sources whose games are numbered 1, 2, 3 ….
+    pub last_numbers: u64,
+}
+
+impl Totals {
+    /// Games that share their start and moves with another game.
+    pub fn repeats(&self) -> u64 {
+        self.moves_ids
+            .chunk_by(|a, b| a == b)
+            .filter(|same| same.len() > 1)
+            .map(|same| same.len() as u64)
+            .sum()
+    }
+}

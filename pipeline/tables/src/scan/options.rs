@@ -1,0 +1,14 @@
+//! How to run a scan.
+
+use std::num::NonZeroUsize;
+
+use hobble_terms::manifest::Parameters;
+
+/// How to run a scan.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// What goes into the manifest.
+    pub parameters: Parameters,
+    /// Threads that turn blocks into rows.
+    pub threads: NonZeroUsize,
+}
