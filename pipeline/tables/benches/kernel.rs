@@ -68,11 +68,18 @@ fn kernel(criterion: &mut Criterion) {
         });
     });
 
+    group.finish();
+    following(criterion, &games);
+}
+
+/// Whole games, ply by ply.
+fn following(criterion: &mut Criterion, games: &[season::Game]) {
+    let mut group = criterion.benchmark_group("kernel");
     let plies: usize = games.iter().map(|game| game.moves.len()).sum();
     group.throughput(Throughput::Elements(plies as u64));
     group.bench_function("replay, by ply", |bencher| {
         bencher.iter(|| {
-            for game in &games {
+            for game in games {
                 let mut position = game.start.clone();
                 for &m in &game.moves {
                     position.play_unchecked(m);
@@ -84,7 +91,7 @@ fn kernel(criterion: &mut Criterion) {
     group.bench_function("track, by ply", |bencher| {
         let mut track = Track::new();
         bencher.iter(|| {
-            for game in &games {
+            for game in games {
                 track.begin(&game.start);
                 for &m in &game.moves {
                     track.play(m);
