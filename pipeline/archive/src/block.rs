@@ -15,7 +15,7 @@ pub struct Place {
     pub offset: u64,
     /// Line of the unpacked text at which it starts, from 1.
     pub line: u64,
-    /// Why part of its text is missing, if it is.
+    /// Why part of its text is missing; `None` where all of it is there.
     pub cut: Option<Cut>,
 }
 
@@ -59,7 +59,7 @@ impl Default for Sizes {
     }
 }
 
-/// Cuts a stream into blocks; the same stream always into the same ones.
+/// Cuts a stream into blocks, always at the same places.
 pub struct Blocks<R> {
     reader: R,
     sizes: Sizes,
@@ -75,7 +75,7 @@ pub struct Blocks<R> {
     failed: Option<io::Error>,
     /// Bytes and lines dropped from the first game in the buffer.
     dropped: (u64, u64),
-    /// Whether any of them was more than white space.
+    /// Whether they held more than white space.
     dropped_words: bool,
 }
 
@@ -113,8 +113,8 @@ impl<R: Read> Blocks<R> {
     ///
     /// # Errors
     ///
-    /// What the reader says, after all that it gave before has been handed out; the game
-    /// it broke off in comes with [`Cut::EndOfRead`].
+    /// The reader's error, once all text before it has been handed out; the game that it
+    /// interrupts has [`Cut::EndOfRead`].
     pub fn next_block(&mut self) -> io::Result<Option<Block>> {
         loop {
             let full = self
@@ -131,7 +131,7 @@ impl<R: Read> Blocks<R> {
                 }
                 return self.failed.take().map_or(Ok(None), Err);
             }
-            // A game without end must not fill the memory.
+            // A game of any length must not fill the memory.
             match self.borders.last() {
                 Some(&start) if self.buffer.len() - start > self.sizes.game => {
                     return Ok(Some(self.take(self.borders.len())));
@@ -143,9 +143,9 @@ impl<R: Read> Blocks<R> {
         }
     }
 
-    /// Drops the middle of the only game in the buffer; what its end looks like must stay.
+    /// Drops the middle of the only game in the buffer; the splitter still needs its end.
     fn shorten(&mut self) {
-        // Blank lines before a game are none of it.
+        // Blank lines before a game are no part of it.
         let looked_at = &self.buffer[..self.splitter.scanned().min(self.buffer.len())];
         let white = looked_at.len() - looked_at.trim_ascii_start().len();
         if let Some(end) = memchr::memrchr(b'\n', &self.buffer[..white]) {
@@ -167,8 +167,8 @@ impl<R: Read> Blocks<R> {
         self.buffer.drain(middle);
     }
 
-    /// Reads the same amount whatever the portions the reader gives, so that blocks do not
-    /// depend on them.
+    /// Reads a fixed amount, however little the reader gives at a time, so that blocks do
+    /// not depend on it.
     fn fill(&mut self) {
         const STEP: usize = 256 * 1024;
         let end = self.buffer.len() + STEP;
@@ -342,7 +342,7 @@ mod tests {
     }
 
     #[test]
-    fn any_number_of_blank_lines_is_no_text_of_a_game() {
+    fn blank_lines_before_a_game_are_no_part_of_it() {
         let sizes = Sizes {
             block: 500,
             game: 64 * 1024,
@@ -361,7 +361,7 @@ mod tests {
     }
 
     #[test]
-    fn failing_reader_hands_out_what_it_gave() {
+    fn text_before_a_read_error_is_handed_out() {
         let text = format!("{}!", &sample(3)[..100]);
         let (places, _, error) = read(text.as_bytes(), Sizes::default());
         assert_eq!(error, Some(io::ErrorKind::UnexpectedEof));
@@ -377,7 +377,7 @@ mod tests {
     }
 
     #[test]
-    fn nothing_is_no_game() {
+    fn blank_text_has_no_game() {
         for text in ["", "\n\n", "\u{feff}\n% x\n"] {
             assert!(read(text.as_bytes(), Sizes::default()).0.is_empty());
         }

@@ -1,4 +1,4 @@
-//! How a file is packed, told by its first bytes and not by its name.
+//! How a file is packed: its first bytes decide, not its name.
 
 /// A packing that can be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -14,10 +14,10 @@ pub enum Format {
 }
 
 impl Format {
-    /// Bytes [`Format::of`] wants to see.
+    /// Bytes that [`Format::of`] needs.
     pub const HEAD: usize = 4;
 
-    /// Tells the packing by the first bytes of a file: the magic numbers of RFC 8878
+    /// Packing of a file with these first bytes: the magic numbers of RFC 8878
     /// (zstd frame and skippable frame), RFC 1952 (gzip) and, from memory, `BZh` (bzip2).
     pub fn of(head: &[u8]) -> Format {
         match head {

@@ -16,8 +16,8 @@ pub enum Input {
 }
 
 impl Input {
-    /// How it is named in tables and messages. Bytes of a name that are not UTF-8 are written
-    /// as `\\xff`: two files must not have one name.
+    /// Name in tables and messages. Bytes that are not UTF-8 are written as `\\xff`, so that
+    /// no two files have one name.
     pub fn name(&self) -> String {
         match self {
             Input::File(path) => {
@@ -42,7 +42,7 @@ impl Input {
         }
     }
 
-    /// Size of a file in bytes, where the system tells.
+    /// Size of a file in bytes; `None` for other inputs.
     pub fn size(&self) -> Option<u64> {
         match self {
             Input::File(path) => fs::metadata(path)
@@ -53,7 +53,7 @@ impl Input {
         }
     }
 
-    /// When a file was last written, in nanoseconds of the system's clock.
+    /// Time of the last write to a file, in nanoseconds since 1970; `None` for other inputs.
     pub fn modified(&self) -> Option<u64> {
         match self {
             Input::File(path) => {
@@ -106,8 +106,8 @@ pub fn list(arguments: &[PathBuf]) -> Result<Vec<Input>, ArchiveError> {
     Ok(inputs)
 }
 
-/// What two names of one file have in common: its number in the file system, so that a hard
-/// link is the same file too.
+/// Identity of an input: a file's number in the file system, so that a hard link is the same
+/// file too.
 #[cfg(unix)]
 fn identity(input: &Input) -> (PathBuf, u64, u64) {
     use std::os::unix::fs::MetadataExt as _;
@@ -120,7 +120,7 @@ fn identity(input: &Input) -> (PathBuf, u64, u64) {
     }
 }
 
-/// What two names of one file have in common.
+/// Identity of an input.
 #[cfg(not(unix))]
 fn identity(input: &Input) -> PathBuf {
     match input {
@@ -151,9 +151,9 @@ fn walk(folder: &Path, inputs: &mut Vec<Input>) -> Result<(), ArchiveError> {
     Ok(())
 }
 
-fn open_error(path: &Path, error: std::io::Error) -> ArchiveError {
+fn open_error(path: &Path, source: std::io::Error) -> ArchiveError {
     ArchiveError::Open {
         path: path.to_owned(),
-        error,
+        source,
     }
 }

@@ -1,8 +1,8 @@
-//! The packed pieces of a file, one after the other, and what stands behind the last.
+//! The packed pieces of a file, one after the other, and the bytes behind the last.
 //!
 //! A packed file may be several put together (members of gzip, frames of zstd, streams of
-//! bzip2). Bytes behind a whole piece that start no other one are rubbish: they are read,
-//! so that count and hash are of the whole file, but not unpacked.
+//! bzip2). Bytes behind a whole piece that start no other one are trailing bytes: they are
+//! read, so that count and hash are of the whole file, but not unpacked.
 
 use std::io::{self, BufRead, Read};
 
@@ -23,7 +23,7 @@ pub struct Source<R> {
 }
 
 impl<R: Read> Source<R> {
-    /// Nothing read yet.
+    /// Reads from where the inner reader is.
     pub fn new(inner: R) -> Source<R> {
         Source {
             inner,
@@ -118,11 +118,11 @@ impl<R: Read> Member<R> {
 pub struct Members<R: Read> {
     format: Format,
     member: Option<Member<R>>,
-    rubbish: u64,
+    trailing_bytes: u64,
 }
 
 impl<R: Read> Members<R> {
-    /// Tells by the first bytes how the source is packed.
+    /// Opens a source by its first bytes.
     ///
     /// # Errors
     ///
@@ -132,7 +132,7 @@ impl<R: Read> Members<R> {
         Ok(Members {
             format,
             member: Some(Member::open(format, source)?),
-            rubbish: 0,
+            trailing_bytes: 0,
         })
     }
 
@@ -142,8 +142,8 @@ impl<R: Read> Members<R> {
     }
 
     /// Bytes behind the last member; known at the end.
-    pub fn rubbish(&self) -> u64 {
-        self.rubbish
+    pub fn trailing_bytes(&self) -> u64 {
+        self.trailing_bytes
     }
 }
 
@@ -170,7 +170,7 @@ impl<R: Read> Read for Members<R> {
             if Format::of(head) == self.format {
                 self.member = Some(Member::open(self.format, source)?);
             } else {
-                self.rubbish = io::copy(&mut source, &mut io::sink())?;
+                self.trailing_bytes = io::copy(&mut source, &mut io::sink())?;
             }
         }
     }

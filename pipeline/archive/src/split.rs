@@ -22,10 +22,10 @@ pub struct Span {
 /// UTF-8 byte order mark; it may stand before any game where files were put together.
 const BOM: &[u8] = b"\xef\xbb\xbf";
 
-/// Finds the borders of games in a text that arrives bit by bit.
+/// Finds the borders of games in a text that arrives in pieces.
 #[derive(Debug, Default)]
 pub struct Splitter {
-    /// All line starts before this have been looked at.
+    /// All line starts before this have been scanned.
     scanned: usize,
     /// Start of the last tag line of the present game; `None` while it has none.
     last_tag: Option<usize>,
@@ -91,13 +91,13 @@ impl Splitter {
         self.scanned
     }
 
-    /// Drops `bytes` bytes after the first `keep`, all of the present game and looked at.
+    /// Drops `bytes` bytes after the first `keep`, all of the present game and scanned.
     pub fn drop_middle(&mut self, keep: usize, bytes: usize) {
         self.scanned = self.scanned.saturating_sub(bytes);
         self.last_tag = self.last_tag.map(|tag| tag.min(keep));
     }
 
-    /// Drops the first `bytes` bytes of the text, all of games that are done with.
+    /// Drops the first `bytes` bytes of the text, all of finished games.
     pub fn forget(&mut self, bytes: usize) {
         self.scanned = self.scanned.saturating_sub(bytes);
         self.start = self.start.saturating_sub(bytes);
@@ -132,7 +132,7 @@ fn tag_name(line: &[u8]) -> Option<&[u8]> {
     (!name.is_empty() && after.get(blanks) == Some(&b'"')).then_some(name)
 }
 
-/// Bytes of the lines at the start of a text that hold nothing: white space, a byte order
+/// Bytes of the blank lines at the start of a text: those with white space, a byte order
 /// mark alone, escaped lines (`%`) and rest-of-line comments (`;`).
 pub fn blank_start(text: &[u8]) -> usize {
     let mut at = 0;
@@ -193,7 +193,7 @@ mod tests {
     }
 
     #[test]
-    fn any_way_of_arriving_gives_the_same_borders() {
+    fn borders_do_not_depend_on_the_pieces() {
         let mut text = String::new();
         for i in 0..40 {
             text.push_str(&format!(

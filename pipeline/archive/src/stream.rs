@@ -12,7 +12,7 @@ use crate::format::Format;
 use crate::listing::Input;
 use crate::members::{Members, Source};
 
-/// What has been read of the file as it lies there, packed or not.
+/// How much of a file, as it is stored, has been read.
 #[derive(Clone, Default)]
 pub struct Progress {
     bytes: Arc<AtomicU64>,
@@ -25,7 +25,7 @@ impl Progress {
     }
 }
 
-/// Counts and hashes what passes.
+/// Counts and hashes the bytes read through it.
 struct Tap<R> {
     inner: R,
     progress: Progress,
@@ -59,9 +59,9 @@ impl Stream {
     ///
     /// Where it cannot be opened or its first bytes cannot be read.
     pub fn open(input: &Input) -> Result<Stream, ArchiveError> {
-        let error = |error| ArchiveError::Open {
+        let error = |source| ArchiveError::Open {
             path: input.path().to_owned(),
-            error,
+            source,
         };
         let raw: Box<dyn Read + Send> = match input {
             Input::File(path) => Box::new(File::open(path).map_err(error)?),
@@ -96,11 +96,11 @@ impl Stream {
     }
 
     /// Bytes behind the packed text that are not packed text; known at the end.
-    pub fn rubbish(&self) -> u64 {
-        self.members.rubbish()
+    pub fn trailing_bytes(&self) -> u64 {
+        self.members.trailing_bytes()
     }
 
-    /// A handle that tells how much of the file has been read.
+    /// A handle that shows how much of the file has been read.
     pub fn progress(&self) -> Progress {
         self.progress.clone()
     }
@@ -121,15 +121,15 @@ impl Read for Stream {
     }
 }
 
-/// Bytes and SHA-256 of a file or standard input as it lies there, packed or not.
+/// Bytes and SHA-256 of a file as it is stored, or of standard input.
 ///
 /// # Errors
 ///
 /// Where it cannot be opened or read.
 pub fn hashed(input: &Input) -> Result<(u64, String), ArchiveError> {
-    let error = |error| ArchiveError::Open {
+    let error = |source| ArchiveError::Open {
         path: input.path().to_owned(),
-        error,
+        source,
     };
     let mut raw: Box<dyn Read> = match input {
         Input::File(path) => Box::new(File::open(path).map_err(error)?),

@@ -32,20 +32,20 @@ fn pack(format: Format, text: &[u8]) -> io::Result<Vec<u8>> {
     }
 }
 
-/// What stands behind the last packed piece takes no game away, and is told.
+/// Bytes behind the last packed piece take no game away, and are counted.
 #[test]
-fn rubbish_behind_the_packed_text() {
+fn trailing_bytes_behind_the_packed_text() {
     let text = sample::season(5).concat();
     for format in [Format::Zstd, Format::Gzip, Format::Bzip2] {
-        for rubbish in [&b"x"[..], &[0; 300_000], b"no packed text"] {
+        for trailing in [&b"x"[..], &[0; 300_000], b"no packed text"] {
             let mut packed = pack(format, &text).unwrap();
             packed.extend(pack(format, &text).unwrap());
-            packed.extend(rubbish);
+            packed.extend(trailing);
             let mut stream = Stream::unpack(Box::new(Cursor::new(packed.clone()))).unwrap();
             let mut found = Vec::new();
             stream.read_to_end(&mut found).unwrap();
             assert!(found == [&text[..], &text].concat(), "{format:?}");
-            assert_eq!(stream.rubbish(), rubbish.len() as u64, "{format:?}");
+            assert_eq!(stream.trailing_bytes(), trailing.len() as u64, "{format:?}");
             assert_eq!(stream.progress().bytes(), packed.len() as u64);
         }
     }

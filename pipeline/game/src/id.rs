@@ -1,4 +1,4 @@
-//! Game ids (definitions, section 9): hashes that stay the same wherever a game stands.
+//! Game ids (definitions, section 9): hashes that do not depend on a game's place.
 
 use shakmaty::{Color, Move, Role};
 use xxhash_rust::xxh3::xxh3_64;
@@ -32,7 +32,7 @@ impl Ids {
     }
 }
 
-/// Gathers the bytes of one game's ids.
+/// Collects the bytes that one game's ids are made of.
 #[derive(Clone, Debug, Default)]
 pub struct IdWriter {
     bytes: Vec<u8>,

@@ -321,6 +321,75 @@ mod tests {
     }
 
     #[test]
+    fn blank_line_does_not_end_a_variation() {
+        let text = "[Event \"a\"]\n\n1. e4 (1. d4 (1. c4\n\nc5) d5 {x} 0-1) e5 1-0\n";
+        assert_eq!(read(text), Ok((2, GameResult::White)));
+    }
+
+    #[test]
+    fn text_after_an_unescaped_quote_in_a_tag_is_no_movetext() {
+        let text = "[Event \"the \"0-1 (best\" game\"]\n[White \"b\"]\n\n1. e4 e5 1-0\n";
+        let mut reader = GameReader::new();
+        let game = reader.read(text.as_bytes()).unwrap();
+        assert_eq!((game.moves.len(), game.result()), (2, GameResult::White));
+        assert_eq!(game.tags.raw(Tag::Event), b"the ");
+        assert_eq!(game.tags.raw(Tag::White), b"b");
+        // Moves or an open comment there leave doubt about what is the game.
+        for (tag, reason) in [
+            ("[Event \"the \" e4 \" game\"]", Reason::UnreadableToken),
+            ("[Event \"the \" {best\" game\"]", Reason::UnclosedComment),
+        ] {
+            let text = format!("[White \"b\"]\n{tag}\n\n1. e4 e5 1-0\n");
+            let skip = read(&text).unwrap_err();
+            assert_eq!((skip.reason, skip.at), (reason, 12));
+            assert_eq!(skip.words, tag);
+        }
+    }
+
+    #[test]
+    fn what_looks_like_a_tag_or_escape_in_the_movetext_is_found() {
+        // pgn-reader takes the first for a tag and the second for an escaped line, in which
+        // the brace opens nothing; both have as many bytes as the move in the comment.
+        for (text, at) in [
+            ("[Event \"a\"]\n\n1. d4\n[x {y] e4 } d5 *", 19),
+            ("[Event \"a\"]\n\n1. d4\n\n  %a {\n e4 } d5 *", 22),
+        ] {
+            let skip = read(text).unwrap_err();
+            assert_eq!((skip.reason, skip.at), (Reason::UnreadableToken, at));
+        }
+    }
+
+    #[test]
+    fn first_of_several_problems_is_named() {
+        let problem = |moves: &str| {
+            let skip = read(&format!("[Event \"a\"]\n\n{moves}")).unwrap_err();
+            (skip.reason, skip.words)
+        };
+        let unreadable = |word: &str| (Reason::UnreadableToken, word.to_owned());
+        assert_eq!(problem("1. e4 zork e5 1-0 { x"), unreadable("zork"));
+        assert_eq!(problem("1. e4 e5 1-0 2. d4 zork"), unreadable("d4"));
+        assert_eq!(problem("1. e4 ) e5 ( x"), unreadable(")"));
+        assert_eq!(problem("1. e4 } e5 }d4"), unreadable("d4"));
+        assert_eq!(problem("1. e4 ( x (y)"), unreadable("( x (y)"));
+        let comment = (Reason::UnclosedComment, "{ x".to_owned());
+        assert_eq!(problem("1. e4 ( 1. d4 { x"), comment);
+    }
+
+    #[test]
+    fn pawn_letter_and_missing_promotion_sign_are_accepted() {
+        assert_eq!(
+            read("[A \"a\"]\n\n1. Pe4 Pe5 2. Pd2-d4 *").map_err(|skip| skip.words),
+            Err("Pd2-d4".to_owned())
+        );
+        assert_eq!(
+            read("[A \"a\"]\n\n1. Pe4 Pe5 *"),
+            Ok((2, GameResult::Unknown))
+        );
+        let game = "[A \"a\"]\n\n1. e8Q+ axb1N *";
+        assert_eq!(read(game), Ok((2, GameResult::Unknown)));
+    }
+
+    #[test]
     fn buffers_carry_nothing_over() {
         let mut reader = GameReader::new();
         let broken = "[Event \"a\"]\n\n1. e4 { never closed\n";

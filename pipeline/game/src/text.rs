@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 /// Text of a tag value: UTF-8 where it is valid, else Latin-1 with control bytes replaced
-/// by U+FFFD. The flag tells whether it was not UTF-8.
+/// by U+FFFD. The flag is true where it was not UTF-8.
 pub fn decode(bytes: &[u8]) -> (Cow<'_, str>, bool) {
     match std::str::from_utf8(bytes) {
         Ok(text) => (Cow::Borrowed(text), false),
@@ -20,8 +20,8 @@ pub fn decode(bytes: &[u8]) -> (Cow<'_, str>, bool) {
     }
 }
 
-/// Words of an archive fit for a line on a terminal: one line, no control characters or
-/// marks that change the direction of writing, at most 40 characters.
+/// Bytes of an archive as text that is safe to print: one line, no control characters or marks
+/// that change the direction of writing, at most 40 characters.
 pub fn shown(bytes: &[u8]) -> String {
     const MOST: usize = 40;
     let (text, _) = decode(bytes);
@@ -54,7 +54,7 @@ mod tests {
     }
 
     #[test]
-    fn nothing_from_an_archive_steers_a_terminal() {
+    fn characters_that_steer_a_terminal_are_replaced() {
         assert_eq!(shown(b"\x1b[31mred\x07"), "\u{fffd}[31mred\u{fffd}");
         assert_eq!(shown("a\u{202e}b".as_bytes()), "a\u{fffd}b");
         assert_eq!(shown(&[b'x'; 100]).chars().count(), 41);

@@ -1,6 +1,6 @@
-//! The reader of games with damaged text: it never panics, says the same whatever it read
-//! before, passes over no word that is no move, and points at a place in the text when it
-//! gives up.
+//! The reader of games with damaged text: it never panics, does not depend on what it read
+//! before, passes over no word that is no move, and names a place in the text when it gives
+//! up.
 
 #[path = "../../archive/tests/common/mutation.rs"]
 mod mutation;
@@ -57,8 +57,8 @@ fn values(tags: &Tags) -> Vec<Vec<u8>> {
     TAGS.iter().map(|&tag| tags.raw(tag).to_vec()).collect()
 }
 
-/// All that a game's text says, for comparison.
-fn said(game: Result<&GameText, Skip>) -> Result<String, Skip> {
+/// All that was read of a game, for comparison.
+fn content(game: Result<&GameText, Skip>) -> Result<String, Skip> {
     game.map(|game| {
         format!(
             "{:?} {:?} {:?} {:?} {:?}",
@@ -77,7 +77,7 @@ fn assert_points_into(skip: &Skip, text: &[u8]) {
     assert!(skip.words.chars().count() <= 41, "{skip:?}");
 }
 
-/// Plays a game that was read: its ids, or why it is left out.
+/// Plays a game that was read: its ids, or why it is skipped.
 fn play(game: &GameText, text: &[u8]) -> Result<Ids, Skip> {
     let start = start(&game.tags, text)?;
     let mut ids = IdWriter::default();
@@ -100,18 +100,18 @@ fn play(game: &GameText, text: &[u8]) -> Result<Ids, Skip> {
 }
 
 #[test]
-fn damaged_games_are_read_or_left_out() {
+fn damaged_games_are_read_or_skipped() {
     let used = RefCell::new(GameReader::new());
     let verdicts: RefCell<BTreeMap<&str, u64>> = RefCell::default();
     let games = (select(sample_games()), edits(6));
     let games = games.prop_map(|(game, edits)| Text(damaged(&game, &edits)));
     let plain = sample::season(1).remove(0);
-    let plain_said = said(GameReader::new().read(&plain));
+    let plain_content = content(GameReader::new().read(&plain));
     let ran = check(file!(), "damaged", 12_000, &games, |Text(text)| {
         let mut used = used.borrow_mut();
         let mut new = GameReader::new();
-        let found = said(new.read(&text));
-        prop_assert_eq!(&said(used.read(&text)), &found, "reader used before");
+        let found = content(new.read(&text));
+        prop_assert_eq!(&content(used.read(&text)), &found, "reader used before");
         let verdict = match &found {
             Ok(_) => {
                 let game = new.game();
@@ -131,7 +131,11 @@ fn damaged_games_are_read_or_left_out() {
             }
         };
         *verdicts.borrow_mut().entry(verdict).or_default() += 1;
-        prop_assert_eq!(&said(used.read(&plain)), &plain_said, "game read next");
+        prop_assert_eq!(
+            &content(used.read(&plain)),
+            &plain_content,
+            "game read next"
+        );
         Ok(())
     });
     let verdicts = verdicts.into_inner();
@@ -177,7 +181,7 @@ const NEUTRAL: [&str; 16] = [
 /// Comments, variations, numbers and marks between the moves change neither the game nor
 /// its ids.
 #[test]
-fn notes_between_moves_do_not_show() {
+fn notes_between_moves_change_nothing() {
     let inserts = prop::collection::vec((any::<Index>(), select(NEUTRAL.to_vec())), 1..8);
     let cases = (select(sample::season(40)), inserts);
     let words = Tally::new();
@@ -233,7 +237,7 @@ const JUNK: [(&str, &str); 16] = [
     ("", "0-0-0-0"),
 ];
 
-/// A word that is no move is never passed over: the game is left out, and the word named.
+/// A word that is no move is never passed over: the game is skipped, and the word named.
 #[test]
 fn junk_between_moves_is_found() {
     let cases = (

@@ -7,6 +7,7 @@ use std::process;
 use std::thread;
 
 use anyhow::{Context as _, bail};
+use hobble_archive::error::with_causes;
 use hobble_archive::listing::{Input, list};
 use hobble_tables::scan::{Event, Options, Watch, scan};
 use hobble_terms::Table;
@@ -148,7 +149,7 @@ impl Messages<'_> {
             }
             Event::Unopened { error } => {
                 self.incomplete = true;
-                self.say(&format!("{error}; left out"));
+                self.say(&format!("{}; left out", with_causes(*error)));
             }
             Event::Skipped { file, game } => {
                 self.skipped += 1;
@@ -158,7 +159,10 @@ impl Messages<'_> {
             }
             Event::Broken { error } => {
                 self.incomplete = true;
-                self.say(&format!("{error}; what came before is kept"));
+                self.say(&format!(
+                    "{}; what came before is kept",
+                    with_causes(*error)
+                ));
             }
             Event::SameBytes { file, as_file } => {
                 self.incomplete = true;

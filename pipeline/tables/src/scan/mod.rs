@@ -15,6 +15,7 @@ use std::fs;
 use std::path::Path;
 use std::sync::Arc;
 
+use hobble_archive::error::with_causes;
 use hobble_archive::listing::Input;
 use hobble_archive::stream::hashed;
 use hobble_terms::manifest::{Manifest, Source};
@@ -70,7 +71,7 @@ pub fn scan(
             Ok(()) => warn_of_same_bytes(&manifest.sources, at, on_event),
             Err(Error::Archive(error)) if inputs.len() > 1 => {
                 on_event(Event::Unopened { error: &error });
-                manifest.sources[at].error = Some(error.to_string());
+                manifest.sources[at].error = Some(with_causes(&error));
                 manifest.save(folder)?;
             }
             Err(error) => {

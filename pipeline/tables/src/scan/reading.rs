@@ -111,7 +111,7 @@ impl<'a> Reading<'a> {
                     break Some(ArchiveError::Read {
                         path: self.input.path().to_owned(),
                         offset: blocks.offset(),
-                        error,
+                        source: error,
                     });
                 }
             }
@@ -123,7 +123,7 @@ impl<'a> Reading<'a> {
         }
         let bytes = progress.bytes();
         let after = (self.input.size(), self.input.modified());
-        let error = error.or_else(|| self.fault(after, bytes, blocks.reader().rubbish()));
+        let error = error.or_else(|| self.fault(after, bytes, blocks.reader().trailing_bytes()));
         self.send(Step::End(End {
             bytes,
             sha256: blocks.reader().sha256(),
@@ -183,16 +183,16 @@ impl<'a> Reading<'a> {
         &self,
         after: (Option<u64>, Option<u64>),
         bytes: u64,
-        rubbish: u64,
+        trailing_bytes: u64,
     ) -> Option<ArchiveError> {
         if after != self.before || after.0.is_some_and(|size| size != bytes) {
-            return Some(ArchiveError::Growing {
+            return Some(ArchiveError::ChangedWhileRead {
                 path: self.input.path().to_owned(),
             });
         }
-        (rubbish > 0).then(|| ArchiveError::Rubbish {
+        (trailing_bytes > 0).then(|| ArchiveError::TrailingBytes {
             path: self.input.path().to_owned(),
-            bytes: rubbish,
+            bytes: trailing_bytes,
         })
     }
 }

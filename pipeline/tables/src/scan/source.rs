@@ -5,8 +5,8 @@ use std::sync::Arc;
 use std::thread;
 
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
-use hobble_archive::ArchiveError;
 use hobble_archive::block::Block;
+use hobble_archive::error::{ArchiveError, with_causes};
 use hobble_archive::listing::Input;
 use hobble_archive::stream::Stream;
 use hobble_terms::Table;
@@ -200,10 +200,10 @@ impl Writing<'_> {
         if end.error.is_none() && end.own_end != last {
             return Err(self.changed());
         }
-        let whole = matches!(end.error, None | Some(ArchiveError::Rubbish { .. }));
+        let whole = matches!(end.error, None | Some(ArchiveError::TrailingBytes { .. }));
         if let Some(error) = end.error {
             on_event(Event::Broken { error: &error });
-            source.error = Some(error.to_string());
+            source.error = Some(with_causes(&error));
         }
         if whole {
             source.complete = true;
