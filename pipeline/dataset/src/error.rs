@@ -54,7 +54,7 @@ pub enum DatasetError {
         path: PathBuf,
     },
     /// A folder cannot be listed.
-    #[error("{dir} cannot be listed: {source}")]
+    #[error("{dir} cannot be listed")]
     Folder {
         /// The folder.
         dir: PathBuf,
@@ -62,7 +62,7 @@ pub enum DatasetError {
         source: std::io::Error,
     },
     /// A file of a table cannot be read.
-    #[error("{path}: cannot be read: {source}")]
+    #[error("{path}: cannot be read")]
     Table {
         /// The file.
         path: PathBuf,

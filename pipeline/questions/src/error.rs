@@ -15,7 +15,7 @@ pub enum AskError {
         shipped: String,
     },
     /// A question file cannot be read.
-    #[error("question file {file} cannot be read: {source}")]
+    #[error("question file {file} cannot be read")]
     QuestionFile {
         /// The file.
         file: String,

@@ -326,7 +326,7 @@ pub enum ManifestError {
         source: io::Error,
     },
     /// It cannot be written.
-    #[error("{path}: cannot be written; what was complete stays", path = path.display())]
+    #[error("{path}: finished parts stay, but this file cannot be written", path = path.display())]
     Write {
         /// The manifest.
         path: PathBuf,
