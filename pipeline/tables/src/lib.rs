@@ -39,7 +39,7 @@
 //! [`moves`], [`spells`], [`exposure`], [`skipped`]. From the declaration follow
 //! - its growing columns ([`growing`]), which [`encode`] turns into Parquet row groups;
 //!   [`words`] are written as codes, without hashing ([`coded_pages`]);
-//! - its columns as readers name them ([`column`]);
+//! - its columns as readers name them ([`mod@column`]);
 //! - its [`description`], the schema files ([`schema`]), the [`dictionary`] and the
 //!   [`codebook`].
 //!
