@@ -3,9 +3,12 @@
 //! pgn-reader reads; what it passes over in silence is found by a check beside it.
 //!
 //! - [`reader`]: games, one at a time;
+//! - [`game_text`]: what a game's text says;
 //! - [`tags`]: the tags that are kept, with ratings and time control;
 //! - [`start`]: start positions and variants;
 //! - [`comment`]: clocks and evaluations in comments;
+//! - [`san`]: moves as games write them, made moves of a position;
+//! - [`ending`]: how the last position stands;
 //! - [`id`]: game ids;
 //! - [`skip`]: why a game is skipped;
 //! - [`check`]: what pgn-reader passed over;
@@ -34,8 +37,11 @@
 
 pub mod check;
 pub mod comment;
+pub mod ending;
+pub mod game_text;
 pub mod id;
 pub mod reader;
+pub mod san;
 pub mod skip;
 pub mod start;
 pub mod tag_section;

@@ -4,16 +4,13 @@ use std::cell::RefCell;
 use std::io::{self, Read};
 use std::rc::Rc;
 
-use hobble_terms::{GameResult, Reason};
+use hobble_terms::Reason;
 use pgn_reader::Reader;
-use shakmaty::san::{San, SanError};
-use shakmaty::{Chess, Move, Position};
 
 use crate::check;
-use crate::comment::{Eval, Note};
+use crate::game_text::GameText;
 use crate::skip::Skip;
 use crate::tag_section::TagSection;
-use crate::tags::{Tag, Tags};
 use crate::visitor::{GameVisitor, Part};
 
 /// Longest tag line that pgn-reader is sure to see whole, in bytes.
@@ -27,57 +24,6 @@ static PADDING: [u8; 512] = {
     padding[1] = b'\n';
     padding
 };
-
-/// What a game's text says.
-#[derive(Debug, Default)]
-pub struct GameText {
-    /// Its tags.
-    pub tags: Tags,
-    /// Its moves.
-    pub moves: Vec<San>,
-    /// Seconds left after each ply, where a comment says so.
-    pub clocks: Vec<Option<f32>>,
-    /// Evaluation after each ply, where a comment says so.
-    pub evals: Vec<Option<Eval>>,
-    outcome: Option<GameResult>,
-}
-
-impl GameText {
-    /// Result by the end of the moves, or else the Result tag.
-    pub fn result(&self) -> GameResult {
-        self.outcome
-            .unwrap_or_else(|| GameResult::from_tag(self.tags.raw(Tag::Result)))
-    }
-
-    pub(crate) fn clear(&mut self) {
-        self.tags.clear();
-        self.moves.clear();
-        self.clocks.clear();
-        self.evals.clear();
-        self.outcome = None;
-    }
-
-    /// Keeps what a comment says of the last ply; the first clock and the first evaluation
-    /// that can be read count.
-    pub(crate) fn note(&mut self, note: Note) {
-        let Some(last) = self.moves.len().checked_sub(1) else {
-            return;
-        };
-        if note.clock.is_some() {
-            self.clocks.resize(last + 1, None);
-            self.clocks[last] = self.clocks[last].or(note.clock);
-        }
-        if note.eval.is_some() {
-            self.evals.resize(last + 1, None);
-            self.evals[last] = self.evals[last].or(note.eval);
-        }
-    }
-
-    /// Keeps a result; the first counts.
-    pub(crate) fn end(&mut self, result: GameResult) {
-        self.outcome.get_or_insert(result);
-    }
-}
 
 /// Text for pgn-reader, whose buffer is kept: a new one for each game costs a tenth more time.
 #[derive(Debug, Default)]
@@ -233,75 +179,12 @@ impl GameReader {
     }
 }
 
-/// The move that a SAN means in a position.
-///
-/// # Errors
-///
-/// Where the rules do not allow it, or it could mean several.
-#[inline]
-pub fn resolve(san: San, position: &Chess) -> Result<Move, Reason> {
-    san.to_move(position).map_err(|error| refusal(san, error))
-}
-
-/// Why a SAN that means no move is refused.
-pub fn refusal(san: San, error: SanError) -> Reason {
-    match (san, error) {
-        (San::Null, _) => Reason::NullMove,
-        (_, SanError::AmbiguousSan) => Reason::AmbiguousMove,
-        (_, SanError::IllegalSan) => Reason::IllegalMove,
-    }
-}
-
-/// How a position stands by the rules alone.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[repr(u8)]
-pub enum Ending {
-    /// Checkmate.
-    Checkmate = 0,
-    /// Stalemate.
-    Stalemate = 1,
-    /// Neither side can mate.
-    Dead = 2,
-    /// None of these.
-    Open = 3,
-}
-
-impl Ending {
-    /// All endings.
-    pub const ALL: [Ending; 4] = [
-        Ending::Checkmate,
-        Ending::Stalemate,
-        Ending::Dead,
-        Ending::Open,
-    ];
-
-    /// Ending of a last position.
-    pub fn of(position: &Chess) -> Ending {
-        if position.is_checkmate() {
-            Ending::Checkmate
-        } else if position.is_stalemate() {
-            Ending::Stalemate
-        } else if position.is_insufficient_material() {
-            Ending::Dead
-        } else {
-            Ending::Open
-        }
-    }
-
-    /// Name in the tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Ending::Checkmate => "checkmate",
-            Ending::Stalemate => "stalemate",
-            Ending::Dead => "dead",
-            Ending::Open => "open",
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use hobble_terms::GameResult;
+
     use super::*;
+    use crate::tags::Tag;
 
     fn read(text: &str) -> Result<(usize, GameResult), Skip> {
         GameReader::new()

@@ -8,7 +8,7 @@ use shakmaty::san::{San, SanPlus};
 use shakmaty::{CastlingSide, Outcome, Role};
 
 use crate::comment;
-use crate::reader::GameText;
+use crate::game_text::GameText;
 use crate::tags::Tag;
 
 /// A part of a game's text.

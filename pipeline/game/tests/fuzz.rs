@@ -14,8 +14,10 @@ use std::collections::BTreeMap;
 
 use hobble_game::check::skip_at_move;
 use hobble_game::comment;
+use hobble_game::game_text::GameText;
 use hobble_game::id::{IdWriter, Ids};
-use hobble_game::reader::{GameReader, GameText, resolve};
+use hobble_game::reader::GameReader;
+use hobble_game::san::resolve;
 use hobble_game::skip::Skip;
 use hobble_game::start::start;
 use hobble_game::tag_section::TagSection;

@@ -1,7 +1,8 @@
 //! The table `games`.
 
+use hobble_game::ending::Ending;
+use hobble_game::game_text::GameText;
 use hobble_game::id::Ids;
-use hobble_game::reader::{Ending, GameText};
 use hobble_game::start::Start;
 use hobble_game::tags::Tag;
 use hobble_game::text::decode;

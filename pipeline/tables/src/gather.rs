@@ -4,8 +4,11 @@ use std::sync::Arc;
 
 use hobble_archive::block::{Block, Cut, Place};
 use hobble_game::check::skip_at_move;
+use hobble_game::ending::Ending;
+use hobble_game::game_text::GameText;
 use hobble_game::id::IdWriter;
-use hobble_game::reader::{Ending, GameReader, GameText, refusal};
+use hobble_game::reader::GameReader;
+use hobble_game::san::refusal;
 use hobble_game::skip::Skip;
 use hobble_game::start::{Start, start};
 use hobble_game::tags::Tag;

@@ -1,7 +1,7 @@
 //! The table `moves`.
 
 use hobble_game::comment::Eval;
-use hobble_game::reader::GameText;
+use hobble_game::game_text::GameText;
 use hobble_terms::Kind;
 use hobble_tracks::track::Ply;
 use shakmaty::{Role, Square};

@@ -2,7 +2,7 @@
 
 use shakmaty::{Color, Role, Square};
 
-use hobble_game::reader::Ending;
+use hobble_game::ending::Ending;
 use hobble_terms::{
     Band, By, CauseKind, Fate, GameResult, Kind, Phase, RatingDiff, Reason, SpellEnd, TimeClass,
     UNIT_NAMES, Variant, unit_code,

@@ -3,7 +3,8 @@
 use std::path::Path;
 
 use hobble_archive::block::{Block, Blocks, Sizes};
-use hobble_game::reader::{GameReader, resolve};
+use hobble_game::reader::GameReader;
+use hobble_game::san::resolve;
 use hobble_game::start::start;
 use shakmaty::{Chess, Move, Position};
 
