@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
 
 use crate::error::DatasetError;
-use crate::part::Part;
+use crate::part::{Part, PartId, part_number};
 
 /// The tables a scan writes.
 const TABLES: [&str; 5] = ["games", "moves", "spells", "exposure", "skipped"];
@@ -206,6 +206,27 @@ impl Dataset {
         }
         Ok(parts)
     }
+
+    /// The parts that any of these tables has, in order.
+    ///
+    /// # Errors
+    ///
+    /// Where a table is missing, or a file of it that the manifest names.
+    pub fn part_ids(&self, tables: &[&'static str]) -> Result<Vec<PartId>, DatasetError> {
+        let mut ids = BTreeSet::new();
+        for table in tables {
+            ids.extend(self.parts(table)?.iter().map(Part::id));
+        }
+        Ok(ids.into_iter().collect())
+    }
+
+    /// The file of a part in a table, if there is one.
+    pub fn part(&self, table: &str, id: &PartId) -> Option<&Part> {
+        let parts = self.parts.get(table)?.get(&id.source)?;
+        parts
+            .iter()
+            .find(|part| part_number(part.path()) == Some(id.number))
+    }
 }
 
 /// What is read of a manifest.
@@ -296,15 +317,6 @@ fn read_manifest(text: &str) -> Result<Manifest, String> {
     })
 }
 
-/// The number of `part-00012.parquet`.
-fn part_number(path: &Path) -> Option<u64> {
-    let name = path.file_name()?.to_str()?;
-    name.strip_prefix("part-")?
-        .strip_suffix(".parquet")?
-        .parse()
-        .ok()
-}
-
 fn text_of(value: &Json) -> String {
     value.as_str().unwrap_or_default().to_owned()
 }
@@ -320,12 +332,9 @@ fn list_parts(dir: &Path) -> Result<Parts, DatasetError> {
         for (source, source_dir) in named_folders(&table_dir, "source=")? {
             let mut paths: Vec<PathBuf> = entries(&source_dir)?
                 .into_iter()
-                .filter(|path| {
-                    let name = path.file_name().unwrap_or_default().to_string_lossy();
-                    name.starts_with("part-") && name.ends_with(".parquet")
-                })
+                .filter(|path| part_number(path).is_some())
                 .collect();
-            paths.sort();
+            paths.sort_by_key(|path| part_number(path));
             let part = |path: &PathBuf| Part::new(table, &source, path);
             sources.insert(source.clone(), paths.iter().map(part).collect());
         }

@@ -14,4 +14,4 @@ mod pick;
 pub use columns::Rows;
 pub use dataset::{Dataset, DatasetSummary, SourceSummary};
 pub use error::DatasetError;
-pub use part::Part;
+pub use part::{Part, PartId};

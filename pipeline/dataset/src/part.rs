@@ -16,6 +16,7 @@ use parquet::arrow::arrow_reader::{
 use parquet::errors::ParquetError;
 use parquet::file::reader::SerializedPageReader;
 use parquet::file::statistics::Statistics;
+use serde::{Deserialize, Serialize};
 
 use crate::columns::Rows;
 use crate::error::DatasetError;
@@ -23,6 +24,21 @@ use crate::pick;
 
 /// Rows read at once: few enough that their columns stay in the processor's cache.
 const BATCH: usize = 16 * 1024;
+
+/// Names a part of a source. The files of all tables with this name are of the same games.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct PartId {
+    /// The source: its folder in every table.
+    pub source: String,
+    /// Number of the part in its source, from 0.
+    pub number: u64,
+}
+
+impl std::fmt::Display for PartId {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "part {} of {}", self.number, self.source)
+    }
+}
 
 /// One Parquet file of a table.
 #[derive(Debug, Clone)]
@@ -54,6 +70,14 @@ impl Part {
             source: source.to_owned(),
             path: path.to_owned(),
             footer: Arc::default(),
+        }
+    }
+
+    /// Which part it is.
+    pub fn id(&self) -> PartId {
+        PartId {
+            source: self.source.clone(),
+            number: part_number(&self.path).unwrap_or_default(),
         }
     }
 
@@ -342,6 +366,11 @@ impl Iterator for Batches<'_> {
             }
         }
     }
+}
+
+/// The number of `part-00012.parquet`.
+pub(crate) fn part_number(path: &Path) -> Option<u64> {
+    hobble_terms::table::part_of_file(path.file_name()?.to_str()?)
 }
 
 /// The row groups of some parts, each with the number of its part.

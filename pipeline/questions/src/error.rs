@@ -55,6 +55,9 @@ pub enum AskError {
     /// The tables cannot be read.
     #[error(transparent)]
     Dataset(#[from] DatasetError),
+    /// A state cannot be read, written, added to another or answered from.
+    #[error("state: {0}")]
+    State(String),
     /// No game of a player is found, or none is named.
     #[error("player \"{name}\": {what}")]
     Player {

@@ -4,11 +4,13 @@ mod common;
 
 use arrow_array::RecordBatch;
 use common::{Exposure, column, exposure, manifest, table, write};
-use hobble_questions::claim::{self, Claim};
+use hobble_questions::claim::{self, Claim, State};
+use hobble_questions::sum::Counted;
 use hobble_questions::{AskError, Dataset};
+use proptest::prelude::*;
 
 /// One spell of a knight of White; unnamed columns are the same in every row.
-#[derive(Clone)]
+#[derive(Debug, Clone)]
 struct Spell {
     game: u32,
     fold: u8,
@@ -234,4 +236,156 @@ fn every_rendering_says_the_verdict_or_its_figures() {
         "{csv}"
     );
     assert_eq!(claim::pgn(&got), "");
+}
+
+/// The games of these spells, won by either side, with the ids that give their folds.
+fn games(rows: &[Spell]) -> RecordBatch {
+    let mut of_game: Vec<(u32, u8)> = rows.iter().map(|row| (row.game, row.fold)).collect();
+    of_game.sort_unstable();
+    of_game.dedup_by_key(|game| game.0);
+    let n = of_game.len();
+    let texts = |name: &str, value: &str| column(name, vec![value; n]);
+    let id = |&(game, fold): &(u32, u8)| u64::from(game) * 64 + u64::from(fold);
+    let result = |&(game, _): &(u32, u8)| ["1-0", "0-1", "1/2-1/2", "*"][game as usize % 4];
+    table(vec![
+        column(
+            "game",
+            of_game.iter().map(|game| game.0).collect::<Vec<_>>(),
+        ),
+        column("game_id", of_game.iter().map(id).collect::<Vec<_>>()),
+        column("result", of_game.iter().map(result).collect::<Vec<_>>()),
+        column("white_rating", vec![Some(1500_u16); n]),
+        column("black_rating", vec![None::<u16>; n]),
+        texts("white_band", "1400-1599"),
+        texts("black_band", "missing"),
+        texts("time_class", "rapid"),
+    ])
+}
+
+/// Some parts of two sources, each with spells, free turns and games.
+fn in_parts(parts: &[Vec<Spell>]) -> tempfile::TempDir {
+    let dir = tempfile::tempdir().unwrap();
+    for (number, rows) in parts.iter().enumerate() {
+        let (source, part) = (["a", "b"][number % 2], number as u32 / 2);
+        write(dir.path(), "spells", source, part, &spells(rows));
+        write(
+            dir.path(),
+            "exposure",
+            source,
+            part,
+            &exposure(&free(number as u64)),
+        );
+        write(dir.path(), "games", source, part, &games(rows));
+    }
+    let number = parts.len() as u32;
+    manifest(dir.path(), &[("a", number.div_ceil(2)), ("b", number / 2)]);
+    dir
+}
+
+fn any_spell() -> impl Strategy<Value = Spell> {
+    (0_u32..6, 1_u16..5, 0_u16..4, 0_u16..40).prop_map(|(game, turns, fate, wait)| {
+        let (end, fate, fate_ply) = match fate {
+            0 => ("lost", "lost", Some(20 + wait)),
+            1 => ("traded", "traded", Some(20 + wait)),
+            2 => ("freed", "survived", None),
+            _ => ("game over", "survived", None),
+        };
+        Spell {
+            game,
+            fold: (game * 11 % 64) as u8,
+            turns,
+            end,
+            fate,
+            fate_ply,
+            plies_left: wait,
+        }
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
+
+    /// States of parts, added in any order and grouping, written and read back, are the state
+    /// of all parts and give its answer.
+    #[test]
+    fn states_add_up_in_any_order(
+        parts in prop::collection::vec(prop::collection::vec(any_spell(), 1..30), 2..6),
+        order in any::<prop::sample::Index>(),
+        split in any::<prop::sample::Index>(),
+    ) {
+        let dir = in_parts(&parts);
+        let dataset = Dataset::open(dir.path()).unwrap();
+        let claim = claim("k = 2\nturns = 2");
+        let mut ids = dataset.part_ids(&["spells", "exposure"]).unwrap();
+        let whole = Counted::<State>::of(&claim, &dataset, &ids).unwrap();
+        let number = ids.len();
+        ids.rotate_left(order.index(number));
+        ids.swap(0, number - 1);
+        let (left, right) = ids.split_at(split.index(number));
+        let file = dir.path().join("left.state");
+        Counted::<State>::of(&claim, &dataset, left).unwrap().write(&file).unwrap();
+        let read = Counted::<State>::read(&file).unwrap();
+        let mut sum = Counted::<State>::of(&claim, &dataset, &[]).unwrap();
+        for id in right {
+            let one = Counted::of(&claim, &dataset, std::slice::from_ref(id)).unwrap();
+            sum.add(&claim, one).unwrap();
+        }
+        sum.add(&claim, read).unwrap();
+        prop_assert_eq!(&sum, &whole);
+        let json = |answer| claim::render::json(&answer).unwrap();
+        let want = json(claim::answer(&dataset, &claim).unwrap());
+        prop_assert_eq!(&json(sum.answer(&claim, &dataset).unwrap()), &want);
+    }
+}
+
+/// States that do not belong together are refused, and so is an answer with parts missing.
+#[test]
+fn states_that_do_not_fit_are_refused() {
+    let dir = in_parts(&[folds(2), folds(3), folds(4)]);
+    let dataset = Dataset::open(dir.path()).unwrap();
+    let (own, other) = (claim("k = 2"), claim("k = 1"));
+    let ids = dataset.part_ids(&["spells"]).unwrap();
+    let mut sum = Counted::<State>::of(&own, &dataset, &ids[..2]).unwrap();
+    let refused = |result: Result<(), AskError>| result.unwrap_err().to_string();
+    assert_eq!(
+        refused(sum.add(&own, Counted::of(&own, &dataset, &ids[1..]).unwrap())),
+        "state: part 1 of a is counted twice"
+    );
+    assert_eq!(
+        refused(sum.add(&own, Counted::of(&other, &dataset, &ids[2..]).unwrap())),
+        "state: states of different questions or definitions cannot be added"
+    );
+    assert_eq!(
+        refused(sum.answer(&own, &dataset).map(|_| ())),
+        "state: part 0 of b is not counted"
+    );
+    sum.add(&own, Counted::of(&own, &dataset, &ids[2..]).unwrap())
+        .unwrap();
+    assert_eq!(sum.answer(&own, &dataset).unwrap().spells, 192);
+    assert_eq!(
+        refused(sum.answer(&other, &dataset).map(|_| ())),
+        "state: the state is of another question"
+    );
+    let file = dir.path().join("cut.state");
+    sum.write(&file).unwrap();
+    let text = std::fs::read(&file).unwrap();
+    std::fs::write(&file, &text[..text.len() / 2]).unwrap();
+    let cut = Counted::<State>::read(&file).unwrap_err().to_string();
+    assert!(cut.contains("cut.state: invalid state"), "{cut}");
+}
+
+/// A spell whose game is not in the table of games of its part is an error, not a game that
+/// is silently left out of the scores.
+#[test]
+fn a_game_that_is_missing_is_named() {
+    let dir = in_parts(&[folds(2), folds(2)]);
+    let fewer: Vec<Spell> = folds(2).into_iter().filter(|row| row.game != 9).collect();
+    write(dir.path(), "games", "b", 0, &games(&fewer));
+    let error = claim::answer(&Dataset::open(dir.path()).unwrap(), &claim("k = 2")).unwrap_err();
+    assert!(
+        error
+            .to_string()
+            .contains("game 9 of part 0 of b has spells but is missing"),
+        "{error}"
+    );
 }

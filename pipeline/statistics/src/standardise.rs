@@ -15,12 +15,15 @@
 use std::collections::BTreeMap;
 use std::ops::{AddAssign, SubAssign};
 
+use serde::{Deserialize, Serialize};
+
 use crate::interval::{Estimate, Interval, existing};
 use crate::jackknife;
 use crate::risk::{Scale, Two};
 
 /// Counts of one cell.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(from = "(u64, u64, u64)", into = "(u64, u64, u64)")]
 pub struct Cell {
     /// Observations.
     pub turns: u64,
@@ -28,6 +31,22 @@ pub struct Cell {
     pub outcomes: u64,
     /// Those alive when their game ended within the horizon.
     pub over: u64,
+}
+
+impl From<(u64, u64, u64)> for Cell {
+    fn from((turns, outcomes, over): (u64, u64, u64)) -> Cell {
+        Cell {
+            turns,
+            outcomes,
+            over,
+        }
+    }
+}
+
+impl From<Cell> for (u64, u64, u64) {
+    fn from(cell: Cell) -> (u64, u64, u64) {
+        (cell.turns, cell.outcomes, cell.over)
+    }
 }
 
 impl Cell {

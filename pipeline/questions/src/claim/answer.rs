@@ -5,12 +5,9 @@ use hobble_dataset::DatasetSummary;
 use serde::Serialize;
 
 use super::file::Claim;
-use super::{compare, curve, ends, examples, free, held, score, verdict};
 use crate::answer::{Estimate, GameReference, MoveReference};
-use crate::error::AskError;
-use crate::terms::{Kind, Outcome, YesNo};
-use hobble_dataset::Dataset;
-use hobble_statistics::{LEVEL, TooFew};
+use crate::terms::{Kind, Outcome};
+use hobble_statistics::TooFew;
 
 /// Version of the shape of [`ClaimAnswer`].
 pub const FORMAT: u32 = 1;
@@ -240,107 +237,4 @@ pub struct QuizAnswer {
     pub played: bool,
     /// Safe squares it leaves.
     pub safe: Vec<String>,
-}
-
-/// Answers a claim from a dataset.
-///
-/// # Errors
-///
-/// Where a table is missing, unreadable or inconsistent.
-pub fn answer(dataset: &Dataset, claim: &Claim) -> Result<ClaimAnswer, AskError> {
-    let (parts, held) = held::read(claim, dataset)?;
-    let strata = compare::strata(&held);
-    let free = free::read(claim, dataset, &strata)?;
-    // What follows rests on the spells and does not wait for each other.
-    let (figures, (scores, shown)) = rayon::join(
-        || {
-            rayon::join(
-                || compare::by_horizon(claim, &held, &free, &strata),
-                || compare::sensitivity(claim, &held, &free, &strata),
-            )
-        },
-        || {
-            rayon::join(
-                || {
-                    dataset
-                        .has("games")
-                        .then(|| score::scores(dataset, &parts, &held, claim.k, claim.turns))
-                        .transpose()
-                },
-                || examples::examples(claim, dataset, &parts, &held),
-            )
-        },
-    );
-    let (comparison, sensitivity) = figures;
-    let own = comparison
-        .iter()
-        .find(|compared| compared.within == claim.within);
-    let verdict = own.map_or_else(String::new, |own| verdict::verdict(claim, own));
-    let spells = held
-        .iter()
-        .filter(|spell| spell.is(claim.k, claim.turns))
-        .count() as u64;
-    let mut notes = notes(claim);
-    if let Some(own) = own.filter(|own| own.strata_left_out > 0) {
-        notes.push(format!(
-            "{} spells stand in strata without a free turn and are left out of the comparison.",
-            crate::words::count(own.held - own.compared_held)
-        ));
-    }
-    if !dataset.complete() {
-        notes.push("The scan that made these tables has not finished: the figures are of the games read so far.".to_owned());
-    }
-    let scores = scores?.unwrap_or_else(|| {
-        notes.push("No scores are given: the table of games was not written.".to_owned());
-        Vec::new()
-    });
-    let (examples, quiz, more) = shown?;
-    notes.extend(more);
-    Ok(ClaimAnswer {
-        format: FORMAT,
-        hobble: env!("CARGO_PKG_VERSION").to_owned(),
-        definitions: dataset.definitions(),
-        claim: claim.clone(),
-        level: LEVEL,
-        verdict,
-        spells,
-        curve: curve::curve(&held, claim.k, claim.turns),
-        ends: ends::ends(&held, claim.k, claim.turns),
-        scores,
-        sensitivity,
-        material: ends::material(&held, claim.k, claim.turns),
-        comparison,
-        examples,
-        quiz,
-        dataset: dataset.summary().clone(),
-        notes,
-    })
-}
-
-fn notes(claim: &Claim) -> Vec<String> {
-    let mut notes = vec![
-        "These figures are associations in played games, not proof of cause: whoever is held may be worse off in other ways as well.".to_owned(),
-        format!(
-            "Counting starts at turn {} of each spell, so that nobody is given time he needed to be counted at all. A game that ends first, with the piece still there, counts as not {}: its end is a competing end.",
-            claim.turns,
-            crate::words::happened(claim.outcome)
-        ),
-        "A held spell counts once, at that turn; a free piece counts at every turn at which it is free. Compared are turns alike in kind, developed or not, attacked or not, defended or not, phase, rating band and time class; the free rate is weighted as the spells are spread over these (Miettinen, American Journal of Epidemiology 96 (1972), 383-388, cited from memory).".to_owned(),
-        "The comparison is exact, but stands only at 3, 5, 10, 15 and 20 moves: free turns are counted for these alone.".to_owned(),
-        "Intervals are 95%, by leaving out one of 64 folds of games at a time, both sides together (Tukey, Annals of Mathematical Statistics 29 (1958), 614, cited from memory). Many are shown; of twenty such intervals one misses its figure in the long run, and nothing is adjusted for that.".to_owned(),
-        "Sides with such a spell are found more easily in long games, and games without one are shorter in the mean; the score comparison is not matched by length or by what stood on the board.".to_owned(),
-    ];
-    if claim.turns > 1 {
-        notes.push("Attacked, defended, developed and phase are those at the start of the spell; by the turn that counts they may have changed, which the comparison does not see.".to_owned());
-    }
-    if claim.good.is_some() {
-        notes.push("Free turns are not known by their good squares, so that these are asked of the held pieces alone.".to_owned());
-    }
-    if claim.developed != YesNo::Yes {
-        notes.push(
-            "Pieces still at home are among those counted; they are hardly ever lost soon."
-                .to_owned(),
-        );
-    }
-    notes
 }

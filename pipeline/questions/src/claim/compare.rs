@@ -6,16 +6,15 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::answer::Compared;
+use super::cells::Cells;
+use super::choice::{self, Choice};
 use super::file::Claim;
-use super::free::Free;
-use super::held::Held;
 use super::stratum::Stratum;
 use crate::few::Nouns;
-use crate::terms::{MAX_K, Outcome, WITHIN};
 use hobble_statistics::LEVEL;
 use hobble_statistics::few::Least;
 use hobble_statistics::risk::Scale;
-use hobble_statistics::standardise::{self, Cell, Figures, Table};
+use hobble_statistics::standardise::{self, Figures, Table};
 
 /// The least that an interval asks for.
 pub const LEAST: Least = Least {
@@ -33,142 +32,37 @@ pub const NOUNS: Nouns<'static> = Nouns {
     outcome: " with the outcome",
 };
 
-/// What is compared.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Choice {
-    pub k: u8,
-    pub turns: u32,
-    pub within: u32,
-    pub outcome: Outcome,
-}
-
-impl Choice {
-    pub fn of(claim: &Claim) -> Choice {
-        Choice {
-            k: claim.k,
-            turns: claim.turns,
-            within: claim.within,
-            outcome: claim.outcome,
-        }
-    }
-}
-
-/// Numbers of the strata that hold spells, in a fixed order.
-pub fn strata(held: &[Held]) -> BTreeMap<Stratum, usize> {
-    let mut strata: BTreeMap<Stratum, usize> =
-        held.iter().map(|spell| (spell.stratum, 0)).collect();
-    for (number, place) in strata.values_mut().enumerate() {
-        *place = number;
-    }
-    strata
-}
-
-/// The comparison at every horizon.
-pub fn by_horizon(
-    claim: &Claim,
-    held: &[Held],
-    free: &[Free],
-    strata: &BTreeMap<Stratum, usize>,
-) -> Vec<Compared> {
-    let choices: Vec<Choice> = WITHIN
-        .iter()
-        .map(|&within| Choice {
-            within,
-            ..Choice::of(claim)
-        })
-        .collect();
-    all(&choices, held, free, strata)
-}
-
-/// The comparison with one choice changed at a time: k, turns, outcome.
-pub fn sensitivity(
-    claim: &Claim,
-    held: &[Held],
-    free: &[Free],
-    strata: &BTreeMap<Stratum, usize>,
-) -> Vec<Compared> {
-    let own = Choice::of(claim);
-    let mut choices = Vec::new();
-    choices.extend((0..=MAX_K).map(|k| Choice { k, ..own }));
-    choices.extend((1..=5).map(|turns| Choice { turns, ..own }));
-    choices.extend([Outcome::Lost, Outcome::Captured].map(|outcome| Choice { outcome, ..own }));
-    all(&choices, held, free, strata)
-}
-
-fn all(
-    choices: &[Choice],
-    held: &[Held],
-    free: &[Free],
-    strata: &BTreeMap<Stratum, usize>,
-) -> Vec<Compared> {
-    let numbers: Vec<usize> = held
-        .iter()
-        .map(|spell| strata.get(&spell.stratum).copied().unwrap_or(0))
-        .collect();
+/// The comparison for some choices, from the counts of held spells and free turns.
+pub fn compare(claim: &Claim, choices: &[Choice], held: &Cells, free: &Cells) -> Vec<Compared> {
+    let (of_held, of_free) = (choice::held(claim), choice::free(claim));
     choices
         .par_iter()
-        .map(|&choice| compare(choice, held, &numbers, free))
+        .filter_map(|&choice| {
+            let held_at = of_held.iter().position(|other| *other == choice)?;
+            let free_at = of_free.iter().position(|other| *other == choice.free())?;
+            Some(figures(choice, &table(held, held_at, free, free_at)))
+        })
         .collect()
 }
 
-/// Counts by stratum and fold, which is a byte in the tables.
-struct Cells(Vec<[Cell; 256]>);
-
-impl Cells {
-    fn add(&mut self, stratum: usize, fold: u32, cell: Cell) {
-        if self.0.len() <= stratum {
-            self.0.resize(stratum + 1, [Cell::default(); 256]);
-        }
-        self.0[stratum][fold as usize & 255] += cell;
+/// The counts of one choice. Free turns of strata without such a spell say nothing there and
+/// are left out. Strata are numbered in their order, so that sums come out the same to the
+/// last bit.
+fn table(held: &Cells, held_at: usize, free: &Cells, free_at: usize) -> Table {
+    let mut strata: BTreeMap<Stratum, usize> =
+        held.of(held_at).map(|(stratum, ..)| (stratum, 0)).collect();
+    for (number, place) in strata.values_mut().enumerate() {
+        *place = number;
     }
-
-    fn has(&self, stratum: usize) -> bool {
-        let cells = self.0.get(stratum).into_iter().flatten();
-        cells.into_iter().any(|cell| cell.turns > 0)
-    }
-
-    fn put(&self, table: &mut Table, held: bool) {
-        for (stratum, folds) in self.0.iter().enumerate() {
-            for (fold, &cell) in (0..).zip(folds) {
-                if cell.turns > 0 {
-                    table.add(stratum, fold, held, cell);
-                }
+    let mut table = Table::default();
+    for (is_held, cells, at) in [(true, held, held_at), (false, free, free_at)] {
+        for (stratum, fold, cell) in cells.of(at) {
+            if let Some(&number) = strata.get(&stratum) {
+                table.add(number, fold.into(), is_held, cell);
             }
         }
     }
-}
-
-fn compare(choice: Choice, held: &[Held], numbers: &[usize], free: &[Free]) -> Compared {
-    let mut cells = Cells(Vec::new());
-    for (spell, &stratum) in held.iter().zip(numbers) {
-        if spell.is(choice.k, choice.turns) {
-            let cell = Cell {
-                turns: 1,
-                outcomes: u64::from(spell.met(choice.turns, choice.within, choice.outcome)),
-                over: u64::from(spell.over(choice.turns, choice.within)),
-            };
-            cells.add(stratum, spell.fold, cell);
-        }
-    }
-    let mut table = Table::default();
-    cells.put(&mut table, true);
-    // Free turns of strata without such a spell say nothing here.
-    let with_held: Vec<bool> = (0..cells.0.len()).map(|number| cells.has(number)).collect();
-    let horizon = WITHIN.iter().position(|&n| n == choice.within).unwrap_or(0);
-    let mut cells = Cells(Vec::new());
-    for row in free {
-        if row.safe > u64::from(choice.k) && with_held.get(row.stratum) == Some(&true) {
-            let (outcomes, over) = row.met(horizon, choice.outcome);
-            let cell = Cell {
-                turns: row.turns,
-                outcomes,
-                over,
-            };
-            cells.add(row.stratum, row.fold, cell);
-        }
-    }
-    cells.put(&mut table, false);
-    figures(choice, &table)
+    table
 }
 
 fn figures(choice: Choice, table: &Table) -> Compared {

@@ -1,20 +1,27 @@
 //! What ended the spells, and what material was lost around them.
 
-use std::collections::BTreeMap;
-
 use super::answer::{Ended, MaterialLoss};
-use super::curve::shares;
-use super::held::{End, Fate, Held};
+use super::by_fold::{Folds, shares};
+use super::held::{End, Held};
+use hobble_terms::Fate;
+
+/// Moves within which a loss of material counts.
+const WITHIN: [u32; 3] = [3, 5, 10];
+
+/// The wider loss within each of three numbers of moves: the piece lost, or its owner two
+/// pawns down on the start of the spell. The cube does not hold material, so that this has
+/// no comparison.
+pub fn losses(spell: &Held) -> [bool; 3] {
+    std::array::from_fn(|index| {
+        let lost = spell.fate == Fate::Lost
+            && spell.fate_ply.saturating_sub(spell.start) <= 2 * WITHIN[index];
+        lost || spell.material[index].is_some_and(|change| change <= -2)
+    })
+}
 
 /// Shares of the ways the spells ended.
-pub fn ends(held: &[Held], k: u8, turns: u32) -> Vec<Ended> {
-    let mut folds: BTreeMap<u32, (u64, [u64; 7])> = BTreeMap::new();
-    for spell in held.iter().filter(|spell| spell.is(k, turns)) {
-        let (spells, ends) = folds.entry(spell.fold).or_default();
-        *spells += 1;
-        ends[spell.end as usize] += 1;
-    }
-    let shares = shares(&folds);
+pub fn ends(folds: &Folds) -> Vec<Ended> {
+    let shares = shares(folds, |fold| fold.ends);
     End::ALL
         .into_iter()
         .zip(shares)
@@ -25,24 +32,12 @@ pub fn ends(held: &[Held], k: u8, turns: u32) -> Vec<Ended> {
         .collect()
 }
 
-/// The wider loss: the piece lost, or its owner two pawns down on the start of the spell.
-/// The cube knows nothing of material, so that this has no comparison.
-pub fn material(held: &[Held], k: u8, turns: u32) -> Vec<MaterialLoss> {
-    [3_u32, 5, 10]
+/// Shares of the wider loss.
+pub fn material(folds: &Folds) -> Vec<MaterialLoss> {
+    let shares = shares(folds, |fold| fold.material);
+    WITHIN
         .into_iter()
-        .enumerate()
-        .map(|(index, within)| {
-            let mut folds: BTreeMap<u32, (u64, [u64; 1])> = BTreeMap::new();
-            for spell in held.iter().filter(|spell| spell.is(k, turns)) {
-                let lost = spell.fate == Fate::Lost
-                    && spell.fate_ply.saturating_sub(spell.start) <= 2 * within;
-                let down = spell.material[index].is_some_and(|change| change <= -2);
-                let (spells, met) = folds.entry(spell.fold).or_default();
-                *spells += 1;
-                met[0] += u64::from(lost || down);
-            }
-            let [share] = shares(&folds);
-            MaterialLoss { within, share }
-        })
+        .zip(shares)
+        .map(|(within, share)| MaterialLoss { within, share })
         .collect()
 }

@@ -1,23 +1,25 @@
-//! Example games and quiz positions, by fixed rules, replayed from the table of moves.
+//! Example games and quiz positions of a claim, replayed from the table of moves.
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use hobble_terms::Fate;
 use hobble_tracks::survey::Survey;
 use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, EnPassantMode, Move, Position, Role, Square};
 
 use super::answer::{ClaimExample, Quiz, QuizAnswer};
+use super::candidates::{Candidate, Candidates};
 use super::file::Claim;
-use super::held::{End, Fate, Held};
+use super::held::End;
 use crate::answer::{GameReference, MoveReference};
 use crate::error::AskError;
-use crate::examples::{Place, locate, reference};
+use crate::locate::{Place, locate, reference};
 use crate::replay;
 use crate::terms::Kind;
 use crate::words;
-use hobble_dataset::Dataset;
-use hobble_dataset::part::Part;
+use hobble_dataset::columns::Rows;
+use hobble_dataset::{Dataset, PartId};
 
 /// Games looked at for the quiz, for each position asked for.
 const TRIES: usize = 3;
@@ -34,12 +36,14 @@ type Key = (String, u64);
 /// Examples, quiz positions, and notes where something is missing.
 pub type Shown = (Vec<ClaimExample>, Vec<Quiz>, Vec<String>);
 
+/// An example chosen: its role, the rule it was chosen by, and the spell.
+type Chosen<'a> = (&'static str, &'static str, &'a Candidate);
+
 /// Chooses and replays what is shown.
 pub fn examples(
     claim: &Claim,
     dataset: &Dataset,
-    parts: &[Part],
-    held: &[Held],
+    candidates: &Candidates,
 ) -> Result<Shown, AskError> {
     for table in ["games", "moves"] {
         if !dataset.has(table) {
@@ -47,79 +51,24 @@ pub fn examples(
             return Ok((Vec::new(), Vec::new(), vec![note]));
         }
     }
-    let mut notes = Vec::new();
-    // What an opponent's move did, and took a square by: the move can be shown.
-    let shown: Vec<&Held> = held
-        .iter()
-        .filter(|spell| spell.is(claim.k, claim.turns) && spell.drop.is_some_and(|drop| drop > 0))
-        .collect();
-    let mut met: Vec<&Held> = shown
-        .iter()
-        .copied()
-        .filter(|spell| spell.met(claim.turns, claim.within, claim.outcome))
-        .collect();
-    met.sort_by_key(|spell| clearest(spell));
-    met.dedup_by_key(|spell| looks(spell));
-    let mut chosen: Vec<(&'static str, &'static str, &Held)> = Vec::new();
-    if let Some(spell) = met.first() {
-        chosen.push(("clearest", CLEAREST, spell));
-    }
-    if let Some(spell) = average(&met, chosen.first().map(|chosen| chosen.2)) {
-        chosen.push(("average", AVERAGE, spell));
-    }
-    let mut failed: Vec<&Held> = shown
-        .iter()
-        .copied()
-        .filter(|spell| spell.end.freed() && spell.fate != Fate::Lost)
-        .collect();
-    failed.sort_by_key(|spell| clearest(spell));
-    let won = owner_won(&failed, parts)?;
-    if let Some(spell) = won.or_else(|| failed.first().copied()) {
-        chosen.push(("counter-example", COUNTER, spell));
-    }
-    for (role, what) in [
-        (
-            "clearest",
-            "in no game did an opponent's move hold a piece so that then met the outcome",
-        ),
-        ("average", "there is no second game to choose from"),
-        (
-            "counter-example",
-            "no piece held so by an opponent's move was freed",
-        ),
-    ] {
-        if !chosen.iter().any(|(other, ..)| *other == role) {
-            notes.push(format!("No {role} game is shown: {what}."));
-        }
-    }
-    let games: BTreeSet<(usize, u64)> = chosen
-        .iter()
-        .map(|(_, _, spell)| (spell.part, spell.game))
-        .collect();
-    let mut asked: Vec<&Held> = Vec::new();
-    let mut seen = games.clone();
-    for spell in &met {
-        if asked.len() == TRIES * claim.quiz {
-            break;
-        }
-        if seen.insert((spell.part, spell.game)) {
-            asked.push(spell);
-        }
-    }
+    let met = candidates.met();
+    let chosen = choose(dataset, candidates, &met)?;
+    let mut notes = missing(&chosen);
+    let asked = positions(&met, &chosen, TRIES * claim.quiz);
     let wanted: BTreeSet<Key> = chosen
         .iter()
         .map(|(_, _, spell)| *spell)
         .chain(asked.iter().copied())
-        .map(|spell| key(spell, parts))
+        .map(key)
         .collect();
     let source = Source {
-        parts,
+        dataset,
         games: locate(dataset, "games", &wanted)?,
         moves: locate(dataset, "moves", &wanted)?,
     };
     let examples = chosen
         .into_iter()
-        .map(|(role, rule, spell)| source.example(claim, role, rule, spell))
+        .map(|(role, rule, spell)| source.example(role, rule, spell))
         .collect::<Result<_, _>>()?;
     let mut quiz = Vec::new();
     for spell in asked {
@@ -141,67 +90,82 @@ pub fn examples(
     Ok((examples, quiz, notes))
 }
 
-fn key(spell: &Held, parts: &[Part]) -> Key {
-    (parts[spell.part].source.clone(), spell.game)
+/// The example games, each by its rule.
+fn choose<'a>(
+    dataset: &Dataset,
+    candidates: &'a Candidates,
+    met: &[&'a Candidate],
+) -> Result<Vec<Chosen<'a>>, AskError> {
+    let mut chosen: Vec<Chosen<'a>> = Vec::new();
+    if let Some(spell) = met.first() {
+        chosen.push(("clearest", CLEAREST, spell));
+    }
+    if let Some(spell) = candidates.average() {
+        chosen.push(("average", AVERAGE, spell));
+    }
+    let won = owner_won(dataset, candidates.freed())?;
+    if let Some(spell) = won.or_else(|| candidates.freed().first()) {
+        chosen.push(("counter-example", COUNTER, spell));
+    }
+    Ok(chosen)
 }
 
-/// The clearest first.
-fn clearest(spell: &Held) -> impl Ord + use<> {
-    (
-        std::cmp::Reverse(spell.drop),
-        spell.fate_ply.saturating_sub(spell.start),
-        spell.part,
-        spell.game,
-        spell.piece,
-        spell.start,
-    )
+/// Notes on the examples that are missing.
+fn missing(chosen: &[Chosen<'_>]) -> Vec<String> {
+    [
+        (
+            "clearest",
+            "in no game did an opponent's move hold a piece so that then met the outcome",
+        ),
+        ("average", "there is no second game to choose from"),
+        (
+            "counter-example",
+            "no piece held so by an opponent's move was freed",
+        ),
+    ]
+    .into_iter()
+    .filter(|(role, _)| !chosen.iter().any(|(other, ..)| other == role))
+    .map(|(role, what)| format!("No {role} game is shown: {what}."))
+    .collect()
 }
 
-/// Two spells alike in all of this are most likely of one game that stands there twice.
-fn looks(spell: &Held) -> impl PartialEq + use<> {
-    (
-        spell.kind,
-        spell.drop,
-        spell.piece,
-        spell.start,
-        spell.fate_ply,
-        spell.turns,
-    )
+/// Spells for the quiz: the clearest of each game that is not shown already.
+fn positions<'a>(met: &[&'a Candidate], chosen: &[Chosen<'a>], most: usize) -> Vec<&'a Candidate> {
+    let mut seen: BTreeSet<(&PartId, u64)> = chosen
+        .iter()
+        .map(|(_, _, spell)| (&spell.part, spell.game))
+        .collect();
+    let mut asked = Vec::new();
+    for spell in met {
+        if asked.len() == most {
+            break;
+        }
+        if seen.insert((&spell.part, spell.game)) {
+            asked.push(*spell);
+        }
+    }
+    asked
 }
 
-/// The nearest to both medians, in a game other than that of the clearest.
-fn average<'a>(met: &[&'a Held], clearest: Option<&Held>) -> Option<&'a Held> {
-    let median = |mut values: Vec<i64>| -> f64 {
-        values.sort_unstable();
-        values.get(values.len() / 2).copied().unwrap_or(0) as f64
-    };
-    let wait = |spell: &Held| i64::from(spell.fate_ply.saturating_sub(spell.start));
-    let drop = |spell: &Held| i64::from(spell.drop.unwrap_or(0));
-    let (waits, drops) = (
-        median(met.iter().map(|spell| wait(spell)).collect()),
-        median(met.iter().map(|spell| drop(spell)).collect()),
-    );
-    let far = |spell: &Held| {
-        (wait(spell) as f64 - waits).abs() / waits.max(1.0)
-            + (drop(spell) as f64 - drops).abs() / drops.max(1.0)
-    };
-    met.iter()
-        .copied()
-        .filter(|spell| {
-            clearest.is_none_or(|first| (first.part, first.game) != (spell.part, spell.game))
-        })
-        .min_by(|a, b| {
-            far(a)
-                .total_cmp(&far(b))
-                .then_with(|| (a.part, a.row).cmp(&(b.part, b.row)))
-        })
+fn key(spell: &Candidate) -> Key {
+    (spell.part.source.clone(), spell.game)
 }
 
-/// The first whose owner won, among the first forty.
-fn owner_won<'a>(failed: &[&'a Held], parts: &[Part]) -> Result<Option<&'a Held>, AskError> {
-    for spell in failed.iter().take(40) {
-        let part = &parts[spell.part];
-        let row = part.read_row(&["owner_result"], spell.row)?;
+/// One row of the table of spells.
+fn row_of(dataset: &Dataset, spell: &Candidate, columns: &[&str]) -> Result<Rows, AskError> {
+    let part = dataset
+        .part("spells", &spell.part)
+        .ok_or_else(|| AskError::bad_table("spells", format!("{} is missing", spell.part)))?;
+    Ok(part.read_row(columns, spell.row)?)
+}
+
+/// The first whose owner won.
+fn owner_won<'a>(
+    dataset: &Dataset,
+    freed: &'a [Candidate],
+) -> Result<Option<&'a Candidate>, AskError> {
+    for spell in freed {
+        let row = row_of(dataset, spell, &["owner_result"])?;
         if row.first_text("owner_result")? == "win" {
             return Ok(Some(spell));
         }
@@ -211,7 +175,7 @@ fn owner_won<'a>(failed: &[&'a Held], parts: &[Part]) -> Result<Option<&'a Held>
 
 /// Games and moves of the spells that are shown.
 struct Source<'a> {
-    parts: &'a [Part],
+    dataset: &'a Dataset,
     games: BTreeMap<Key, Place>,
     moves: BTreeMap<Key, Place>,
 }
@@ -231,8 +195,8 @@ struct Walk {
 }
 
 impl Source<'_> {
-    fn walk(&self, spell: &Held) -> Result<Walk, AskError> {
-        let key = key(spell, self.parts);
+    fn walk(&self, spell: &Candidate) -> Result<Walk, AskError> {
+        let key = key(spell);
         let missing = |table| {
             AskError::bad_table(
                 table,
@@ -244,12 +208,9 @@ impl Source<'_> {
         let place = self.moves.get(&key).ok_or_else(|| missing("moves"))?;
         let plies = replay::read_moves(place)?;
         let bad = |what: String| AskError::bad_table("moves", format!("{what}, in {}", game.label));
-        let part = &self.parts[spell.part];
-        let square = part
-            .read_row(&["square"], spell.row)?
-            .first_text("square")?;
+        let square = row_of(self.dataset, spell, &["square"])?.first_text("square")?;
         let square = Square::from_ascii(square.as_bytes())
-            .map_err(|_| bad(format!("square \"{square}\" is none")))?;
+            .map_err(|_| bad(format!("invalid square \"{square}\"")))?;
         let mut position = replay::start(start_fen.as_deref())
             .ok_or_else(|| bad("the start position cannot be played from".to_owned()))?;
         let (mut before, mut after, mut cause, mut ended, mut captured) =
@@ -258,16 +219,16 @@ impl Source<'_> {
         for (number, ply) in (1..).zip(&plies) {
             let played = replay::find(&position, ply)
                 .ok_or_else(|| bad(format!("ply {number} is not legal")))?;
-            let told = || replay::reference(&position, played, number, ply);
+            let shown = || replay::reference(&position, played, number, ply);
             if number == spell.start {
                 before = Some(position.clone());
-                cause = Some(told());
+                cause = Some(shown());
             }
             if number == spell.end_ply && spell.end != End::GameOver {
-                ended = Some(told());
+                ended = Some(shown());
             }
             if number == spell.fate_ply && spell.fate != Fate::Survived {
-                captured = Some(told());
+                captured = Some(shown());
             }
             moves.push(SanPlus::from_move_and_play_unchecked(&mut position, played).to_string());
             if number == spell.start {
@@ -291,13 +252,7 @@ impl Source<'_> {
         })
     }
 
-    fn example(
-        &self,
-        claim: &Claim,
-        role: &str,
-        rule: &str,
-        spell: &Held,
-    ) -> Result<ClaimExample, AskError> {
+    fn example(&self, role: &str, rule: &str, spell: &Candidate) -> Result<ClaimExample, AskError> {
         let walk = self.walk(spell)?;
         let safe = |position: &Chess| safe_squares(position, walk.square, walk.color, spell.kind);
         let (Some(safe_before), Some(safe_after)) = (safe(&walk.before), safe(&walk.after)) else {
@@ -369,7 +324,6 @@ impl Source<'_> {
         if let Some(captured) = walk.captured.as_ref().filter(|_| spell.end.freed()) {
             comments.push((captured.ply, fate.trim().to_owned()));
         }
-        debug_assert!(claim.k >= spell.k_low);
         Ok(ClaimExample {
             role: role.to_owned(),
             rule: rule.to_owned(),
@@ -392,7 +346,7 @@ impl Source<'_> {
         })
     }
 
-    fn quiz(&self, claim: &Claim, spell: &Held) -> Result<Quiz, AskError> {
+    fn quiz(&self, claim: &Claim, spell: &Candidate) -> Result<Quiz, AskError> {
         let walk = self.walk(spell)?;
         let mut answers = Vec::new();
         for legal in walk.before.legal_moves() {

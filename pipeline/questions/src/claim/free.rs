@@ -1,102 +1,84 @@
-//! Free turns from the cube of exposure, in the strata that a claim's spells are in.
+//! Free turns from the cube of exposure, counted for a claim.
 
-use std::collections::BTreeMap;
-
-use rayon::prelude::*;
-
+use super::cells::Cells;
+use super::choice::Choice;
 use super::file::Claim;
 use super::stratum::{Alike, Stratum, Words};
 use crate::error::AskError;
 use crate::filter::Mask;
-use crate::terms::{Outcome, WITHIN};
-use hobble_dataset::Dataset;
-use hobble_dataset::columns::Rows;
-use hobble_dataset::part;
+use crate::terms::Outcome;
+use hobble_dataset::columns::{Numbers, Rows};
+use hobble_dataset::part::{Group, Part};
+use hobble_statistics::standardise::Cell;
 
-/// One row of the cube.
-#[derive(Debug, Clone)]
-pub struct Free {
-    /// Number of the stratum.
-    pub stratum: usize,
-    pub fold: u32,
-    pub safe: u64,
-    pub turns: u64,
-    /// By horizon, in the order of [`WITHIN`]: lost, traded, sold, over.
-    pub counts: [[u64; 4]; 5],
-}
+/// Columns that tell strata, folds and turns.
+const COLUMNS: [&str; 10] = [
+    "kind",
+    "safe",
+    "developed",
+    "attacked",
+    "defended",
+    "phase",
+    "band",
+    "time_class",
+    "fold",
+    "turns",
+];
 
-impl Free {
-    /// Outcomes and games over within one of the horizons.
-    pub fn met(&self, horizon: usize, outcome: Outcome) -> (u64, u64) {
-        let [lost, traded, sold, over] = self.counts[horizon];
-        let met = match outcome {
-            Outcome::Lost => lost,
-            Outcome::Traded => traded,
-            Outcome::Sold => sold,
-            Outcome::Captured => lost + traded + sold,
-        };
-        (met, over)
-    }
-}
+/// What the cube counts at a horizon, as its columns are named.
+const COUNTED: [&str; 4] = ["lost", "traded", "sold", "over"];
 
-/// Reads the cube; rows outside the numbered strata are left out.
-pub fn read(
+/// Counts the free turns of a row group, for each of some choices.
+pub fn count(
     claim: &Claim,
-    dataset: &Dataset,
-    strata: &BTreeMap<Stratum, usize>,
-) -> Result<Vec<Free>, AskError> {
-    let names: Vec<[String; 4]> = WITHIN
+    choices: &[Choice],
+    part: &Part,
+    group: Group,
+) -> Result<Cells, AskError> {
+    let mut within: Vec<u32> = choices.iter().map(|choice| choice.within).collect();
+    within.sort_unstable();
+    within.dedup();
+    let names: Vec<[String; 4]> = within
         .iter()
-        .map(|n| ["lost", "traded", "sold", "over"].map(|what| format!("{what}_{n}")))
+        .map(|moves| COUNTED.map(|what| format!("{what}_{moves}")))
         .collect();
-    let mut columns = vec![
-        "kind",
-        "safe",
-        "developed",
-        "attacked",
-        "defended",
-        "phase",
-        "band",
-        "time_class",
-        "fold",
-        "turns",
-    ];
+    let mut columns = COLUMNS.to_vec();
     columns.extend(names.iter().flatten().map(String::as_str));
-    let parts = dataset.parts("exposure")?;
-    let found: Vec<Vec<Free>> = part::groups(&parts)?
-        .into_par_iter()
-        .map(|(number, group)| {
-            let mut out = Vec::new();
-            for rows in parts[number].read(&columns, group)? {
-                in_batch(claim, &names, strata, &rows?, &mut out)?;
-            }
-            Ok(out)
-        })
-        .collect::<Result<_, AskError>>()?;
-    Ok(found.into_iter().flatten().collect())
+    let mut cells = Cells::default();
+    for rows in part.read(&columns, group)? {
+        let rows = rows?;
+        let mut counts: Vec<[Numbers<'_>; 4]> = Vec::new();
+        for [lost, traded, sold, over] in &names {
+            let of = |name: &str| rows.numbers(name);
+            counts.push([of(lost)?, of(traded)?, of(sold)?, of(over)?]);
+        }
+        let at_horizon: Vec<(Choice, &[Numbers<'_>; 4])> = choices
+            .iter()
+            .filter_map(|choice| {
+                let at = within.binary_search(&choice.within).ok()?;
+                Some((*choice, &counts[at]))
+            })
+            .collect();
+        in_batch(claim, &at_horizon, &rows, &mut cells)?;
+    }
+    Ok(cells)
 }
 
 fn in_batch(
     claim: &Claim,
-    names: &[[String; 4]],
-    strata: &BTreeMap<Stratum, usize>,
+    choices: &[(Choice, &[Numbers<'_>; 4])],
     rows: &Rows,
-    out: &mut Vec<Free>,
+    cells: &mut Cells,
 ) -> Result<(), AskError> {
-    let mut mask = Mask::all(rows);
-    mask.any_of(rows, "kind", claim.kinds.iter().map(|kind| kind.name()))?;
+    let mask = mask(claim, rows)?;
     let words = Words::of(rows)?;
     let (developed, attacked) = (rows.booleans("developed")?, rows.booleans("attacked")?);
     let defended = rows.booleans("defended")?;
     let (safe, fold) = (rows.numbers("safe")?, rows.bytes("fold")?);
     let turns = rows.numbers("turns")?;
-    let mut counts = Vec::new();
-    for name in names.iter().flatten() {
-        counts.push(rows.numbers(name)?);
-    }
     for i in mask.rows() {
         let Some((kind, phase, time_class, band)) = words.at(i) else {
-            let what = "a row names a kind, phase, band or time class that is none";
+            let what = "a row names an unknown kind, phase, band or time class";
             return Err(rows.bad(what.to_owned()).into());
         };
         let stratum = Stratum::of(&Alike {
@@ -108,20 +90,47 @@ fn in_batch(
             attacked: attacked.value(i),
             defended: defended.value(i),
         });
-        let Some(&stratum) = strata.get(&stratum) else {
-            continue;
-        };
-        let mut by_horizon = [[0; 4]; 5];
-        for (place, column) in by_horizon.iter_mut().flatten().zip(&counts) {
-            *place = column.at(i);
+        let cells = cells.at(stratum, fold[i], choices.len());
+        for ((choice, counts), cell) in choices.iter().zip(cells) {
+            if safe.at(i) <= u64::from(choice.k) {
+                continue;
+            }
+            let [lost, traded, sold, over] = counts.each_ref().map(|column| column.at(i));
+            *cell += Cell {
+                turns: turns.at(i),
+                outcomes: match choice.outcome {
+                    Outcome::Lost => lost,
+                    Outcome::Traded => traded,
+                    Outcome::Sold => sold,
+                    Outcome::Captured => lost + traded + sold,
+                },
+                over,
+            };
         }
-        out.push(Free {
-            stratum,
-            fold: fold[i].into(),
-            safe: safe.at(i),
-            turns: turns.at(i),
-            counts: by_horizon,
-        });
     }
     Ok(())
+}
+
+/// The rows of strata that spells of the claim can be in.
+fn mask(claim: &Claim, rows: &Rows) -> Result<Mask, AskError> {
+    let mut mask = Mask::all(rows);
+    mask.any_of(rows, "kind", claim.kinds.iter().map(|kind| kind.name()))?;
+    for (name, values) in [
+        ("phase", &claim.phase),
+        ("band", &claim.band),
+        ("time_class", &claim.time_class),
+    ] {
+        if !values.is_empty() {
+            mask.any_of(rows, name, values.iter().map(String::as_str))?;
+        }
+    }
+    for (name, wanted) in [
+        ("developed", claim.developed.wanted()),
+        ("attacked", claim.attacked.wanted()),
+    ] {
+        if let Some(wanted) = wanted {
+            mask.is(rows, name, wanted)?;
+        }
+    }
+    Ok(mask)
 }

@@ -1,28 +1,19 @@
-//! The spells a claim speaks of, for every k and every number of turns: one choice of these
-//! is the claim's own, the others its sensitivity.
+//! The spells a claim is about, for every k and every number of turns: one choice of these is
+//! the claim's own, the others its sensitivity.
 
-use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
 use super::file::{By, Claim};
 use super::stratum::{Alike, Stratum, Words};
 use crate::error::AskError;
 use crate::filter::Mask;
 use crate::terms::{Kind, Outcome};
-use hobble_dataset::Dataset;
 use hobble_dataset::columns::{Rows, boolean, short};
-use hobble_dataset::part::{self, Part};
-
-/// What became of the piece in the rest of the game.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Fate {
-    Survived,
-    Lost,
-    Traded,
-    Sold,
-}
+use hobble_dataset::part::{Group, Part};
+use hobble_terms::Fate;
 
 /// How the spell ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum End {
     Lost,
     Traded,
@@ -67,10 +58,9 @@ impl End {
 /// One row of the table of spells that passes the claim's filters, k and turns left open.
 #[derive(Debug, Clone)]
 pub struct Held {
-    pub part: usize,
     pub row: usize,
     pub game: u64,
-    pub fold: u32,
+    pub fold: u8,
     pub piece: u64,
     pub kind: Kind,
     pub white: bool,
@@ -157,10 +147,9 @@ const COLUMNS: [&str; 29] = [
     "time_class",
 ];
 
-/// Reads the spells of a claim, in the order of the table.
-pub fn read(claim: &Claim, dataset: &Dataset) -> Result<(Vec<Part>, Vec<Held>), AskError> {
-    let parts = dataset.parts("spells")?;
-    let asked: Vec<&str> = [
+/// Columns that the filters of a claim read.
+fn filtered(claim: &Claim) -> Vec<&'static str> {
+    [
         ("kind", true),
         ("cause", !claim.cause.is_empty()),
         ("phase", !claim.phase.is_empty()),
@@ -173,24 +162,21 @@ pub fn read(claim: &Claim, dataset: &Dataset) -> Result<(Vec<Part>, Vec<Held>), 
     ]
     .into_iter()
     .filter_map(|(name, asked)| asked.then_some(name))
-    .collect();
-    let found: Vec<Vec<Held>> = part::groups(&parts)?
-        .into_par_iter()
-        .map(|(number, group)| {
-            let part = &parts[number];
-            let mut places = Vec::new();
-            for rows in part.read(&asked, group)? {
-                let rows = rows?;
-                places.extend(mask(claim, &rows)?.rows().map(|row| rows.place(row)));
-            }
-            spells(number, &part.pick(&COLUMNS, group, &places)?)
-        })
-        .collect::<Result<_, AskError>>()?;
-    Ok((parts, found.into_iter().flatten().collect()))
+    .collect()
+}
+
+/// Reads the spells of a claim in a row group, in the order of the table.
+pub fn read(claim: &Claim, part: &Part, group: Group) -> Result<Vec<Held>, AskError> {
+    let mut places = Vec::new();
+    for rows in part.read(&filtered(claim), group)? {
+        let rows = rows?;
+        places.extend(mask(claim, &rows)?.rows().map(|row| rows.place(row)));
+    }
+    spells(&part.pick(&COLUMNS, group, &places)?)
 }
 
 /// The spells of rows of a part.
-fn spells(number: usize, rows: &Rows) -> Result<Vec<Held>, AskError> {
+fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
     let words = Words::of(rows)?;
     let attacked = rows
         .texts("attacked_by")?
@@ -201,13 +187,7 @@ fn spells(number: usize, rows: &Rows) -> Result<Vec<Held>, AskError> {
     let (ends, end_by) = (rows.texts("end")?, rows.texts("end_by")?);
     let moved_away = rows.optional_booleans("moved_away")?;
     let fates = rows.texts("fate")?;
-    let fate = fates.read_as(|word| match word {
-        Some("lost") => Some(Fate::Lost),
-        Some("traded") => Some(Fate::Traded),
-        Some("sold") => Some(Fate::Sold),
-        Some("survived") => Some(Fate::Survived),
-        _ => None,
-    });
+    let fate = fates.read_as(|word| Fate::from_name(word?));
     let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
     let (fold, start, turns) = (
         rows.bytes("fold")?,
@@ -229,7 +209,7 @@ fn spells(number: usize, rows: &Rows) -> Result<Vec<Held>, AskError> {
         let Some((kind, phase, time_class, band)) = words.at(i) else {
             return Err(rows
                 .bad(format!(
-                    "row {} names a kind, phase, band or time class that is none",
+                    "row {} names an unknown kind, phase, band or time class",
                     rows.place(i)
                 ))
                 .into());
@@ -244,18 +224,17 @@ fn spells(number: usize, rows: &Rows) -> Result<Vec<Held>, AskError> {
             (Some("freed"), Some("opponent"), _) => End::FreedByOpponent,
             (other, ..) => {
                 let end = other.unwrap_or_default();
-                return Err(rows.bad(format!("end \"{end}\" is none")).into());
+                return Err(rows.bad(format!("invalid end \"{end}\"")).into());
             }
         };
         let fate = fate.at(i).ok_or_else(|| {
             let fate = fates.get(i).unwrap_or_default();
-            rows.bad(format!("fate \"{fate}\" is none"))
+            rows.bad(format!("invalid fate \"{fate}\""))
         })?;
         out.push(Held {
-            part: number,
             row: rows.place(i),
             game: game.at(i),
-            fold: fold[i].into(),
+            fold: fold[i],
             piece: piece.at(i),
             kind,
             white: white.at(i),

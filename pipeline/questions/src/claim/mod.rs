@@ -1,11 +1,16 @@
 //! A training claim, put to the games: pieces held so and so are lost more often.
 //!
-//! From the file to the answer: [`file`] reads the claim; [`held`] the spells it speaks of;
-//! [`free`] the free turns they are compared with; [`compare`], [`curve`], [`ends`] and
-//! [`score`] make the figures; [`verdict`] the words; [`examples`] the games and the quiz;
-//! [`answer`] brings all together; [`render`] and [`pgn`] write it.
+//! From the file to the answer: [`file`] reads the claim; `choice` lists what is compared;
+//! `held` reads its spells and `free` the free turns they are compared with; `state` counts
+//! them part by part into `cells`, `by_fold`, `score` and `candidates`; `compare`, `curve` and
+//! `ends` make the figures; `verdict` the words; `examples` the games and the quiz; `work`
+//! brings all together into an [`answer`]; [`render`] and `pgn` write it.
 
 pub mod answer;
+mod by_fold;
+mod candidates;
+mod cells;
+mod choice;
 mod compare;
 mod curve;
 mod ends;
@@ -16,9 +21,13 @@ mod held;
 mod pgn;
 pub mod render;
 mod score;
+mod state;
 mod stratum;
 mod verdict;
+mod work;
 
-pub use answer::{ClaimAnswer, answer};
+pub use answer::ClaimAnswer;
 pub use file::Claim;
 pub use pgn::pgn;
+pub use state::State;
+pub use work::answer;

@@ -1,176 +1,214 @@
 //! What the restrainer scored: the owner's opponent, once a game and colour, against sides
 //! of games without such a spell, alike in rating band, rating difference and time class.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
+use serde::{Deserialize, Serialize};
 
 use super::answer::Score;
 use super::compare::LEAST;
 use super::held::Held;
 use crate::error::AskError;
 use crate::words::{self, number};
-use hobble_dataset::Dataset;
-use hobble_dataset::part::{self, Part};
+use hobble_dataset::Part;
+use hobble_dataset::columns::Rows;
 use hobble_statistics::LEVEL;
 use hobble_statistics::risk::Scale;
 use hobble_statistics::standardise::{self, Cell, Figures, Table};
 use hobble_terms::fold::fold;
 
-/// Sides of a source's games (game, whether White) that restrained so, and whether they did
+/// Sides of a part's games (game, whether White) that restrained so, and whether they did
 /// with level material.
-type Sides = FxHashMap<(u64, bool), bool>;
+#[derive(Debug, Default)]
+pub struct Restrainers(FxHashMap<(u64, bool), bool>);
 
-/// What sides must have alike: band, rating difference, time class; words by their number.
-type Stratum = (usize, &'static str, usize);
+impl Restrainers {
+    /// Notes the side that restrained the piece of a spell.
+    pub fn note(&mut self, spell: &Held) {
+        let level = self.0.entry((spell.game, !spell.white)).or_default();
+        *level |= spell.balance.abs() <= 1;
+    }
 
-/// One side that may be compared.
-struct Played {
-    stratum: usize,
-    fold: u32,
-    /// Half points: 0, 1 or 2.
-    halves: u64,
-    held: bool,
-    level: bool,
+    /// Notes those of another.
+    pub fn add(&mut self, other: Restrainers) {
+        for (side, level) in other.0 {
+            *self.0.entry(side).or_default() |= level;
+        }
+    }
 }
 
-/// The restrainer's score: of all spells, and of those that started with level material.
-pub fn scores(
-    dataset: &Dataset,
-    parts: &[Part],
-    held: &[Held],
-    k: u8,
-    turns: u32,
-) -> Result<Vec<Score>, AskError> {
-    let mut restrainers: HashMap<&str, Sides> = HashMap::new();
-    for spell in held.iter().filter(|spell| spell.is(k, turns)) {
-        let of_source = restrainers.entry(&parts[spell.part].source).or_default();
-        let restrainer_is_white = !spell.white;
-        let level = of_source.entry((spell.game, restrainer_is_white));
-        *level.or_default() |= spell.balance.abs() <= 1;
-    }
-    let none = Sides::default();
-    // Bands and time classes by number, and the sides with the number of their stratum.
-    let (mut seen, mut strata) = (Vec::new(), Vec::<Stratum>::new());
-    let mut numbers: FxHashMap<Stratum, usize> = FxHashMap::default();
-    let mut sides: Vec<Played> = Vec::new();
-    let columns = [
-        "game",
-        "game_id",
-        "result",
-        "white_rating",
-        "black_rating",
-        "white_band",
-        "black_band",
-        "time_class",
-    ];
-    let games = dataset.parts("games")?;
-    for (at, group) in part::groups(&games)? {
-        let restrainers = restrainers.get(games[at].source.as_str());
-        let restrainers = restrainers.unwrap_or(&none);
-        for rows in games[at].read(&columns, group)? {
-            let rows = rows?;
-            let (game, id) = (rows.numbers("game")?, rows.numbers("game_id")?);
-            let result = rows.texts("result")?.read_as(|word| match word {
-                Some("1-0") => Some(2),
-                Some("1/2-1/2") => Some(1),
-                Some("0-1") => Some(0),
-                _ => None,
-            });
-            let ratings = [
-                rows.optional_numbers("white_rating")?,
-                rows.optional_numbers("black_rating")?,
-            ];
-            let mut numbered = |name: &str| {
-                let texts = rows.texts(name)?;
-                let read = texts.read_as(|word| number(&mut seen, word.unwrap_or_default()));
-                Ok::<_, AskError>(read)
-            };
-            let bands = [numbered("white_band")?, numbered("black_band")?];
-            let class = numbered("time_class")?;
-            for i in 0..rows.len() {
-                let Some(white) = result.at(i) else { continue };
-                for (own, other, is_white, halves) in
-                    [(0, 1, true, white), (1, 0, false, 2 - white)]
-                {
-                    let stratum = (
-                        bands[own].at(i),
-                        difference(ratings[own].get(i), ratings[other].get(i)),
-                        class.at(i),
-                    );
-                    let stratum = *numbers.entry(stratum).or_insert_with(|| {
-                        strata.push(stratum);
-                        strata.len() - 1
-                    });
-                    let held = restrainers.get(&(game.at(i), is_white)).copied();
-                    sides.push(Played {
-                        stratum,
-                        fold: fold(id.at(i)).into(),
-                        halves,
-                        held: held.is_some(),
-                        level: held == Some(true),
-                    });
-                }
+/// What sides must have alike, in the tables' words: band, rating difference, time class.
+type Stratum = (String, String, String);
+
+/// Half points of the sides of a stratum and fold. Each side is entered as two trials, of
+/// which its half points succeed: the rate is then the mean score, and the standardisation is
+/// that of rates.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+struct Sides {
+    /// Restrained so.
+    held: Cell,
+    /// Restrained so with level material.
+    level: Cell,
+    /// Did not restrain so.
+    free: Cell,
+}
+
+/// Half points by stratum and fold.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Scores(#[serde(with = "crate::sum::pairs")] BTreeMap<(Stratum, u8), Sides>);
+
+const COLUMNS: [&str; 8] = [
+    "game",
+    "game_id",
+    "result",
+    "white_rating",
+    "black_rating",
+    "white_band",
+    "black_band",
+    "time_class",
+];
+
+impl Scores {
+    /// Counts the games of a part, which are those of its spells.
+    pub fn of(games: &Part, restrainers: &Restrainers) -> Result<Scores, AskError> {
+        let mut scores = Scores::default();
+        let mut missing: FxHashSet<u64> = restrainers.0.keys().map(|side| side.0).collect();
+        for group in games.groups()? {
+            for rows in games.read(&COLUMNS, group)? {
+                scores.in_batch(&rows?, restrainers, &mut missing)?;
+            }
+        }
+        match missing.iter().min() {
+            None => Ok(scores),
+            Some(game) => {
+                let what = format!("game {game} of {} has spells but is missing", games.id());
+                Err(AskError::bad_table("games", what))
             }
         }
     }
-    // Numbered in the order of their words, whatever order the games come in.
-    let mut sorted: Vec<usize> = (0..strata.len()).collect();
-    sorted.sort_by_key(|&number| {
-        let (band, difference, class) = strata[number];
-        (seen[band].clone(), difference, seen[class].clone())
-    });
-    let mut places = vec![0; strata.len()];
-    for (place, &number) in sorted.iter().enumerate() {
-        places[number] = place;
-    }
-    for side in &mut sides {
-        side.stratum = places[side.stratum];
-    }
-    Ok(vec![
-        score("all such spells", &sides, |side| side.held),
-        score(
-            "spells that started with level material (a pawn apart at most)",
-            &sides,
-            |side| side.level,
-        ),
-    ])
-}
 
-fn score(label: &str, sides: &[Played], held: impl Fn(&Played) -> bool) -> Score {
-    // Each side is entered as two trials, of which its half points succeed: the rate is then
-    // the mean score, and the standardisation is that of rates.
-    let mut cells: FxHashMap<(usize, u32, bool), Cell> = FxHashMap::default();
-    for side in sides {
-        let held = held(side);
-        if held || !side.held {
-            *cells.entry((side.stratum, side.fold, held)).or_default() += Cell {
-                turns: 2,
-                outcomes: side.halves,
-                over: 0,
-            };
+    fn in_batch(
+        &mut self,
+        rows: &Rows,
+        restrainers: &Restrainers,
+        missing: &mut FxHashSet<u64>,
+    ) -> Result<(), AskError> {
+        // Bands and time classes by number.
+        let mut seen = Vec::new();
+        let (game, id) = (rows.numbers("game")?, rows.numbers("game_id")?);
+        let result = rows.texts("result")?.read_as(|word| match word {
+            Some("1-0") => Some(2),
+            Some("1/2-1/2") => Some(1),
+            Some("0-1") => Some(0),
+            _ => None,
+        });
+        let ratings = [
+            rows.optional_numbers("white_rating")?,
+            rows.optional_numbers("black_rating")?,
+        ];
+        let mut numbered = |name: &str| {
+            let texts = rows.texts(name)?;
+            let read = texts.read_as(|word| number(&mut seen, word.unwrap_or_default()));
+            Ok::<_, AskError>(read)
+        };
+        let bands = [numbered("white_band")?, numbered("black_band")?];
+        let class = numbered("time_class")?;
+        let mut sums: FxHashMap<(usize, &str, usize, u8), Sides> = FxHashMap::default();
+        for i in 0..rows.len() {
+            missing.remove(&game.at(i));
+            let Some(white) = result.at(i) else { continue };
+            for (own, other, is_white, halves) in [(0, 1, true, white), (1, 0, false, 2 - white)] {
+                let difference = difference(ratings[own].get(i), ratings[other].get(i));
+                let place = (bands[own].at(i), difference, class.at(i), fold(id.at(i)));
+                let sides = sums.entry(place).or_default();
+                let cell = Cell {
+                    turns: 2,
+                    outcomes: halves,
+                    over: 0,
+                };
+                match restrainers.0.get(&(game.at(i), is_white)) {
+                    None => sides.free += cell,
+                    Some(level) => {
+                        sides.held += cell;
+                        if *level {
+                            sides.level += cell;
+                        }
+                    }
+                }
+            }
+        }
+        for ((band, difference, class, fold), sides) in sums {
+            let words = (
+                seen[band].clone(),
+                difference.to_owned(),
+                seen[class].clone(),
+            );
+            self.add_to((words, fold), sides);
+        }
+        Ok(())
+    }
+
+    fn add_to(&mut self, place: (Stratum, u8), sides: Sides) {
+        let sum = self.0.entry(place).or_default();
+        sum.held += sides.held;
+        sum.level += sides.level;
+        sum.free += sides.free;
+    }
+
+    /// Adds the counts of another.
+    pub fn add(&mut self, other: Scores) {
+        for (place, sides) in other.0 {
+            self.add_to(place, sides);
         }
     }
-    let mut cells: Vec<_> = cells.into_iter().collect();
-    cells.sort_unstable_by_key(|(key, _)| *key);
-    let mut table = Table::default();
-    for ((stratum, fold, held), cell) in cells {
-        table.add(stratum, fold, held, cell);
+
+    /// The restrainer's score: of all spells, and of those that started with level material.
+    pub fn scores(&self) -> Vec<Score> {
+        vec![
+            self.score("all such spells", |sides| sides.held),
+            self.score(
+                "spells that started with level material (a pawn apart at most)",
+                |sides| sides.level,
+            ),
+        ]
     }
+
+    fn score(&self, label: &str, held: fn(&Sides) -> Cell) -> Score {
+        let mut strata: BTreeMap<&Stratum, usize> =
+            self.0.keys().map(|(stratum, _)| (stratum, 0)).collect();
+        for (number, place) in strata.values_mut().enumerate() {
+            *place = number;
+        }
+        let mut table = Table::default();
+        for ((stratum, fold), sides) in &self.0 {
+            for (is_held, cell) in [(true, held(sides)), (false, sides.free)] {
+                if cell.turns > 0 {
+                    table.add(strata[stratum], u32::from(*fold), is_held, cell);
+                }
+            }
+        }
+        of_table(label, &table)
+    }
+}
+
+fn of_table(label: &str, table: &Table) -> Score {
     let figures = table.figures();
     let (spread, free) = table.spread(true);
     let folds = spread.folds.min(free.folds);
     let without_one = table.figures_without_one(|_| true);
-    let (least, in_folds) = (LEAST.trials, LEAST.folds);
     let compared = figures.compared;
-    let few =
-        compared.held.turns / 2 < least || compared.free.turns / 2 < least || folds < in_folds;
+    let few = compared.held.turns / 2 < LEAST.trials
+        || compared.free.turns / 2 < LEAST.trials
+        || folds < LEAST.folds;
     let too_few = few.then(|| {
         format!(
-            "too few games to tell: {} and {} comparable in {} (asked: {least} in {in_folds})",
+            "too few games to tell: {} and {} comparable in {} (asked: {} in {})",
             words::counted(compared.held.turns / 2, "game side"),
             words::count(compared.free.turns / 2),
             words::counted(u64::from(folds), "fold"),
+            LEAST.trials,
+            LEAST.folds,
         )
     });
     let whole = (&figures, without_one.as_slice());

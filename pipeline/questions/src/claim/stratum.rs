@@ -1,11 +1,13 @@
 //! What must be equal for a free turn to be comparable with a held one, packed in a number.
 
+use serde::{Deserialize, Serialize};
+
 use crate::error::AskError;
 use crate::terms::{Kind, Phase, TimeClass};
 use hobble_dataset::columns::{Read, Rows};
 
 /// Kind, developed, attacked, defended, phase, time class and rating band.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Stratum(u64);
 
 /// What must be equal; the band as [`band`] numbers it.
@@ -50,7 +52,7 @@ impl<'a> Words<'a> {
         })
     }
 
-    /// What a row names; `None` where it names one that is none.
+    /// What a row names; `None` where one of its words is unknown.
     pub fn at(&self, row: usize) -> Option<(Kind, Phase, TimeClass, u64)> {
         Some((
             self.kind.at(row)?,

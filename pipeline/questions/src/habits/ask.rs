@@ -7,7 +7,6 @@ use shakmaty::Color;
 
 use crate::answer::QuestionText;
 use crate::error::AskError;
-use crate::examples;
 use crate::habits::answer::{
     FORMAT, Found, Group, HabitsAnswer, Left, Measure, Parameters, PeersFound, Replies, Section,
 };
@@ -20,6 +19,7 @@ use crate::habits::sides::{self, Cell, Own, Peers, Places, Stratum};
 use crate::habits::tally::{COUNTS, Count, Counts, OwnSpell, TURNS, Tally, Turns};
 use crate::habits::trend;
 use crate::habits::{Habits, Player};
+use crate::locate;
 use crate::replay;
 use crate::row::LEVEL;
 use crate::words;
@@ -406,7 +406,7 @@ fn played_out(
     }
     let key = |game: usize| (own.games[game].source.clone(), own.games[game].game);
     let wanted = by_game.keys().map(|&game| key(game)).collect();
-    let places = examples::locate(dataset, "moves", &wanted)?;
+    let places = locate::locate(dataset, "moves", &wanted)?;
     let by_game: Vec<(usize, Vec<usize>)> = by_game.into_iter().collect();
     let found: Vec<Vec<(usize, Vec<Turn>)>> = by_game
         .par_iter()

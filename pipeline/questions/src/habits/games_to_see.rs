@@ -4,11 +4,11 @@ use std::cmp::Reverse;
 use std::collections::BTreeSet;
 
 use crate::error::AskError;
-use crate::examples::{self, Place};
 use crate::habits::answer::GameToSee;
 use crate::habits::missed::Turn;
 use crate::habits::sides::OwnGame;
 use crate::habits::tally::OwnSpell;
+use crate::locate::{self, Place};
 use crate::terms::Kind;
 use crate::words;
 use hobble_dataset::part::Part;
@@ -91,7 +91,7 @@ pub fn show(one: &Candidate<'_>, parts: &[Part]) -> Result<GameToSee, AskError> 
         first: one.game.row,
         rows: 1,
     };
-    let (game, _) = examples::reference(&place)?;
+    let (game, _) = locate::reference(&place)?;
     let offset = place
         .part
         .read_row(&["offset"], one.game.row)?

@@ -89,7 +89,7 @@ pub fn turns(plies: &[Ply], game: &Replay, spell: &OwnSpell, k: u8) -> Result<Ve
     let mut square: Square = spell
         .square
         .parse()
-        .map_err(|_| bad(format!("square \"{}\" is none", spell.square)))?;
+        .map_err(|_| bad(format!("invalid square \"{}\"", spell.square)))?;
     let last = spell.start_ply + 2 * spell.turns;
     let mut turns = Vec::new();
     for (number, ply) in (1u32..).zip(plies) {

@@ -310,7 +310,7 @@ fn in_batch(
         }
         let side = side.at(row).ok_or_else(|| {
             let word = color.get(row).unwrap_or("null");
-            rows.bad(format!("color \"{word}\" is none"))
+            rows.bad(format!("invalid color \"{word}\""))
         })?;
         let spell = Read {
             kind: counted_kind.at(row),
@@ -364,7 +364,7 @@ fn in_batch(
             game,
             piece: piece.at(row),
             kind: Kind::from_name(word)
-                .ok_or_else(|| rows.bad(format!("kind \"{word}\" is none")))?,
+                .ok_or_else(|| rows.bad(format!("invalid kind \"{word}\"")))?,
             start_ply: start_ply[row].into(),
             turns: turns[row].into(),
             end: owned(end.get(row)),
