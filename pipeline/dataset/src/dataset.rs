@@ -207,14 +207,19 @@ impl Dataset {
         Ok(parts)
     }
 
-    /// The parts that any of these tables has, in order.
+    /// The parts that any of these tables has, in order; `optional` tables may be missing.
     ///
     /// # Errors
     ///
-    /// Where a table is missing, or a file of it that the manifest names.
-    pub fn part_ids(&self, tables: &[&'static str]) -> Result<Vec<PartId>, DatasetError> {
+    /// Where another table is missing, or a file of any of them that the manifest names.
+    pub fn part_ids(
+        &self,
+        tables: &[&'static str],
+        optional: &[&'static str],
+    ) -> Result<Vec<PartId>, DatasetError> {
         let mut ids = BTreeSet::new();
-        for table in tables {
+        let there = optional.iter().filter(|table| self.has(table));
+        for table in tables.iter().chain(there) {
             ids.extend(self.parts(table)?.iter().map(Part::id));
         }
         Ok(ids.into_iter().collect())

@@ -1,13 +1,16 @@
-//! From question and dataset to answer.
+//! From a question to its answer: every part counted, the counts added up, the rows made.
+
+use serde::{Deserialize, Serialize};
 
 use crate::answer::{Answer, FORMAT, Parameters, QuestionText};
-use crate::cube;
+use crate::cube::{self, Counts};
 use crate::error::AskError;
-use crate::examples;
+use crate::examples::{self, Candidates};
 use crate::methods;
 use crate::question::{Overrides, Question};
 use crate::row::{self, LEVEL};
-use hobble_dataset::Dataset;
+use crate::sum::{self, Sum};
+use hobble_dataset::{Dataset, PartId};
 
 /// Answers a question from a dataset.
 ///
@@ -19,37 +22,86 @@ pub fn answer(
     dataset: &Dataset,
     overrides: &Overrides,
 ) -> Result<Answer, AskError> {
-    let question = question.with(overrides)?;
-    let cube = cube::read(&question, dataset)?;
-    let mut rows: Vec<_> = cube
-        .groups
-        .iter()
-        .filter(|_| !question.group_by.is_empty())
-        .map(|(values, table)| row::row(&question, Some(values), table))
-        .collect();
-    if rows.len() != 1 {
-        rows.push(row::row(&question, None, &cube.all));
+    sum::answer(&question.with(overrides)?, dataset)
+}
+
+/// Counts for a question. Its size depends on the strata met, not on the number of games.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+pub struct State {
+    cube: Counts,
+    examples: Candidates,
+}
+
+impl Sum for Question {
+    type State = State;
+    type Answer = Answer;
+
+    fn tables(&self) -> &'static [&'static str] {
+        &["exposure"]
     }
-    let (examples, example_notes) = examples::examples(&question, dataset)?;
-    let mut answer = Answer {
-        format: FORMAT,
-        hobble: env!("CARGO_PKG_VERSION").to_owned(),
-        definitions: dataset.definitions(),
-        parameters: parameters(&question),
-        methods: methods::methods(&question),
-        dataset: dataset.summary().clone(),
-        rows,
-        examples,
-        notes: Vec::new(),
-        question: QuestionText {
-            name: question.name.clone(),
-            title: question.title.clone(),
-            text: question.text.clone(),
-        },
-    };
-    answer.notes = methods::notes(&question, dataset, &answer);
-    answer.notes.extend(example_notes);
-    Ok(answer)
+
+    fn optional(&self) -> &'static [&'static str] {
+        if self.examples > 0 { &["spells"] } else { &[] }
+    }
+
+    fn empty(&self) -> State {
+        State::default()
+    }
+
+    fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
+        let (cube, examples) = rayon::join(
+            || match dataset.part("exposure", id) {
+                Some(part) => cube::count(self, part),
+                None => Ok(Counts::default()),
+            },
+            || match dataset.part("spells", id) {
+                Some(part) if self.examples > 0 => Candidates::of(self, part),
+                _ => Ok(Candidates::default()),
+            },
+        );
+        Ok(State {
+            cube: cube?,
+            examples: examples?,
+        })
+    }
+
+    fn add(&self, sum: &mut State, other: State) {
+        sum.cube.add(other.cube);
+        sum.examples.add(other.examples);
+    }
+
+    fn answer(&self, dataset: &Dataset, state: &State) -> Result<Answer, AskError> {
+        let cube = state.cube.cube(self);
+        let mut rows: Vec<_> = cube
+            .groups
+            .iter()
+            .filter(|_| !self.group_by.is_empty())
+            .map(|(values, table)| row::row(self, Some(values), table))
+            .collect();
+        if rows.len() != 1 {
+            rows.push(row::row(self, None, &cube.all));
+        }
+        let (examples, example_notes) = examples::examples(self, dataset, &state.examples)?;
+        let mut answer = Answer {
+            format: FORMAT,
+            hobble: env!("CARGO_PKG_VERSION").to_owned(),
+            definitions: dataset.definitions(),
+            parameters: parameters(self),
+            methods: methods::methods(self),
+            dataset: dataset.summary().clone(),
+            rows,
+            examples,
+            notes: Vec::new(),
+            question: QuestionText {
+                name: self.name.clone(),
+                title: self.title.clone(),
+                text: self.text.clone(),
+            },
+        };
+        answer.notes = methods::notes(self, dataset, &answer);
+        answer.notes.extend(example_notes);
+        Ok(answer)
+    }
 }
 
 fn parameters(question: &Question) -> Parameters {

@@ -1,17 +1,17 @@
-//! Reads the exposure cube for a question: counts by group, stratum, fold and side.
+//! Counts of the exposure cube for a question: by group, stratum, fold and side.
 
 use std::collections::{BTreeMap, HashMap};
 
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
+use serde::{Deserialize, Serialize};
 
 use crate::error::AskError;
 use crate::filter;
 use crate::question::Question;
 use crate::terms::{Key, Kind, Outcome, Phase, RatingDiff, TimeClass};
-use hobble_dataset::Dataset;
+use hobble_dataset::Part;
 use hobble_dataset::columns::Rows;
-use hobble_dataset::part;
 use hobble_statistics::standardise::{Cell, Table};
 
 /// The counts of a question.
@@ -23,53 +23,78 @@ pub struct Cube {
     pub all: Table,
 }
 
-/// Reads the cube.
-///
-/// # Errors
-///
-/// Where the table is missing, unreadable or not of its schema.
-pub fn read(question: &Question, dataset: &Dataset) -> Result<Cube, AskError> {
+/// Keys whose values are told apart, each once.
+fn keys(question: &Question) -> Vec<Key> {
     let mut keys: Vec<Key> = question.group_by.clone();
     for &key in &question.strata {
         if !keys.contains(&key) {
             keys.push(key);
         }
     }
-    let within = question.within;
-    let counted: Vec<String> = match question.outcome {
-        Outcome::Captured => ["lost", "traded", "sold"]
-            .map(|outcome| format!("{outcome}_{within}"))
-            .to_vec(),
-        one => vec![format!("{one}_{within}")],
-    };
-    let over = format!("over_{within}");
+    keys
+}
 
-    let mut columns = filter::columns(question);
-    columns.extend(keys.iter().map(|key| key.name()));
-    if question.attacked.wanted().is_some() {
-        columns.push("attacked");
+/// Columns to be read of the cube.
+struct Columns {
+    /// Those of the counted outcome.
+    counted: Vec<String>,
+    /// That of games over.
+    over: String,
+}
+
+impl Columns {
+    fn of(question: &Question) -> Columns {
+        let within = question.within;
+        Columns {
+            counted: match question.outcome {
+                Outcome::Captured => ["lost", "traded", "sold"]
+                    .map(|outcome| format!("{outcome}_{within}"))
+                    .to_vec(),
+                one => vec![format!("{one}_{within}")],
+            },
+            over: format!("over_{within}"),
+        }
     }
-    columns.extend(["safe", "fold", "turns", &over]);
-    columns.extend(counted.iter().map(String::as_str));
-    columns.sort_unstable();
-    columns.dedup();
 
-    let parts = dataset.parts("exposure")?;
-    let none = || Gathered::new(question, &keys);
-    let gathered = part::groups(&parts)?
+    fn names(&self, question: &Question, keys: &[Key]) -> Vec<&str> {
+        let mut names: Vec<&str> = filter::columns(question);
+        names.extend(keys.iter().map(|key| key.name()));
+        if question.attacked.wanted().is_some() {
+            names.push("attacked");
+        }
+        names.extend(["safe", "fold", "turns", &self.over]);
+        names.extend(self.counted.iter().map(String::as_str));
+        names.sort_unstable();
+        names.dedup();
+        names
+    }
+}
+
+/// Counts a part of the cube.
+///
+/// # Errors
+///
+/// Where the table is unreadable or not of its schema.
+pub fn count(question: &Question, part: &Part) -> Result<Counts, AskError> {
+    let keys = keys(question);
+    let columns = Columns::of(question);
+    let names = columns.names(question, &keys);
+    part.groups()?
         .into_par_iter()
-        .try_fold(none, |mut gathered, (number, group)| {
-            for rows in parts[number].read(&columns, group)? {
-                gathered.add(&rows?, &counted, &over)?;
+        .try_fold(Counts::default, |mut counts, group| {
+            for rows in part.read(&names, group)? {
+                counts.in_batch(question, &keys, &columns, &rows?)?;
             }
-            Ok::<_, AskError>(gathered)
+            Ok::<_, AskError>(counts)
         })
-        .try_reduce(none, |a, b| Ok(a.merge(b)))?;
-    Ok(gathered.finish())
+        .try_reduce(Counts::default, |mut sum, counts| {
+            sum.add(counts);
+            Ok(sum)
+        })
 }
 
 /// A cell's place. Compared in the order of its fields.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 struct Place {
     /// By key, the number of its value; 0 behind the last key.
     values: [u32; Key::ALL.len()],
@@ -87,38 +112,36 @@ impl Place {
     }
 }
 
-/// Counts being added up. Key values are numbered as they come.
-struct Gathered<'a> {
-    question: &'a Question,
-    keys: &'a [Key],
+/// Counts by key values, fold and side. Key values are numbered as they come.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+pub struct Counts {
     /// By key: numbers of its values.
     numbers: Vec<HashMap<String, u32>>,
+    #[serde(with = "crate::sum::hashed")]
     cells: FxHashMap<Place, Cell>,
 }
 
-impl<'a> Gathered<'a> {
-    fn new(question: &'a Question, keys: &'a [Key]) -> Self {
-        Gathered {
-            question,
-            keys,
-            numbers: vec![HashMap::new(); keys.len()],
-            cells: FxHashMap::default(),
-        }
-    }
-
-    fn add(&mut self, rows: &Rows, counted: &[String], over: &str) -> Result<(), AskError> {
-        let mut mask = filter::mask(self.question, rows)?;
-        if let Some(wanted) = self.question.attacked.wanted() {
+impl Counts {
+    fn in_batch(
+        &mut self,
+        question: &Question,
+        keys: &[Key],
+        columns: &Columns,
+        rows: &Rows,
+    ) -> Result<(), AskError> {
+        let mut mask = filter::mask(question, rows)?;
+        if let Some(wanted) = question.attacked.wanted() {
             mask.is(rows, "attacked", wanted)?;
         }
+        self.numbers.resize_with(keys.len(), HashMap::new);
         let mut codes: Vec<Vec<u32>> = Vec::new();
-        for (key, numbers) in self.keys.iter().zip(&mut self.numbers) {
+        for (key, numbers) in keys.iter().zip(&mut self.numbers) {
             codes.push(numbered(rows, *key, numbers)?);
         }
         let (folds, safe) = (rows.numbers("fold")?, rows.numbers("safe")?);
-        let (turns, over) = (rows.numbers("turns")?, rows.numbers(over)?);
+        let (turns, over) = (rows.numbers("turns")?, rows.numbers(&columns.over)?);
         let mut outcomes = Vec::new();
-        for column in counted {
+        for column in &columns.counted {
             outcomes.push(rows.numbers(column)?);
         }
         for row in mask.rows() {
@@ -135,7 +158,7 @@ impl<'a> Gathered<'a> {
                     ))
                     .into());
             }
-            let held = safe.at(row) <= u64::from(self.question.k);
+            let held = safe.at(row) <= u64::from(question.k);
             let mut place = Place::new(folds.at(row) as u32, held);
             for (to, codes) in place.values.iter_mut().zip(&codes) {
                 *to = codes[row];
@@ -145,8 +168,11 @@ impl<'a> Gathered<'a> {
         Ok(())
     }
 
-    /// The counts of both.
-    fn merge(mut self, other: Gathered<'_>) -> Self {
+    /// Adds the counts of another.
+    pub fn add(&mut self, other: Counts) {
+        if self.numbers.len() < other.numbers.len() {
+            self.numbers.resize_with(other.numbers.len(), HashMap::new);
+        }
         let renumbered: Vec<Vec<u32>> = self
             .numbers
             .iter_mut()
@@ -165,39 +191,15 @@ impl<'a> Gathered<'a> {
             }
             *self.cells.entry(place).or_default() += cell;
         }
-        self
     }
 
-    fn finish(self) -> Cube {
-        // Values are put into a reader's order, and everything below runs in that order, so
-        // that sums come out the same to the last bit whatever order the rows arrive in.
-        let mut values: Vec<Vec<String>> = Vec::new();
-        let mut ordered: Vec<Vec<u32>> = Vec::new();
-        for (&key, numbers) in self.keys.iter().zip(self.numbers) {
-            let mut sorted: Vec<(String, u32)> = numbers.into_iter().collect();
-            sorted.sort_by(|a, b| (rank(key, &a.0), &a.0).cmp(&(rank(key, &b.0), &b.0)));
-            let mut places = vec![0; sorted.len()];
-            for (place, (_, number)) in (0..).zip(&sorted) {
-                places[*number as usize] = place;
-            }
-            ordered.push(places);
-            values.push(sorted.into_iter().map(|(value, _)| value).collect());
-        }
-        let mut cells: Vec<(Place, Cell)> = self
-            .cells
-            .into_iter()
-            .map(|(mut place, cell)| {
-                for (code, ordered) in place.values.iter_mut().zip(&ordered) {
-                    *code = ordered[*code as usize];
-                }
-                (place, cell)
-            })
-            .collect();
-        cells.sort_unstable_by_key(|cell| cell.0);
-
-        let at = |key: &Key| self.keys.iter().position(|other| other == key);
-        let group_at: Vec<usize> = self.question.group_by.iter().filter_map(at).collect();
-        let strata_at: Vec<usize> = self.question.strata.iter().filter_map(at).collect();
+    /// Groups and strata of a question, with their counts.
+    pub fn cube(&self, question: &Question) -> Cube {
+        let keys = keys(question);
+        let (values, cells) = self.in_order(&keys);
+        let at = |key: &Key| keys.iter().position(|other| other == key);
+        let group_at: Vec<usize> = question.group_by.iter().filter_map(at).collect();
+        let strata_at: Vec<usize> = question.strata.iter().filter_map(at).collect();
         let pick = |at: &[usize], place: &Place| -> Vec<u32> {
             at.iter().map(|&i| place.values[i]).collect()
         };
@@ -232,6 +234,35 @@ impl<'a> Gathered<'a> {
             })
             .collect();
         Cube { groups, all }
+    }
+
+    /// Values of each key in a reader's order, and the cells with values numbered so, sorted:
+    /// sums come out the same to the last bit whatever order the rows arrive in.
+    fn in_order(&self, keys: &[Key]) -> (Vec<Vec<String>>, Vec<(Place, Cell)>) {
+        let mut values: Vec<Vec<String>> = Vec::new();
+        let mut ordered: Vec<Vec<u32>> = Vec::new();
+        for (&key, numbers) in keys.iter().zip(&self.numbers) {
+            let mut sorted: Vec<(&String, &u32)> = numbers.iter().collect();
+            sorted.sort_by_key(|(value, _)| (rank(key, value), *value));
+            let mut places = vec![0; sorted.len()];
+            for (place, (_, number)) in (0..).zip(&sorted) {
+                places[**number as usize] = place;
+            }
+            ordered.push(places);
+            values.push(sorted.into_iter().map(|(value, _)| value.clone()).collect());
+        }
+        let mut cells: Vec<(Place, Cell)> = self
+            .cells
+            .iter()
+            .map(|(&(mut place), &cell)| {
+                for (code, ordered) in place.values.iter_mut().zip(&ordered) {
+                    *code = ordered[*code as usize];
+                }
+                (place, cell)
+            })
+            .collect();
+        cells.sort_unstable_by_key(|cell| cell.0);
+        (values, cells)
     }
 }
 

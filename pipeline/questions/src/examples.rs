@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use shakmaty::Color;
 
 use crate::answer::{Example, GameReference};
@@ -14,20 +15,20 @@ use crate::question::Question;
 use crate::replay::{self, Spell};
 use crate::terms::{Kind, Outcome};
 use crate::words;
-use hobble_dataset::Dataset;
-use hobble_dataset::part::{self, Group, Part};
+use hobble_dataset::part::{Group, Part};
+use hobble_dataset::{Dataset, PartId};
 
 /// Candidates of one kind kept while reading: enough to find other games among them.
 const KEPT: usize = 64;
 
 /// A spell that may serve as an example.
-#[derive(Debug, Clone, PartialEq, Eq)]
-struct Candidate {
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Candidate {
     kind: Kind,
     drop: u64,
     /// Plies from the start of the spell to the capture.
     wait: u64,
-    part: usize,
+    part: PartId,
     row: usize,
     game: u64,
     piece: u64,
@@ -41,7 +42,7 @@ impl Candidate {
         (
             std::cmp::Reverse(self.drop),
             self.wait,
-            self.part,
+            &self.part,
             self.game,
             self.piece,
             self.start_ply,
@@ -70,6 +71,7 @@ impl Candidate {
 pub fn examples(
     question: &Question,
     dataset: &Dataset,
+    candidates: &Candidates,
 ) -> Result<(Vec<Example>, Vec<String>), AskError> {
     if question.examples == 0 {
         return Ok((Vec::new(), Vec::new()));
@@ -80,8 +82,7 @@ pub fn examples(
             return Ok((Vec::new(), vec![note]));
         }
     }
-    let parts = dataset.parts("spells")?;
-    let chosen = choose(candidates(question, &parts)?, question.examples);
+    let chosen = choose(&candidates.0, question.examples);
     let mut notes = Vec::new();
     if chosen.is_empty() {
         notes.push(format!(
@@ -93,7 +94,7 @@ pub fn examples(
     }
     let wanted: BTreeSet<(String, u64)> = chosen
         .iter()
-        .map(|candidate| (parts[candidate.part].source.clone(), candidate.game))
+        .map(|candidate| (candidate.part.source.clone(), candidate.game))
         .collect();
     let games = locate(dataset, "games", &wanted)?;
     let moves = if dataset.has("moves") {
@@ -105,8 +106,8 @@ pub fn examples(
 
     let mut examples = Vec::new();
     for candidate in &chosen {
-        let key = (parts[candidate.part].source.clone(), candidate.game);
-        let spell = details(&parts[candidate.part], candidate)?;
+        let key = (candidate.part.source.clone(), candidate.game);
+        let spell = details(dataset, candidate)?;
         let Some(place) = games.get(&key) else {
             return Err(AskError::bad_table(
                 "games",
@@ -131,30 +132,44 @@ pub fn examples(
     Ok((examples, notes))
 }
 
-/// The best candidates of each kind, best first.
-fn candidates(question: &Question, parts: &[Part]) -> Result<Vec<Candidate>, AskError> {
-    let mut columns = filter::columns(question);
-    columns.extend(["k_low", "k_high", "end", "cause"]);
-    if question.attacked.wanted().is_some() {
-        columns.push("attacked_by");
-    }
-    columns.sort_unstable();
-    columns.dedup();
-    let ends: &[&str] = match question.outcome {
-        Outcome::Lost => &["lost"],
-        Outcome::Traded => &["traded"],
-        Outcome::Sold => &["sold"],
-        Outcome::Captured => &["lost", "traded", "sold"],
-    };
+/// The clearest spells of each kind, in their order.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Candidates(Vec<Candidate>);
 
-    // Row groups in parallel: what is kept does not depend on the order they come in.
-    let found: Vec<Vec<Candidate>> = part::groups(parts)?
-        .into_par_iter()
-        .map(|(number, group)| in_group(question, &columns, ends, &parts[number], number, group))
-        .collect::<Result<_, _>>()?;
-    let mut out = best(found.into_iter().flatten());
-    out.sort_by(|a, b| a.order().cmp(&b.order()));
-    Ok(out)
+impl Candidates {
+    /// Those of a part. Row groups in parallel: what is kept does not depend on the order they
+    /// come in.
+    ///
+    /// # Errors
+    ///
+    /// Where the table of spells is unreadable or not of its schema.
+    pub fn of(question: &Question, part: &Part) -> Result<Candidates, AskError> {
+        let mut columns = filter::columns(question);
+        columns.extend(["k_low", "k_high", "end", "cause"]);
+        if question.attacked.wanted().is_some() {
+            columns.push("attacked_by");
+        }
+        columns.sort_unstable();
+        columns.dedup();
+        let ends: &[&str] = match question.outcome {
+            Outcome::Lost => &["lost"],
+            Outcome::Traded => &["traded"],
+            Outcome::Sold => &["sold"],
+            Outcome::Captured => &["lost", "traded", "sold"],
+        };
+        let found: Vec<Vec<Candidate>> = part
+            .groups()?
+            .into_par_iter()
+            .map(|group| in_group(question, &columns, ends, part, group))
+            .collect::<Result<_, _>>()?;
+        Ok(Candidates(best(found.into_iter().flatten())))
+    }
+
+    /// Adds those of another.
+    pub fn add(&mut self, other: Candidates) {
+        let all = std::mem::take(&mut self.0);
+        self.0 = best(all.into_iter().chain(other.0));
+    }
 }
 
 /// Columns read of the spells that pass the filters.
@@ -174,7 +189,6 @@ fn in_group(
     columns: &[&str],
     ends: &[&str],
     part: &Part,
-    number: usize,
     group: Group,
 ) -> Result<Vec<Candidate>, AskError> {
     let k = u64::from(question.k);
@@ -198,6 +212,7 @@ fn in_group(
     let (before, safe) = (rows.optional_numbers("safe_before")?, rows.numbers("safe")?);
     let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
     let horizon = 2 * u64::from(question.within);
+    let id = part.id();
     let mut found = Vec::new();
     for row in 0..rows.len() {
         let (Some(kind), Some(before)) = (kind.at(row), before.get(row)) else {
@@ -211,7 +226,7 @@ fn in_group(
             kind,
             drop: before - safe.at(row),
             wait,
-            part: number,
+            part: id.clone(),
             row: rows.place(row),
             game: game.at(row),
             piece: piece.at(row),
@@ -222,7 +237,7 @@ fn in_group(
     Ok(best(found))
 }
 
-/// The best of each kind, likely repeats once.
+/// The best of each kind, likely repeats once, in their order.
 fn best(candidates: impl IntoIterator<Item = Candidate>) -> Vec<Candidate> {
     let mut by_kind: BTreeMap<Kind, Vec<Candidate>> = BTreeMap::new();
     for candidate in candidates {
@@ -233,6 +248,7 @@ fn best(candidates: impl IntoIterator<Item = Candidate>) -> Vec<Candidate> {
         shorten(&mut kept);
         out.extend(kept);
     }
+    out.sort_by(|a, b| a.order().cmp(&b.order()));
     out
 }
 
@@ -245,12 +261,13 @@ fn shorten(kept: &mut Vec<Candidate>) {
 
 /// The clearest of each kind in games of their own, then the clearest of other games, then
 /// the clearest left.
-fn choose(sorted: Vec<Candidate>, number: usize) -> Vec<Candidate> {
+fn choose(sorted: &[Candidate], number: usize) -> Vec<Candidate> {
     /// Whether a candidate fits beside those chosen.
     type Fits = fn(&[Candidate], &Candidate) -> bool;
     fn new_game(chosen: &[Candidate], one: &Candidate) -> bool {
-        let game = (one.part, one.game);
-        chosen.iter().all(|other| (other.part, other.game) != game)
+        chosen
+            .iter()
+            .all(|other| other.game != one.game || other.part != one.part)
     }
     let passes: [Fits; 3] = [
         |chosen, one| new_game(chosen, one) && chosen.iter().all(|other| other.kind != one.kind),
@@ -259,7 +276,7 @@ fn choose(sorted: Vec<Candidate>, number: usize) -> Vec<Candidate> {
     ];
     let mut chosen: Vec<Candidate> = Vec::new();
     for pass in passes {
-        for candidate in &sorted {
+        for candidate in sorted {
             if chosen.len() == number {
                 break;
             }
@@ -273,7 +290,10 @@ fn choose(sorted: Vec<Candidate>, number: usize) -> Vec<Candidate> {
 }
 
 /// What the table says of a chosen spell.
-fn details(part: &Part, candidate: &Candidate) -> Result<Spell, AskError> {
+fn details(dataset: &Dataset, candidate: &Candidate) -> Result<Spell, AskError> {
+    let part = dataset
+        .part("spells", &candidate.part)
+        .ok_or_else(|| AskError::bad_table("spells", format!("{} is missing", candidate.part)))?;
     let columns = [
         "color",
         "square",
@@ -387,7 +407,10 @@ mod tests {
             kind,
             drop,
             wait,
-            part: 0,
+            part: PartId {
+                source: "a".to_owned(),
+                number: 0,
+            },
             row: 0,
             game,
             piece: 1,
@@ -398,7 +421,7 @@ mod tests {
 
     fn pick(mut all: Vec<Candidate>, number: usize) -> Vec<(Kind, u64)> {
         all.sort_by(|a, b| a.order().cmp(&b.order()));
-        choose(all, number)
+        choose(&all, number)
             .into_iter()
             .map(|c| (c.kind, c.game))
             .collect()

@@ -3,6 +3,8 @@
 //! Fields, their defaults and limits are described in `schemas/question.schema.json`; a test
 //! holds the two together.
 
+use serde::Serialize;
+
 use crate::error::AskError;
 pub use crate::fields::FORMAT;
 use crate::fields::{self, Fields, sorted};
@@ -14,7 +16,7 @@ use crate::terms::{About, Key, Kind, MAX_K, Outcome, Phase, RatingDiff, TimeClas
 pub const MAX_EXAMPLES: usize = 12;
 
 /// What is asked.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Question {
     /// Name it is asked by: the file's name without `.toml`.
     pub name: String,

@@ -31,6 +31,9 @@ pub trait Sum: Serialize + Sync {
     /// Tables without which there is no answer; their parts are counted.
     fn tables(&self) -> &'static [&'static str];
 
+    /// Tables that are counted where they are there.
+    fn optional(&self) -> &'static [&'static str];
+
     /// Nothing counted yet.
     fn empty(&self) -> Self::State;
 
@@ -59,7 +62,7 @@ pub trait Sum: Serialize + Sync {
 ///
 /// Where a table is missing, unreadable or inconsistent.
 pub fn answer<S: Sum>(question: &S, dataset: &Dataset) -> Result<S::Answer, AskError> {
-    let ids = dataset.part_ids(question.tables())?;
+    let ids = dataset.part_ids(question.tables(), question.optional())?;
     let state = ids
         .par_iter()
         .try_fold(
@@ -163,7 +166,7 @@ impl<T: Serialize + DeserializeOwned> Counted<T> {
                 "the state is of another question".to_owned(),
             ));
         }
-        let ids = dataset.part_ids(question.tables())?;
+        let ids = dataset.part_ids(question.tables(), question.optional())?;
         if let Some(missing) = ids.iter().find(|id| !self.parts.contains(id)) {
             return Err(AskError::State(format!("{missing} is not counted")));
         }
@@ -231,6 +234,32 @@ pub(crate) mod pairs {
     where
         D: Deserializer<'de>,
         K: Deserialize<'de> + Ord,
+        V: Deserialize<'de>,
+    {
+        let pairs = Vec::<(K, V)>::deserialize(deserializer)?;
+        Ok(pairs.into_iter().collect())
+    }
+}
+
+/// The same for hash maps, in the order of their keys.
+pub(crate) mod hashed {
+    use rustc_hash::FxHashMap;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+    use std::hash::Hash;
+
+    pub fn serialize<S: Serializer, K: Serialize + Ord, V: Serialize>(
+        map: &FxHashMap<K, V>,
+        serializer: S,
+    ) -> Result<S::Ok, S::Error> {
+        let mut pairs: Vec<(&K, &V)> = map.iter().collect();
+        pairs.sort_unstable_by_key(|pair| pair.0);
+        serializer.collect_seq(pairs)
+    }
+
+    pub fn deserialize<'de, D, K, V>(deserializer: D) -> Result<FxHashMap<K, V>, D::Error>
+    where
+        D: Deserializer<'de>,
+        K: Deserialize<'de> + Eq + Hash,
         V: Deserialize<'de>,
     {
         let pairs = Vec::<(K, V)>::deserialize(deserializer)?;

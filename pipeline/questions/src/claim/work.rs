@@ -27,6 +27,10 @@ impl Sum for Claim {
         &["spells", "exposure"]
     }
 
+    fn optional(&self) -> &'static [&'static str] {
+        &["games"]
+    }
+
     fn empty(&self) -> State {
         State::default()
     }
