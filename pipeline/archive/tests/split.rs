@@ -75,7 +75,7 @@ fn texts() -> impl Strategy<Value = Text> {
     })
 }
 
-/// Reads in portions of a few bytes, and fails behind the last where it is told to.
+/// Reads in portions of a few bytes; with `fails`, ends in an error.
 struct Portions<'a> {
     text: &'a [u8],
     portions: std::iter::Cycle<std::slice::Iter<'a, usize>>,

@@ -7,7 +7,7 @@
 //! - [`tags`]: the tags that are kept, with ratings and time control;
 //! - [`start`]: start positions and variants;
 //! - [`comment`]: clocks and evaluations in comments;
-//! - [`san`]: moves as games write them, made moves of a position;
+//! - [`san`]: the legal move that a move in the text means;
 //! - [`ending`]: how the last position stands;
 //! - [`id`]: game ids;
 //! - [`skip`]: why a game is skipped;

@@ -1,4 +1,4 @@
-//! Moves as games write them, made moves of a position.
+//! The legal move that a move in a game's text means.
 
 use hobble_terms::Reason;
 use shakmaty::san::{San, SanError};

@@ -48,7 +48,7 @@ fn main() -> ExitCode {
     }
 }
 
-/// Whether the reader of our output has gone, as `head` does: no fault of anybody.
+/// Whether the reader of our output has closed it, as `head` does: not an error.
 fn is_closed_pipe(error: &anyhow::Error) -> bool {
     error.chain().any(|cause| {
         cause
