@@ -3,7 +3,7 @@
 //! Text is passed on as bytes: `hobble-game` reads what a game says.
 //!
 //! - [`listing`]: which files an argument of the command line means;
-//! - [`format`]: how a file is packed, by its first bytes;
+//! - [`format`](mod@format): how a file is packed, by its first bytes;
 //! - [`stream`]: a file as a stream of unpacked bytes, counted and hashed on the way;
 //! - [`split`]: where one game ends and the next begins;
 //! - [`block`]: blocks of whole games for the workers;
