@@ -197,7 +197,7 @@ def manifest_leads_out(work):
     path.write_text(path.read_text().replace('"source": "x.pgn"', '"source": "../../out"'))
     for args in (["check"], ["ask", "held-piece-lost"], ["page", "held-piece-lost", "--out", work / "p.html"]):
         hobble(*args, "--data", data).failed("../../out")
-    return scan(data, work / "x.pgn", more=SMALL).failed("is no name of a source")
+    return scan(data, work / "x.pgn", more=SMALL).failed("invalid name of a source")
 
 
 CASES = [
