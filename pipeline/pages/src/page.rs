@@ -9,7 +9,7 @@ use hobble_dataset::DatasetSummary;
 use hobble_questions::answer::{
     Answer, Estimate, Example, ExampleBoard, Interval, Parameters, Row as AnswerRow, Side,
 };
-use hobble_questions::terms::{Key, Outcome, YesNo};
+use hobble_questions::terms::{Key, Outcome};
 use serde::Serialize;
 use shakmaty::fen::Fen;
 use shakmaty::{Board, Color, Square};
@@ -423,39 +423,8 @@ fn asked(parameters: &Parameters) -> Vec<Term> {
         "Counted",
         format!("{} within {} moves", parameters.outcome, parameters.within),
     );
-    let yes_no = |value: YesNo, yes: &str, no: &str| match value {
-        YesNo::Any => None,
-        YesNo::Yes => Some(format!("only pieces that {yes}")),
-        YesNo::No => Some(format!("only pieces that {no}")),
-    };
-    for (name, filter) in [
-        (
-            "Developed",
-            yes_no(parameters.developed, "have moved", "have not moved"),
-        ),
-        (
-            "Attacked",
-            yes_no(parameters.attacked, "are attacked", "are not attacked"),
-        ),
-        (
-            "Defended",
-            yes_no(parameters.defended, "are defended", "are not defended"),
-        ),
-    ] {
-        if let Some(text) = filter {
-            say(name, text);
-        }
-    }
-    for (name, only) in [
-        ("Phase", &parameters.phase),
-        ("Rating band", &parameters.band),
-        ("Time class", &parameters.time_class),
-        ("Rating difference", &parameters.rating_diff),
-    ] {
-        if !only.is_empty() {
-            let only: Vec<String> = only.iter().map(|value| plain(value)).collect();
-            say(name, format!("only {}", list(&only)));
-        }
+    for said in parameters.said() {
+        say(said.name, plain(&said.words));
     }
     let like = strata(&parameters.strata);
     say(

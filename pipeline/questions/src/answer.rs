@@ -7,13 +7,16 @@
 //! these counts; the row's `too_few` or `remarks` say why.
 
 use std::collections::BTreeMap;
+use std::ops::Deref;
 
 use hobble_dataset::DatasetSummary;
 use hobble_statistics::TooFew;
 pub use hobble_statistics::{Estimate, Interval};
-use serde::{Deserialize, Serialize};
+use serde::ser::Error as _;
+use serde::{Deserialize, Serialize, Serializer};
 
-use crate::terms::{Key, Kind, Outcome, YesNo};
+use crate::question::Question;
+use crate::terms::{Key, Kind};
 
 /// Version of the shape of [`Answer`].
 pub const FORMAT: u32 = 1;
@@ -57,40 +60,30 @@ pub struct QuestionText {
 /// What the question was asked with, overrides applied.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Parameters {
-    /// Kinds of piece looked at.
-    pub kinds: Vec<Kind>,
-    /// A piece is held where it has this many safe squares or fewer.
-    pub k: u8,
-    /// Horizon in moves.
-    pub within: u32,
-    /// What is counted.
-    pub outcome: Outcome,
-    /// Whether only developed (or only undeveloped) pieces are looked at.
-    pub developed: YesNo,
-    /// Whether only attacked (or only unattacked) pieces are looked at.
-    pub attacked: YesNo,
-    /// Whether only defended (or only undefended) pieces are looked at.
-    pub defended: YesNo,
-    /// Phases looked at; empty for all.
-    pub phase: Vec<String>,
-    /// Rating bands looked at; empty for all.
-    pub band: Vec<String>,
-    /// Time classes looked at; empty for all.
-    pub time_class: Vec<String>,
-    /// Rating differences looked at; empty for all.
-    pub rating_diff: Vec<String>,
-    /// Keys whose combinations are the strata of the comparison.
-    pub strata: Vec<Key>,
-    /// Keys whose combinations are the rows.
-    pub group_by: Vec<Key>,
-    /// Least held turns for an interval to be given.
-    pub minimum_turns: u64,
-    /// Least folds with held turns for an interval to be given.
-    pub minimum_folds: u32,
-    /// Least folds with a counted outcome for a jackknife interval to be given.
-    pub minimum_outcome_folds: u32,
+    /// What its file says, without the texts.
+    #[serde(flatten, serialize_with = "without_texts")]
+    pub question: Question,
     /// Confidence level of every interval.
     pub level: f64,
+}
+
+/// Writes a question without its texts, which stand apart, and without its number of examples.
+fn without_texts<S: Serializer>(question: &Question, to: S) -> Result<S::Ok, S::Error> {
+    let mut fields = serde_json::to_value(question).map_err(S::Error::custom)?;
+    if let Some(fields) = fields.as_object_mut() {
+        for name in ["name", "title", "text", "examples"] {
+            fields.shift_remove(name);
+        }
+    }
+    fields.serialize(to)
+}
+
+impl Deref for Parameters {
+    type Target = Question;
+
+    fn deref(&self) -> &Question {
+        &self.question
+    }
 }
 
 /// One row of the answer: a group, its held pieces, the free ones, and the comparison.

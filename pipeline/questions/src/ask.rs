@@ -86,7 +86,10 @@ impl Sum for Question {
             format: FORMAT,
             hobble: env!("CARGO_PKG_VERSION").to_owned(),
             definitions: dataset.definitions(),
-            parameters: parameters(self),
+            parameters: Parameters {
+                question: self.clone(),
+                level: LEVEL,
+            },
             methods: methods::methods(self),
             dataset: dataset.summary().clone(),
             rows,
@@ -101,27 +104,5 @@ impl Sum for Question {
         answer.notes = methods::notes(self, dataset, &answer);
         answer.notes.extend(example_notes);
         Ok(answer)
-    }
-}
-
-fn parameters(question: &Question) -> Parameters {
-    Parameters {
-        kinds: question.kinds.clone(),
-        k: question.k,
-        within: question.within,
-        outcome: question.outcome,
-        developed: question.developed,
-        attacked: question.attacked,
-        defended: question.defended,
-        phase: question.phase.clone(),
-        band: question.band.clone(),
-        time_class: question.time_class.clone(),
-        rating_diff: question.rating_diff.clone(),
-        strata: question.strata.clone(),
-        group_by: question.group_by.clone(),
-        minimum_turns: question.minimum_turns,
-        minimum_folds: question.minimum_folds,
-        minimum_outcome_folds: question.minimum_outcome_folds,
-        level: LEVEL,
     }
 }

@@ -150,6 +150,16 @@ impl Asked {
     }
 }
 
+/// The JSON schema of the question files about something.
+pub fn schema(about: About) -> String {
+    match about {
+        About::Comparison => fields::schema::schema::<Question>(),
+        About::Player => fields::schema::schema::<Habits>(),
+        About::Bands => fields::schema::schema::<BandReport>(),
+        About::Claim => fields::schema::schema::<Claim>(),
+    }
+}
+
 impl Answered {
     /// For a terminal.
     pub fn text(&self) -> String {

@@ -7,12 +7,13 @@ use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
 use crate::error::AskError;
-use crate::filter;
+use crate::filter::{self, Mask};
 use crate::question::Question;
 use crate::terms::{Key, Kind, Outcome, Phase, RatingDiff, TimeClass};
 use hobble_dataset::Part;
 use hobble_dataset::columns::Rows;
 use hobble_statistics::standardise::{Cell, Table};
+use hobble_terms::Table as TableName;
 
 /// The counts of a question.
 #[derive(Debug, Clone)]
@@ -57,11 +58,8 @@ impl Columns {
     }
 
     fn names(&self, question: &Question, keys: &[Key]) -> Vec<&str> {
-        let mut names: Vec<&str> = filter::columns(question);
+        let mut names: Vec<&str> = filter::columns(&question.conditions(TableName::Exposure, &[]));
         names.extend(keys.iter().map(|key| key.name()));
-        if question.attacked.wanted().is_some() {
-            names.push("attacked");
-        }
         names.extend(["safe", "fold", "turns", &self.over]);
         names.extend(self.counted.iter().map(String::as_str));
         names.sort_unstable();
@@ -129,10 +127,7 @@ impl Counts {
         columns: &Columns,
         rows: &Rows,
     ) -> Result<(), AskError> {
-        let mut mask = filter::mask(question, rows)?;
-        if let Some(wanted) = question.attacked.wanted() {
-            mask.is(rows, "attacked", wanted)?;
-        }
+        let mask = Mask::of(rows, &question.conditions(TableName::Exposure, &[]))?;
         self.numbers.resize_with(keys.len(), HashMap::new);
         let mut codes: Vec<Vec<u32>> = Vec::new();
         for (key, numbers) in keys.iter().zip(&mut self.numbers) {

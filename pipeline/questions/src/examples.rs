@@ -9,7 +9,7 @@ use shakmaty::Color;
 
 use crate::answer::{Example, GameReference};
 use crate::error::AskError;
-use crate::filter;
+use crate::filter::{self, Condition, Mask};
 use crate::locate::{locate, reference};
 use crate::question::Question;
 use crate::replay::{self, Spell};
@@ -17,6 +17,7 @@ use crate::terms::{Kind, Outcome};
 use crate::words;
 use hobble_dataset::part::{Group, Part};
 use hobble_dataset::{Dataset, PartId};
+use hobble_terms::{CauseKind, Table};
 
 /// Candidates of one kind kept while reading: enough to find other games among them.
 const KEPT: usize = 64;
@@ -144,23 +145,19 @@ impl Candidates {
     ///
     /// Where the table of spells is unreadable or not of its schema.
     pub fn of(question: &Question, part: &Part) -> Result<Candidates, AskError> {
-        let mut columns = filter::columns(question);
-        columns.extend(["k_low", "k_high", "end", "cause"]);
-        if question.attacked.wanted().is_some() {
-            columns.push("attacked_by");
-        }
-        columns.sort_unstable();
-        columns.dedup();
-        let ends: &[&str] = match question.outcome {
-            Outcome::Lost => &["lost"],
-            Outcome::Traded => &["traded"],
-            Outcome::Sold => &["sold"],
-            Outcome::Captured => &["lost", "traded", "sold"],
+        let ends = match question.outcome {
+            Outcome::Lost => vec!["lost"],
+            Outcome::Traded => vec!["traded"],
+            Outcome::Sold => vec!["sold"],
+            Outcome::Captured => vec!["lost", "traded", "sold"],
         };
+        let mut conditions = question.conditions(Table::Spells, &[]);
+        conditions.push(Condition::OneOf("end", ends));
+        conditions.push(Condition::OneOf("cause", vec![CauseKind::Taken.name()]));
         let found: Vec<Vec<Candidate>> = part
             .groups()?
             .into_par_iter()
-            .map(|group| in_group(question, &columns, ends, part, group))
+            .map(|group| in_group(question, &conditions, part, group))
             .collect::<Result<_, _>>()?;
         Ok(Candidates(best(found.into_iter().flatten())))
     }
@@ -186,24 +183,14 @@ const DETAILS: [&str; 7] = [
 /// The best candidates of one row group.
 fn in_group(
     question: &Question,
-    columns: &[&str],
-    ends: &[&str],
+    conditions: &[Condition<'_>],
     part: &Part,
     group: Group,
 ) -> Result<Vec<Candidate>, AskError> {
-    let k = u64::from(question.k);
     let mut places = Vec::new();
-    for rows in part.read(columns, group)? {
+    for rows in part.read(&filter::columns(conditions), group)? {
         let rows = rows?;
-        let mut mask = filter::mask(question, &rows)?;
-        mask.any_of(&rows, "end", ends.iter().copied())?;
-        mask.any_of(&rows, "cause", ["taken"])?;
-        if let Some(wanted) = question.attacked.wanted() {
-            let none = rows.texts("attacked_by")?.any_of([""]);
-            mask.and(|row| none.at(row) != wanted);
-        }
-        let (low, high) = (rows.numbers("k_low")?, rows.numbers("k_high")?);
-        mask.and(|row| low.at(row) <= k && k <= high.at(row));
+        let mask = Mask::of(&rows, conditions)?;
         places.extend(mask.rows().map(|row| rows.place(row)));
     }
     let rows = part.pick(&DETAILS, group, &places)?;

@@ -1,74 +1,155 @@
-//! A question, as a small TOML file says it.
-//!
-//! Fields, their defaults and limits are described in `schemas/question.schema.json`; a test
-//! holds the two together.
-
-use serde::Serialize;
+//! A comparison of held pieces with free ones, as a small TOML file says it, and what may be
+//! given beside a question of any sort.
 
 use crate::error::AskError;
 pub use crate::fields::FORMAT;
-use crate::fields::{self, Fields, sorted};
+use crate::fields::Field;
+use crate::fields::shape::{Horizon, Shape, number, words};
+use crate::filter_keys::{
+    Attacked, Bands, Counted, Defended, Developed, Kinds, Phases, RatingDiffs, SafeSquares,
+    TimeClasses, Within,
+};
 use crate::shipped::Source;
 pub use crate::terms::YesNo;
-use crate::terms::{About, Key, Kind, MAX_K, Outcome, Phase, RatingDiff, TimeClass, WITHIN};
+use crate::terms::{About, Key, MAX_K};
 
 /// Most examples a question may ask for.
 pub const MAX_EXAMPLES: usize = 12;
 
-/// What is asked.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Question {
-    /// Name it is asked by: the file's name without `.toml`.
-    pub name: String,
-    /// Title for readers.
-    pub title: String,
-    /// Text for readers; paragraphs parted by an empty line.
-    pub text: String,
-    /// Kinds of piece looked at.
-    pub kinds: Vec<Kind>,
-    /// A piece is held where it has this many safe squares or fewer.
-    pub k: u8,
-    /// Horizon in moves.
-    pub within: u32,
-    /// What is counted.
-    pub outcome: Outcome,
-    /// Only pieces that have moved, or only such that have not.
-    pub developed: YesNo,
-    /// Only pieces that are attacked, or only such that are not.
-    pub attacked: YesNo,
-    /// Only pieces that are defended, or only such that are not.
-    pub defended: YesNo,
-    /// Phases looked at; empty for all.
-    pub phase: Vec<String>,
-    /// Rating bands looked at; empty for all.
-    pub band: Vec<String>,
-    /// Time classes looked at; empty for all.
-    pub time_class: Vec<String>,
-    /// Rating differences looked at; empty for all.
-    pub rating_diff: Vec<String>,
-    /// Keys whose combinations are the strata of the comparison.
-    pub strata: Vec<Key>,
-    /// Keys whose combinations are the rows.
-    pub group_by: Vec<Key>,
-    /// Least turns on a side for its intervals to be given.
-    pub minimum_turns: u64,
-    /// Least folds with turns on a side for its intervals to be given.
-    pub minimum_folds: u32,
-    /// Least folds with a counted outcome on a side for jackknife intervals to be given.
-    pub minimum_outcome_folds: u32,
-    /// Number of example games.
-    pub examples: usize,
+crate::question_file! {
+    /// What a comparison asks.
+    pub struct Question(About::Comparison, "A hobble question") {
+        #[serde(default)]
+        head,
+        kinds: Kinds,
+        k: SafeSquares,
+        within: Within,
+        outcome: Counted,
+        developed: Developed,
+        attacked: Attacked,
+        defended: Defended,
+        phase: Phases,
+        band: Bands,
+        time_class: TimeClasses,
+        rating_diff: RatingDiffs,
+        strata: Strata,
+        group_by: GroupBy,
+        minimum_turns: MinimumTurns,
+        minimum_folds: MinimumFolds,
+        minimum_outcome_folds: MinimumOutcomeFolds,
+        #[serde(default)]
+        examples: Examples,
+    }
 }
 
-/// What is given beside the question and goes before what it says.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Overrides {
-    /// Safe squares, from 0 to 4.
-    pub k: Option<u8>,
-    /// Horizon in moves: 3, 5, 10, 15 or 20.
-    pub within: Option<u32>,
-    /// Whether pieces must have moved.
-    pub developed: Option<YesNo>,
+/// Keys whose combinations are the strata of the comparison.
+pub enum Strata {}
+
+impl Field for Strata {
+    type Value = Vec<Key>;
+    const NAME: &'static str = "strata";
+    const TEXT: &'static str = "What must be equal for a free piece to be comparable with a held one; empty for no matching.";
+
+    fn shape() -> impl Shape<Value = Vec<Key>> {
+        words().as_listed()
+    }
+
+    fn default() -> Vec<Key> {
+        vec![
+            Key::Kind,
+            Key::Phase,
+            Key::Band,
+            Key::TimeClass,
+            Key::Attacked,
+            Key::Defended,
+        ]
+    }
+}
+
+/// Keys whose combinations are the rows.
+pub enum GroupBy {}
+
+impl Field for GroupBy {
+    type Value = Vec<Key>;
+    const NAME: &'static str = "group_by";
+    const TEXT: &'static str = "One row for each combination of these; empty for a single row.";
+
+    fn shape() -> impl Shape<Value = Vec<Key>> {
+        words().as_listed()
+    }
+
+    fn default() -> Vec<Key> {
+        vec![Key::Kind]
+    }
+}
+
+/// Least turns on a side for its intervals to be given.
+pub enum MinimumTurns {}
+
+impl Field for MinimumTurns {
+    type Value = u64;
+    const NAME: &'static str = "minimum_turns";
+    const TEXT: &'static str = "Least turns on a side for its intervals to be given.";
+
+    fn shape() -> impl Shape<Value = u64> {
+        number(0..=1_000_000_000)
+    }
+
+    fn default() -> u64 {
+        20
+    }
+}
+
+/// Least folds with turns on a side for its intervals to be given.
+pub enum MinimumFolds {}
+
+impl Field for MinimumFolds {
+    type Value = u32;
+    const NAME: &'static str = "minimum_folds";
+    const TEXT: &'static str = "Least folds with turns on a side for its intervals to be given.";
+
+    fn shape() -> impl Shape<Value = u32> {
+        number(0..=64)
+    }
+
+    fn default() -> u32 {
+        5
+    }
+}
+
+/// Least folds with a counted outcome on a side for jackknife intervals to be given.
+pub enum MinimumOutcomeFolds {}
+
+impl Field for MinimumOutcomeFolds {
+    type Value = u32;
+    const NAME: &'static str = "minimum_outcome_folds";
+    const TEXT: &'static str =
+        "Least folds with a counted outcome on a side for its jackknife intervals to be given.";
+
+    fn shape() -> impl Shape<Value = u32> {
+        number(0..=64)
+    }
+
+    fn default() -> u32 {
+        5
+    }
+}
+
+/// Number of example games.
+pub enum Examples {}
+
+impl Field for Examples {
+    type Value = usize;
+    const NAME: &'static str = "examples";
+    const TEXT: &'static str = "Number of example games.";
+
+    fn shape() -> impl Shape<Value = usize> {
+        number(0..=MAX_EXAMPLES as i64)
+    }
+
+    fn default() -> usize {
+        3
+    }
 }
 
 impl Question {
@@ -82,15 +163,6 @@ impl Question {
         Question::parse(&source.name, &source.file, &source.text)
     }
 
-    /// Reads a question from the text of its file; `file` is named in errors.
-    ///
-    /// # Errors
-    ///
-    /// The first mistake in the file, with its line and field.
-    pub fn parse(name: &str, file: &str, text: &str) -> Result<Question, AskError> {
-        fields::read(file, text, &FIELDS, |fields| question(fields, name))
-    }
-
     /// The question with what is given beside it.
     ///
     /// # Errors
@@ -98,135 +170,49 @@ impl Question {
     /// Where a value is out of range.
     pub fn with(&self, overrides: &Overrides) -> Result<Question, AskError> {
         let mut question = self.clone();
-        if let Some(k) = overrides.k {
-            if k > MAX_K {
-                return Err(AskError::Override {
-                    name: "k",
-                    what: format!("{k} is not a whole number from 0 to {MAX_K}"),
-                });
-            }
-            question.k = k;
-        }
-        if let Some(within) = overrides.within {
-            if !WITHIN.contains(&within) {
-                return Err(AskError::Override {
-                    name: "within",
-                    what: format!("{within} moves is not one of {}", horizons()),
-                });
-            }
-            question.within = within;
-        }
-        if let Some(developed) = overrides.developed {
-            question.developed = developed;
-        }
+        overrides.put(&mut question.k, &mut question.within)?;
+        question.developed = overrides.developed.unwrap_or(question.developed);
         Ok(question)
     }
 }
 
-fn horizons() -> String {
-    WITHIN.map(|moves| moves.to_string()).join(", ")
+/// What is given beside the question and goes before what it says.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Overrides {
+    /// Safe squares, from 0 to 4.
+    pub k: Option<u8>,
+    /// Horizon in moves: 3, 5, 10, 15 or 20.
+    pub within: Option<u32>,
+    /// Whether pieces must have moved.
+    pub developed: Option<YesNo>,
 }
 
-/// Fields beside those that every question file may hold.
-const FIELDS: [&str; 17] = [
-    "kinds",
-    "k",
-    "within",
-    "outcome",
-    "developed",
-    "attacked",
-    "defended",
-    "phase",
-    "band",
-    "time_class",
-    "rating_diff",
-    "strata",
-    "group_by",
-    "minimum_turns",
-    "minimum_folds",
-    "minimum_outcome_folds",
-    "examples",
-];
-
-fn question(fields: &Fields<'_>, name: &str) -> Result<Question, AskError> {
-    fields.about(About::Comparison)?;
-    let all_kinds = || Kind::ALL.to_vec();
-    let kinds = fields.words("kinds", &Kind::ALL, Kind::from_name, Kind::name)?;
-    if kinds.as_ref().is_some_and(Vec::is_empty) {
-        return Err(fields.at("kinds", "name at least one kind of piece".to_owned()));
+impl Overrides {
+    /// Puts `k` and the horizon in the place of a question's own.
+    ///
+    /// # Errors
+    ///
+    /// Where a value is out of range.
+    pub(crate) fn put(&self, k: &mut u8, within: &mut u32) -> Result<(), AskError> {
+        let wrong = |name, what| AskError::Override { name, what };
+        if let Some(given) = self.k {
+            if given > MAX_K {
+                let what = format!("{given} is not a whole number from 0 to {MAX_K}");
+                return Err(wrong("k", what));
+            }
+            *k = given;
+        }
+        if let Some(given) = self.within {
+            *within = Horizon::of(given.into()).map_err(|what| wrong("within", what))?;
+        }
+        Ok(())
     }
-    let within = fields.integer("within", 1, 1000)?.map_or(Ok(10), |moves| {
-        u32::try_from(moves)
-            .ok()
-            .filter(|moves| WITHIN.contains(moves))
-            .ok_or_else(|| {
-                fields.at(
-                    "within",
-                    format!("{moves} moves is not one of {}", horizons()),
-                )
-            })
-    })?;
-    Ok(Question {
-        name: name.to_owned(),
-        title: fields.required_text("title")?,
-        text: fields.required_text("text")?,
-        kinds: sorted(kinds.unwrap_or_else(all_kinds)),
-        k: fields.small("k", 2, i64::from(MAX_K))?,
-        within,
-        outcome: fields
-            .word("outcome", &Outcome::ALL, Outcome::from_name, Outcome::name)?
-            .unwrap_or(Outcome::Lost),
-        developed: fields.yes_no("developed")?,
-        attacked: fields.yes_no("attacked")?,
-        defended: fields.yes_no("defended")?,
-        phase: fields.filter("phase", &Phase::ALL, Phase::from_name, Phase::name)?,
-        band: fields
-            .list("band", |text| {
-                (!text.is_empty()).then(|| text.to_owned()).ok_or_else(|| {
-                    "a rating band is named by its bounds, as \"1400-1599\"".to_owned()
-                })
-            })?
-            .unwrap_or_default(),
-        time_class: fields.filter(
-            "time_class",
-            &TimeClass::ALL,
-            TimeClass::from_name,
-            TimeClass::name,
-        )?,
-        rating_diff: fields.filter(
-            "rating_diff",
-            &RatingDiff::ALL,
-            RatingDiff::from_name,
-            RatingDiff::name,
-        )?,
-        strata: fields
-            .words("strata", &Key::ALL, Key::from_name, Key::name)?
-            .unwrap_or_else(|| {
-                vec![
-                    Key::Kind,
-                    Key::Phase,
-                    Key::Band,
-                    Key::TimeClass,
-                    Key::Attacked,
-                    Key::Defended,
-                ]
-            }),
-        group_by: fields
-            .words("group_by", &Key::ALL, Key::from_name, Key::name)?
-            .unwrap_or_else(|| vec![Key::Kind]),
-        minimum_turns: fields.small("minimum_turns", 20, 1_000_000_000)?,
-        minimum_folds: fields.small("minimum_folds", 5, 64)?,
-        minimum_outcome_folds: fields.small("minimum_outcome_folds", 5, 64)?,
-        examples: fields.small("examples", 3, MAX_EXAMPLES as i64)?,
-    })
 }
 
 #[cfg(test)]
 mod tests {
-    use std::collections::BTreeSet;
-
     use super::*;
-    use serde_json::Value as Json;
+    use crate::terms::{Kind, Outcome};
 
     fn parse(rest: &str) -> Result<Question, AskError> {
         let text = format!("format = 1\ntitle = \"T\"\ntext = \"x\"\n{rest}");
@@ -372,47 +358,5 @@ mod tests {
             question.with(&bad).unwrap_err().to_string(),
             "within: 4 moves is not one of 3, 5, 10, 15, 20"
         );
-    }
-
-    /// The published schema and this reader know the same fields, words, limits and defaults.
-    #[test]
-    fn schema_says_the_same() {
-        let schema: Json =
-            serde_json::from_str(include_str!("../../../schemas/question.schema.json")).unwrap();
-        let fields = schema["properties"].as_object().unwrap();
-        let published: BTreeSet<&str> = fields.keys().map(String::as_str).collect();
-        assert_eq!(
-            published,
-            fields::COMMON.into_iter().chain(FIELDS).collect()
-        );
-        assert_eq!(schema["additionalProperties"], Json::Bool(false));
-        for (field, about) in fields {
-            let value = about.get("default").map(|default| default.to_string());
-            if let Some(value) = value {
-                // Every default may be written out, and then says what leaving it out says.
-                assert_eq!(
-                    parse(&format!("{field} = {value}")).unwrap(),
-                    parse("").unwrap(),
-                    "{field}"
-                );
-            }
-            let words = about.get("enum").or_else(|| about["items"].get("enum"));
-            for word in words.and_then(Json::as_array).into_iter().flatten() {
-                let value = if about["type"] == "array" {
-                    format!("[{word}]")
-                } else {
-                    word.to_string()
-                };
-                assert!(
-                    parse(&format!("{field} = {value}")).is_ok(),
-                    "{field} = {value}"
-                );
-            }
-            if let Some(high) = about.get("maximum").and_then(Json::as_i64) {
-                assert!(parse(&format!("{field} = {high}")).is_ok(), "{field}");
-                let over = high + 1;
-                assert!(parse(&format!("{field} = {over}")).is_err(), "{field}");
-            }
-        }
     }
 }

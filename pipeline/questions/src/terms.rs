@@ -26,8 +26,20 @@ words! {
         Any = "any",
         /// Only pieces that have it.
         Yes = "yes",
-        /// Only pieces that have it not.
+        /// Only pieces without it.
         No = "no",
+    }
+}
+
+words! {
+    /// Whose move restricts, by the kind of unit.
+    MovedBy {
+        /// No matter which.
+        Any = "any",
+        /// A pawn.
+        Pawn = "pawn",
+        /// Anything but a pawn.
+        Piece = "piece",
     }
 }
 

@@ -3,7 +3,7 @@
 mod common;
 
 use common::{Exposure, exposure, manifest, write};
-use hobble_questions::terms::{Key, Kind, Outcome, YesNo};
+use hobble_questions::terms::{Key, Kind, Outcome, Phase, RatingDiff, TimeClass, YesNo};
 use hobble_questions::{Answer, AskError, Dataset, Overrides, Question, answer};
 use proptest::prelude::*;
 
@@ -230,7 +230,7 @@ fn filters_and_strata() {
     );
     assert_eq!(
         turns(Question {
-            phase: vec!["endgame".into()],
+            phase: vec![Phase::Endgame],
             ..question()
         }),
         17
@@ -244,14 +244,14 @@ fn filters_and_strata() {
     );
     assert_eq!(
         turns(Question {
-            time_class: vec!["blitz".into()],
+            time_class: vec![TimeClass::Blitz],
             ..question()
         }),
         23
     );
     assert_eq!(
         turns(Question {
-            rating_diff: vec![">=200".into()],
+            rating_diff: vec![RatingDiff::FarAbove],
             ..question()
         }),
         29
@@ -265,7 +265,7 @@ fn filters_and_strata() {
     );
     let both = Question {
         kinds: vec![Kind::Knight],
-        phase: vec!["endgame".into(), "opening".into()],
+        phase: vec![Phase::Endgame, Phase::Opening],
         ..question()
     };
     assert_eq!(turns(both), 17);

@@ -5,6 +5,7 @@ mod common;
 use std::path::Path;
 
 use common::{Exposure, column, exposure, manifest, table as rows, write};
+use hobble_questions::terms::Phase;
 use hobble_questions::{Answer, AskError, Dataset, Overrides, Question, answer};
 use shakmaty::{Chess, Position, san::San};
 
@@ -178,7 +179,7 @@ fn no_spell_that_fits_is_said() {
     let dir = tempfile::tempdir().unwrap();
     tables(dir.path(), &ALL, BEFORE.len());
     let question = Question {
-        phase: vec!["endgame".into()],
+        phase: vec![Phase::Endgame],
         ..Question::load("held-piece-lost").unwrap()
     };
     let got = answer(

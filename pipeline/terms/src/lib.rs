@@ -48,6 +48,7 @@ pub use skip::Reason;
 pub use table::Table;
 pub use time_class::{TimeClass, TimeCuts};
 pub use variant::Variant;
+pub use words::Word;
 
 /// Version of the definitions (`schemas/definitions.md`); every table carries it.
 pub const DEFINITIONS: u32 = 1;

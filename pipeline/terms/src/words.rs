@@ -1,5 +1,16 @@
 //! Enums whose members have one spelling each.
 
+use std::fmt::Display;
+
+/// An enum whose members have one spelling each, as [`words!`](crate::words!) declares it.
+pub trait Word: Copy + Ord + Display + 'static {
+    /// Every member, in order.
+    const WORDS: &'static [Self];
+
+    /// The spelling of the member.
+    fn word(self) -> &'static str;
+}
+
 /// Declares an enum whose members have one spelling each, in files, tables and answers. The
 /// number of a member is its place in the list.
 #[macro_export]
@@ -29,6 +40,14 @@ macro_rules! words {
             /// The member with this spelling, if there is one.
             pub fn from_name(name: &str) -> Option<Self> {
                 match name { $($word => Some($name::$member),)+ _ => None }
+            }
+        }
+
+        impl $crate::Word for $name {
+            const WORDS: &'static [Self] = &$name::ALL;
+
+            fn word(self) -> &'static str {
+                self.name()
             }
         }
 

@@ -4,11 +4,12 @@
 use std::collections::BTreeMap;
 
 use hobble_dataset::{DatasetSummary, SourceSummary};
+use hobble_questions::Question;
 use hobble_questions::answer::{
     Answer, Estimate, Example, ExampleBoard, FORMAT, GameReference, Interval, Method,
     MoveReference, Parameters, QuestionText, RawComparison, Row, Side, Standardised,
 };
-use hobble_questions::terms::{Key, Kind, Outcome, YesNo};
+use hobble_questions::terms::{Key, Kind, Phase, YesNo};
 
 /// Text that tries to break out of a page, turn its writing round or hide in it.
 pub const HOSTILE: &str = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)> {{ 7*7 }} \u{202e}txet\u{0}\u{7}\u{9b}31m ]]> </title></style>";
@@ -233,22 +234,13 @@ pub fn answer() -> Answer {
                 .to_owned(),
         },
         parameters: Parameters {
-            kinds: Kind::ALL.to_vec(),
-            k: 2,
-            within: 10,
-            outcome: Outcome::Lost,
-            developed: YesNo::Yes,
-            attacked: YesNo::Any,
-            defended: YesNo::No,
-            phase: vec!["endgame".to_owned()],
-            band: vec![],
-            time_class: vec![],
-            rating_diff: vec![],
-            strata: vec![Key::Kind, Key::Phase, Key::Attacked],
-            group_by: vec![Key::Kind],
-            minimum_turns: 20,
-            minimum_folds: 5,
-            minimum_outcome_folds: 5,
+            question: Question {
+                developed: YesNo::Yes,
+                defended: YesNo::No,
+                phase: vec![Phase::Endgame],
+                strata: vec![Key::Kind, Key::Phase, Key::Attacked],
+                ..Question::load("held-piece-lost").unwrap()
+            },
             level: 0.95,
         },
         dataset: DatasetSummary {
@@ -291,7 +283,7 @@ pub fn hostile() -> Answer {
     answer.hobble = text();
     answer.question.title = text();
     answer.question.text = text();
-    answer.parameters.band = vec![text()];
+    answer.parameters.question.band = vec![text()];
     answer.dataset.hobble = text();
     answer.dataset.skipped_by_reason = BTreeMap::from([(text(), 2)]);
     for source in &mut answer.dataset.sources {

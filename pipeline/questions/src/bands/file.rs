@@ -1,133 +1,118 @@
 //! A report by rating band, as a small TOML file says it.
-//!
-//! Fields, their defaults and limits are described in `schemas/bands.schema.json`; a test
-//! holds the two together.
 
 use super::measures::Split;
 use crate::error::AskError;
-use crate::fields::{self, Fields};
+use crate::fields::Field;
+use crate::fields::shape::{Shape, number, words_of};
+use crate::filter_keys::{Developed, SafeSquares, Within};
 use crate::question::Overrides;
-use crate::terms::{About, MAX_K, WITHIN, YesNo};
+use crate::terms::About;
 
-/// What is asked.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct BandReport {
-    /// Name it is asked by: the file's name without `.toml`.
-    pub name: String,
-    /// Title for readers.
-    pub title: String,
-    /// Text for readers; paragraphs parted by an empty line.
-    pub text: String,
-    /// A piece is held where it has this many safe squares or fewer.
-    pub k: u8,
-    /// Horizon of the loss risk in moves.
-    pub within: u32,
-    /// Only pieces that have moved, or only such that have not.
-    pub developed: YesNo,
-    /// What the games are split by, in the order of [`Split::ALL`].
-    pub split: Vec<Split>,
-    /// Least denominator in turns, moves or spells for a cell to be shown.
-    pub minimum_turns: u64,
-    /// Least player-games for a cell counted by games to be shown.
-    pub minimum_games: u64,
-    /// Least folds with anything in them for a cell to be shown.
-    pub minimum_folds: u32,
+crate::question_file! {
+    /// What a report by rating band asks.
+    pub struct BandReport(About::Bands, "A hobble report by rating band") {
+        head,
+        k: SafeSquares,
+        within: Within => "The loss risk looks so far ahead.",
+        developed: Developed => "A spell counts by what its piece was at the start; squares taken are counted from all pieces.",
+        split: Splits,
+        minimum_turns: MinimumTurns,
+        minimum_games: MinimumGames,
+        minimum_folds: MinimumFolds,
+    }
 }
 
-/// Fields beside those that every question file may hold.
-const FIELDS: [&str; 7] = [
-    "k",
-    "within",
-    "developed",
-    "split",
-    "minimum_turns",
-    "minimum_games",
-    "minimum_folds",
-];
+/// What the games are split by.
+pub enum Splits {}
 
-impl BandReport {
-    /// Reads a report from the text of its file; `file` is named in errors.
-    ///
-    /// # Errors
-    ///
-    /// The first mistake in the file, with its line and field.
-    pub fn parse(name: &str, file: &str, text: &str) -> Result<BandReport, AskError> {
-        fields::read(file, text, &FIELDS, |fields| report(fields, name))
+impl Splits {
+    /// Every split but `all`, which is always there.
+    const WORDS: &'static [Split] = Split::ALL.split_at(1).1;
+}
+
+impl Field for Splits {
+    type Value = Vec<Split>;
+    const NAME: &'static str = "split";
+    const TEXT: &'static str = "What the games are split by: one block of the table for each.";
+
+    fn shape() -> impl Shape<Value = Vec<Split>> {
+        words_of(Self::WORDS).not_empty("name at least one thing to split by")
     }
 
+    fn default() -> Vec<Split> {
+        Self::WORDS.to_vec()
+    }
+}
+
+/// Least denominator for a cell to be shown.
+pub enum MinimumTurns {}
+
+impl Field for MinimumTurns {
+    type Value = u64;
+    const NAME: &'static str = "minimum_turns";
+    const TEXT: &'static str = "Least denominator (turns, moves or spells) for a cell to be shown.";
+
+    fn shape() -> impl Shape<Value = u64> {
+        number(0..=1_000_000_000)
+    }
+
+    fn default() -> u64 {
+        200
+    }
+}
+
+/// Least player-games for a cell counted by games to be shown.
+pub enum MinimumGames {}
+
+impl Field for MinimumGames {
+    type Value = u64;
+    const NAME: &'static str = "minimum_games";
+    const TEXT: &'static str = "Least player-games for a cell of spells per game to be shown; a game is one for each of its two players.";
+
+    fn shape() -> impl Shape<Value = u64> {
+        number(0..=1_000_000_000)
+    }
+
+    fn default() -> u64 {
+        20
+    }
+}
+
+/// Least folds with anything in them for a cell to be shown.
+pub enum MinimumFolds {}
+
+impl Field for MinimumFolds {
+    type Value = u32;
+    const NAME: &'static str = "minimum_folds";
+    const TEXT: &'static str = "Least folds with anything in the denominator for a cell to be shown, and least folds with anything in the numerator for it to have an interval.";
+
+    fn shape() -> impl Shape<Value = u32> {
+        number(0..=64)
+    }
+
+    fn default() -> u32 {
+        5
+    }
+}
+
+impl BandReport {
     /// The report with what is given beside it.
     ///
     /// # Errors
     ///
     /// Where a value is out of range.
     pub fn with(&self, overrides: &Overrides) -> Result<BandReport, AskError> {
-        let out_of_range = |name, what| Err(AskError::Override { name, what });
         let mut report = self.clone();
-        if let Some(k) = overrides.k {
-            if k > MAX_K {
-                return out_of_range("k", format!("{k} is not a whole number from 0 to {MAX_K}"));
-            }
-            report.k = k;
-        }
-        if let Some(within) = overrides.within {
-            if !WITHIN.contains(&within) {
-                return out_of_range("within", not_a_horizon(within.into()));
-            }
-            report.within = within;
-        }
-        if let Some(developed) = overrides.developed {
-            report.developed = developed;
-        }
+        overrides.put(&mut report.k, &mut report.within)?;
+        report.developed = overrides.developed.unwrap_or(report.developed);
         Ok(report)
     }
 }
 
-fn not_a_horizon(moves: i64) -> String {
-    let horizons = WITHIN.map(|moves| moves.to_string()).join(", ");
-    format!("{moves} moves is not one of {horizons}")
-}
-
-fn report(fields: &Fields<'_>, name: &str) -> Result<BandReport, AskError> {
-    if fields.get("about").is_none() {
-        return Err(fields.missing("about", "write `about = \"bands\"`"));
-    }
-    fields.about(About::Bands)?;
-    let split = fields
-        .words("split", &Split::ALL[1..], split_of, Split::name)?
-        .unwrap_or_else(|| Split::ALL[1..].to_vec());
-    if split.is_empty() {
-        return Err(fields.at("split", "name at least one thing to split by".to_owned()));
-    }
-    let within = fields.integer("within", 1, 1000)?.unwrap_or(10);
-    Ok(BandReport {
-        name: name.to_owned(),
-        title: fields.required_text("title")?,
-        text: fields.required_text("text")?,
-        k: fields.small("k", 2, i64::from(MAX_K))?,
-        within: u32::try_from(within)
-            .ok()
-            .filter(|moves| WITHIN.contains(moves))
-            .ok_or_else(|| fields.at("within", not_a_horizon(within)))?,
-        developed: fields.yes_no("developed")?,
-        split: fields::sorted(split),
-        minimum_turns: fields.small("minimum_turns", 200, 1_000_000_000)?,
-        minimum_games: fields.small("minimum_games", 20, 1_000_000_000)?,
-        minimum_folds: fields.small("minimum_folds", 5, 64)?,
-    })
-}
-
-/// `all` is no split to ask for: it is always there.
-fn split_of(word: &str) -> Option<Split> {
-    Split::from_name(word).filter(|split| *split != Split::All)
-}
-
 #[cfg(test)]
 mod tests {
-    use std::collections::BTreeSet;
-
-    use serde_json::Value as Json;
-
     use super::*;
+    use crate::terms::YesNo;
 
     fn parse(rest: &str) -> Result<BandReport, AskError> {
         let text = format!("format = 1\nabout = \"bands\"\ntitle = \"T\"\ntext = \"x\"\n{rest}");
@@ -180,41 +165,5 @@ mod tests {
             ..Overrides::default()
         };
         assert!(parse("").unwrap().with(&far).is_err());
-    }
-
-    #[test]
-    fn schema_says_the_same() {
-        let schema: Json =
-            serde_json::from_str(include_str!("../../../../schemas/bands.schema.json")).unwrap();
-        let fields = schema["properties"].as_object().unwrap();
-        let published: BTreeSet<&str> = fields.keys().map(String::as_str).collect();
-        let known: BTreeSet<&str> = FIELDS.into_iter().chain(fields::COMMON).collect();
-        assert_eq!(published, known);
-        assert_eq!(schema["additionalProperties"], Json::Bool(false));
-        for (field, about) in fields {
-            if let Some(value) = about.get("default") {
-                // Every default may be written out, and then says what leaving it out says.
-                let written = parse(&format!("{field} = {value}")).unwrap();
-                assert_eq!(written, parse("").unwrap(), "{field}");
-            }
-            let words = about.get("enum").or_else(|| about["items"].get("enum"));
-            for word in words.and_then(Json::as_array).into_iter().flatten() {
-                let value = match about["type"].as_str() {
-                    Some("array") => format!("[{word}]"),
-                    _ => word.to_string(),
-                };
-                assert!(
-                    parse(&format!("{field} = {value}")).is_ok(),
-                    "{field} = {value}"
-                );
-            }
-            if let Some(high) = about.get("maximum").and_then(Json::as_i64) {
-                assert!(parse(&format!("{field} = {high}")).is_ok(), "{field}");
-                assert!(
-                    parse(&format!("{field} = {}", high + 1)).is_err(),
-                    "{field}"
-                );
-            }
-        }
     }
 }

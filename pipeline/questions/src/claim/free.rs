@@ -70,7 +70,7 @@ fn in_batch(
     rows: &Rows,
     cells: &mut Cells,
 ) -> Result<(), AskError> {
-    let mask = mask(claim, rows)?;
+    let mask = Mask::of(rows, &claim.conditions(Table::Exposure, &[]))?;
     let words = Words::of(rows)?;
     let (developed, attacked) = (rows.booleans("developed")?, rows.booleans("attacked")?);
     let defended = rows.booleans("defended")?;
@@ -109,28 +109,4 @@ fn in_batch(
         }
     }
     Ok(())
-}
-
-/// The rows of strata that spells of the claim can be in.
-fn mask(claim: &Claim, rows: &Rows) -> Result<Mask, AskError> {
-    let mut mask = Mask::all(rows);
-    mask.any_of(rows, "kind", claim.kinds.iter().map(|kind| kind.name()))?;
-    for (name, values) in [
-        ("phase", &claim.phase),
-        ("band", &claim.band),
-        ("time_class", &claim.time_class),
-    ] {
-        if !values.is_empty() {
-            mask.any_of(rows, name, values.iter().map(String::as_str))?;
-        }
-    }
-    for (name, wanted) in [
-        ("developed", claim.developed.wanted()),
-        ("attacked", claim.attacked.wanted()),
-    ] {
-        if let Some(wanted) = wanted {
-            mask.is(rows, name, wanted)?;
-        }
-    }
-    Ok(mask)
 }

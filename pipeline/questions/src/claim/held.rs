@@ -3,14 +3,14 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::file::{By, Claim};
+use super::file::{Claim, VARIED};
 use super::stratum::{Alike, Stratum, Words};
 use crate::error::AskError;
-use crate::filter::Mask;
+use crate::filter::{self, Mask};
 use crate::terms::{Kind, Outcome};
 use hobble_dataset::columns::{Rows, boolean, short};
 use hobble_dataset::part::{Group, Part};
-use hobble_terms::Fate;
+use hobble_terms::{Fate, Table};
 
 /// How the spell ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -147,30 +147,18 @@ const COLUMNS: [&str; 29] = [
     "time_class",
 ];
 
-/// Columns that the filters of a claim read.
-fn filtered(claim: &Claim) -> Vec<&'static str> {
-    [
-        ("kind", true),
-        ("cause", !claim.cause.is_empty()),
-        ("phase", !claim.phase.is_empty()),
-        ("band", !claim.band.is_empty()),
-        ("time_class", !claim.time_class.is_empty()),
-        ("cause_kind", claim.by != By::Any),
-        ("attacked_by", claim.attacked.wanted().is_some()),
-        ("developed", claim.developed.wanted().is_some()),
-        ("good", claim.good.is_some()),
-    ]
-    .into_iter()
-    .filter_map(|(name, asked)| asked.then_some(name))
-    .collect()
-}
-
 /// Reads the spells of a claim in a row group, in the order of the table.
 pub fn read(claim: &Claim, part: &Part, group: Group) -> Result<Vec<Held>, AskError> {
+    let asked = claim.conditions(Table::Spells, &VARIED);
+    let mut columns = filter::columns(&asked);
+    if columns.is_empty() {
+        // Rows are counted by a column even where nothing is asked of them.
+        columns.push("kind");
+    }
     let mut places = Vec::new();
-    for rows in part.read(&filtered(claim), group)? {
+    for rows in part.read(&columns, group)? {
         let rows = rows?;
-        places.extend(mask(claim, &rows)?.rows().map(|row| rows.place(row)));
+        places.extend(Mask::of(&rows, &asked)?.rows().map(|row| rows.place(row)));
     }
     spells(&part.pick(&COLUMNS, group, &places)?)
 }
@@ -265,39 +253,4 @@ fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
         });
     }
     Ok(out)
-}
-
-fn mask(claim: &Claim, rows: &Rows) -> Result<Mask, AskError> {
-    let mut mask = Mask::all(rows);
-    let mut narrow =
-        |name: &str, values: &mut dyn Iterator<Item = &str>| mask.any_of(rows, name, values);
-    narrow("kind", &mut claim.kinds.iter().map(|kind| kind.name()))?;
-    for (name, values) in [
-        ("cause", &claim.cause),
-        ("phase", &claim.phase),
-        ("band", &claim.band),
-        ("time_class", &claim.time_class),
-    ] {
-        if !values.is_empty() {
-            narrow(name, &mut values.iter().map(String::as_str))?;
-        }
-    }
-    let pieces = ["knight", "bishop", "rook", "queen", "king"];
-    match claim.by {
-        By::Any => {}
-        By::Pawn => narrow("cause_kind", &mut ["pawn"].into_iter())?,
-        By::Piece => narrow("cause_kind", &mut pieces.into_iter())?,
-    }
-    if let Some(wanted) = claim.attacked.wanted() {
-        let none = rows.texts("attacked_by")?.any_of([""]);
-        mask.and(|row| none.at(row) != wanted);
-    }
-    if let Some(developed) = claim.developed.wanted() {
-        mask.is(rows, "developed", developed)?;
-    }
-    if let Some(good) = claim.good {
-        let least = rows.bytes("good")?;
-        mask.and(|row| least[row] <= good);
-    }
-    Ok(mask)
 }

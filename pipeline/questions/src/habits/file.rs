@@ -1,108 +1,128 @@
 //! What is asked of a player, as a small TOML file says it.
-//!
-//! Fields, their defaults and limits are described in `schemas/player.schema.json`; a test
-//! holds the two together.
 
 use crate::error::AskError;
-use crate::fields;
+use crate::fields::Field;
+use crate::fields::shape::{Shape, number};
+use crate::filter_keys::{SafeSquares, Within};
 use crate::question::Overrides;
-use crate::terms::{About, MAX_K, WITHIN};
+use crate::terms::About;
 
-const FIELDS: [&str; 7] = [
-    "k",
-    "within",
-    "long",
-    "minimum_games",
-    "minimum_event_games",
-    "replies_turns",
-    "games",
-];
+crate::question_file! {
+    /// A question about one player, who is named on the command line.
+    pub struct Habits(About::Player, "A hobble question about one player") {
+        head,
+        k: SafeSquares,
+        within: Within => "A loss counts within so many moves from the start of the restriction.",
+        long: Long,
+        minimum_games: MinimumGames,
+        minimum_event_games: MinimumEventGames,
+        replies_turns: RepliesTurns,
+        games: Games,
+    }
+}
 
-/// Most games to look at that may be asked for.
-pub const MAX_GAMES: i64 = 20;
+/// Turns from which a piece counts as left held for long.
+pub enum Long {}
 
-/// A question about one player.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Habits {
-    /// Name it is asked by: the file's name without `.toml`.
-    pub name: String,
-    /// Title for readers.
-    pub title: String,
-    /// Text for readers; paragraphs parted by an empty line.
-    pub text: String,
-    /// A piece is held where it has this many safe squares or fewer.
-    pub k: u8,
-    /// Moves within which a held piece is lost for it to count.
-    pub within: u32,
-    /// Turns from which a piece counts as left held for long.
-    pub long: u32,
-    /// Least games of the player for an interval to be given.
-    pub minimum_games: u64,
-    /// Least games in which the counted thing happened for an interval to be given.
-    pub minimum_event_games: u64,
-    /// Most turns whose replies are played out.
-    pub replies_turns: usize,
-    /// Number of games to look at.
-    pub games: usize,
+impl Field for Long {
+    type Value = u32;
+    const NAME: &'static str = "long";
+    const TEXT: &'static str = "Turns from which a piece counts as left held for long.";
+
+    fn shape() -> impl Shape<Value = u32> {
+        number(2..=100)
+    }
+
+    fn default() -> u32 {
+        3
+    }
+}
+
+/// Least games of the player for an interval to be given.
+pub enum MinimumGames {}
+
+impl Field for MinimumGames {
+    type Value = u64;
+    const NAME: &'static str = "minimum_games";
+    const TEXT: &'static str = "Least games of the player for an interval to be given; also the least games of a period of the trend.";
+
+    fn shape() -> impl Shape<Value = u64> {
+        number(0..=1_000_000)
+    }
+
+    fn default() -> u64 {
+        20
+    }
+}
+
+/// Least games in which the counted thing happened for an interval to be given.
+pub enum MinimumEventGames {}
+
+impl Field for MinimumEventGames {
+    type Value = u64;
+    const NAME: &'static str = "minimum_event_games";
+    const TEXT: &'static str =
+        "Least games in which the counted thing happened for an interval to be given.";
+
+    fn shape() -> impl Shape<Value = u64> {
+        number(0..=1_000_000)
+    }
+
+    fn default() -> u64 {
+        5
+    }
+}
+
+/// Most turns whose replies are played out.
+pub enum RepliesTurns {}
+
+impl Field for RepliesTurns {
+    type Value = usize;
+    const NAME: &'static str = "replies_turns";
+    const TEXT: &'static str =
+        "Most turns whose replies are played out; games are taken in the order of their ids.";
+
+    fn shape() -> impl Shape<Value = usize> {
+        number(0..=100_000)
+    }
+
+    fn default() -> usize {
+        400
+    }
+}
+
+/// Number of games to look at.
+pub enum Games {}
+
+impl Field for Games {
+    type Value = usize;
+    const NAME: &'static str = "games";
+    const TEXT: &'static str = "Number of games to look at.";
+
+    fn shape() -> impl Shape<Value = usize> {
+        number(0..=20)
+    }
+
+    fn default() -> usize {
+        10
+    }
 }
 
 impl Habits {
-    /// Reads a question from the text of its file; `file` is named in errors.
-    ///
-    /// # Errors
-    ///
-    /// The first mistake in the file, with its line and field.
-    pub fn parse(name: &str, file: &str, text: &str) -> Result<Habits, AskError> {
-        fields::read(file, text, &FIELDS, |fields| {
-            fields.about(About::Player)?;
-            let within = fields.integer("within", 1, 1000)?.unwrap_or(10);
-            let within = u32::try_from(within)
-                .ok()
-                .filter(|moves| WITHIN.contains(moves))
-                .ok_or_else(|| {
-                    let all = WITHIN.map(|moves| moves.to_string()).join(", ");
-                    fields.at("within", format!("{within} moves is not one of {all}"))
-                })?;
-            let long = fields.integer("long", 2, 100)?.unwrap_or(3);
-            Ok(Habits {
-                name: name.to_owned(),
-                title: fields.required_text("title")?,
-                text: fields.required_text("text")?,
-                k: fields.small("k", 2, i64::from(MAX_K))?,
-                within,
-                long: u32::try_from(long).unwrap_or(u32::MAX),
-                minimum_games: fields.small("minimum_games", 20, 1_000_000)?,
-                minimum_event_games: fields.small("minimum_event_games", 5, 1_000_000)?,
-                replies_turns: fields.small("replies_turns", 400, 100_000)?,
-                games: fields.small("games", 10, MAX_GAMES)?,
-            })
-        })
-    }
-
     /// The question with what is given beside it.
     ///
     /// # Errors
     ///
     /// Where a value is out of range, or has no meaning here.
     pub fn with(&self, overrides: &Overrides) -> Result<Habits, AskError> {
-        let wrong = |name, what: String| Err(AskError::Override { name, what });
         let mut habits = self.clone();
-        if let Some(k) = overrides.k {
-            if k > MAX_K {
-                return wrong("k", format!("{k} is not a whole number from 0 to {MAX_K}"));
-            }
-            habits.k = k;
-        }
-        if let Some(within) = overrides.within {
-            if !WITHIN.contains(&within) {
-                let all = WITHIN.map(|moves| moves.to_string()).join(", ");
-                return wrong("within", format!("{within} moves is not one of {all}"));
-            }
-            habits.within = within;
-        }
+        overrides.put(&mut habits.k, &mut habits.within)?;
         if overrides.developed.is_some() {
-            let what = "a player's habits are told of developed pieces, and undeveloped ones apart";
-            return wrong("developed", what.to_owned());
+            return Err(AskError::Override {
+                name: "developed",
+                what: "a report about a player shows developed pieces, and undeveloped ones apart"
+                    .to_owned(),
+            });
         }
         Ok(habits)
     }
@@ -155,37 +175,5 @@ mod tests {
             unknown.starts_with("q.toml, line 5, field \"strata\": there is no such field"),
             "{unknown}"
         );
-    }
-
-    /// The schema names the same fields with the same defaults and limits.
-    #[test]
-    fn schema_agrees() {
-        let schema: serde_json::Value =
-            serde_json::from_str(include_str!("../../../../schemas/player.schema.json")).unwrap();
-        let properties = schema["properties"].as_object().unwrap();
-        let mut names: Vec<&str> = properties.keys().map(String::as_str).collect();
-        let mut ours: Vec<&str> = FIELDS.iter().chain(&fields::COMMON).copied().collect();
-        names.sort_unstable();
-        ours.sort_unstable();
-        assert_eq!(names, ours);
-        let default = parse("").unwrap();
-        for (field, value) in [
-            ("k", u64::from(default.k)),
-            ("within", u64::from(default.within)),
-            ("long", u64::from(default.long)),
-            ("minimum_games", default.minimum_games),
-            ("minimum_event_games", default.minimum_event_games),
-            ("replies_turns", default.replies_turns as u64),
-            ("games", default.games as u64),
-        ] {
-            assert_eq!(properties[field]["default"], value, "{field}");
-            if let Some(maximum) = properties[field]["maximum"].as_i64() {
-                assert!(parse(&format!("{field} = {maximum}")).is_ok(), "{field}");
-                assert!(
-                    parse(&format!("{field} = {}", maximum + 1)).is_err(),
-                    "{field}"
-                );
-            }
-        }
     }
 }

@@ -1,7 +1,7 @@
 //! Cells shared by the renderings for readers.
 
 use crate::answer::{Answer, Estimate, Interval, Parameters, Row};
-use crate::terms::{Kind, YesNo};
+use crate::terms::Kind;
 use crate::words;
 
 /// What stands where the counts allow no interval.
@@ -130,26 +130,9 @@ pub fn asked(parameters: &Parameters) -> String {
         parameters.outcome,
         parameters.within
     );
-    for (word, wanted) in [
-        ("developed", parameters.developed),
-        ("attacked", parameters.attacked),
-        ("defended", parameters.defended),
-    ] {
-        match wanted {
-            YesNo::Any => {}
-            YesNo::Yes => asked.push_str(&format!("; only {word}")),
-            YesNo::No => asked.push_str(&format!("; only not {word}")),
-        }
-    }
-    for (word, values) in [
-        ("phase", &parameters.phase),
-        ("rating band", &parameters.band),
-        ("time class", &parameters.time_class),
-        ("rating difference", &parameters.rating_diff),
-    ] {
-        if !values.is_empty() {
-            asked.push_str(&format!("; {word} {}", words::list(values)));
-        }
+    for said in parameters.said() {
+        let name = said.name.to_lowercase();
+        asked.push_str(&format!("; {name}: {}", said.words));
     }
     asked.push('.');
     asked

@@ -190,7 +190,7 @@ mod tests {
         assert_eq!(written("<=-200"), "<=-200");
         assert_eq!(Cell::Number("-0.5".to_owned()).written(), "-0.5");
         let mut answer = sample::answer();
-        answer.parameters.group_by = vec![Key::RatingDiff];
+        answer.parameters.question.group_by = vec![Key::RatingDiff];
         answer.rows[0].group = [(Key::RatingDiff, "-199..-50".to_owned())].into();
         assert!(csv(&answer).contains(",'-199..-50,"));
     }

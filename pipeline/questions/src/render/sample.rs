@@ -8,7 +8,7 @@ use crate::answer::{
 };
 use crate::question::Question;
 use crate::row::{LEVEL, row};
-use crate::terms::{Key, Kind, Outcome, YesNo};
+use crate::terms::{Key, Kind};
 use hobble_dataset::{DatasetSummary, SourceSummary};
 use hobble_statistics::standardise::{Cell, Table};
 
@@ -90,22 +90,11 @@ pub fn answer() -> Answer {
             text: question.text.clone(),
         },
         parameters: Parameters {
-            kinds: vec![Kind::Knight, Kind::Bishop],
-            k: 2,
-            within: 10,
-            outcome: Outcome::Lost,
-            developed: YesNo::Any,
-            attacked: YesNo::Any,
-            defended: YesNo::Any,
-            phase: vec![],
-            band: vec![],
-            time_class: vec![],
-            rating_diff: vec![],
-            strata: vec![Key::Kind, Key::Phase],
-            group_by: vec![Key::Kind],
-            minimum_turns: 20,
-            minimum_folds: 5,
-            minimum_outcome_folds: 5,
+            question: Question {
+                kinds: vec![Kind::Knight, Kind::Bishop],
+                strata: vec![Key::Kind, Key::Phase],
+                ..question.clone()
+            },
             level: LEVEL,
         },
         dataset: DatasetSummary {
