@@ -89,12 +89,7 @@ impl Dataset {
                     file: "manifest.json",
                 });
             }
-            Err(error) => {
-                return Err(DatasetError::Manifest {
-                    file,
-                    what: format!("cannot be read: {error}"),
-                });
-            }
+            Err(source) => return Err(DatasetError::ManifestFile { file, source }),
         };
         let Manifest {
             definitions,
@@ -250,7 +245,7 @@ struct Manifest {
 /// definitions or sources is none.
 fn read_manifest(text: &str) -> Result<Manifest, String> {
     let manifest: Json =
-        serde_json::from_str(text).map_err(|error| format!("this is no JSON: {error}"))?;
+        serde_json::from_str(text).map_err(|error| format!("invalid JSON: {error}"))?;
     let definitions = manifest["definitions"]
         .as_u64()
         .and_then(|version| u32::try_from(version).ok())
@@ -419,7 +414,7 @@ mod tests {
         assert!(
             read_manifest("nonsense")
                 .unwrap_err()
-                .starts_with("this is no JSON")
+                .starts_with("invalid JSON")
         );
         assert!(read_manifest("{}").unwrap_err().contains("definitions"));
         assert!(

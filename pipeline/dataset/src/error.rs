@@ -17,6 +17,14 @@ pub enum DatasetError {
         file: &'static str,
     },
     /// The manifest cannot be read.
+    #[error("{file}: cannot be read")]
+    ManifestFile {
+        /// The manifest.
+        file: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// The manifest is not what a scan writes.
     #[error("{file}: {what}")]
     Manifest {
         /// The manifest.

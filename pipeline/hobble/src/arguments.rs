@@ -4,7 +4,7 @@ use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use hobble_questions::terms::YesNo;
+use hobble_questions::terms::{About, YesNo};
 use hobble_terms::Table;
 use hobble_terms::manifest::Stripe;
 
@@ -37,7 +37,7 @@ pub enum Command {
     Check(Check),
     /// Print reach and safe squares of every unit in positions given as FEN on standard input
     Position(Position),
-    /// Print the schema file of a table
+    /// Print the schema file of a table or of a sort of question file
     Schema(Schema),
     /// Print the data dictionary of the tables
     Dictionary,
@@ -152,21 +152,34 @@ pub struct Inquiry {
     pub peers: Option<PathBuf>,
 }
 
-/// Print the schema file of a table
+/// Print the schema file of a table or of a sort of question file
 #[derive(Debug, Args)]
 #[command(after_help = "Example:
-  hobble schema spells > schemas/spells.json")]
+  hobble schema spells > schemas/spells.json
+  hobble schema claim > schemas/claim.schema.json")]
 pub struct Schema {
-    /// Table
-    #[arg(value_parser = table)]
-    pub table: Table,
+    /// Table or sort of question
+    #[arg(value_name = "NAME", value_parser = schema_of)]
+    pub of: SchemaOf,
 }
 
-/// A table by its name.
-fn table(name: &str) -> Result<Table, String> {
-    Table::from_name(name).ok_or_else(|| {
-        let names = Table::ALL.map(Table::name).join(", ");
-        format!("unknown table; there are {names}")
+/// What a schema is of.
+#[derive(Clone, Copy, Debug)]
+pub enum SchemaOf {
+    /// A table.
+    Table(Table),
+    /// Files of a sort of question.
+    Sort(About),
+}
+
+/// A table or a sort of question by its name.
+fn schema_of(name: &str) -> Result<SchemaOf, String> {
+    let table = Table::from_name(name).map(SchemaOf::Table);
+    let sort = About::from_name(name).map(SchemaOf::Sort);
+    table.or(sort).ok_or_else(|| {
+        let (tables, sorts) = (Table::ALL.map(Table::name), About::ALL.map(About::name));
+        let names = [&tables[..], &sorts[..]].concat().join(", ");
+        format!("unknown table or sort of question; there are {names}")
     })
 }
 

@@ -2,12 +2,17 @@
 
 use std::io::{Write as _, stdout};
 
+use hobble_questions::asked;
 use hobble_tables::schema::schema_file;
 
-use crate::arguments::Schema;
+use crate::arguments::{Schema, SchemaOf};
 
-/// Prints the schema file of a table.
+/// Prints the schema file of a table or of a sort of question.
 pub fn run(arguments: &Schema) -> anyhow::Result<bool> {
-    stdout().write_all(schema_file(arguments.table)?.as_bytes())?;
+    let text = match arguments.of {
+        SchemaOf::Table(table) => schema_file(table)?,
+        SchemaOf::Sort(about) => asked::schema(about),
+    };
+    stdout().write_all(text.as_bytes())?;
     Ok(true)
 }
