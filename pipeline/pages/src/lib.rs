@@ -7,6 +7,24 @@
 //! [`render`], [`habits_page`] and [`bands_page`] are all a caller needs, by what the answer is
 //! about. [`board`] and [`plot`] draw single pictures; [`palette`]
 //! holds the house colours.
+//!
+//! ```
+//! use hobble_pages::board::{Marks, Picture};
+//! use shakmaty::{Board, Color, Square};
+//!
+//! let picture = Picture {
+//!     board: &Board::new(),
+//!     marks: &Marks {
+//!         held: Some(Square::B1),
+//!         ..Marks::default()
+//!     },
+//!     bottom: Color::White,
+//!     id: "start",
+//!     title: "The start position",
+//! };
+//! assert!(picture.draw().starts_with("<svg"));
+//! assert!(picture.words().contains("b1"));
+//! ```
 
 mod bands_page;
 pub mod board;

@@ -1,6 +1,6 @@
 //! The page: what the templates are given, and the templates.
 //!
-//! All text of an answer is made harmless here ([`text::plain`]) before it goes anywhere, and
+//! All text of an answer is made harmless here (`text::plain`) before it goes anywhere, and
 //! the templates escape it; pictures are the one thing they take as it is, and those escape
 //! their own words.
 

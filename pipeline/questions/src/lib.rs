@@ -4,6 +4,30 @@
 //! ([`Dataset`]); [`answer()`] brings them together into an [`Answer`], which [`render`] turns
 //! into text, CSV, JSON or Markdown. The statistics stand in a crate of
 //! their own, `hobble_statistics`.
+//!
+//! Fields of question files are declared once ([`fields`]); those that several sorts of
+//! question share are in [`filter_keys`]. A mistake in a file is reported with its line:
+//!
+//! ```
+//! use hobble_questions::claim::Claim;
+//!
+//! let file = r#"
+//! format = 1
+//! about = "claim"
+//! title = "A knight on the rim"
+//! text = "Is it lost more often?"
+//! kinds = ["knight"]
+//! k = 1
+//! "#;
+//! let claim = Claim::parse("rim", "rim.toml", file).unwrap();
+//! assert_eq!(claim.in_words(), "knights held to one safe square at most");
+//!
+//! let mistake = Claim::parse("rim", "rim.toml", &file.replace("k = 1", "k = 7")).unwrap_err();
+//! assert_eq!(
+//!     mistake.to_string(),
+//!     "rim.toml, line 7, field \"k\": 7 is not a whole number from 0 to 4"
+//! );
+//! ```
 
 pub mod answer;
 mod ask;

@@ -16,6 +16,16 @@
 //! - [`ply`]: what one ply did;
 //! - [`spell`], [`exposure`]: restriction spells and observations;
 //! - [`track`]: one game followed from its first ply to its last.
+//!
+//! ```
+//! use hobble_tracks::survey::Survey;
+//! use shakmaty::{Chess, Square};
+//!
+//! // A knight at home has two squares, and nothing attacks them.
+//! let start = Survey::of(&Chess::new());
+//! let knight = start.unit(Square::B1).unwrap();
+//! assert_eq!(knight.safe.count(), 2);
+//! ```
 
 pub mod exchange;
 pub mod exposure;

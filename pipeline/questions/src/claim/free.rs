@@ -5,11 +5,12 @@ use super::choice::Choice;
 use super::file::Claim;
 use super::stratum::{Alike, Stratum, Words};
 use crate::error::AskError;
-use crate::filter::Mask;
+use crate::filter::{self, Condition, Mask};
 use crate::terms::Outcome;
 use hobble_dataset::columns::{Numbers, Rows};
 use hobble_dataset::part::{Group, Part};
 use hobble_statistics::standardise::Cell;
+use hobble_terms::Table;
 
 /// Columns that tell strata, folds and turns.
 const COLUMNS: [&str; 10] = [
@@ -42,8 +43,12 @@ pub fn count(
         .iter()
         .map(|moves| COUNTED.map(|what| format!("{what}_{moves}")))
         .collect();
-    let mut columns = COLUMNS.to_vec();
+    let asked = claim.conditions(Table::Exposure, &[]);
+    let mut columns = filter::columns(&asked);
+    columns.extend(COLUMNS);
     columns.extend(names.iter().flatten().map(String::as_str));
+    columns.sort_unstable();
+    columns.dedup();
     let mut cells = Cells::default();
     for rows in part.read(&columns, group)? {
         let rows = rows?;
@@ -59,18 +64,18 @@ pub fn count(
                 Some((*choice, &counts[at]))
             })
             .collect();
-        in_batch(claim, &at_horizon, &rows, &mut cells)?;
+        in_batch(&asked, &at_horizon, &rows, &mut cells)?;
     }
     Ok(cells)
 }
 
 fn in_batch(
-    claim: &Claim,
+    asked: &[Condition<'_>],
     choices: &[(Choice, &[Numbers<'_>; 4])],
     rows: &Rows,
     cells: &mut Cells,
 ) -> Result<(), AskError> {
-    let mask = Mask::of(rows, &claim.conditions(Table::Exposure, &[]))?;
+    let mask = Mask::of(rows, asked)?;
     let words = Words::of(rows)?;
     let (developed, attacked) = (rows.booleans("developed")?, rows.booleans("attacked")?);
     let defended = rows.booleans("defended")?;

@@ -1,10 +1,10 @@
 //! A training claim, put to the games: pieces held so and so are lost more often.
 //!
-//! From the file to the answer: [`file`] reads the claim; `choice` lists what is compared;
+//! From the file to the answer: [`mod@file`] reads the claim; `choice` lists what is compared;
 //! `held` reads its spells and `free` the free turns they are compared with; `state` counts
 //! them part by part into `cells`, `by_fold`, `score` and `candidates`; `compare`, `curve` and
 //! `ends` make the figures; `verdict` the words; `examples` the games and the quiz; `work`
-//! brings all together into an [`answer`]; [`render`] and `pgn` write it.
+//! brings all together into an answer ([`mod@answer`]); [`render`] and `pgn` write it.
 
 pub mod answer;
 mod by_fold;

@@ -75,7 +75,7 @@ macro_rules! question_file {
             $(#[$head])*
             pub text: String,
             $(
-                #[doc = concat!("Value of [`", stringify!($key), "`].")]
+                #[doc = concat!("Value of the field that `", stringify!($key), "` declares.")]
                 $(#[$field_attribute])*
                 pub $field: <$key as $crate::fields::Field>::Value,
             )+

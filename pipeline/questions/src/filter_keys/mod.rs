@@ -1,0 +1,54 @@
+//! Fields that several sorts of question share: the pieces looked at, and the filters.
+//!
+//! A key is declared here once: name, meaning, values, default, what it asks of a row of each
+//! table, and its words for a reader. A sort takes it by naming it in its list of fields
+//! (`question_file!` in the sort's own file).
+
+mod game;
+mod outcome;
+mod piece;
+mod restriction;
+
+pub use game::{Bands, Phases, RatingDiffs, TimeClasses};
+pub use outcome::{Counted, Within};
+pub use piece::{Attacked, Defended, Developed, GoodSquares, Kinds};
+pub use restriction::{Causes, Mover, SafeSquares, Turns};
+
+use hobble_terms::Word;
+
+use crate::fields::Said;
+use crate::filter::Condition;
+use crate::terms::YesNo;
+
+/// The word in a column is one of these; no condition where there are none.
+fn any_of<T: Word>(column: &'static str, words: &[T]) -> Condition<'static> {
+    if words.is_empty() {
+        return Condition::Always;
+    }
+    Condition::OneOf(column, words.iter().map(|word| word.word()).collect())
+}
+
+/// A boolean column has the wanted value.
+fn is(column: &'static str, wanted: YesNo) -> Condition<'static> {
+    wanted
+        .wanted()
+        .map_or(Condition::Always, |wanted| Condition::Is(column, wanted))
+}
+
+/// A list in words, `a or b`.
+fn listed<T: ToString>(name: &'static str, values: &[T]) -> Option<Said> {
+    let words: Vec<String> = values.iter().map(ToString::to_string).collect();
+    (!words.is_empty()).then(|| Said {
+        name,
+        words: words.join(" or "),
+    })
+}
+
+/// A yes or no in words.
+fn only(name: &'static str, wanted: YesNo, yes: &str, no: &str) -> Option<Said> {
+    let what = if wanted.wanted()? { yes } else { no };
+    Some(Said {
+        name,
+        words: format!("only pieces that {what}"),
+    })
+}
