@@ -5,10 +5,7 @@ use crate::error::AskError;
 pub use crate::fields::FORMAT;
 use crate::fields::Field;
 use crate::fields::shape::{Horizon, Shape, number, words};
-use crate::filter_keys::{
-    Attacked, Bands, Counted, Defended, Developed, Kinds, Phases, RatingDiffs, SafeSquares,
-    TimeClasses, Within,
-};
+use crate::filter_keys as keys;
 use crate::shipped::Source;
 pub use crate::terms::YesNo;
 use crate::terms::{About, Key, MAX_K};
@@ -21,17 +18,17 @@ crate::question_file! {
     pub struct Question(About::Comparison, "A hobble question") {
         #[serde(default)]
         head,
-        kinds: Kinds,
-        k: SafeSquares,
-        within: Within,
-        outcome: Counted,
-        developed: Developed,
-        attacked: Attacked,
-        defended: Defended,
-        phase: Phases,
-        band: Bands,
-        time_class: TimeClasses,
-        rating_diff: RatingDiffs,
+        kinds: keys::Kinds,
+        k: keys::SafeSquares,
+        within: keys::Within,
+        outcome: keys::Counted,
+        developed: keys::Developed,
+        attacked: keys::Attacked,
+        defended: keys::Defended,
+        phase: keys::Phases,
+        band: keys::Bands,
+        time_class: keys::TimeClasses,
+        rating_diff: keys::RatingDiffs,
         strata: Strata,
         group_by: GroupBy,
         minimum_turns: MinimumTurns,
@@ -261,7 +258,7 @@ mod tests {
         );
         fails(
             "k = \"2\"",
-            "q.toml, line 4, field \"k\": a string where a whole number is wanted",
+            "q.toml, line 4, field \"k\": invalid type: string \"2\", expected a whole number",
         );
         fails(
             "within = 7",
@@ -281,11 +278,11 @@ mod tests {
         );
         fails(
             "developed = true",
-            "q.toml, line 4, field \"developed\": a boolean where a word in quotes is wanted",
+            "q.toml, line 4, field \"developed\": invalid type: boolean `true`, expected a text in quotes",
         );
         fails(
             "phase = \"opening\"",
-            "q.toml, line 4, field \"phase\": a string where a list, as [\"…\", \"…\"], is wanted",
+            "q.toml, line 4, field \"phase\": invalid type: string \"opening\", expected a list, as [\"…\", \"…\"]",
         );
         let unknown = parse("knights = 3").unwrap_err().to_string();
         assert!(unknown.starts_with(

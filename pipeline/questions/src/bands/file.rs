@@ -4,7 +4,7 @@ use super::measures::Split;
 use crate::error::AskError;
 use crate::fields::Field;
 use crate::fields::shape::{Shape, number, words_of};
-use crate::filter_keys::{Developed, SafeSquares, Within};
+use crate::filter_keys as keys;
 use crate::question::Overrides;
 use crate::terms::About;
 
@@ -12,9 +12,9 @@ crate::question_file! {
     /// What a report by rating band asks.
     pub struct BandReport(About::Bands, "A hobble report by rating band") {
         head,
-        k: SafeSquares,
-        within: Within => "The loss risk looks so far ahead.",
-        developed: Developed => "A spell counts by what its piece was at the start; squares taken are counted from all pieces.",
+        k: keys::SafeSquares,
+        within: keys::Within => "The loss risk looks so far ahead.",
+        developed: keys::Developed => "A spell counts by what its piece was at the start; squares taken are counted from all pieces.",
         split: Splits,
         minimum_turns: MinimumTurns,
         minimum_games: MinimumGames,

@@ -3,10 +3,7 @@
 use crate::error::AskError;
 use crate::fields::Field;
 use crate::fields::shape::{Shape, number, one_of};
-use crate::filter_keys::{
-    Attacked, Bands, Causes, Developed, GoodSquares, Kinds, Mover, Phases, SafeSquares,
-    TimeClasses, Turns, Within,
-};
+use crate::filter_keys as keys;
 use crate::question::Overrides;
 use crate::terms::{About, MovedBy, Outcome};
 
@@ -14,25 +11,25 @@ crate::question_file! {
     /// What is claimed.
     pub struct Claim(About::Claim, "A hobble training claim") {
         head,
-        kinds: Kinds,
-        k: SafeSquares,
-        turns: Turns,
-        cause: Causes,
-        by: Mover,
-        phase: Phases,
-        attacked: Attacked,
-        good: GoodSquares,
-        developed: Developed,
-        band: Bands,
-        time_class: TimeClasses,
-        within: Within,
+        kinds: keys::Kinds,
+        k: keys::SafeSquares,
+        turns: keys::Turns,
+        cause: keys::Causes,
+        by: keys::Mover,
+        phase: keys::Phases,
+        attacked: keys::Attacked,
+        good: keys::GoodSquares,
+        developed: keys::Developed,
+        band: keys::Bands,
+        time_class: keys::TimeClasses,
+        within: keys::Within,
         outcome: LostOrCaptured,
         quiz: Quiz,
     }
 }
 
 /// Fields that a claim's spells are read for at every value: its sensitivity is shown.
-pub(crate) const VARIED: [&str; 2] = [SafeSquares::NAME, Turns::NAME];
+pub(crate) const VARIED: [&str; 2] = [keys::SafeSquares::NAME, keys::Turns::NAME];
 
 /// What is counted.
 pub enum LostOrCaptured {}

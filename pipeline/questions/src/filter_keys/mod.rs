@@ -9,10 +9,10 @@ mod outcome;
 mod piece;
 mod restriction;
 
-pub use game::{Bands, Phases, RatingDiffs, TimeClasses};
-pub use outcome::{Counted, Within};
-pub use piece::{Attacked, Defended, Developed, GoodSquares, Kinds};
-pub use restriction::{Causes, Mover, SafeSquares, Turns};
+pub use game::*;
+pub use outcome::*;
+pub use piece::*;
+pub use restriction::*;
 
 use hobble_terms::Word;
 

@@ -40,7 +40,7 @@ impl Field for Developed {
     type Value = YesNo;
     const NAME: &'static str = "developed";
     const TEXT: &'static str =
-        "Only pieces that have moved (yes), only such that have not (no), or both.";
+        "Only pieces that have moved (yes), only pieces that have not (no), or both.";
 
     fn shape() -> impl Shape<Value = YesNo> {
         word()

@@ -3,7 +3,7 @@
 use crate::error::AskError;
 use crate::fields::Field;
 use crate::fields::shape::{Shape, number};
-use crate::filter_keys::{SafeSquares, Within};
+use crate::filter_keys as keys;
 use crate::question::Overrides;
 use crate::terms::About;
 
@@ -11,8 +11,8 @@ crate::question_file! {
     /// A question about one player, who is named on the command line.
     pub struct Habits(About::Player, "A hobble question about one player") {
         head,
-        k: SafeSquares,
-        within: Within => "A loss counts within so many moves from the start of the restriction.",
+        k: keys::SafeSquares,
+        within: keys::Within => "A loss counts within so many moves from the start of the restriction.",
         long: Long,
         minimum_games: MinimumGames,
         minimum_event_games: MinimumEventGames,
