@@ -78,6 +78,22 @@ fn without_texts<S: Serializer>(question: &Question, to: S) -> Result<S::Ok, S::
     fields.serialize(to)
 }
 
+impl Parameters {
+    /// What a question asks, without its texts and its number of examples.
+    pub fn of(question: &Question, level: f64) -> Parameters {
+        Parameters {
+            question: Question {
+                name: String::new(),
+                title: String::new(),
+                text: String::new(),
+                examples: 0,
+                ..question.clone()
+            },
+            level,
+        }
+    }
+}
+
 impl Deref for Parameters {
     type Target = Question;
 

@@ -86,10 +86,7 @@ impl Sum for Question {
             format: FORMAT,
             hobble: env!("CARGO_PKG_VERSION").to_owned(),
             definitions: dataset.definitions(),
-            parameters: Parameters {
-                question: self.clone(),
-                level: LEVEL,
-            },
+            parameters: Parameters::of(self, LEVEL),
             methods: methods::methods(self),
             dataset: dataset.summary().clone(),
             rows,

@@ -22,8 +22,8 @@ pub(crate) struct Reader<'a> {
 }
 
 struct Mistake {
-    /// Place in the text, in bytes.
-    at: usize,
+    /// Place in the text, in bytes; `None` for what is missing, which is reported last.
+    at: Option<usize>,
     field: String,
     what: String,
 }
@@ -118,7 +118,7 @@ impl<'a> Reader<'a> {
 
     fn mistake(&mut self, at: usize, field: &str, what: String) {
         self.mistakes.push(Mistake {
-            at,
+            at: Some(at),
             field: field.to_owned(),
             what,
         });
@@ -126,7 +126,11 @@ impl<'a> Reader<'a> {
 
     fn missing(&mut self, field: &str, advice: &str) {
         if !self.values.contains_key(field) {
-            self.mistake(0, field, format!("this field is missing: {advice}"));
+            self.mistakes.push(Mistake {
+                at: None,
+                field: field.to_owned(),
+                what: format!("this field is missing: {advice}"),
+            });
         }
     }
 
@@ -136,11 +140,14 @@ impl<'a> Reader<'a> {
     ///
     /// The first mistake in the file.
     pub(crate) fn finish(self) -> Result<(), AskError> {
-        let first = self.mistakes.into_iter().min_by_key(|mistake| mistake.at);
+        let first = self
+            .mistakes
+            .into_iter()
+            .min_by_key(|mistake| mistake.at.unwrap_or(usize::MAX));
         first.map_or(Ok(()), |Mistake { at, field, what }| {
             Err(AskError::QuestionField {
                 file: self.file.to_owned(),
-                line: line_of(self.text, at),
+                line: line_of(self.text, at.unwrap_or(0)),
                 field,
                 what,
             })

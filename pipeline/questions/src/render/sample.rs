@@ -89,14 +89,14 @@ pub fn answer() -> Answer {
             title: question.title.clone(),
             text: question.text.clone(),
         },
-        parameters: Parameters {
-            question: Question {
+        parameters: Parameters::of(
+            &Question {
                 kinds: vec![Kind::Knight, Kind::Bishop],
                 strata: vec![Key::Kind, Key::Phase],
                 ..question.clone()
             },
-            level: LEVEL,
-        },
+            LEVEL,
+        ),
         dataset: DatasetSummary {
             hobble: "0.1.0".into(),
             sources: vec![SourceSummary {
