@@ -1,7 +1,13 @@
 """Tables of another version of the definitions, in the manifest or in one file."""
 
+import json
+import pathlib
+
 from kit import SEASON, expect, hobble, scan
 
+SCHEMA = pathlib.Path(__file__).resolve().parents[2] / "schemas" / "spells.json"
+# One digit, as the places in the files have.
+PRESENT = json.loads(SCHEMA.read_text())["definitions"]
 NEWER, OLDER = "use a newer program", "scan the archives again into a new folder"
 
 
@@ -22,7 +28,10 @@ def in_manifest(version, words):
         data = work / "data"
         scan(data, SEASON).well()
         path = data / "manifest.json"
-        text = path.read_text().replace('"definitions": 1,', f'"definitions": {version},')
+        present = f'"definitions": {PRESENT},'
+        text = path.read_text()
+        expect(text.count(present) == 1, "the version does not stand where it was looked for")
+        text = text.replace(present, f'"definitions": {version},')
         # A newer program's manifest may have another shape as well.
         path.write_text(text.replace('"parameters"', '"other"'))
         return everywhere(work, data, None, words)
@@ -36,7 +45,8 @@ def in_file(table, version, words):
         scan(data, SEASON).well()
         for part in (data / f"table={table}").glob("source=*/part-*.parquet"):
             # Parquet's foot, in Thrift: the key, then the value's field, length and text.
-            old, new = (b"hobble.definitions\x18\x01" + v for v in (b"1", version))
+            old, new = (
+                b"hobble.definitions\x18\x01%d" % v for v in (PRESENT, version))
             whole = part.read_bytes()
             expect(whole.count(old) == 1, "the version does not stand where it was looked for")
             part.write_bytes(whole.replace(old, new))
@@ -46,9 +56,9 @@ def in_file(table, version, words):
 
 
 CASES = [
-    ("manifest of newer definitions", in_manifest(2, NEWER)),
-    ("manifest of older definitions", in_manifest(0, OLDER)),
-    ("exposure of newer definitions", in_file("exposure", b"2", NEWER)),
-    ("exposure of older definitions", in_file("exposure", b"0", OLDER)),
-    ("spells of newer definitions", in_file("spells", b"2", NEWER)),
+    ("manifest of newer definitions", in_manifest(PRESENT + 1, NEWER)),
+    ("manifest of older definitions", in_manifest(PRESENT - 1, OLDER)),
+    ("exposure of newer definitions", in_file("exposure", PRESENT + 1, NEWER)),
+    ("exposure of older definitions", in_file("exposure", PRESENT - 1, OLDER)),
+    ("spells of newer definitions", in_file("spells", PRESENT + 1, NEWER)),
 ]

@@ -1,26 +1,90 @@
-"""What a captured piece was worth in the end: lost, traded or sold (definitions, section 7)."""
+"""What became of captured units: lost, traded or sold (definitions, section 7)."""
+
+from dataclasses import dataclass
 
 import chess
 
 from identity import Ply, Unit
-from units import balance
+from units import VALUE, balance
+
+MOST_FREE = 2
 
 
-def net_of(unit: Unit, plies: list[Ply], boards: list[chess.Board]) -> int:
-    """Owner's net material, in pawns, in the exchange that captured the unit.
+@dataclass(frozen=True)
+class Fate:
+    """What became of a captured unit."""
+
+    word: str
+    net: int  # of its owner, in the run
+
+
+def changes_material(ply: Ply) -> bool:
+    """Whether the ply captures or promotes."""
+    return ply.captured is not None or ply.promotion is not None
+
+
+def is_forced(ply: Ply, boards: list[chess.Board]) -> bool:
+    """Whether the ply gives check or is played in check."""
+    return ply.check or boards[ply.number - 1].is_check()
+
+
+def runs(plies: list[Ply], boards: list[chess.Board]) -> list[tuple[int, int]]:
+    """The capture runs of a game: first and last ply of each."""
+    found: list[tuple[int, int]] = []
+    for number in (ply.number for ply in plies if changes_material(ply)):
+        if found:
+            first, last = found[-1]
+            between = plies[last:number - 1]  # plies last + 1 … number - 1
+            if sum(not is_forced(ply, boards) for ply in between) <= MOST_FREE:
+                found[-1] = (first, number)
+                continue
+        found.append((number, number))
+    return found
+
+
+def worth(unit: Unit, a: int) -> int:
+    """What a captured unit counts in pairing off; one born in the run, from ply a on, as a pawn."""
+    return VALUE[chess.PAWN] if unit.birth >= a else VALUE[unit.kind]
+
+
+def pair_off(own: list[Unit], other: list[Unit], a: int) -> dict[int, Unit | None]:
+    """By slot of each captured unit of a side, the unit it is paired with, None if left over."""
+    squares = {unit.captured_on for unit in other}
+    order = sorted(own, key=lambda unit: (
+        -worth(unit, a), unit.captured_on not in squares, unit.captured,
+    ))
+    free = list(other)
+    paired: dict[int, Unit | None] = {}
+    for unit in order:
+        enough = [u for u in free if worth(u, a) >= worth(unit, a)]
+        partner = min(enough, key=lambda u: worth(u, a), default=None)
+        if partner is not None:
+            free.remove(partner)
+        paired[unit.slot] = partner
+    return paired
+
+
+def fates(units: list[Unit], plies: list[Ply], boards: list[chess.Board]) -> dict[int, Fate]:
+    """What became of each captured unit, by slot.
 
     `plies[i - 1]` is ply i and `boards[p]` position p.
     """
-    e, square = unit.captured, unit.captured_on
-    z = e
-    while z < len(plies) and plies[z].captured_on == square:  # ply z + 1 captures there too
-        z += 1
-    b = e - 2 if unit.came(e - 1) else e - 1
-    return balance(boards[z], unit.color) - balance(boards[b], unit.color)
+    found: dict[int, Fate] = {}
+    for a, z in runs(plies, boards):
+        captured = [u for u in units if u.captured is not None and a <= u.captured <= z]
+        for color in chess.COLORS:
+            net = balance(boards[z], color) - balance(boards[a - 1], color)
+            own = [u for u in captured if u.color == color]
+            paired = pair_off(own, [u for u in captured if u.color != color], a)
+            for unit in own:
+                found[unit.slot] = Fate(word_of(unit, paired[unit.slot], net, a), net)
+    return found
 
 
-def fate_by_net(net: int) -> str:
-    """The word for a captured piece."""
-    if net <= -2:
+def word_of(unit: Unit, partner: Unit | None, net: int, a: int) -> str:
+    """The word for a captured unit."""
+    if net <= -2 and partner is None:
         return "lost"
-    return "sold" if net >= 2 else "traded"
+    if net >= 2 and (partner is None or worth(partner, a) > worth(unit, a)):
+        return "sold"
+    return "traded"

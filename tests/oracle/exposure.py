@@ -2,7 +2,7 @@
 
 from collections import Counter
 
-from captures import fate_by_net, net_of
+from captures import fates
 from classes import HORIZONS, phase
 from heading import Heading
 from position import attacked_by, defended
@@ -18,12 +18,11 @@ MEASURES = ("turns",) + tuple(
 
 def add_exposure(cube: dict[tuple, Counter], track: Track, heading: Heading, fold: int) -> None:
     """Add the observations of a game: each turn times each piece of the side on move."""
+    found = fates(track.units, track.plies, track.boards)
     for unit in track.units:
         if unit.kind not in PIECES:
             continue
-        word = None
-        if unit.captured is not None:
-            word = fate_by_net(net_of(unit, track.plies, track.boards))
+        word = found[unit.slot].word if unit.captured is not None else None
         for p in track.turns(unit):
             board, square = track.boards[p], unit.square(p)
             key = (

@@ -2,6 +2,7 @@
 
 import chess
 
+from captures import fates
 from position import sums_by_kind
 from track import Track
 from units import KIND_NAME
@@ -29,7 +30,11 @@ def taken_and_given(track: Track, number: int, color: chess.Color) -> tuple[int,
 def move_rows(track: Track, game: int) -> list[dict]:
     """One row a ply."""
     rows = []
+    found = fates(track.units, track.plies, track.boards)
+    victims = {unit.captured: unit for unit in track.units if unit.captured is not None}
     for ply in track.plies:
+        victim = victims.get(ply.number)
+        fate = None if victim is None else found[victim.slot]
         before = track.facts[ply.number - 1]
         taken, given = taken_and_given(track, ply.number, not ply.side)
         own_taken, own_given = taken_and_given(track, ply.number, ply.side)
@@ -52,6 +57,8 @@ def move_rows(track: Track, game: int) -> list[dict]:
             "own_given": own_given,
             "captured_safe":
                 None if ply.captured is None else before[ply.captured_on].safe.bit_count(),
+            "captured_fate": None if fate is None else fate.word,
+            "captured_net": None if fate is None else fate.net,
             **sums_by_kind(track.facts[ply.number]),
             "clock": track.clocks[ply.number - 1],
             "eval": pawns,

@@ -3,7 +3,7 @@
 
 import chess
 
-from captures import fate_by_net, net_of
+from captures import Fate, fates
 from classes import phase
 from exchange import good_of, safe_without_pin
 from heading import Heading
@@ -37,7 +37,7 @@ def cause_of(track: Track, unit: Unit, start: int, k: int) -> dict:
     on_board_at_start = unit.birth == 0
     if on_board_at_start and all(track.safe(unit, p) <= k for p in range(start)):
         return {"cause": "undeveloped", "cause_ply": None, "cause_by": None,
-                "cause_kind": None, "safe_before": None}
+                "cause_kind": None, "quiet": None, "safe_before": None, "squares_taken": None}
 
     before = track.safe(unit, start - 1)
     c = start - 1 if before is not None and before <= k else start
@@ -56,8 +56,29 @@ def cause_of(track: Track, unit: Unit, start: int, k: int) -> dict:
         "cause_ply": c,
         "cause_by": "own" if own else "opponent",
         "cause_kind": KIND_NAME[ply.mover],
+        "quiet": ply.captured is None and ply.promotion is None and not ply.check,
         "safe_before": track.safe(unit, c - 1),
+        "squares_taken": squares_taken(track, unit, c),
     }
+
+
+def squares_taken(track: Track, unit: Unit, c: int) -> int | None:
+    """Safe squares that ply c took from the piece; None where it did not exist before."""
+    before = track.facts_of(unit, c - 1)
+    if before is None:
+        return None
+    return (before.safe & ~track.facts_of(unit, c).safe).bit_count()
+
+
+def is_restrained(row: dict) -> bool:
+    """Whether the spell of a row restrains its piece."""
+    return (
+        row["developed"]
+        and row["cause"] == "taken"
+        and row["quiet"]
+        and row["attacked_by"] == ""
+        and row["turns"] >= 2
+    )
 
 
 def pinned_by(track: Track, unit: Unit, c: int, k: int) -> bool:
@@ -85,12 +106,12 @@ def end_of(track: Track, unit: Unit, run: list[int], k: int, fate: dict) -> dict
     return {"end": "freed", "end_ply": next_turn, "end_by": "opponent", "moved_away": None}
 
 
-def fate_of(track: Track, unit: Unit) -> dict:
+def fate_of(unit: Unit, found: dict[int, Fate]) -> dict:
     """What became of the piece in the whole game."""
     if unit.captured is None:
         return {"fate": "survived", "fate_ply": None, "net": None}
-    net = net_of(unit, track.plies, track.boards)
-    return {"fate": fate_by_net(net), "fate_ply": unit.captured, "net": net}
+    fate = found[unit.slot]
+    return {"fate": fate.word, "fate_ply": unit.captured, "net": fate.net}
 
 
 def state_at(track: Track, unit: Unit, p: int) -> dict:
@@ -136,10 +157,11 @@ def owner_result(result: str, color: chess.Color) -> str:
 def spell_rows(track: Track, game: int, fold: int, heading: Heading, result: str) -> list[dict]:
     """One row a spell, in the order piece, k_low, start."""
     rows = []
+    found = fates(track.units, track.plies, track.boards)
     for unit in track.units:
         if unit.kind not in PIECES:
             continue
-        fate = fate_of(track, unit)
+        fate = fate_of(unit, found)
         rows_of_unit: list[dict] = []
         for k in K_VALUES:
             for run in runs(track, unit, k):
@@ -178,5 +200,7 @@ def spell_rows(track: Track, game: int, fold: int, heading: Heading, result: str
                     "rating_diff": heading.rating_diff(unit.color),
                     "time_class": heading.time_class,
                 })
+        for row in rows_of_unit:
+            row["restrained"] = is_restrained(row)
         rows += rows_of_unit
     return rows

@@ -366,6 +366,8 @@ fn entries(dir: &Path) -> Result<Vec<PathBuf>, DatasetError> {
 
 #[cfg(test)]
 mod tests {
+    use hobble_terms::DEFINITIONS;
+
     use super::*;
 
     #[test]
@@ -397,8 +399,9 @@ mod tests {
             fs::write(folder.join(format!("part-{part:05}.parquet")), "").unwrap();
             fs::write(folder.join("notes.txt"), "").unwrap();
         }
-        let manifest = r#"{"definitions": 1, "complete": false, "sources": [
+        let manifest = r#"{"definitions": VERSION, "complete": false, "sources": [
             {"source": "a", "parts": [{"part": 0}]}, {"source": "b"}]}"#;
+        let manifest = manifest.replace("VERSION", &DEFINITIONS.to_string());
         fs::write(dir.path().join("manifest.json"), manifest).unwrap();
         let dataset = Dataset::open(dir.path()).unwrap();
         let parts = dataset.parts("exposure").unwrap();
@@ -440,7 +443,7 @@ mod tests {
         assert!(matches!(other, DatasetError::Definitions { found: 99, .. }));
         fs::write(
             dir.path().join("manifest.json"),
-            r#"{"definitions": 1, "sources": []}"#,
+            format!(r#"{{"definitions": {DEFINITIONS}, "sources": []}}"#),
         )
         .unwrap();
         let empty = Dataset::open(dir.path()).unwrap();

@@ -223,7 +223,8 @@ impl Rows {
             start_safe: track.start_safe(),
         });
         if layouts.wants(Table::Moves) {
-            self.moves.push(number, track.plies(), game);
+            let captures = track.captures().map(|(_, capture)| capture);
+            self.moves.push(number, track.plies(), captures, game);
         }
         if layouts.wants(Table::Spells) {
             let about = SpellGame {

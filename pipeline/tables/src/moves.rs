@@ -3,15 +3,16 @@
 use hobble_game::comment::Eval;
 use hobble_game::game_text::GameText;
 use hobble_terms::Kind;
+use hobble_tracks::spell::Capture;
 use hobble_tracks::track::Ply;
 use shakmaty::{Role, Square};
 
 use crate::declare::table;
-use crate::words::Capturable;
+use crate::words::{Capturable, CapturedFate};
 
 table! {
     /// One row a ply.
-    Moves, schema 1, row "source, game, ply";
+    Moves, schema 2, row "source, game, ply";
     columns MoveColumns;
     handles MoveHandles, MOVES;
 
@@ -48,6 +49,10 @@ table! {
     own_given: u8, unit "squares";
     /// Safe mobility the captured unit had before the ply.
     captured_safe: Option<u8>, unit "squares", null "no capture";
+    /// What became of the captured unit (definitions, section 7).
+    captured_fate: Option<CapturedFate>, null "no capture";
+    /// Net material of its owner in the capture run.
+    captured_net: Option<i16>, unit "pawns", null "no capture";
     /// Safe mobility after the ply, by side and kind of unit.
     safe: [u8; 12], unit "squares" {
         /// Safe mobility of white's pawns after the ply.
@@ -85,7 +90,15 @@ table! {
 
 impl MoveColumns {
     /// Adds the plies of a game, a column at a time, which avoids a capacity check per value.
-    pub fn push(&mut self, game: u32, plies: &[Ply], text: &GameText) {
+    ///
+    /// `captures` says what became of each captured unit, in the order of the plies.
+    pub fn push(
+        &mut self,
+        game: u32,
+        plies: &[Ply],
+        captures: impl Iterator<Item = Capture> + Clone,
+        text: &GameText,
+    ) {
         self.game.fill(game, plies.len());
         self.ply.extend(1..=plies.len() as u16);
         let each = || plies.iter();
@@ -104,6 +117,14 @@ impl MoveColumns {
         self.own_given.extend(each().map(|ply| ply.own_given));
         self.captured_safe
             .extend(each().map(|ply| ply.captured_safe));
+        let fates = || {
+            let mut captures = captures.clone();
+            each().map(move |ply| ply.captured.and_then(|_| captures.next()))
+        };
+        self.captured_fate
+            .extend(fates().map(|capture| capture.map(|capture| capture.fate)));
+        self.captured_net
+            .extend(fates().map(|capture| capture.map(|capture| capture.net)));
         for (place, column) in self.safe.iter_mut().enumerate() {
             column.extend(each().map(|ply| ply.safe.as_flattened()[place]));
         }

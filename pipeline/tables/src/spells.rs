@@ -12,7 +12,7 @@ use crate::words::{Attackers, OwnerResult};
 table! {
     /// One row a restriction spell of a knight, bishop, rook or queen; it holds for every k
     /// from k_low to k_high. Choose one k: `k_low <= k AND k <= k_high`.
-    Spells, schema 1, row "source, game, piece, k_low, start_ply";
+    Spells, schema 2, row "source, game, piece, k_low, start_ply";
     columns SpellColumns;
     handles SpellHandles, SPELLS;
 
@@ -42,8 +42,16 @@ table! {
     cause_by: Option<By>, null "undeveloped";
     /// Kind of unit that moved with that ply.
     cause_kind: Option<Role>, null "undeveloped";
+    /// Whether the cause ply neither captured, promoted nor checked.
+    quiet: Option<bool>, null "undeveloped";
     /// Safe mobility of the piece before the cause ply.
     safe_before: Option<u8>, unit "squares", null "undeveloped, or born by the cause ply";
+    /// Safe squares the cause ply took from this piece.
+    squares_taken: Option<u8>, unit "squares", null "undeveloped, or born by the cause ply";
+    /// Whether the piece is restrained (definitions, section 6): developed, left with so few
+    /// squares by a quiet ply of the opponent, not attacked then, and still so at its owner's
+    /// next turn. Count what follows from that turn, start_ply + 2.
+    restrained: bool;
     /// Where the piece stands at the start of the spell.
     square: Square, unit "square";
     /// Its safe squares then.
@@ -81,7 +89,7 @@ table! {
     fate: Fate;
     /// Ply that captured it.
     fate_ply: Option<u16>, unit "ply", null "survived";
-    /// Owner's net material in the exchange that captured it.
+    /// Owner's net material in the capture run in which it was captured.
     net: Option<i16>, unit "pawns", null "survived";
     /// Changes of the owner's balance in 3, 5 and 10 moves.
     material: [Option<i16>; 3], unit "pawns", null "game ended sooner" {
@@ -147,8 +155,14 @@ impl SpellColumns {
             .extend(causes().map(|cause| cause.map(|cause| cause.by)));
         self.cause_kind
             .extend(causes().map(|cause| cause.map(|cause| cause.mover)));
+        self.quiet
+            .extend(causes().map(|cause| cause.map(|cause| cause.quiet)));
+        let before = || causes().map(|cause| cause.and_then(|cause| cause.before));
         self.safe_before
-            .extend(causes().map(|cause| cause.and_then(|cause| cause.safe_before)));
+            .extend(before().map(|before| before.map(|before| before.safe)));
+        self.squares_taken
+            .extend(before().map(|before| before.map(|before| before.taken)));
+        self.restrained.extend(each().map(Spell::is_restrained));
         let states = || each().map(|spell| &spell.state);
         self.square.extend(states().map(|state| state.square));
         self.safe.extend(states().map(|state| state.safe));

@@ -82,6 +82,26 @@ units!(Role, ..);
 units!(Capturable, ..5);
 units!(Kind, 1..5);
 
+/// What became of a captured unit.
+pub struct CapturedFate;
+
+impl Words for CapturedFate {
+    type Value = Fate;
+
+    #[inline]
+    fn code(fate: Fate) -> u8 {
+        fate as u8
+    }
+
+    fn list(band_width: u16) -> Vec<String> {
+        <Fate as Words>::list(band_width)
+    }
+
+    fn listed() -> Vec<&'static str> {
+        Fate::CAPTURED.map(Fate::name).to_vec()
+    }
+}
+
 impl Words for Color {
     type Value = Color;
 

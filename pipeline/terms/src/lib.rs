@@ -8,7 +8,7 @@
 //! assert_eq!(Phase::at(4, 62).name(), "opening");
 //! assert_eq!(Rating::Points(1512).band(200).name(200), "1400-1599");
 //! assert_eq!(TimeClass::from_name("blitz"), Some(TimeClass::Blitz));
-//! assert_eq!(Fate::of_net(-3), Fate::Lost);
+//! assert_eq!(Fate::Lost.name(), "lost");
 //! ```
 //!
 //! - [`kind`]: kinds of unit and their values;
@@ -51,4 +51,4 @@ pub use variant::Variant;
 pub use words::Word;
 
 /// Version of the definitions (`schemas/definitions.md`); every table carries it.
-pub const DEFINITIONS: u32 = 1;
+pub const DEFINITIONS: u32 = 2;

@@ -36,13 +36,13 @@ words! {
 }
 
 words! {
-    /// What became of a piece, by the owner's net material where it was captured.
+    /// What became of a piece (definitions, section 7).
     Fate {
-        /// Captured at a net of −2 or less.
+        /// Captured, left over in pairing off, its owner 2 or more down by the capture run.
         Lost = "lost",
-        /// Captured at a net of −1 to +1.
+        /// Captured, neither lost nor sold.
         Traded = "traded",
-        /// Captured at a net of +2 or more.
+        /// Captured, its owner 2 or more up by the capture run.
         Sold = "sold",
         /// Not captured.
         Survived = "survived",
@@ -50,16 +50,8 @@ words! {
 }
 
 impl Fate {
-    /// Fate of a captured piece by the owner's net material in pawns (definitions, section 7).
-    pub const fn of_net(net: i32) -> Fate {
-        if net <= -2 {
-            Fate::Lost
-        } else if net >= 2 {
-            Fate::Sold
-        } else {
-            Fate::Traded
-        }
-    }
+    /// Fates of a captured unit.
+    pub const CAPTURED: [Fate; 3] = [Fate::Lost, Fate::Traded, Fate::Sold];
 }
 
 words! {
@@ -81,13 +73,13 @@ words! {
 words! {
     /// What is counted as having happened to a piece (definitions, section 7).
     Outcome {
-        /// Captured at a loss of two pawns or more.
+        /// Captured and lost.
         Lost = "lost",
         /// Captured in any way: lost, traded or sold.
         Captured = "captured",
-        /// Captured in an even exchange.
+        /// Captured and traded.
         Traded = "traded",
-        /// Captured for more than its value.
+        /// Captured and sold.
         Sold = "sold",
     }
 }

@@ -10,8 +10,10 @@ use crate::spell::Glance;
 pub struct Frame {
     /// By slot; stale for units not on the board then.
     pub safe: [u8; MAX_UNITS],
-    /// Without the pin, for newly pinned pieces.
+    /// Without the pin, for pieces that were not pinned one position before; else stale.
     pub unpinned: [u8; MAX_UNITS],
+    /// Safe squares the ply that led here took from each unit.
+    pub taken: [u8; MAX_UNITS],
     /// Slots pinned then.
     pub pinned: u64,
     /// Slots on the board then.
@@ -23,6 +25,7 @@ impl Frame {
     pub const EMPTY: Frame = Frame {
         safe: [0; MAX_UNITS],
         unpinned: [0; MAX_UNITS],
+        taken: [0; MAX_UNITS],
         pinned: 0,
         present: 0,
     };
@@ -34,6 +37,7 @@ impl Frame {
             safe: (self.present & bit != 0).then_some(self.safe[slot as usize]),
             pinned: self.pinned & bit != 0,
             unpinned: self.unpinned[slot as usize],
+            taken: self.taken[slot as usize],
         }
     }
 }
@@ -55,11 +59,13 @@ pub struct Shift {
 }
 
 impl Shift {
-    /// Adds the change of one unit.
+    /// Adds the change of one unit; gives the squares taken from it.
     #[inline]
-    pub fn add(&mut self, before: Bitboard, after: Bitboard) {
-        self.taken += (before & !after).count();
+    pub fn add(&mut self, before: Bitboard, after: Bitboard) -> usize {
+        let taken = (before & !after).count();
+        self.taken += taken;
         self.given += (after & !before).count();
+        taken
     }
 
     /// Squares taken and given.

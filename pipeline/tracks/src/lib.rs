@@ -14,6 +14,7 @@
 //! - [`survey`]: all of that for a single position, for reading;
 //! - [`roster`]: the identity of pieces;
 //! - [`ply`]: what one ply did;
+//! - [`capture_runs`]: captured units lost, traded or sold;
 //! - [`spell`], [`exposure`]: restriction spells and observations;
 //! - [`track`]: one game followed from its first ply to its last.
 //!
@@ -27,6 +28,7 @@
 //! assert_eq!(knight.safe.count(), 2);
 //! ```
 
+pub mod capture_runs;
 pub mod exchange;
 pub mod exposure;
 mod frame;

@@ -36,3 +36,10 @@ pub struct Ply {
     /// Safe mobility after it: white's, black's; pawn, knight, bishop, rook, queen, king.
     pub safe: [[u8; 6]; 2],
 }
+
+impl Ply {
+    /// Whether it neither captures, promotes nor checks (definitions, section 5).
+    pub const fn is_quiet(&self) -> bool {
+        self.captured.is_none() && self.promotion.is_none() && !self.check
+    }
+}

@@ -12,8 +12,19 @@ pub struct CausePly {
     pub by: By,
     /// Kind of unit that moved.
     pub mover: Role,
-    /// Safe squares the piece had before it; `None` where it did not exist yet.
-    pub safe_before: Option<u8>,
+    /// Whether it neither captured, promoted nor checked.
+    pub quiet: bool,
+    /// What the piece had before it; `None` where it did not exist yet.
+    pub before: Option<Before>,
+}
+
+/// A restricted piece's safe squares before the ply that restricted it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Before {
+    /// How many it had.
+    pub safe: u8,
+    /// How many of them the ply took from it.
+    pub taken: u8,
 }
 
 /// What restricted a piece.
@@ -81,7 +92,7 @@ pub struct Capture {
     pub fate: Fate,
     /// Ply that captured it.
     pub ply: u16,
-    /// Owner's net material in the exchange, in pawns.
+    /// Owner's net material in the capture run, in pawns.
     pub net: i16,
 }
 
@@ -114,6 +125,19 @@ pub struct Spell {
     pub capture: Option<Capture>,
     /// Change of the owner's balance in 3, 5 and 10 moves; `None` where the game ended sooner.
     pub material: [Option<i16>; 3],
+}
+
+impl Spell {
+    /// Whether the piece was restrained (definitions, section 6): developed, left with so few
+    /// squares by a quiet ply of the opponent, not attacked then, and no better off at its
+    /// owner's next turn, which is the landmark.
+    pub fn is_restrained(&self) -> bool {
+        self.cause.kind == CauseKind::Taken
+            && self.cause.ply.is_some_and(|ply| ply.quiet)
+            && self.state.developed
+            && self.state.attacked_by == 0
+            && self.turns >= 2
+    }
 }
 
 /// Set of k: bit k for k = 0 … [`MAX_K`].
@@ -208,6 +232,8 @@ pub struct Glance {
     pub pinned: bool,
     /// Safe squares it would have without the pin.
     pub unpinned: u8,
+    /// Safe squares the ply that led there took from it.
+    pub taken: u8,
 }
 
 impl Glance {
@@ -216,6 +242,7 @@ impl Glance {
         safe: None,
         pinned: false,
         unpinned: 0,
+        taken: 0,
     };
 }
 
@@ -235,8 +262,8 @@ pub struct Origin {
     pub earlier: Glance,
     /// Last ply by which the piece moved or was born; 0 for none.
     pub moved: u16,
-    /// Kinds of the units that moved by the last two plies, the owner's first.
-    pub movers: [Option<Role>; 2],
+    /// The last two plies, the owner's first: kind of the unit that moved, whether quiet.
+    pub plies: [Option<(Role, bool)>; 2],
 }
 
 impl Origin {
@@ -246,16 +273,16 @@ impl Origin {
             return Cause::UNDEVELOPED;
         }
         let own_ply = self.passed.safe.is_some_and(|safe| safe <= k);
-        let (ply, at, before, by, mover) = if own_ply {
-            let ply = self.position - 1;
-            (ply, self.passed, self.earlier, By::Own, self.movers[0])
+        let (number, at, before, by, ply) = if own_ply {
+            let number = self.position - 1;
+            (number, self.passed, self.earlier, By::Own, self.plies[0])
         } else {
-            let ply = self.position;
-            (ply, self.now, self.passed, By::Opponent, self.movers[1])
+            let number = self.position;
+            (number, self.now, self.passed, By::Opponent, self.plies[1])
         };
         let kind = if at.pinned && !before.pinned && at.unpinned > k {
             CauseKind::Pinned
-        } else if self.moved == ply {
+        } else if self.moved == number {
             CauseKind::Entered
         } else if own_ply {
             CauseKind::Blocked
@@ -264,11 +291,15 @@ impl Origin {
         };
         Cause {
             kind,
-            ply: mover.map(|mover| CausePly {
-                ply,
+            ply: ply.map(|(mover, quiet)| CausePly {
+                ply: number,
                 by,
                 mover,
-                safe_before: before.safe,
+                quiet,
+                before: before.safe.map(|safe| Before {
+                    safe,
+                    taken: at.taken,
+                }),
             }),
         }
     }

@@ -3,10 +3,11 @@
 //! All buffers are kept from game to game: following a ply allocates nothing once they
 //! have grown to the longest game met.
 
-use hobble_terms::{Fate, value};
+use hobble_terms::value;
 use shakmaty::san::{San, SanError};
-use shakmaty::{Bitboard, Chess, Color, Move, Position, Role, Square};
+use shakmaty::{Bitboard, Chess, Color, Move, Position, Role};
 
+use crate::capture_runs::{self, Victim};
 use crate::exposure::{BoardKey, Observation, Outcome};
 use crate::frame::{Frame, Sums};
 use crate::material;
@@ -47,8 +48,8 @@ pub struct Track {
     observations: Vec<Observation>,
     /// White's balance at each position.
     balance: Vec<i16>,
-    /// Square of the unit captured by each ply.
-    captured_on: Vec<Option<Square>>,
+    /// The captured units, in order.
+    victims: Vec<Victim>,
     captures: [Option<Capture>; MAX_UNITS],
     /// Slots on the board.
     present: u64,
@@ -73,7 +74,7 @@ impl Default for Track {
             spells: Vec::new(),
             observations: Vec::new(),
             balance: Vec::new(),
-            captured_on: Vec::new(),
+            victims: Vec::new(),
             captures: [None; MAX_UNITS],
             present: 0,
             piece_material: 0,
@@ -100,7 +101,7 @@ impl Track {
         self.spells.clear();
         self.observations.clear();
         self.balance.clear();
-        self.captured_on.clear();
+        self.victims.clear();
         self.captures = [None; MAX_UNITS];
         self.piece_material = material::piece_material(position.board());
         self.balance
@@ -149,6 +150,14 @@ impl Track {
             };
             (self.roster.color(seen.slot), seen.key, outcome)
         })
+    }
+
+    /// The captured units in the order of their plies, with what became of each; complete
+    /// after [`Track::finish`].
+    pub fn captures(&self) -> impl Iterator<Item = (&Victim, Capture)> + Clone {
+        self.victims
+            .iter()
+            .filter_map(|victim| Some((victim, self.captures[victim.slot as usize]?)))
     }
 
     /// Number of observations.
@@ -201,11 +210,13 @@ impl Track {
         self.position.play_unchecked(m);
         self.settle(before, color, m, &change);
         self.sight.follow(self.position.board(), change.squares);
-        self.frames[ply % 3] = Frame {
-            pinned: 0,
-            present: self.present,
-            ..self.frames[before % 3]
-        };
+        // Squares without the pin are looked at where they were measured only.
+        let safe = self.frames[before % 3].safe;
+        let frame = &mut self.frames[ply % 3];
+        frame.safe = safe;
+        frame.taken = [0; MAX_UNITS];
+        frame.pinned = 0;
+        frame.present = self.present;
         let since = |side: Color| Since {
             changed: change.squares,
             pinned: *pinned.get(side),
@@ -257,11 +268,13 @@ impl Track {
                 self.close(slot, KSet::MAX, last, End::GameOver, plies);
             }
         }
-        for slot in 0..self.roster.len() as Slot {
-            if is_piece(self.roster.kind(slot)) {
-                self.captures[slot as usize] = self.capture_of(slot);
-            }
-        }
+        let captures = &mut self.captures;
+        capture_runs::decide_fates(
+            &self.plies,
+            &self.victims,
+            &self.balance,
+            |victim, capture| captures[victim.slot as usize] = Some(capture),
+        );
         for spell in &mut self.spells {
             spell.capture = self.captures[spell.slot as usize];
             let start = usize::from(spell.start);
@@ -272,29 +285,6 @@ impl Track {
         }
     }
 
-    /// Fate of a piece by the captures played on its square (definitions, section 7).
-    fn capture_of(&self, slot: Slot) -> Option<Capture> {
-        let ply = self.roster.gone(slot)?;
-        let square = self.captured_on[ply - 1]?;
-        let mut end = ply;
-        while self.captured_on.get(end) == Some(&Some(square)) {
-            end += 1;
-        }
-        let arrived = self.roster.last_moved(slot);
-        let start = if arrived > 0 && arrived == ply - 1 {
-            ply - 2
-        } else {
-            ply - 1
-        };
-        let sign = self.roster.color(slot).fold_wb(1, -1);
-        let net = sign * (self.balance[end] - self.balance[start]);
-        Some(Capture {
-            fate: Fate::of_net(i32::from(net)),
-            ply: ply as u16,
-            net,
-        })
-    }
-
     /// Books what ply `before + 1` captured and promoted.
     fn settle(&mut self, before: usize, color: Color, m: Move, change: &Change) {
         let mut balance = i32::from(self.balance[before]);
@@ -303,9 +293,17 @@ impl Track {
             balance += sign * (value(promotion) - value(Role::Pawn));
             self.piece_material += value(promotion);
         }
-        if let Some((slot, _)) = change.captured {
+        if let Some((slot, square)) = change.captured {
             self.present &= !(1 << slot);
             let kind = self.roster.kind(slot);
+            self.victims.push(Victim {
+                ply: before as u16 + 1,
+                slot,
+                kind,
+                color: !color,
+                square,
+                birth: self.roster.birth(slot) as u16,
+            });
             balance += sign * value(kind);
             if is_piece(kind) {
                 self.piece_material -= value(kind);
@@ -322,8 +320,6 @@ impl Track {
             self.frames[before % 3].safe[born as usize] = 0;
         }
         self.balance.push(balance as i16);
-        self.captured_on
-            .push(change.captured.map(|(_, square)| square));
     }
 }
 

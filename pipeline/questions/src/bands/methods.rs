@@ -124,7 +124,7 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
             data.hobble, answer.definitions, answer.hobble
         ),
         format!(
-            "A safe square is one a piece can go to without losing material in the exchange there (pawn 1, knight 3, bishop 3, rook 5, queen 9). A piece is held at its owner's turn where it has {} safe squares or fewer; a spell is an unbroken run of such turns; lost means captured at a loss of two pawns or more in the exchange. {who}",
+            "A safe square is one a piece can go to without losing material in the exchange there (pawn 1, knight 3, bishop 3, rook 5, queen 9). A piece is held at its owner's turn where it has {} safe squares or fewer; a spell is an unbroken run of such turns; lost means captured with nothing worth as much in return, its owner two pawns or more down by the captures around it (definitions, section 7). {who}",
             asked.k
         ),
         measures.join(" "),

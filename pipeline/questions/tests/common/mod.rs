@@ -117,7 +117,8 @@ pub fn write(dir: &Path, table: &str, source: &str, part: u32, rows: &RecordBatc
     fs::create_dir_all(&folder).unwrap();
     let file = File::create(folder.join(format!("part-{part:05}.parquet"))).unwrap();
     // Small row groups: everything must hold across their borders.
-    let definitions = KeyValue::new("hobble.definitions".to_owned(), "1".to_owned());
+    let version = hobble_terms::DEFINITIONS.to_string();
+    let definitions = KeyValue::new("hobble.definitions".to_owned(), version);
     let properties = WriterProperties::builder()
         .set_max_row_group_row_count(Some(if table == "exposure" { 40 } else { 5 }))
         .set_key_value_metadata(Some(vec![definitions]))
@@ -137,7 +138,7 @@ pub fn manifest(dir: &Path, sources: &[(&str, u32)]) {
                    "parts": (0..*parts).map(|part| json!({"part": part})).collect::<Vec<_>>()})
         })
         .collect();
-    let manifest = json!({"hobble": "0.1.0", "definitions": 1, "complete": true,
+    let manifest = json!({"hobble": "0.1.0", "definitions": hobble_terms::DEFINITIONS, "complete": true,
                           "parameters": {}, "sources": sources, "tables": {}});
     fs::write(dir.join("manifest.json"), manifest.to_string()).unwrap();
 }

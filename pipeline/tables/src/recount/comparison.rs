@@ -85,6 +85,32 @@ pub(super) fn compare(manifest: &Manifest, totals: &Totals) -> Vec<Comparison> {
     }
     if has(Table::Games) && has(Table::Moves) {
         all.add(
+            "captured units lost, traded or sold",
+            ("captures", totals.moves.captures),
+            ("captured_fate", totals.captured.decided),
+        );
+        for (what, found) in [
+            (
+                "captured units whose net is not that of their run",
+                totals.captured.wrong_nets,
+            ),
+            (
+                "captured units lost or sold at another net",
+                totals.captured.wrong_fates,
+            ),
+        ] {
+            all.add(what, ("expected", 0), ("moves", found));
+        }
+    }
+    if has(Table::Games) && has(Table::Moves) && has(Table::Spells) {
+        all.add(
+            "spells whose fate is not that of the captured unit",
+            ("expected", 0),
+            ("spells", totals.captured.other_fates),
+        );
+    }
+    if has(Table::Games) && has(Table::Moves) {
+        all.add(
             "games whose plies are not 1, 2, 3 … to their number",
             ("expected", 0),
             ("moves", totals.broken_games),

@@ -1,10 +1,12 @@
 //! The tables counted again from the files, and compared with the manifest and with each
 //! other.
 
+mod captures;
 mod comparison;
 mod games;
 mod moves;
 mod rows;
+mod spells;
 mod tables;
 mod totals;
 mod unlisted;

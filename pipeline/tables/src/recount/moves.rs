@@ -5,6 +5,7 @@ use std::path::Path;
 use arrow_array::Array as _;
 use hobble_terms::Kind;
 
+use super::captures::{PlayedPly, Run};
 use super::games::{GameStart, GameStarts};
 use super::rows::{Rows, read};
 use super::totals::Totals;
@@ -17,6 +18,8 @@ struct OpenGame {
     start: GameStart,
     /// Plies met.
     seen: u32,
+    /// The capture run that is open.
+    run: Run,
 }
 
 /// Counts the plies of a part, and turns × pieces by counting the pieces down from the start
@@ -31,6 +34,9 @@ pub(super) fn moves(
         MOVES.ply.name(),
         MOVES.captured.name(),
         MOVES.promotion.name(),
+        MOVES.check.name(),
+        MOVES.captured_fate.name(),
+        MOVES.captured_net.name(),
         MOVES.castling.name(),
         MOVES.en_passant.name(),
     ];
@@ -60,6 +66,9 @@ fn follow(
     let plies = rows.read(MOVES.ply)?;
     let captured = rows.read(MOVES.captured)?;
     let promotion = rows.read(MOVES.promotion)?;
+    let check = rows.read(MOVES.check)?;
+    let fates = rows.read(MOVES.captured_fate)?;
+    let nets = rows.read(MOVES.captured_net)?;
     for row in 0..rows.len() {
         let number = games.value(row);
         if open.as_ref().is_none_or(|game| game.number != number) {
@@ -68,6 +77,7 @@ fn follow(
                 number,
                 start,
                 seen: 0,
+                run: Run::default(),
             });
             totals.broken_games += u64::from(open.is_none());
         }
@@ -85,8 +95,20 @@ fn follow(
         if promotion.is_valid(row) {
             start.pieces[own] += 1;
         }
+        let played = PlayedPly {
+            game: number,
+            ply: plies.value(row),
+            color: start.turn,
+            captured: captured.is_valid(row).then(|| captured.value(row)),
+            promotion: promotion.is_valid(row).then(|| promotion.value(row)),
+            check: check.value(row),
+            fate: fates.is_valid(row).then(|| fates.value(row)),
+            net: nets.is_valid(row).then(|| nets.value(row)),
+        };
+        game.run.follow(&played, &mut totals.captured);
         start.turn = !start.turn;
         if game.seen == game.start.plies {
+            game.run.end(&mut totals.captured);
             *open = None;
         }
     }

@@ -5,13 +5,13 @@ use std::path::Path;
 use hobble_terms::Table;
 use hobble_terms::manifest::{Manifest, Source};
 
-use super::games::{GameStarts, Numbers, count_words, games, skipped};
+use super::games::{GameStarts, Numbers, games, skipped};
 use super::moves::moves;
 use super::rows::read;
+use super::spells::spells;
 use super::totals::Totals;
 use crate::error::Error;
 use crate::exposure::EXPOSURE;
-use crate::spells::SPELLS;
 
 /// Counts the files that the manifest names.
 pub(super) fn count(folder: &Path, manifest: &Manifest) -> Result<Totals, Error> {
@@ -34,7 +34,8 @@ fn count_source(
     let mut numbers = Numbers::default();
     let mut starts = GameStarts::default();
     for part in &source.parts {
-        // Games before their moves.
+        totals.captured.begin_part();
+        // Games before their moves, and these before spells.
         for &table in Table::ALL.iter().filter(|table| tables.contains(table)) {
             let path = table.part_file(folder, &source.source, part.part);
             let rows = count_file(table, &path, totals, &mut numbers, &mut starts)?;
@@ -61,10 +62,7 @@ fn count_file(
         Table::Games => games(path, totals, numbers, starts),
         Table::Skipped => skipped(path, totals, numbers),
         Table::Moves => moves(path, totals, starts),
-        Table::Spells => read(path, &[SPELLS.end.name()], |rows| {
-            count_words(rows.read(SPELLS.end)?, &mut totals.account.spells);
-            Ok(())
-        }),
+        Table::Spells => spells(path, totals),
         Table::Exposure => read(path, &[EXPOSURE.turns.name()], |rows| {
             let turns = rows.read(EXPOSURE.turns)?;
             totals.account.observations += turns.values().iter().sum::<u64>();

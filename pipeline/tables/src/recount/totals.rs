@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use hobble_terms::Table;
 use hobble_terms::account::Account;
 
+use super::captures::CapturedUnits;
+
 /// Figures of the files of a folder.
 #[derive(Default)]
 pub(super) struct Totals {
@@ -16,6 +18,8 @@ pub(super) struct Totals {
     pub observations_of_moves: u64,
     /// Games whose plies are not 1, 2, 3 … to their number.
     pub broken_games: u64,
+    /// Captured units by `moves` and `spells`.
+    pub captured: CapturedUnits,
     /// Rows of each table.
     pub rows: BTreeMap<Table, u64>,
     /// The `moves_id` of each game.

@@ -81,7 +81,7 @@ impl Track {
                 frame.safe[slot] = safe as u8;
                 most[slot] = most[slot].max(safe as u8);
                 if roster.birth(slot as Slot) < position {
-                    shift.add(former.safe, new.safe);
+                    frame.taken[slot] = shift.add(former.safe, new.safe) as u8;
                 }
             },
         );

@@ -138,9 +138,9 @@ impl Track {
                 none
             },
             moved: self.roster.last_moved(slot) as u16,
-            movers: [2, 1].map(|back| {
-                let ply = (position + 1).checked_sub(back)?.checked_sub(1)?;
-                self.plies.get(ply).map(|ply| ply.mover)
+            plies: [2, 1].map(|back| {
+                let ply = self.plies.get(position.checked_sub(back)?)?;
+                Some((ply.mover, ply.is_quiet()))
             }),
         }
     }

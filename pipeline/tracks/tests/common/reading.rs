@@ -3,10 +3,10 @@
 
 use hobble_terms::{By, CauseKind, Fate, Phase};
 use hobble_tracks::exposure::BoardKey;
-use hobble_tracks::spell::{Capture, Cause, CausePly, End, Spell, StartState, kinds_of};
+use hobble_tracks::spell::{Before, Capture, Cause, CausePly, End, Spell, StartState, kinds_of};
 use hobble_tracks::survey::{Survey, UnitSurvey};
 use hobble_tracks::track::Ply;
-use shakmaty::{Bitboard, Chess, Color, Move, Position, Square};
+use shakmaty::{Bitboard, Chess, Color, Move, Position, Role, Square};
 
 use super::exchange::Minimax;
 use super::{Units, balance, destination, is_piece, worth};
@@ -73,6 +73,11 @@ impl Reading {
     /// Slots of knights, bishops, rooks and queens.
     pub fn pieces(&self) -> impl Iterator<Item = usize> {
         (0..self.units.units.len()).filter(|&slot| is_piece(self.units.units[slot].kind))
+    }
+
+    /// White's material less Black's at a position.
+    pub fn balance(&self, position: usize) -> i32 {
+        self.balances[position]
     }
 
     fn own_balance(&self, color: Color, position: usize) -> i32 {
@@ -157,23 +162,81 @@ impl Reading {
         sums.map(|side| side.map(|sum| sum.min(255) as u8))
     }
 
+    /// Definitions, section 7: the first and last ply of the run that ply `ply` lies in.
+    pub fn run(&self, ply: usize) -> (usize, usize) {
+        let changes_material = |ply: &usize| {
+            let m = self.moves[ply - 1];
+            m.is_capture() || m.is_promotion()
+        };
+        let free = |ply: &usize| {
+            let forced = self.positions[ply - 1].is_check() || self.positions[*ply].is_check();
+            !forced && !changes_material(ply)
+        };
+        let (mut first, mut last) = (ply, ply);
+        for earlier in (1..ply).rev().filter(changes_material) {
+            if (earlier + 1..first).filter(free).count() > 2 {
+                break;
+            }
+            first = earlier;
+        }
+        for later in (ply + 1..=self.plies()).filter(changes_material) {
+            if (last + 1..later).filter(free).count() > 2 {
+                break;
+            }
+            last = later;
+        }
+        (first, last)
+    }
+
     /// Definitions, section 7.
     pub fn capture(&self, slot: usize) -> Option<Capture> {
         let unit = &self.units.units[slot];
-        let (ply, square) = unit.captured?;
-        let takes_there = |ply: usize| {
-            let victims = |unit: &super::Unit| unit.captured == Some((ply, square));
-            ply <= self.plies() && self.units.units.iter().any(victims)
+        let (ply, _) = unit.captured?;
+        let (first, last) = self.run(ply);
+        let net = self.own_balance(unit.color, last) - self.own_balance(unit.color, first - 1);
+        let captured: Vec<(usize, &super::Unit)> = self
+            .units
+            .units
+            .iter()
+            .enumerate()
+            .filter(|(_, unit)| {
+                unit.captured
+                    .is_some_and(|(ply, _)| first <= ply && ply <= last)
+            })
+            .collect();
+        let mut others: Vec<&super::Unit> = captured
+            .iter()
+            .map(|&(_, other)| other)
+            .filter(|other| other.color != unit.color)
+            .collect();
+        let worth = |unit: &super::Unit| {
+            let born = first <= unit.birth;
+            worth(if born { Role::Pawn } else { unit.kind })
         };
-        let last = (ply..).take_while(|&next| takes_there(next)).last();
-        let arrived = ply >= 2 && unit.moved.contains(&(ply - 1));
-        let before = if arrived { ply - 2 } else { ply - 1 };
-        let net = self.own_balance(unit.color, last.expect("at least its own"))
-            - self.own_balance(unit.color, before);
-        let fate = match net {
-            ..=-2 => Fate::Lost,
-            -1..=1 => Fate::Traded,
-            _ => Fate::Sold,
+        let square = |unit: &super::Unit| unit.captured.map(|(_, square)| square);
+        let mut own: Vec<_> = captured
+            .iter()
+            .filter(|(_, own)| own.color == unit.color)
+            .map(|&(slot, own)| {
+                let alone = !others.iter().any(|other| square(other) == square(own));
+                (-worth(own), alone, own.captured.map(|(ply, _)| ply), slot)
+            })
+            .collect();
+        own.sort();
+        let mut partner = None;
+        for (value, _, _, next) in own {
+            others.sort_by_key(|other| worth(other));
+            let place = others.iter().position(|other| worth(other) >= -value);
+            partner = place.map(|place| worth(others.remove(place)));
+            if next == slot {
+                break;
+            }
+        }
+        let fate = match (net, partner) {
+            (..=-2, None) => Fate::Lost,
+            (2.., None) => Fate::Sold,
+            (2.., Some(value)) if value > worth(unit) => Fate::Sold,
+            _ => Fate::Traded,
         };
         Some(Capture {
             fate,
@@ -299,9 +362,22 @@ impl Reading {
                 ply: ply as u16,
                 by: if own { By::Own } else { By::Opponent },
                 mover: self.moves[ply - 1].role(),
-                safe_before: self.safe(slot, ply - 1).map(|safe| safe as u8),
+                quiet: self.is_quiet(ply),
+                before: self.survey(slot, ply - 1).map(|before| {
+                    let after = self.survey(slot, ply).expect("it is on the board");
+                    Before {
+                        safe: before.safe.count() as u8,
+                        taken: (before.safe & !after.safe).count() as u8,
+                    }
+                }),
             }),
         }
+    }
+
+    /// Definitions, section 5.
+    pub fn is_quiet(&self, ply: usize) -> bool {
+        let m = self.moves[ply - 1];
+        !m.is_capture() && !m.is_promotion() && !self.positions[ply].is_check()
     }
 
     /// Safe squares of a piece were its pin left out of its reach.
