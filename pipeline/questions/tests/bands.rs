@@ -4,26 +4,48 @@ mod common;
 
 use std::path::Path;
 
+use arrow_array::RecordBatch;
 use common::{Exposure, column, exposure, manifest, read, table, write};
 use hobble_dataset::Dataset;
 use hobble_questions::bands::{self, BandCell, BandReport, BandsAnswer};
+use hobble_questions::sum::Counted;
 
 const HEAD: &str = "format = 1\nabout = \"bands\"\ntitle = \"T\"\ntext = \"x\"\n";
 
 /// Ten games in ten folds, of four plies each; White is rated 1400-1599 and Black 1600-1799,
 /// and in the last game Black moves first from a start with two queens.
 fn tables(dir: &Path) {
-    let number: Vec<u32> = (1..=10).collect();
+    part(dir, 0, (1..=10).collect());
+    manifest(dir, &[("a", 1)]);
+}
+
+/// A part with these of the ten games.
+fn part(dir: &Path, part: u32, number: Vec<u32>) {
+    for (name, rows) in [
+        ("games", games(&number)),
+        ("moves", moves(&number)),
+        ("spells", spells(&number)),
+        ("exposure", cube(&number)),
+    ] {
+        write(dir, name, "a", part, &rows);
+    }
+}
+
+fn games(number: &[u32]) -> RecordBatch {
+    let n = number.len();
     let fen: Vec<Option<&str>> = number
         .iter()
         .map(|&n| (n == 10).then_some("q3k3/8/8/8/8/8/8/Q3K3 b - - 0 1"))
         .collect();
-    let games = table(vec![
-        column("game", number.clone()),
-        column("game_id", (1u64..=10).collect::<Vec<_>>()),
-        column("white_band", vec!["1400-1599"; 10]),
-        column("black_band", vec!["1600-1799"; 10]),
-        column("time_class", vec!["rapid"; 10]),
+    table(vec![
+        column("game", number.to_vec()),
+        column(
+            "game_id",
+            number.iter().map(|&n| u64::from(n)).collect::<Vec<_>>(),
+        ),
+        column("white_band", vec!["1400-1599"; n]),
+        column("black_band", vec!["1600-1799"; n]),
+        column("time_class", vec!["rapid"; n]),
         column(
             "eco",
             number
@@ -32,17 +54,19 @@ fn tables(dir: &Path) {
                 .collect::<Vec<_>>(),
         ),
         column("start_fen", fen),
-        column("plies", vec![4u16; 10]),
-    ]);
-    write(dir, "games", "a", 0, &games);
+        column("plies", vec![4u16; n]),
+    ])
+}
 
-    // Ply 1 takes as many squares as the game has its number, ply 2 captures a queen, the
-    // rest take nothing. Small row groups part the games.
+/// Ply 1 takes as many squares as the game has its number, ply 2 captures a queen, the
+/// rest take nothing. Small row groups part the games.
+fn moves(number: &[u32]) -> RecordBatch {
+    let n = number.len();
     let mut rows: Vec<(u32, u16)> = Vec::new();
-    for &game in &number {
+    for &game in number {
         rows.extend((1..=4).map(|ply| (game, ply)));
     }
-    let moves = table(vec![
+    table(vec![
         column("game", rows.iter().map(|r| r.0).collect::<Vec<_>>()),
         column("ply", rows.iter().map(|r| r.1).collect::<Vec<_>>()),
         column(
@@ -57,40 +81,42 @@ fn tables(dir: &Path) {
                 .map(|r| (r.1 == 2).then_some("queen"))
                 .collect::<Vec<_>>(),
         ),
-        column("promotion", vec![None::<&str>; 40]),
+        column("promotion", vec![None::<&str>; 4 * n]),
         column(
             "taken",
             rows.iter()
                 .map(|r| if r.1 == 1 { r.0 as u8 } else { 0 })
                 .collect::<Vec<_>>(),
         ),
-    ]);
-    write(dir, "moves", "a", 0, &moves);
+    ])
+}
 
-    // A knight of White in each game held for two turns, freed in even games and lost in odd
-    // ones; and a spell of Black's for k = 0 and 1 only, which k = 2 passes over.
-    let mut game = number.clone();
-    game.extend(&number);
-    let of_white = |at: usize| at < 10;
-    let spells = table(vec![
+/// A knight of White in each game held for two turns, freed in even games and lost in odd
+/// ones; and a spell of Black's for k = 0 and 1 only, which k = 2 passes over.
+fn spells(number: &[u32]) -> RecordBatch {
+    let n = number.len();
+    let mut game = number.to_vec();
+    game.extend(number);
+    let of_white = |at: usize| at < n;
+    table(vec![
         column("game", game.clone()),
         column(
             "color",
-            (0..20)
+            (0..2 * n)
                 .map(|i| if of_white(i) { "white" } else { "black" })
                 .collect::<Vec<_>>(),
         ),
-        column("kind", vec!["knight"; 20]),
-        column("phase", vec!["opening"; 20]),
+        column("kind", vec!["knight"; 2 * n]),
+        column("phase", vec!["opening"; 2 * n]),
         column(
             "k_low",
-            (0..20)
+            (0..2 * n)
                 .map(|i| if of_white(i) { 1u8 } else { 0 })
                 .collect::<Vec<_>>(),
         ),
         column(
             "k_high",
-            (0..20)
+            (0..2 * n)
                 .map(|i| if of_white(i) { 4u8 } else { 1 })
                 .collect::<Vec<_>>(),
         ),
@@ -100,13 +126,16 @@ fn tables(dir: &Path) {
                 .map(|g| if g % 2 == 0 { "freed" } else { "lost" })
                 .collect::<Vec<_>>(),
         ),
-        column("turns", vec![2u16; 20]),
-        column("developed", vec![true; 20]),
-    ]);
-    write(dir, "spells", "a", 0, &spells);
+        column("turns", vec![2u16; 2 * n]),
+        column("developed", vec![true; 2 * n]),
+    ])
+}
 
-    let cube: Vec<Exposure> = (1..=10u8)
-        .flat_map(|fold| {
+fn cube(number: &[u32]) -> RecordBatch {
+    let rows: Vec<Exposure> = number
+        .iter()
+        .flat_map(|&game| {
+            let fold = game as u8;
             let held = Exposure {
                 band: "1400-1599",
                 fold,
@@ -130,8 +159,7 @@ fn tables(dir: &Path) {
             [held, free, other]
         })
         .collect();
-    write(dir, "exposure", "a", 0, &exposure(&cube));
-    manifest(dir, &[("a", 1)]);
+    exposure(&rows)
 }
 
 fn ask(dir: &Path, rest: &str) -> BandsAnswer {
@@ -309,4 +337,39 @@ fn a_missing_ply_is_an_error() {
         error.to_string(),
         "table \"moves\": ply 2 of game 1 stands where ply 1 is due"
     );
+}
+
+/// Games in three parts give the cells and trends of the same games in one, whatever order
+/// the parts are added in, and after a state was written and read back.
+#[test]
+fn parts_add_up() {
+    let (whole, parted) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    tables(whole.path());
+    for (number, games) in [(0, 4..=7), (1, 1..=3), (2, 8..=10)] {
+        part(parted.path(), number, games.collect());
+    }
+    manifest(parted.path(), &[("a", 3)]);
+    let text = format!(
+        "{HEAD}split = [\"band\", \"kind\", \"phase\", \"color\", \"eco\"]\nminimum_turns = 1\nminimum_games = 1\nminimum_folds = 2"
+    );
+    let report = BandReport::parse("q", "q.toml", &text).unwrap();
+    let want = bands::answer(&Dataset::open(whole.path()).unwrap(), &report).unwrap();
+    assert!(want.cells.iter().any(|cell| cell.low.is_some()));
+    let dataset = Dataset::open(parted.path()).unwrap();
+    let same = |got: BandsAnswer| {
+        assert_eq!(got.cells, want.cells);
+        assert_eq!(got.trends, want.trends);
+    };
+    same(bands::answer(&dataset, &report).unwrap());
+    let ids = dataset.part_ids(&["games"], &[]).unwrap();
+    for order in [[0, 1, 2], [2, 0, 1], [1, 2, 0]] {
+        let mut sum = Counted::of(&report, &dataset, &[]).unwrap();
+        for at in order {
+            let file = parted.path().join(format!("{at}.state"));
+            let one = Counted::of(&report, &dataset, &ids[at..=at]).unwrap();
+            one.write(&file).unwrap();
+            sum.add(&report, Counted::read(&file).unwrap()).unwrap();
+        }
+        same(sum.answer(&report, &dataset).unwrap());
+    }
 }

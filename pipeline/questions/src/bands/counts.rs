@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
+
 use super::measures::{Measure, Split};
 use crate::cube::rank;
 use crate::terms::{Key, Kind};
@@ -12,7 +14,7 @@ pub use hobble_terms::FOLDS;
 pub type KindOrAll = Option<Kind>;
 
 /// Where a cell stands in the long table; sorts as the table does.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Place {
     /// What is measured.
     pub measure: Measure,

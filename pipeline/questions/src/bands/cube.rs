@@ -10,9 +10,8 @@ use crate::error::AskError;
 use crate::filter::Mask;
 use crate::terms::{Kind, Phase, YesNo};
 use crate::words;
-use hobble_dataset::Dataset;
+use hobble_dataset::Part;
 use hobble_dataset::columns::Rows;
-use hobble_dataset::part;
 
 /// Strata: kind × phase × developed × attacked × defended.
 pub const STRATA: usize = 4 * 3 * 8;
@@ -21,7 +20,7 @@ pub const STRATA: usize = 4 * 3 * 8;
 pub type Strata = Vec<[Ratio; FOLDS]>;
 
 /// Held turns and losses of each level and of everything.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Held {
     /// By split and level.
     pub levels: BTreeMap<(Split, String), Strata>,
@@ -127,9 +126,9 @@ pub fn kind_of(stratum: usize) -> Kind {
     Kind::ALL[stratum / 24 % 4]
 }
 
-/// Reads the cube into cells and strata.
+/// Reads a part of the cube into cells and strata.
 pub fn read(
-    dataset: &Dataset,
+    part: &Part,
     (k, within): (u8, u32),
     developed: YesNo,
     splits: &[Split],
@@ -149,23 +148,35 @@ pub fn read(
         "turns",
         &lost,
     ];
-    let mut held = Held {
-        levels: BTreeMap::new(),
-        all: vec![[Ratio::default(); FOLDS]; STRATA],
-    };
-    let parts = dataset.parts("exposure")?;
-    let read: Vec<Sums> = part::groups(&parts)?
+    let read: Vec<Sums> = part
+        .groups()?
         .into_par_iter()
-        .map(|(number, group)| {
+        .map(|group| {
             let mut sums = Sums::default();
-            for rows in parts[number].read(&columns, group)? {
+            for rows in part.read(&columns, group)? {
                 sums.add(&rows?, k, &lost, developed)?;
             }
             Ok(sums)
         })
         .collect::<Result<_, AskError>>()?;
-    for (band, class, place, fold, Counted { turns, lost }) in read.iter().flat_map(Sums::cells) {
-        held.all[place][fold].add(lost.events, lost.trials);
+    let mut held = Held::default();
+    for (band, class, place, fold, counted) in read.iter().flat_map(Sums::cells) {
+        held.count([band, class], (place, fold), counted, splits, cells);
+    }
+    Ok(held)
+}
+
+impl Held {
+    /// Counts a stratum of a fold in every level it belongs to.
+    fn count(
+        &mut self,
+        [band, class]: [&str; 2],
+        (place, fold): (usize, usize),
+        Counted { turns, lost }: Counted,
+        splits: &[Split],
+        cells: &mut Cells,
+    ) {
+        self.all[place][fold].add(lost.events, lost.trials);
         let kind = kind_of(place);
         for &split in splits {
             let level = match split {
@@ -177,10 +188,8 @@ pub fn read(
                 Split::Color | Split::Eco => continue,
             };
             if split != Split::All {
-                held.levels
-                    .entry((split, level.to_owned()))
-                    .or_insert_with(|| vec![[Ratio::default(); FOLDS]; STRATA])[place][fold]
-                    .add(lost.events, lost.trials);
+                let strata = self.levels.entry((split, level.to_owned()));
+                strata.or_insert_with(no_strata)[place][fold].add(lost.events, lost.trials);
             }
             for of in kinds(split, kind) {
                 let at = |measure| Place::new(measure, split, level, of);
@@ -189,7 +198,36 @@ pub fn read(
             }
         }
     }
-    Ok(held)
+
+    /// Adds the counts of another.
+    pub fn add(&mut self, other: Held) {
+        add_strata(&mut self.all, &other.all);
+        for (level, strata) in other.levels {
+            add_strata(self.levels.entry(level).or_insert_with(no_strata), &strata);
+        }
+    }
+}
+
+impl Default for Held {
+    fn default() -> Held {
+        Held {
+            levels: BTreeMap::new(),
+            all: no_strata(),
+        }
+    }
+}
+
+/// Nothing counted.
+pub fn no_strata() -> Strata {
+    vec![[Ratio::default(); FOLDS]; STRATA]
+}
+
+fn add_strata(sums: &mut Strata, counts: &Strata) {
+    for (sums, counts) in sums.iter_mut().zip(counts) {
+        for (sum, count) in sums.iter_mut().zip(counts) {
+            sum.add(count.events, count.trials);
+        }
+    }
 }
 
 /// Cells a piece of this kind counts in: with all kinds, and with its own; the split by kind

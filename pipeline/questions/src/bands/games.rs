@@ -4,9 +4,8 @@ use std::collections::HashMap;
 
 use crate::error::AskError;
 use crate::words;
-use hobble_dataset::Dataset;
+use hobble_dataset::Part;
 use hobble_dataset::columns::{Read, Rows};
-use hobble_dataset::part;
 use hobble_terms::fold::fold;
 
 /// Value of both sides' knights, bishops, rooks and queens at the usual start.
@@ -77,29 +76,7 @@ fn value(letter: char) -> i32 {
     }
 }
 
-/// The games of one source, by number.
-#[derive(Debug, Default)]
-pub struct Source {
-    /// By game number, the groups of White and Black plus one; 0 where there is no game.
-    sides: Vec<[u32; 2]>,
-    /// Starts that are not the usual one.
-    starts: HashMap<u32, Start>,
-}
-
-impl Source {
-    /// The group of a game's side.
-    pub fn group(&self, game: u32, color: usize) -> Option<usize> {
-        let sides = self.sides.get(game as usize)?;
-        (sides[color] as usize).checked_sub(1)
-    }
-
-    /// How a game starts.
-    pub fn start(&self, game: u32) -> Start {
-        self.starts.get(&game).copied().unwrap_or_default()
-    }
-}
-
-/// All games of a dataset.
+/// The games of a part of a source.
 #[derive(Debug, Default)]
 pub struct Games {
     /// Names of the bands.
@@ -110,76 +87,109 @@ pub struct Games {
     pub groups: Vec<Group>,
     /// By group: sides, and turns those sides had.
     pub sides: Vec<(u64, u64)>,
-    sources: HashMap<String, Source>,
+    /// Number of the first game below.
+    first: u32,
+    /// By game number, the groups of White and Black plus one; 0 where there is no game.
+    of_game: Vec<[u32; 2]>,
+    /// Starts that are not the usual one.
+    starts: HashMap<u32, Start>,
+    /// Numbers of the groups.
+    numbers: HashMap<Group, u32>,
 }
 
+const COLUMNS: [&str; 8] = [
+    "game",
+    "game_id",
+    "white_band",
+    "black_band",
+    "time_class",
+    "eco",
+    "start_fen",
+    "plies",
+];
+
 impl Games {
-    /// Reads the table of games.
-    pub fn read(dataset: &Dataset) -> Result<Games, AskError> {
-        let columns = [
-            "game",
-            "game_id",
-            "white_band",
-            "black_band",
-            "time_class",
-            "eco",
-            "start_fen",
-            "plies",
-        ];
+    /// Reads a part of the table of games.
+    pub fn read(part: &Part) -> Result<Games, AskError> {
         let mut games = Games::default();
-        let mut numbers: HashMap<Group, u32> = HashMap::new();
-        let parts = dataset.parts("games")?;
-        for (of, group) in part::groups(&parts)? {
-            for rows in parts[of].read(&columns, group)? {
-                let rows = rows?;
-                let (number, plies) = (rows.fours("game")?, rows.pairs("plies")?);
-                let id = rows.numbers("game_id")?;
-                let both = [
-                    named(&rows, "white_band", &mut games.bands)?,
-                    named(&rows, "black_band", &mut games.bands)?,
-                ];
-                let class = named(&rows, "time_class", &mut games.time_classes)?;
-                let letter = rows.texts("eco")?.read_as(letter);
-                let fen = rows.texts("start_fen")?;
-                let source = games.sources.entry(parts[of].source.clone()).or_default();
-                for row in 0..rows.len() {
-                    let null = |name: &str| rows.bad(format!("column \"{name}\" holds a null"));
-                    let start = fen.get(row).map(Start::of);
-                    if let Some(start) = start {
-                        source.starts.insert(number[row], start);
-                    }
-                    let at = number[row] as usize;
-                    if source.sides.len() <= at {
-                        source.sides.resize(at + 1, [0; 2]);
-                    }
-                    for (color, name) in ["white_band", "black_band"].into_iter().enumerate() {
-                        let group = Group {
-                            band: both[color].at(row).ok_or_else(|| null(name))?,
-                            time_class: class.at(row).ok_or_else(|| null("time_class"))?,
-                            letter: letter.at(row),
-                            fold: fold(id.at(row)),
-                            color: color as u8,
-                        };
-                        let place = *numbers.entry(group).or_insert_with(|| {
-                            games.groups.push(group);
-                            games.sides.push((0, 0));
-                            games.groups.len() as u32
-                        });
-                        source.sides[at][color] = place;
-                        let first = start.unwrap_or_default().mover(1) == color;
-                        let sides = &mut games.sides[place as usize - 1];
-                        sides.0 += 1;
-                        sides.1 += (u64::from(plies[row]) + u64::from(first)) / 2;
-                    }
-                }
+        for group in part.groups()? {
+            for rows in part.read(&COLUMNS, group)? {
+                games.in_batch(&rows?)?;
             }
         }
         Ok(games)
     }
 
-    /// The games of a source.
-    pub fn source(&self, name: &str) -> Option<&Source> {
-        self.sources.get(name)
+    fn in_batch(&mut self, rows: &Rows) -> Result<(), AskError> {
+        let (number, plies) = (rows.fours("game")?, rows.pairs("plies")?);
+        let id = rows.numbers("game_id")?;
+        let both = [
+            named(rows, "white_band", &mut self.bands)?,
+            named(rows, "black_band", &mut self.bands)?,
+        ];
+        let class = named(rows, "time_class", &mut self.time_classes)?;
+        let letter = rows.texts("eco")?.read_as(letter);
+        let fen = rows.texts("start_fen")?;
+        for row in 0..rows.len() {
+            let null = |name: &str| rows.bad(format!("column \"{name}\" holds a null"));
+            let start = fen.get(row).map(Start::of);
+            if let Some(start) = start {
+                self.starts.insert(number[row], start);
+            }
+            for (color, name) in ["white_band", "black_band"].into_iter().enumerate() {
+                let place = self.number(Group {
+                    band: both[color].at(row).ok_or_else(|| null(name))?,
+                    time_class: class.at(row).ok_or_else(|| null("time_class"))?,
+                    letter: letter.at(row),
+                    fold: fold(id.at(row)),
+                    color: color as u8,
+                });
+                self.place(number[row])[color] = place;
+                let first = start.unwrap_or_default().mover(1) == color;
+                let sides = &mut self.sides[place as usize - 1];
+                sides.0 += 1;
+                sides.1 += (u64::from(plies[row]) + u64::from(first)) / 2;
+            }
+        }
+        Ok(())
+    }
+
+    /// The number of a group plus one, a new one numbered on.
+    fn number(&mut self, group: Group) -> u32 {
+        *self.numbers.entry(group).or_insert_with(|| {
+            self.groups.push(group);
+            self.sides.push((0, 0));
+            self.groups.len() as u32
+        })
+    }
+
+    /// Where the groups of a game stand.
+    fn place(&mut self, game: u32) -> &mut [u32; 2] {
+        if self.of_game.is_empty() {
+            self.first = game;
+        }
+        if game < self.first {
+            let missing = (self.first - game) as usize;
+            self.of_game.splice(0..0, vec![[0; 2]; missing]);
+            self.first = game;
+        }
+        let at = (game - self.first) as usize;
+        if self.of_game.len() <= at {
+            self.of_game.resize(at + 1, [0; 2]);
+        }
+        &mut self.of_game[at]
+    }
+
+    /// The group of a game's side.
+    pub fn group(&self, game: u32, color: usize) -> Option<usize> {
+        let at = game.checked_sub(self.first)?;
+        let sides = self.of_game.get(at as usize)?;
+        (sides[color] as usize).checked_sub(1)
+    }
+
+    /// How a game starts.
+    pub fn start(&self, game: u32) -> Start {
+        self.starts.get(&game).copied().unwrap_or_default()
     }
 }
 
@@ -217,6 +227,18 @@ mod tests {
             (Start::default().mover(1), Start::default().mover(2)),
             (0, 1)
         );
+    }
+
+    /// Games are found by number, whatever number a part begins with.
+    #[test]
+    fn games_by_number() {
+        let mut games = Games::default();
+        for (game, group) in [(70_000, 3), (70_002, 4), (69_999, 5)] {
+            games.place(game)[1] = group;
+        }
+        let groups: Vec<_> = (69_998..70_004).map(|game| games.group(game, 1)).collect();
+        assert_eq!(groups, [None, Some(4), Some(2), None, Some(3), None]);
+        assert_eq!(games.group(70_000, 0), None);
     }
 
     #[test]

@@ -1,10 +1,11 @@
 //! Restraint by rating band: the same few measures, split by band and by what else a
 //! researcher splits by, as one long table with intervals and tests.
 //!
-//! A [`BandReport`] is the file that asks; [`answer()`] reads the tables once each and gives a
-//! [`BandsAnswer`]; [`render`] and [`write_parquet`] write it down.
+//! A [`BandReport`] is the file that asks; [`answer()`] counts the tables part by part and
+//! gives a [`BandsAnswer`]; [`render`] and [`write_parquet`] write it down.
 
 mod answer;
+mod by_level;
 mod counts;
 mod cube;
 mod figures;
@@ -16,6 +17,7 @@ mod moves;
 mod parquet;
 pub mod render;
 mod spells;
+mod state;
 mod tests_of_cells;
 mod work;
 

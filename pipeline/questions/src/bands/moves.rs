@@ -5,10 +5,9 @@
 
 use rayon::prelude::*;
 
-use super::games::{Games, Source, Start};
+use super::games::{Games, Start};
 use crate::error::AskError;
 use crate::terms::{Kind, Phase};
-use hobble_dataset::Dataset;
 use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{self, Group, Part};
 
@@ -61,32 +60,30 @@ struct Run {
     at: Option<At>,
 }
 
-/// Reads the table of moves.
-pub fn read(dataset: &Dataset, games: &Games) -> Result<BySort, AskError> {
-    let mut out: BySort = vec![Default::default(); games.groups.len()];
-    for part in dataset.parts("moves")? {
-        let groups = part.groups()?;
-        // A source all of whose games were skipped has no rows in either table.
-        if groups.is_empty() {
-            continue;
+/// Nothing counted.
+pub fn none(games: &Games) -> BySort {
+    vec![Default::default(); games.groups.len()]
+}
+
+/// Reads a part of the table of moves.
+pub fn read(part: &Part, games: &Games) -> Result<BySort, AskError> {
+    let mut out = none(games);
+    let groups = part.groups()?;
+    // Runs are counted at once, and a game that goes on from one to the next afterwards.
+    let runs: Vec<Run> = groups
+        .par_chunks(part::run_length(groups.len()))
+        .map(|groups| run(part, groups, games))
+        .collect::<Result<_, _>>()?;
+    let mut at: Option<At> = None;
+    for run in runs {
+        for ply in &run.leading {
+            step(&mut at, games, ply, &mut out)?;
         }
-        let source = games.source(&part.source).ok_or_else(no_game)?;
-        // Runs are counted at once, and a game that goes on from one to the next afterwards.
-        let runs: Vec<Run> = groups
-            .par_chunks(part::run_length(groups.len()))
-            .map(|groups| run(&part, groups, source, games.groups.len()))
-            .collect::<Result<_, _>>()?;
-        let mut at: Option<At> = None;
-        for run in runs {
-            for ply in &run.leading {
-                step(&mut at, source, ply, &mut out)?;
-            }
-            at = run.at.or(at);
-            for (sums, counts) in out.iter_mut().zip(&run.counts) {
-                for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
-                    sum.moves += count.moves;
-                    sum.taken += count.taken;
-                }
+        at = run.at.or(at);
+        for (sums, counts) in out.iter_mut().zip(&run.counts) {
+            for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
+                sum.moves += count.moves;
+                sum.taken += count.taken;
             }
         }
     }
@@ -101,10 +98,10 @@ fn no_game() -> AskError {
     bad("a game is not among the games".to_owned())
 }
 
-fn run(part: &Part, groups: &[Group], source: &Source, sides: usize) -> Result<Run, AskError> {
+fn run(part: &Part, groups: &[Group], games: &Games) -> Result<Run, AskError> {
     let mut run = Run {
         leading: Vec::new(),
-        counts: vec![Default::default(); sides],
+        counts: none(games),
         at: None,
     };
     for &group in groups {
@@ -114,7 +111,7 @@ fn run(part: &Part, groups: &[Group], source: &Source, sides: usize) -> Result<R
                     run.leading.push(ply);
                     return Ok(());
                 }
-                step(&mut run.at, source, &ply, &mut run.counts)
+                step(&mut run.at, games, &ply, &mut run.counts)
             })?;
         }
     }
@@ -124,13 +121,13 @@ fn run(part: &Part, groups: &[Group], source: &Source, sides: usize) -> Result<R
 /// Counts the next ply.
 fn step(
     at: &mut Option<At>,
-    source: &Source,
+    games: &Games,
     ply: &Ply,
     counts: &mut BySort,
 ) -> Result<(), AskError> {
     let at = match at {
         Some(at) if at.game == ply.game => at,
-        at => at.insert(At::start(source, ply.game)?),
+        at => at.insert(At::start(games, ply.game)?),
     };
     if ply.ply != at.next {
         return Err(bad(format!(
@@ -149,9 +146,9 @@ fn step(
 }
 
 impl At {
-    fn start(source: &Source, game: u32) -> Result<At, AskError> {
-        let start = source.start(game);
-        let group = |color| source.group(game, color).ok_or_else(no_game);
+    fn start(games: &Games, game: u32) -> Result<At, AskError> {
+        let start = games.start(game);
+        let group = |color| games.group(game, color).ok_or_else(no_game);
         Ok(At {
             game,
             start,

@@ -2,13 +2,12 @@
 
 use rayon::prelude::*;
 
-use super::games::{COLORS, Games, Source};
+use super::games::{COLORS, Games};
 use crate::error::AskError;
 use crate::filter::Mask;
 use crate::terms::{Kind, Phase, YesNo};
-use hobble_dataset::Dataset;
 use hobble_dataset::columns::Rows;
-use hobble_dataset::part;
+use hobble_dataset::part::{self, Part};
 
 /// What spells of one sort come to.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -26,48 +25,54 @@ pub struct Spells {
 /// Counts by group of games, kind and phase.
 pub type BySort = Vec<[[Spells; 3]; 4]>;
 
-/// Reads the table of spells.
-pub fn read(dataset: &Dataset, games: &Games, k: u8, developed: YesNo) -> Result<BySort, AskError> {
+/// Nothing counted.
+pub fn none(games: &Games) -> BySort {
+    vec![Default::default(); games.groups.len()]
+}
+
+/// Reads a part of the table of spells.
+pub fn read(part: &Part, games: &Games, k: u8, developed: YesNo) -> Result<BySort, AskError> {
     let mut columns = vec![
         "game", "color", "kind", "phase", "k_low", "k_high", "end", "turns",
     ];
     if developed.wanted().is_some() {
         columns.push("developed");
     }
-    let parts = dataset.parts("spells")?;
-    let groups = part::groups(&parts)?;
-    let none = || -> BySort { vec![Default::default(); games.groups.len()] };
-    let runs: Vec<BySort> = groups
+    let groups = part.groups()?;
+    groups
         .par_chunks(part::run_length(groups.len()))
         .map(|run| {
-            let mut out = none();
-            for &(number, group) in run {
-                let part = &parts[number];
-                let source = games.source(&part.source);
+            let mut out = none(games);
+            for &group in run {
                 for rows in part.read(&columns, group)? {
-                    in_batch(&rows?, source, k, developed, &mut out)?;
+                    in_batch(&rows?, games, k, developed, &mut out)?;
                 }
             }
             Ok(out)
         })
-        .collect::<Result<_, AskError>>()?;
-    let mut out = none();
-    for run in runs {
-        for (sums, counts) in out.iter_mut().zip(&run) {
-            for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
-                sum.spells += count.spells;
-                sum.turns += count.turns;
-                sum.freed += count.freed;
-                sum.lost += count.lost;
-            }
+        .try_reduce(
+            || none(games),
+            |mut sum, counts| {
+                add(&mut sum, &counts);
+                Ok(sum)
+            },
+        )
+}
+
+fn add(sums: &mut BySort, counts: &BySort) {
+    for (sums, counts) in sums.iter_mut().zip(counts) {
+        for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
+            sum.spells += count.spells;
+            sum.turns += count.turns;
+            sum.freed += count.freed;
+            sum.lost += count.lost;
         }
     }
-    Ok(out)
 }
 
 fn in_batch(
     rows: &Rows,
-    source: Option<&Source>,
+    games: &Games,
     k: u8,
     developed: YesNo,
     out: &mut BySort,
@@ -93,9 +98,9 @@ fn in_batch(
         let (freed, lost) = end.at(row).ok_or_else(|| unknown("end"))?;
         let kind = kind.at(row).ok_or_else(|| unknown("kind"))?;
         let phase = phase.at(row).ok_or_else(|| unknown("phase"))?;
-        let group = source.and_then(|source| source.group(game[row], color));
-        let group =
-            group.ok_or_else(|| rows.bad(format!("game {} is not among the games", game[row])))?;
+        let group = games
+            .group(game[row], color)
+            .ok_or_else(|| rows.bad(format!("game {} is not among the games", game[row])))?;
         let sum = &mut out[group][kind as usize][phase as usize];
         sum.spells += 1;
         sum.turns += u64::from(turns[row]);

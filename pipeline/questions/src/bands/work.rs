@@ -3,20 +3,19 @@
 use std::collections::BTreeMap;
 
 use super::answer::{BandCell, BandsAnswer, BandsParameters, Multiplicity, ScanParameters, Trend};
-use super::counts::{Cells, FOLDS, KindOrAll, Place, add};
-use super::cube::{self, Held};
+use super::counts::{Cells, KindOrAll, Place};
+use super::cube::Held;
 use super::figures::Worked;
 use super::file::BandReport;
-use super::games::{COLORS, Games, Group, LETTERS};
 use super::measures::{Measure, Split};
-use super::moves::{self, Moves};
-use super::spells::{self, Spells};
+use super::state::State;
 use super::tests_of_cells::{Point, against_all, holm, slope};
 use super::{FORMAT, methods};
 use crate::answer::QuestionText;
 use crate::error::AskError;
-use crate::terms::{Kind, Phase};
-use hobble_dataset::Dataset;
+use crate::sum::{self, Sum};
+use crate::terms::Kind;
+use hobble_dataset::{Dataset, PartId};
 use hobble_statistics::{LEVEL, StandardError};
 
 /// Answers a report from a dataset.
@@ -25,19 +24,41 @@ use hobble_statistics::{LEVEL, StandardError};
 ///
 /// Where a table is missing, unreadable or inconsistent.
 pub fn answer(dataset: &Dataset, report: &BandReport) -> Result<BandsAnswer, AskError> {
-    let games = Games::read(dataset)?;
-    // Rows of one kind are set against that kind as a whole.
-    let mut splits = vec![Split::All, Split::Kind];
-    splits.extend(report.split.iter().filter(|split| **split != Split::Kind));
-    let mut cells = Cells::new();
-    let spells = spells::read(dataset, &games, report.k, report.developed)?;
-    count_spells(&games, &spells, &splits, &mut cells);
-    let moves = moves::read(dataset, &games)?;
-    count_moves(&games, &moves, &splits, &mut cells);
-    let asked = (report.k, report.within);
-    let held = cube::read(dataset, asked, report.developed, &splits, &mut cells)?;
+    sum::answer(report, dataset)
+}
 
-    let mut worked = work_out(&cells, &held);
+impl Sum for BandReport {
+    type State = State;
+    type Answer = BandsAnswer;
+
+    fn tables(&self) -> &'static [&'static str] {
+        &["games", "spells", "moves", "exposure"]
+    }
+
+    fn optional(&self) -> &'static [&'static str] {
+        &[]
+    }
+
+    fn empty(&self) -> State {
+        State::default()
+    }
+
+    fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
+        State::of(self, dataset, id)
+    }
+
+    fn add(&self, sum: &mut State, other: State) {
+        sum.add(other);
+    }
+
+    fn answer(&self, dataset: &Dataset, state: &State) -> Result<BandsAnswer, AskError> {
+        Ok(report(self, dataset, state))
+    }
+}
+
+/// The long table from the counts.
+fn report(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAnswer {
+    let mut worked = work_out(&state.cells, &state.held);
     // Cells without a denominator are no cells.
     worked.retain(|(place, worked)| {
         worked.n > 0 && (place.split == Split::All || report.split.contains(&place.split))
@@ -97,142 +118,7 @@ pub fn answer(dataset: &Dataset, report: &BandReport) -> Result<BandsAnswer, Ask
     answer.methods_text = methods::text(&answer);
     answer.citation = methods::citation(&answer);
     answer.notes = methods::notes(&answer, dataset);
-    Ok(answer)
-}
-
-/// Names of the levels of a split.
-fn levels(split: Split, games: &Games) -> Vec<String> {
-    let owned = |words: &[&str]| words.iter().map(|&word| word.to_owned()).collect();
-    match split {
-        Split::All => vec!["all".to_owned()],
-        Split::Band => games.bands.clone(),
-        Split::TimeClass => games.time_classes.clone(),
-        Split::Phase => Phase::ALL.iter().map(ToString::to_string).collect(),
-        Split::Kind => Kind::ALL.iter().map(ToString::to_string).collect(),
-        Split::Color => owned(&COLORS),
-        Split::Eco => owned(&LETTERS),
-    }
-}
-
-/// Number of the level a side's counts of one kind and phase belong to.
-fn level(split: Split, group: &Group, kind: usize, phase: usize) -> usize {
-    match split {
-        Split::All => 0,
-        Split::Band => group.band as usize,
-        Split::TimeClass => group.time_class as usize,
-        Split::Phase => phase,
-        Split::Kind => kind,
-        Split::Color => usize::from(group.color),
-        Split::Eco => usize::from(group.letter),
-    }
-}
-
-/// Place of all kinds together behind the four.
-const EVERY: usize = 4;
-
-/// Counts by level, kind (and all), and fold.
-type ByLevel<T> = Vec<[[T; FOLDS]; 5]>;
-
-fn by_level<T: Copy + Default>(levels: usize) -> ByLevel<T> {
-    vec![[[T::default(); FOLDS]; 5]; levels]
-}
-
-/// Kinds that have cells of their own in a split, with their places.
-fn kinds(split: Split, level: usize) -> Vec<(KindOrAll, usize)> {
-    match split {
-        Split::All => vec![(None, EVERY)],
-        Split::Kind => vec![(Kind::ALL.get(level).copied(), EVERY)],
-        _ => {
-            let each = Kind::ALL.iter().map(|&kind| (Some(kind), kind as usize));
-            std::iter::once((None, EVERY)).chain(each).collect()
-        }
-    }
-}
-
-fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], cells: &mut Cells) {
-    for &split in splits {
-        let names = levels(split, games);
-        let mut sums: ByLevel<Spells> = by_level(names.len());
-        let mut sides = vec![[(0u64, 0u64); FOLDS]; names.len()];
-        for (number, group) in games.groups.iter().enumerate() {
-            let fold = usize::from(group.fold) % FOLDS;
-            let here = games.sides[number];
-            let whole = matches!(split, Split::Phase | Split::Kind);
-            // A game has every phase and kind, so its players count for each of them.
-            for (level, sides) in sides.iter_mut().enumerate() {
-                if whole || level == self::level(split, group, 0, 0) {
-                    sides[fold].0 += here.0;
-                    sides[fold].1 += here.1;
-                }
-            }
-            for (kind, phases) in counts[number].iter().enumerate() {
-                for (phase, count) in phases.iter().enumerate() {
-                    let level = level(split, group, kind, phase);
-                    for place in [kind, EVERY] {
-                        let sum = &mut sums[level][place][fold];
-                        sum.spells += count.spells;
-                        sum.turns += count.turns;
-                        sum.freed += count.freed;
-                        sum.lost += count.lost;
-                    }
-                }
-            }
-        }
-        for (number, name) in names.iter().enumerate() {
-            for (kind, place) in kinds(split, number) {
-                for fold in 0..FOLDS {
-                    let (count, side) = (sums[number][place][fold], sides[number][fold]);
-                    let mut put = |measure: Measure, events, trials| {
-                        if measure.given(split) {
-                            add(
-                                cells,
-                                Place::new(measure, split, name, kind),
-                                fold,
-                                events,
-                                trials,
-                            );
-                        }
-                    };
-                    put(Measure::SpellsPerGame, count.spells, side.0);
-                    put(Measure::HeldTurnsPerTurn, count.turns, side.1);
-                    put(Measure::ReleaseRate, count.freed, count.turns);
-                    put(Measure::SpellsLost, count.lost, count.spells);
-                }
-            }
-        }
-    }
-}
-
-fn count_moves(games: &Games, counts: &moves::BySort, splits: &[Split], cells: &mut Cells) {
-    for &split in splits {
-        let names = levels(split, games);
-        let mut sums: ByLevel<Moves> = by_level(names.len());
-        for (number, group) in games.groups.iter().enumerate() {
-            let fold = usize::from(group.fold) % FOLDS;
-            for (kind, phases) in counts[number].iter().enumerate() {
-                if split == Split::Kind && kind == moves::OTHER {
-                    continue;
-                }
-                for (phase, count) in phases.iter().enumerate() {
-                    let level = level(split, group, kind, phase);
-                    let both = [Some(kind).filter(|kind| *kind < EVERY), Some(EVERY)];
-                    for place in both.into_iter().flatten() {
-                        let sum = &mut sums[level][place][fold];
-                        sum.moves += count.moves;
-                        sum.taken += count.taken;
-                    }
-                }
-            }
-        }
-        for (number, name) in names.iter().enumerate() {
-            for (kind, place) in kinds(split, number) {
-                let at = Place::new(Measure::SquaresTakenPerMove, split, name, kind);
-                for (fold, count) in sums[number][place].iter().enumerate() {
-                    add(cells, at.clone(), fold, count.taken, count.moves);
-                }
-            }
-        }
-    }
+    answer
 }
 
 /// Every cell with its figure and what it is set against.

@@ -269,50 +269,13 @@ impl Source<'_> {
             .filter(|square| !safe_after.contains(square))
             .cloned()
             .collect();
-        let (owner, other) = if spell.white {
-            ("White", "Black")
-        } else {
-            ("Black", "White")
-        };
+        let Words {
+            did,
+            end,
+            fate,
+            held,
+        } = in_words(&walk, spell, &safe_after, &taken);
         let (kind, square) = (spell.kind, walk.square);
-        let left = match safe_after.len() {
-            0 => "no safe square is left".to_owned(),
-            1 => format!("only {} is left", safe_after[0]),
-            _ => format!("only {} are left", words::list(&safe_after)),
-        };
-        let did = format!(
-            "{other}'s {} takes {} from the {kind} on {square}: {left}.",
-            walk.cause.label,
-            words::list(&taken)
-        );
-        let end = match (&walk.ended, spell.end) {
-            (Some(ended), End::MovedAway) => {
-                format!("{owner} freed it by moving it away, {}.", ended.label)
-            }
-            (Some(ended), End::FreedByOwnMove) => format!("{owner} freed it by {}.", ended.label),
-            (Some(ended), End::FreedByOpponent) => {
-                format!("{other} let it go with {}.", ended.label)
-            }
-            (Some(ended), _) => format!(
-                "It was {} by {}.",
-                spell.end.in_words().split(' ').next().unwrap_or_default(),
-                ended.label
-            ),
-            (None, _) => "It was still held when the game ended.".to_owned(),
-        };
-        let fate = match (&walk.captured, spell.fate) {
-            (Some(captured), fate) if spell.end.freed() => {
-                let how = match fate {
-                    Fate::Lost => "lost",
-                    Fate::Traded => "traded",
-                    _ => "sold for more than its value",
-                };
-                format!(" Later it was {how} by {}.", captured.label)
-            }
-            (None, _) if spell.end.freed() => " It was never captured.".to_owned(),
-            _ => String::new(),
-        };
-        let held = words::counted(u64::from(spell.turns), "turn");
         let caption = format!(
             "{did} It stayed held for {held}. {end}{fate} Result: {}.",
             walk.game.result
@@ -329,7 +292,7 @@ impl Source<'_> {
             rule: rule.to_owned(),
             start_fen: walk.start_fen,
             kind,
-            color: owner.to_lowercase(),
+            color: if spell.white { "white" } else { "black" }.to_owned(),
             square: square.to_string(),
             fen_before: fen(&walk.before),
             fen_after: fen(&walk.after),
@@ -388,6 +351,71 @@ impl Source<'_> {
             answers,
             game: walk.game,
         })
+    }
+}
+
+/// What happened to a spell, in words.
+struct Words {
+    /// What the restraining move did.
+    did: String,
+    /// How the spell ended.
+    end: String,
+    /// What became of the piece later, with a space before it; empty where that is its end.
+    fate: String,
+    /// How long it lasted.
+    held: String,
+}
+
+fn in_words(walk: &Walk, spell: &Candidate, safe: &[String], taken: &[String]) -> Words {
+    let (owner, other) = if spell.white {
+        ("White", "Black")
+    } else {
+        ("Black", "White")
+    };
+    let left = match safe {
+        [] => "no safe square is left".to_owned(),
+        [one] => format!("only {one} is left"),
+        _ => format!("only {} are left", words::list(safe)),
+    };
+    let did = format!(
+        "{other}'s {} takes {} from the {} on {}: {left}.",
+        walk.cause.label,
+        words::list(taken),
+        spell.kind,
+        walk.square
+    );
+    let end = match (&walk.ended, spell.end) {
+        (Some(ended), End::MovedAway) => {
+            format!("{owner} freed it by moving it away, {}.", ended.label)
+        }
+        (Some(ended), End::FreedByOwnMove) => format!("{owner} freed it by {}.", ended.label),
+        (Some(ended), End::FreedByOpponent) => {
+            format!("{other} let it go with {}.", ended.label)
+        }
+        (Some(ended), _) => format!(
+            "It was {} by {}.",
+            spell.end.in_words().split(' ').next().unwrap_or_default(),
+            ended.label
+        ),
+        (None, _) => "It was still held when the game ended.".to_owned(),
+    };
+    let fate = match (&walk.captured, spell.fate) {
+        (Some(captured), fate) if spell.end.freed() => {
+            let how = match fate {
+                Fate::Lost => "lost",
+                Fate::Traded => "traded",
+                Fate::Sold | Fate::Survived => "sold for more than its value",
+            };
+            format!(" Later it was {how} by {}.", captured.label)
+        }
+        (None, _) if spell.end.freed() => " It was never captured.".to_owned(),
+        _ => String::new(),
+    };
+    Words {
+        did,
+        end,
+        fate,
+        held: words::counted(u64::from(spell.turns), "turn"),
     }
 }
 

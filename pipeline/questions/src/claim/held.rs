@@ -35,6 +35,20 @@ impl End {
         End::GameOver,
     ];
 
+    /// The end that the columns of a spell name.
+    fn of(end: Option<&str>, by: Option<&str>, moved_away: Option<bool>) -> Option<End> {
+        Some(match (end?, by, moved_away) {
+            ("lost", ..) => End::Lost,
+            ("traded", ..) => End::Traded,
+            ("sold", ..) => End::Sold,
+            ("game over", ..) => End::GameOver,
+            ("freed", Some("own"), Some(true)) => End::MovedAway,
+            ("freed", Some("own"), _) => End::FreedByOwnMove,
+            ("freed", Some("opponent"), _) => End::FreedByOpponent,
+            _ => return None,
+        })
+    }
+
     pub fn in_words(self) -> &'static str {
         match self {
             End::Lost => "lost while held",
@@ -202,19 +216,10 @@ fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
                 ))
                 .into());
         };
-        let end = match (ends.get(i), end_by.get(i), boolean(moved_away, i)) {
-            (Some("lost"), ..) => End::Lost,
-            (Some("traded"), ..) => End::Traded,
-            (Some("sold"), ..) => End::Sold,
-            (Some("game over"), ..) => End::GameOver,
-            (Some("freed"), Some("own"), Some(true)) => End::MovedAway,
-            (Some("freed"), Some("own"), _) => End::FreedByOwnMove,
-            (Some("freed"), Some("opponent"), _) => End::FreedByOpponent,
-            (other, ..) => {
-                let end = other.unwrap_or_default();
-                return Err(rows.bad(format!("invalid end \"{end}\"")).into());
-            }
-        };
+        let end = End::of(ends.get(i), end_by.get(i), boolean(moved_away, i)).ok_or_else(|| {
+            let end = ends.get(i).unwrap_or_default();
+            rows.bad(format!("invalid end \"{end}\""))
+        })?;
         let fate = fate.at(i).ok_or_else(|| {
             let fate = fates.get(i).unwrap_or_default();
             rows.bad(format!("invalid fate \"{fate}\""))

@@ -13,7 +13,7 @@ use shakmaty::{Chess, Color, EnPassantMode, Move, Position, Square};
 
 use crate::error::AskError;
 use crate::habits::answer::Board;
-use crate::habits::tally::OwnSpell;
+use crate::habits::own_spells::OwnSpell;
 use crate::replay::{self, Ply};
 
 /// A turn of a spell.

@@ -182,6 +182,43 @@ fn weighted(wanted: &Wanted, sides: &Sides<'_>) -> Option<Weighted> {
     })
 }
 
+impl Weighted {
+    /// Standard error on a scale; `None` where the folds do not differ.
+    fn se(&self, on: Scale) -> Option<f64> {
+        let values: Vec<f64> = self.without_one.iter().map(|v| on.forward(*v)).collect();
+        jackknife::standard_error(&values).filter(|se| *se > 0.0)
+    }
+}
+
+/// Ratio to the peers' figure and difference from it, in the games that have peers. Peers play
+/// in other games than the player, so the two spreads add.
+fn compare(wanted: &Wanted, sides: &Sides<'_>, theirs: &Weighted) -> (Estimate, Estimate) {
+    let base = wanted.base as usize;
+    let has_peers = |stratum: usize| sides.peers[stratum].iter().any(|fold| fold[base] > 0);
+    let compared: Vec<(usize, &Counts)> = sides
+        .own
+        .iter()
+        .filter(|(stratum, _)| has_peers(*stratum))
+        .copied()
+        .collect();
+    let games = per_game(wanted, &compared);
+    let (n, d) = sum(&games);
+    let value = n as f64 / d as f64;
+    let df = games.len().min(theirs.folds).saturating_sub(1);
+    let estimate = |on: Scale, value: f64| {
+        let own = jackknife::standard_error(&without_a_game(&games, on));
+        let both = own.zip(theirs.se(on)).map(|(own, peers)| own.hypot(peers));
+        Estimate {
+            value: existing(value),
+            jackknife: interval(on, value, both, df),
+        }
+    };
+    (
+        estimate(Scale::Log, value / theirs.value),
+        estimate(Scale::Plain, value - theirs.value),
+    )
+}
+
 /// One figure of the player beside that of peers.
 pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
     let (you, mut few) = own_figure(habits, wanted, &sides.own);
@@ -192,16 +229,11 @@ pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
         value: None,
         interval: None,
     };
-    let (mut ratio, mut difference) = (
-        Estimate {
-            value: None,
-            jackknife: None,
-        },
-        Estimate {
-            value: None,
-            jackknife: None,
-        },
-    );
+    let none = Estimate {
+        value: None,
+        jackknife: None,
+    };
+    let (mut ratio, mut difference) = (none, none);
     match weighted(wanted, sides) {
         None => {
             few.get_or_insert_with(|| {
@@ -209,10 +241,6 @@ pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
             });
         }
         Some(theirs) => {
-            let se = |on: Scale| {
-                let values: Vec<f64> = theirs.without_one.iter().map(|v| on.forward(*v)).collect();
-                jackknife::standard_error(&values).filter(|se| *se > 0.0)
-            };
             let enough = theirs.folds_with_event >= MINIMUM_FOLDS;
             peers = Figure {
                 events: theirs.events,
@@ -223,7 +251,7 @@ pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
                 interval: None,
             };
             if enough {
-                peers.interval = interval(on, theirs.value, se(on), theirs.folds - 1);
+                peers.interval = interval(on, theirs.value, theirs.se(on), theirs.folds - 1);
             } else {
                 few.get_or_insert_with(|| {
                     format!(
@@ -233,32 +261,7 @@ pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
                 });
             }
             if few.is_none() {
-                let compared: Vec<(usize, &Counts)> = sides
-                    .own
-                    .iter()
-                    .filter(|(stratum, _)| {
-                        sides.peers[*stratum]
-                            .iter()
-                            .any(|fold| fold[wanted.base as usize] > 0)
-                    })
-                    .copied()
-                    .collect();
-                let games = per_game(wanted, &compared);
-                let (n, d) = sum(&games);
-                let value = n as f64 / d as f64;
-                let df = games.len().min(theirs.folds).saturating_sub(1);
-                let both = |on: Scale| {
-                    let own = jackknife::standard_error(&without_a_game(&games, on))?;
-                    Some(own.hypot(se(on)?))
-                };
-                ratio = Estimate {
-                    value: existing(value / theirs.value),
-                    jackknife: interval(Scale::Log, value / theirs.value, both(Scale::Log), df),
-                };
-                difference = Estimate {
-                    value: existing(value - theirs.value),
-                    jackknife: interval(Scale::Plain, value - theirs.value, both(Scale::Plain), df),
-                };
+                (ratio, difference) = compare(wanted, sides, &theirs);
             }
         }
     }

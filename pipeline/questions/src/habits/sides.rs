@@ -171,64 +171,29 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
             });
         }
     }
-    let mut known = Known {
-        keys,
-        seen: HashMap::new(),
+    let mut search = Search {
+        known: Known {
+            keys,
+            seen: HashMap::new(),
+        },
+        games: Vec::new(),
+        all: HashMap::new(),
+        counted: BTreeMap::new(),
+        both: 0,
     };
-    let mut games = Vec::new();
-    let mut all: HashMap<String, u64> = HashMap::new();
-    let mut counted: BTreeMap<String, Spelling> = BTreeMap::new();
-    let mut both = 0;
     let parts = dataset.parts("games")?;
     for (number, group) in part::groups(&parts)? {
-        let part = &parts[number];
-        for rows in part.read(&COLUMNS, group)? {
-            let rows = rows?;
-            let table = Games::of(&rows)?;
-            let owns = table.owns(&mut known);
-            for row in 0..rows.len() {
-                let names = table.names.map(|names| names.get(row));
-                for name in names.into_iter().flatten() {
-                    match all.get_mut(name) {
-                        Some(games) => *games += 1,
-                        None => {
-                            all.insert(name.to_owned(), 1);
-                        }
-                    }
-                }
-                let own = [owns[0].at(row), owns[1].at(row)];
-                if own == [true, true] {
-                    both += 1;
-                    continue;
-                }
-                for side in 0..2 {
-                    let (true, Some(name)) = (own[side], names[side]) else {
-                        continue;
-                    };
-                    let spelling = counted.entry(name.to_owned()).or_insert_with(|| Spelling {
-                        spelling: name.to_owned(),
-                        white: 0,
-                        black: 0,
-                    });
-                    if side == 0 {
-                        spelling.white += 1;
-                    } else {
-                        spelling.black += 1;
-                    }
-                    games.push(OwnGame {
-                        part: number,
-                        row: rows.place(row),
-                        source: part.source.clone(),
-                        game: table.game.at(row),
-                        game_id: table.id.at(row),
-                        cell: table.cell(row, side),
-                        date: table.date.get(row).map(str::to_owned),
-                        start_fen: table.start_fen.get(row).map(str::to_owned),
-                    });
-                }
-            }
+        for rows in parts[number].read(&COLUMNS, group)? {
+            search.in_batch(number, &parts[number].source, &rows?)?;
         }
     }
+    let Search {
+        known,
+        games,
+        all,
+        counted,
+        both,
+    } = search;
     let all: BTreeMap<String, u64> = all.into_iter().collect();
     for name in given {
         let wanted = names::key(name);
@@ -247,6 +212,72 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
         known,
         both,
     })
+}
+
+/// The player's games found so far.
+struct Search {
+    known: Known,
+    games: Vec<OwnGame>,
+    /// Games by spelling of every player.
+    all: HashMap<String, u64>,
+    /// The player's spellings.
+    counted: BTreeMap<String, Spelling>,
+    /// Games of which both sides are the player's.
+    both: u64,
+}
+
+impl Search {
+    fn in_batch(&mut self, part: usize, source: &str, rows: &Rows) -> Result<(), AskError> {
+        let table = Games::of(rows)?;
+        let owns = table.owns(&mut self.known);
+        for row in 0..rows.len() {
+            let names = table.names.map(|names| names.get(row));
+            for name in names.into_iter().flatten() {
+                match self.all.get_mut(name) {
+                    Some(games) => *games += 1,
+                    None => {
+                        self.all.insert(name.to_owned(), 1);
+                    }
+                }
+            }
+            let own = [owns[0].at(row), owns[1].at(row)];
+            if own == [true, true] {
+                self.both += 1;
+                continue;
+            }
+            for side in 0..2 {
+                let (true, Some(name)) = (own[side], names[side]) else {
+                    continue;
+                };
+                self.count_spelling(name, side);
+                self.games.push(OwnGame {
+                    part,
+                    row: rows.place(row),
+                    source: source.to_owned(),
+                    game: table.game.at(row),
+                    game_id: table.id.at(row),
+                    cell: table.cell(row, side),
+                    date: table.date.get(row).map(str::to_owned),
+                    start_fen: table.start_fen.get(row).map(str::to_owned),
+                });
+            }
+        }
+        Ok(())
+    }
+
+    fn count_spelling(&mut self, name: &str, side: usize) {
+        let spelling = self.counted.entry(name.to_owned());
+        let spelling = spelling.or_insert_with(|| Spelling {
+            spelling: name.to_owned(),
+            white: 0,
+            black: 0,
+        });
+        if side == 0 {
+            spelling.white += 1;
+        } else {
+            spelling.black += 1;
+        }
+    }
 }
 
 fn not_found(name: &str, all: &BTreeMap<String, u64>) -> AskError {

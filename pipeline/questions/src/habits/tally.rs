@@ -7,8 +7,8 @@ use rayon::prelude::*;
 use crate::error::AskError;
 use crate::filter::Mask;
 use crate::habits::Habits;
+use crate::habits::own_spells::{self, Mine, OwnSpell};
 use crate::habits::sides::{NOBODY, OWN, Peers, Places};
-use crate::terms::Kind;
 use hobble_dataset::Dataset;
 use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{self, Group, Part};
@@ -74,39 +74,6 @@ pub const TURNS: usize = 64;
 
 /// Spells by their number of turns; the last place is for that many and more.
 pub type Turns = [u64; TURNS + 1];
-
-/// A spell of one of the player's developed pieces.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct OwnSpell {
-    /// Number of the player's game.
-    pub game: usize,
-    /// Slot of the piece.
-    pub piece: u64,
-    /// Its kind.
-    pub kind: Kind,
-    /// Position at which it starts.
-    pub start_ply: u64,
-    /// Turns.
-    pub turns: u64,
-    /// How it ended.
-    pub end: String,
-    /// Ply that ended it.
-    pub end_ply: u64,
-    /// What restricted it.
-    pub cause: String,
-    /// Whose ply that was.
-    pub cause_by: Option<String>,
-    /// Kind of unit that moved.
-    pub cause_kind: Option<String>,
-    /// The ply.
-    pub cause_ply: Option<u64>,
-    /// Where the piece stands at the start.
-    pub square: String,
-    /// Its safe squares then.
-    pub safe: u64,
-    /// Whether it was lost within the horizon.
-    pub lost_within: bool,
-}
 
 /// What is counted.
 #[derive(Debug, Clone)]
@@ -299,7 +266,7 @@ fn in_batch(
         Some("black") => Some(1),
         _ => None,
     });
-    let mut mine: Vec<(usize, usize, bool)> = Vec::new();
+    let mut mine: Vec<Mine> = Vec::new();
     let mut mask = Mask::all(rows);
     mask.and(|row| low[row] <= habits.k && habits.k <= high[row]);
     for row in mask.rows() {
@@ -351,34 +318,7 @@ fn in_batch(
     if mine.is_empty() || !any_own {
         return Ok(());
     }
-    let square = text("square")?;
-    let (piece, safe) = (rows.numbers("piece")?, rows.numbers("safe")?);
-    let (cause_ply, end_ply) = (
-        rows.optional_numbers("cause_ply")?,
-        rows.numbers("end_ply")?,
-    );
-    for (row, game, lost_within) in mine {
-        let word = kind.get(row).unwrap_or_default();
-        let owned = |text: Option<&str>| text.unwrap_or_default().to_owned();
-        tally.spells.push(OwnSpell {
-            game,
-            piece: piece.at(row),
-            kind: Kind::from_name(word)
-                .ok_or_else(|| rows.bad(format!("invalid kind \"{word}\"")))?,
-            start_ply: start_ply[row].into(),
-            turns: turns[row].into(),
-            end: owned(end.get(row)),
-            end_ply: end_ply.at(row),
-            cause: owned(causes.get(row)),
-            cause_by: cause_by.get(row).map(str::to_owned),
-            cause_kind: cause_kind.get(row).map(str::to_owned),
-            cause_ply: cause_ply.get(row),
-            square: owned(square.get(row)),
-            safe: safe.at(row),
-            lost_within,
-        });
-    }
-    Ok(())
+    own_spells::read(rows, &mine, &mut tally.spells)
 }
 
 /// What is read of a spell to count it.
