@@ -2,43 +2,30 @@
 
 use std::path::PathBuf;
 
+use hobble_terms::Table;
+use hobble_terms::manifest::{FILE, ManifestError, advice};
 use parquet::errors::ParquetError;
 use thiserror::Error;
 
 /// One clear line each: what, where, and what to do.
 #[derive(Debug, Error)]
 pub enum DatasetError {
-    /// The folder holds no finished scan.
-    #[error("{dir} holds no tables: no {file} there; make them with `hobble scan`")]
+    /// The folder holds no scan.
+    #[error("{dir} holds no tables: no {FILE} there; make them with `hobble scan`")]
     NoDataset {
         /// The folder.
         dir: PathBuf,
-        /// The file missing.
-        file: &'static str,
     },
-    /// The manifest cannot be read.
-    #[error("{file}: cannot be read")]
-    ManifestFile {
-        /// The manifest.
-        file: PathBuf,
-        /// Why.
-        source: std::io::Error,
-    },
-    /// The manifest is not what a scan writes.
-    #[error("{file}: {what}")]
-    Manifest {
-        /// The manifest.
-        file: PathBuf,
-        /// What is wrong with it.
-        what: String,
-    },
-    /// The tables follow other definitions than this program.
+    /// The manifest cannot be used.
+    #[error(transparent)]
+    Manifest(#[from] ManifestError),
+    /// A table follows other definitions than this program.
     #[error(
         "{path}: definitions version {found}, this program follows version {expected}: {advice}",
-        advice = if found > expected { "use a newer program" } else { "scan the archives again into a new folder" }
+        advice = advice(*found)
     )]
     Definitions {
-        /// The manifest or the file of a table.
+        /// The file of the table.
         path: PathBuf,
         /// Its version.
         found: u32,
@@ -51,7 +38,7 @@ pub enum DatasetError {
         /// The folder.
         dir: PathBuf,
         /// The table.
-        table: &'static str,
+        table: Table,
     },
     /// A file that the manifest names is not there.
     #[error(

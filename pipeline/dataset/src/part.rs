@@ -8,6 +8,7 @@ use std::sync::{Arc, OnceLock};
 
 use arrow_array::{ArrayRef, RecordBatch, new_empty_array};
 use arrow_schema::{DataType, Field, FieldRef, Schema};
+use hobble_terms::Table;
 use parquet::arrow::ProjectionMask;
 use parquet::arrow::arrow_reader::{
     ArrowReaderMetadata, ArrowReaderOptions, ParquetRecordBatchReader,
@@ -43,10 +44,8 @@ impl std::fmt::Display for PartId {
 /// One Parquet file of a table.
 #[derive(Debug, Clone)]
 pub struct Part {
-    /// The table.
-    pub table: &'static str,
-    /// The source (its folder's name; not a column of the file).
-    pub source: String,
+    table: Table,
+    id: PartId,
     path: PathBuf,
     /// Read once, whoever asks first.
     footer: Arc<OnceLock<ArrowReaderMetadata>>,
@@ -63,22 +62,24 @@ pub struct Group {
 }
 
 impl Part {
-    /// The file of a table at this path.
-    pub fn new(table: &'static str, source: &str, path: &Path) -> Part {
+    /// The file of a part in a table of a dataset's folder.
+    pub fn new(table: Table, dataset: &Path, id: PartId) -> Part {
         Part {
             table,
-            source: source.to_owned(),
-            path: path.to_owned(),
+            path: table.part_file(dataset, &id.source, id.number),
+            id,
             footer: Arc::default(),
         }
     }
 
     /// Which part it is.
-    pub fn id(&self) -> PartId {
-        PartId {
-            source: self.source.clone(),
-            number: part_number(&self.path).unwrap_or_default(),
-        }
+    pub fn id(&self) -> &PartId {
+        &self.id
+    }
+
+    /// The source: its folder in every table; not a column of the file.
+    pub fn source(&self) -> &str {
+        &self.id.source
     }
 
     /// Where the file is.
@@ -197,7 +198,7 @@ impl Part {
         });
         let batch = RecordBatch::try_new(Arc::new(Schema::new(fields.clone())), values.collect());
         let batch = batch.map_err(|error| failed(error.into()))?;
-        Ok(Rows::picked(self.table, places.to_vec(), batch))
+        Ok(Rows::picked(self.table.name(), places.to_vec(), batch))
     }
 
     /// Some columns of one row.
@@ -351,7 +352,7 @@ impl Iterator for Batches<'_> {
             if let Some((reader, first)) = &mut self.reading {
                 match reader.next() {
                     Some(Ok(batch)) => {
-                        let rows = Rows::new(self.part.table, *first, batch);
+                        let rows = Rows::new(self.part.table.name(), *first, batch);
                         *first += rows.len();
                         return Some(Ok(rows));
                     }
@@ -366,11 +367,6 @@ impl Iterator for Batches<'_> {
             }
         }
     }
-}
-
-/// The number of `part-00012.parquet`.
-pub(crate) fn part_number(path: &Path) -> Option<u64> {
-    hobble_terms::table::part_of_file(path.file_name()?.to_str()?)
 }
 
 /// The row groups of some parts, each with the number of its part.

@@ -285,11 +285,12 @@ mod tests {
     use std::fs::File;
 
     use arrow_array::{Array, RecordBatch, UInt8Array, UInt16Array};
+    use hobble_terms::Table;
     use parquet::arrow::ArrowWriter;
     use parquet::file::properties::WriterProperties;
     use proptest::prelude::*;
 
-    use crate::part::Part;
+    use crate::part::{Part, PartId};
 
     /// Rows in runs long and short, with nulls in runs as well.
     fn columns() -> impl Strategy<Value = Vec<(usize, u8, bool)>> {
@@ -320,7 +321,10 @@ mod tests {
                 ("flag", std::sync::Arc::new(all().map(|i| present(i).then_some(number(i).is_multiple_of(2))).collect::<super::BooleanArray>()) as _, true),
                 ("none", std::sync::Arc::new(all().map(|_| None::<u16>).collect::<UInt16Array>()) as _, true),
             ]).unwrap();
-            let file = tempfile::NamedTempFile::new().unwrap();
+            let dir = tempfile::tempdir().unwrap();
+            let id = PartId { source: "a".to_owned(), number: 0 };
+            let part = Part::new(Table::Spells, dir.path(), id);
+            std::fs::create_dir_all(part.path().parent().unwrap()).unwrap();
             let definitions = parquet::file::metadata::KeyValue::new(
                 "hobble.definitions".to_owned(),
                 hobble_terms::DEFINITIONS.to_string(),
@@ -333,10 +337,9 @@ mod tests {
                 .set_key_value_metadata(Some(vec![definitions]))
                 .build();
             let mut writer =
-                ArrowWriter::try_new(File::create(file.path()).unwrap(), batch.schema(), Some(properties)).unwrap();
+                ArrowWriter::try_new(File::create(part.path()).unwrap(), batch.schema(), Some(properties)).unwrap();
             writer.write(&batch).unwrap();
             writer.close().unwrap();
-            let part = Part::new("spells", "a", file.path());
             let names = ["byte", "pair", "text", "flag", "none"];
             for group in part.groups().unwrap() {
                 let wanted: Vec<usize> =

@@ -11,6 +11,7 @@ use crate::question::{Overrides, Question};
 use crate::row::{self, LEVEL};
 use crate::sum::{self, Sum};
 use hobble_dataset::{Dataset, PartId};
+use hobble_terms::Table;
 
 /// Answers a question from a dataset.
 ///
@@ -36,12 +37,16 @@ impl Sum for Question {
     type State = State;
     type Answer = Answer;
 
-    fn tables(&self) -> &'static [&'static str] {
-        &["exposure"]
+    fn tables(&self) -> &'static [Table] {
+        &[Table::Exposure]
     }
 
-    fn optional(&self) -> &'static [&'static str] {
-        if self.examples > 0 { &["spells"] } else { &[] }
+    fn optional(&self) -> &'static [Table] {
+        if self.examples > 0 {
+            &[Table::Spells]
+        } else {
+            &[]
+        }
     }
 
     fn empty(&self) -> State {
@@ -50,11 +55,11 @@ impl Sum for Question {
 
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         let (cube, examples) = rayon::join(
-            || match dataset.part("exposure", id) {
+            || match dataset.part(Table::Exposure, id) {
                 Some(part) => cube::count(self, part),
                 None => Ok(Counts::default()),
             },
-            || match dataset.part("spells", id) {
+            || match dataset.part(Table::Spells, id) {
                 Some(part) if self.examples > 0 => Candidates::of(self, part),
                 _ => Ok(Candidates::default()),
             },

@@ -1,6 +1,7 @@
 //! What can stand in the way of an answer.
 
 use hobble_dataset::DatasetError;
+use hobble_terms::Table;
 use thiserror::Error;
 
 /// One clear line each: what, where, and what to do.
@@ -70,7 +71,10 @@ pub enum AskError {
 
 impl AskError {
     /// A table holds what its schema does not allow.
-    pub(crate) fn bad_table(table: &'static str, what: String) -> AskError {
-        AskError::Dataset(DatasetError::BadTable { table, what })
+    pub(crate) fn bad_table(table: Table, what: String) -> AskError {
+        AskError::Dataset(DatasetError::BadTable {
+            table: table.name(),
+            what,
+        })
     }
 }

@@ -77,7 +77,7 @@ pub fn examples(
     if question.examples == 0 {
         return Ok((Vec::new(), Vec::new()));
     }
-    for table in ["spells", "games"] {
+    for table in [Table::Spells, Table::Games] {
         if !dataset.has(table) {
             let note = format!("No examples are given: the table of {table} was not written.");
             return Ok((Vec::new(), vec![note]));
@@ -97,9 +97,9 @@ pub fn examples(
         .iter()
         .map(|candidate| (candidate.part.source.clone(), candidate.game))
         .collect();
-    let games = locate(dataset, "games", &wanted)?;
-    let moves = if dataset.has("moves") {
-        locate(dataset, "moves", &wanted)?
+    let games = locate(dataset, Table::Games, &wanted)?;
+    let moves = if dataset.has(Table::Moves) {
+        locate(dataset, Table::Moves, &wanted)?
     } else {
         notes.push("The examples have no boards: the table of moves was not written.".to_owned());
         BTreeMap::new()
@@ -111,7 +111,7 @@ pub fn examples(
         let spell = details(dataset, candidate)?;
         let Some(place) = games.get(&key) else {
             return Err(AskError::bad_table(
-                "games",
+                Table::Games,
                 format!("game {} of {} has spells but is not there", key.1, key.0),
             ));
         };
@@ -279,8 +279,10 @@ fn choose(sorted: &[Candidate], number: usize) -> Vec<Candidate> {
 /// What the table says of a chosen spell.
 fn details(dataset: &Dataset, candidate: &Candidate) -> Result<Spell, AskError> {
     let part = dataset
-        .part("spells", &candidate.part)
-        .ok_or_else(|| AskError::bad_table("spells", format!("{} is missing", candidate.part)))?;
+        .part(Table::Spells, &candidate.part)
+        .ok_or_else(|| {
+            AskError::bad_table(Table::Spells, format!("{} is missing", candidate.part))
+        })?;
     let columns = [
         "color",
         "square",

@@ -9,6 +9,7 @@ use crate::answer::GameReference;
 use crate::error::AskError;
 use hobble_dataset::Dataset;
 use hobble_dataset::part::{self, Group, Part};
+use hobble_terms::Table;
 
 /// Where some games stand in a table: a part, the first row and the number of rows.
 pub struct Place {
@@ -27,7 +28,7 @@ pub struct Place {
 /// Where the table cannot be read.
 pub(crate) fn locate(
     dataset: &Dataset,
-    table: &'static str,
+    table: Table,
     wanted: &BTreeSet<(String, u64)>,
 ) -> Result<BTreeMap<(String, u64), Place>, AskError> {
     let parts = dataset.parts(table)?;
@@ -35,7 +36,7 @@ pub(crate) fn locate(
         .into_par_iter()
         .map(|(number, group)| {
             let part = &parts[number];
-            let of_source = wanted.iter().filter(|key| key.0 == part.source);
+            let of_source = wanted.iter().filter(|key| key.0 == part.source());
             let mut games = BTreeSet::new();
             for (_, game) in of_source {
                 if part.may_hold(group, "game", *game)? {
@@ -49,7 +50,7 @@ pub(crate) fn locate(
     for (part, games) in found {
         for (game, rows) in games {
             // A game may go on in the next row group.
-            let key = (part.source.clone(), game);
+            let key = (part.source().to_owned(), game);
             let place = all.entry(key).or_insert_with(|| Place {
                 part: part.clone(),
                 first: rows.start,
@@ -117,7 +118,7 @@ pub fn reference(place: &Place) -> Result<(GameReference, Option<String>), AskEr
     };
     let number = rows.first_number("game")?;
     let mut game = GameReference {
-        source: place.part.source.clone(),
+        source: place.part.source().to_owned(),
         number: u32::try_from(number)
             .map_err(|_| rows.bad("column \"game\" is out of range".to_owned()))?,
         game_id: format!("{:016x}", rows.first_number("game_id")?),

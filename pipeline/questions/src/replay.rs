@@ -1,5 +1,6 @@
 //! Replays a game from the table of moves up to an example, and reads the boards.
 
+use hobble_terms::Table;
 use hobble_terms::Variant;
 use hobble_terms::start::start_position;
 use hobble_tracks::survey::{Survey, UnitSurvey};
@@ -12,8 +13,6 @@ use crate::error::AskError;
 use crate::locate::Place;
 use crate::terms::Kind;
 use crate::words;
-
-const MOVES: &str = "moves";
 
 /// A chosen spell.
 #[derive(Debug, Clone)]
@@ -63,7 +62,7 @@ pub fn read_moves(place: &Place) -> Result<Vec<Ply>, AskError> {
     let columns = ["game", "ply", "from", "to", "promotion", "castling"];
     let mut plies = Vec::with_capacity(place.rows);
     let mut number = None;
-    let bad = |what: String| AskError::bad_table(MOVES, what);
+    let bad = |what: String| AskError::bad_table(Table::Moves, what);
     for rows in place
         .part
         .read_rows(&columns, place.first..place.first + place.rows)?
@@ -123,7 +122,7 @@ pub fn board(
     spell: &Spell,
     game: &str,
 ) -> Result<ExampleBoard, AskError> {
-    let bad = |what: String| AskError::bad_table(MOVES, format!("{what}, in {game}"));
+    let bad = |what: String| AskError::bad_table(Table::Moves, format!("{what}, in {game}"));
     let mut position = start(start_fen).ok_or_else(|| {
         bad(format!(
             "the start position {} cannot be played from",

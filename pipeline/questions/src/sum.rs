@@ -10,6 +10,7 @@ use std::io::{BufReader, BufWriter, Write as _};
 use std::path::Path;
 
 use hobble_dataset::{Dataset, PartId};
+use hobble_terms::Table;
 use rayon::prelude::*;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -29,10 +30,10 @@ pub trait Sum: Serialize + Sync {
     type Answer;
 
     /// Tables without which there is no answer; their parts are counted.
-    fn tables(&self) -> &'static [&'static str];
+    fn tables(&self) -> &'static [Table];
 
     /// Tables that are counted where they are there.
-    fn optional(&self) -> &'static [&'static str];
+    fn optional(&self) -> &'static [Table];
 
     /// Nothing counted yet.
     fn empty(&self) -> Self::State;

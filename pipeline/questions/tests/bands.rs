@@ -9,6 +9,7 @@ use common::{Exposure, column, exposure, manifest, read, table, write};
 use hobble_dataset::Dataset;
 use hobble_questions::bands::{self, BandCell, BandReport, BandsAnswer};
 use hobble_questions::sum::Counted;
+use hobble_terms::Table;
 
 const HEAD: &str = "format = 1\nabout = \"bands\"\ntitle = \"T\"\ntext = \"x\"\n";
 
@@ -361,7 +362,7 @@ fn parts_add_up() {
         assert_eq!(got.trends, want.trends);
     };
     same(bands::answer(&dataset, &report).unwrap());
-    let ids = dataset.part_ids(&["games"], &[]).unwrap();
+    let ids = dataset.part_ids(&[Table::Games], &[]).unwrap();
     for order in [[0, 1, 2], [2, 0, 1], [1, 2, 0]] {
         let mut sum = Counted::of(&report, &dataset, &[]).unwrap();
         for at in order {

@@ -7,6 +7,7 @@ use common::{Exposure, column, exposure, manifest, table, write};
 use hobble_questions::claim::{self, Claim, State};
 use hobble_questions::sum::Counted;
 use hobble_questions::{AskError, Dataset};
+use hobble_terms::Table;
 use proptest::prelude::*;
 
 /// One spell of a knight of White; unnamed columns are the same in every row.
@@ -316,7 +317,7 @@ proptest! {
         let dir = in_parts(&parts);
         let dataset = Dataset::open(dir.path()).unwrap();
         let claim = claim("k = 2\nturns = 2");
-        let mut ids = dataset.part_ids(&["spells", "exposure"], &["games"]).unwrap();
+        let mut ids = dataset.part_ids(&[Table::Spells, Table::Exposure], &[Table::Games]).unwrap();
         let whole = Counted::<State>::of(&claim, &dataset, &ids).unwrap();
         let number = ids.len();
         ids.rotate_left(order.index(number));
@@ -344,7 +345,7 @@ fn states_that_do_not_fit_are_refused() {
     let dir = in_parts(&[folds(2), folds(3), folds(4)]);
     let dataset = Dataset::open(dir.path()).unwrap();
     let (own, other) = (claim("k = 2"), claim("k = 1"));
-    let ids = dataset.part_ids(&["spells"], &[]).unwrap();
+    let ids = dataset.part_ids(&[Table::Spells], &[]).unwrap();
     let mut sum = Counted::<State>::of(&own, &dataset, &ids[..2]).unwrap();
     let refused = |result: Result<(), AskError>| result.unwrap_err().to_string();
     assert_eq!(

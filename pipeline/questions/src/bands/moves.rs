@@ -10,6 +10,7 @@ use crate::error::AskError;
 use crate::terms::{Kind, Phase};
 use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{self, Group, Part};
+use hobble_terms::Table;
 
 /// Place of pawns and kings among the kinds.
 pub const OTHER: usize = 4;
@@ -91,7 +92,7 @@ pub fn read(part: &Part, games: &Games) -> Result<BySort, AskError> {
 }
 
 fn bad(what: String) -> AskError {
-    AskError::bad_table("moves", what)
+    AskError::bad_table(Table::Moves, what)
 }
 
 fn no_game() -> AskError {

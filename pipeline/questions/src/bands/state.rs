@@ -11,6 +11,7 @@ use super::measures::Split;
 use super::{moves, spells};
 use crate::error::AskError;
 use hobble_dataset::{Dataset, PartId};
+use hobble_terms::Table;
 
 /// Counts of a report. Its size depends on the levels met, not on the number of games.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
@@ -28,22 +29,22 @@ impl State {
         // Rows of one kind are set against that kind as a whole.
         let mut splits = vec![Split::All, Split::Kind];
         splits.extend(report.split.iter().filter(|split| **split != Split::Kind));
-        let games = match dataset.part("games", id) {
+        let games = match dataset.part(Table::Games, id) {
             Some(part) => Games::read(part)?,
             None => Games::default(),
         };
-        let spells = match dataset.part("spells", id) {
+        let spells = match dataset.part(Table::Spells, id) {
             Some(part) => spells::read(part, &games, report.k, report.developed)?,
             None => spells::none(&games),
         };
-        let moves = match dataset.part("moves", id) {
+        let moves = match dataset.part(Table::Moves, id) {
             Some(part) => moves::read(part, &games)?,
             None => moves::none(&games),
         };
         let mut state = State::default();
         count_spells(&games, &spells, &splits, &mut state.cells);
         count_moves(&games, &moves, &splits, &mut state.cells);
-        if let Some(part) = dataset.part("exposure", id) {
+        if let Some(part) = dataset.part(Table::Exposure, id) {
             let asked = (report.k, report.within);
             let cells = &mut state.cells;
             state.held = cube::read(part, asked, report.developed, &splits, cells)?;

@@ -17,6 +17,7 @@ use crate::sum::{self, Sum};
 use crate::terms::Kind;
 use hobble_dataset::{Dataset, PartId};
 use hobble_statistics::{LEVEL, StandardError};
+use hobble_terms::Table;
 
 /// Answers a report from a dataset.
 ///
@@ -31,11 +32,11 @@ impl Sum for BandReport {
     type State = State;
     type Answer = BandsAnswer;
 
-    fn tables(&self) -> &'static [&'static str] {
-        &["games", "spells", "moves", "exposure"]
+    fn tables(&self) -> &'static [Table] {
+        &[Table::Games, Table::Spells, Table::Moves, Table::Exposure]
     }
 
-    fn optional(&self) -> &'static [&'static str] {
+    fn optional(&self) -> &'static [Table] {
         &[]
     }
 
@@ -98,14 +99,8 @@ fn report(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAnswer 
         },
         dataset: dataset.summary().clone(),
         scan: ScanParameters {
-            band_width: dataset.parameter("band_width").as_u64(),
-            time_cuts: dataset
-                .parameter("time_cuts")
-                .as_array()
-                .into_iter()
-                .flatten()
-                .filter_map(serde_json::Value::as_u64)
-                .collect(),
+            band_width: Some(dataset.parameters().band_width.into()),
+            time_cuts: dataset.parameters().time_cuts.map(u64::from).to_vec(),
         },
         cells: rows,
         trends,

@@ -20,6 +20,7 @@ use crate::terms::Kind;
 use crate::words;
 use hobble_dataset::columns::Rows;
 use hobble_dataset::{Dataset, PartId};
+use hobble_terms::Table;
 
 /// Games looked at for the quiz, for each position asked for.
 const TRIES: usize = 3;
@@ -45,7 +46,7 @@ pub fn examples(
     dataset: &Dataset,
     candidates: &Candidates,
 ) -> Result<Shown, AskError> {
-    for table in ["games", "moves"] {
+    for table in [Table::Games, Table::Moves] {
         if !dataset.has(table) {
             let note = format!("No example games are given: the table of {table} was not written.");
             return Ok((Vec::new(), Vec::new(), vec![note]));
@@ -63,8 +64,8 @@ pub fn examples(
         .collect();
     let source = Source {
         dataset,
-        games: locate(dataset, "games", &wanted)?,
-        moves: locate(dataset, "moves", &wanted)?,
+        games: locate(dataset, Table::Games, &wanted)?,
+        moves: locate(dataset, Table::Moves, &wanted)?,
     };
     let examples = chosen
         .into_iter()
@@ -154,8 +155,8 @@ fn key(spell: &Candidate) -> Key {
 /// One row of the table of spells.
 fn row_of(dataset: &Dataset, spell: &Candidate, columns: &[&str]) -> Result<Rows, AskError> {
     let part = dataset
-        .part("spells", &spell.part)
-        .ok_or_else(|| AskError::bad_table("spells", format!("{} is missing", spell.part)))?;
+        .part(Table::Spells, &spell.part)
+        .ok_or_else(|| AskError::bad_table(Table::Spells, format!("{} is missing", spell.part)))?;
     Ok(part.read_row(columns, spell.row)?)
 }
 
@@ -203,11 +204,12 @@ impl Source<'_> {
                 format!("game {} of {} has spells but is not there", key.1, key.0),
             )
         };
-        let place = self.games.get(&key).ok_or_else(|| missing("games"))?;
+        let place = self.games.get(&key).ok_or_else(|| missing(Table::Games))?;
         let (game, start_fen) = reference(place)?;
-        let place = self.moves.get(&key).ok_or_else(|| missing("moves"))?;
+        let place = self.moves.get(&key).ok_or_else(|| missing(Table::Moves))?;
         let plies = replay::read_moves(place)?;
-        let bad = |what: String| AskError::bad_table("moves", format!("{what}, in {}", game.label));
+        let bad =
+            |what: String| AskError::bad_table(Table::Moves, format!("{what}, in {}", game.label));
         let square = row_of(self.dataset, spell, &["square"])?.first_text("square")?;
         let square = Square::from_ascii(square.as_bytes())
             .map_err(|_| bad(format!("invalid square \"{square}\"")))?;
@@ -257,7 +259,7 @@ impl Source<'_> {
         let safe = |position: &Chess| safe_squares(position, walk.square, walk.color, spell.kind);
         let (Some(safe_before), Some(safe_after)) = (safe(&walk.before), safe(&walk.after)) else {
             return Err(AskError::bad_table(
-                "moves",
+                Table::Moves,
                 format!(
                     "no {} stands on {}, in {}",
                     spell.kind, walk.square, walk.game.label

@@ -83,7 +83,7 @@ impl Scores {
             None => Ok(scores),
             Some(game) => {
                 let what = format!("game {game} of {} has spells but is missing", games.id());
-                Err(AskError::bad_table("games", what))
+                Err(AskError::bad_table(hobble_terms::Table::Games, what))
             }
         }
     }

@@ -14,6 +14,7 @@ use super::{curve, ends, free, held};
 use crate::error::AskError;
 use hobble_dataset::{Dataset, Part, PartId};
 use hobble_statistics::standardise::Cell;
+use hobble_terms::Table;
 
 /// Counts for a claim. Its size depends on the strata met, not on the number of games.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -34,18 +35,18 @@ impl State {
     /// Counts a part.
     pub fn of(claim: &Claim, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         let (spells, free) = rayon::join(
-            || match dataset.part("spells", id) {
+            || match dataset.part(Table::Spells, id) {
                 Some(part) => State::of_spells(claim, part, id),
                 None => Ok(Default::default()),
             },
-            || match dataset.part("exposure", id) {
+            || match dataset.part(Table::Exposure, id) {
                 Some(part) => of_exposure(claim, part),
                 None => Ok(Cells::default()),
             },
         );
         let ((mut state, restrainers), free) = (spells?, free?);
         state.free = free;
-        if let Some(games) = dataset.part("games", id) {
+        if let Some(games) = dataset.part(Table::Games, id) {
             state.scores = Scores::of(games, &restrainers)?;
         }
         Ok(state)

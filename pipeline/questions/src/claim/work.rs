@@ -9,6 +9,7 @@ use crate::sum::{self, Sum};
 use crate::terms::YesNo;
 use hobble_dataset::{Dataset, PartId};
 use hobble_statistics::LEVEL;
+use hobble_terms::Table;
 
 /// Answers a claim from a dataset.
 ///
@@ -23,12 +24,12 @@ impl Sum for Claim {
     type State = State;
     type Answer = ClaimAnswer;
 
-    fn tables(&self) -> &'static [&'static str] {
-        &["spells", "exposure"]
+    fn tables(&self) -> &'static [Table] {
+        &[Table::Spells, Table::Exposure]
     }
 
-    fn optional(&self) -> &'static [&'static str] {
-        &["games"]
+    fn optional(&self) -> &'static [Table] {
+        &[Table::Games]
     }
 
     fn empty(&self) -> State {
@@ -61,7 +62,7 @@ impl Sum for Claim {
         if !dataset.complete() {
             notes.push("The scan that made these tables has not finished: the figures are of the games read so far.".to_owned());
         }
-        let scores = if dataset.has("games") {
+        let scores = if dataset.has(Table::Games) {
             state.scores.scores()
         } else {
             notes.push("No scores are given: the table of games was not written.".to_owned());

@@ -5,6 +5,7 @@
 //! more than k; a reply by the piece itself counts only where it goes to one of its safe
 //! squares. It says nothing of whether the reply was good otherwise.
 
+use hobble_terms::Table;
 use hobble_tracks::mobility::Mobility;
 use hobble_tracks::rules::Rules;
 use hobble_tracks::sight::Sight;
@@ -83,7 +84,7 @@ pub fn freeing(position: &Chess, square: Square, k: u8) -> Vec<(usize, Move)> {
 ///
 /// Where the moves cannot be played or do not agree with the spell.
 pub fn turns(plies: &[Ply], game: &Replay, spell: &OwnSpell, k: u8) -> Result<Vec<Turn>, AskError> {
-    let bad = |what: String| AskError::bad_table("moves", format!("{what}, in {}", game.name));
+    let bad = |what: String| AskError::bad_table(Table::Moves, format!("{what}, in {}", game.name));
     let mut position = replay::start(game.start_fen.as_deref())
         .ok_or_else(|| bad("the start position cannot be played from".to_owned()))?;
     let mut square: Square = spell

@@ -19,6 +19,7 @@ use crate::locate;
 use crate::replay;
 use crate::words;
 use hobble_dataset::Dataset;
+use hobble_terms::Table;
 
 /// Spells whose replies are played out: lost ones, game by game in the order of their ids,
 /// until the turns are used up. Also whether all of them are.
@@ -60,7 +61,7 @@ pub fn replies_and_games(
         .filter(|spell| spell.end == "lost")
         .collect();
     let sampled = sample(habits, own, &lost);
-    let moves = dataset.has("moves");
+    let moves = dataset.has(Table::Moves);
     // Room for games to look at where the sample does not fill them.
     let candidate = |spell| Candidate {
         spell,
@@ -95,7 +96,7 @@ pub fn replies_and_games(
             turns: turns.as_deref(),
         })
         .collect();
-    let parts = dataset.parts("games")?;
+    let parts = dataset.parts(Table::Games)?;
     let games = games_to_see::choose(candidates, habits.games)
         .iter()
         .map(|one| games_to_see::show(one, &parts))
@@ -117,7 +118,7 @@ fn played_out(
     }
     let key = |game: usize| (own.games[game].source.clone(), own.games[game].game);
     let wanted = by_game.keys().map(|&game| key(game)).collect();
-    let places = locate::locate(dataset, "moves", &wanted)?;
+    let places = locate::locate(dataset, Table::Moves, &wanted)?;
     let by_game: Vec<(usize, Vec<usize>)> = by_game.into_iter().collect();
     let found: Vec<Vec<(usize, Vec<Turn>)>> = by_game
         .par_iter()
@@ -126,7 +127,7 @@ fn played_out(
             let name = format!("game {} of {}", game.game, game.source);
             let place = places
                 .get(&key(*number))
-                .ok_or_else(|| AskError::bad_table("moves", format!("{name} is missing")))?;
+                .ok_or_else(|| AskError::bad_table(Table::Moves, format!("{name} is missing")))?;
             let plies = replay::read_moves(place)?;
             let replay = Replay {
                 start_fen: game.start_fen.clone(),

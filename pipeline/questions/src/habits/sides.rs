@@ -10,6 +10,7 @@ use crate::words;
 use hobble_dataset::Dataset;
 use hobble_dataset::columns::{Numbers, Read, Rows, Texts};
 use hobble_dataset::part;
+use hobble_terms::Table;
 
 /// What must be equal for a peer's side to be compared with a side of the player's.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -181,10 +182,10 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
         counted: BTreeMap::new(),
         both: 0,
     };
-    let parts = dataset.parts("games")?;
+    let parts = dataset.parts(Table::Games)?;
     for (number, group) in part::groups(&parts)? {
         for rows in parts[number].read(&COLUMNS, group)? {
-            search.in_batch(number, &parts[number].source, &rows?)?;
+            search.in_batch(number, &parts[number].source(), &rows?)?;
         }
     }
     let Search {
@@ -378,10 +379,10 @@ pub fn peers(
     let (mut bands, mut classes) = (Vec::new(), Vec::new());
     let mut peers = Peers::default();
     let mut different: HashSet<String> = HashSet::new();
-    let parts = dataset.parts("games")?;
+    let parts = dataset.parts(Table::Games)?;
     for (number, group) in part::groups(&parts)? {
         let part = &parts[number];
-        let places = peers.places.entry(part.source.clone()).or_default();
+        let places = peers.places.entry(part.source().to_owned()).or_default();
         for rows in part.read(&COLUMNS, group)? {
             let rows = rows?;
             let table = Games::of(&rows)?;

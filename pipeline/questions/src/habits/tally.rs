@@ -12,6 +12,7 @@ use crate::habits::sides::{NOBODY, OWN, Peers, Places};
 use hobble_dataset::Dataset;
 use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{self, Group, Part};
+use hobble_terms::Table;
 
 /// What is counted of a side. Where nothing else is said, of its developed pieces.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -165,8 +166,8 @@ fn scan(
     peers: &BTreeMap<String, Places>,
     empty: &Tally,
 ) -> Result<Tally, AskError> {
-    let mut parts = dataset.parts("spells")?;
-    parts.retain(|part| own.contains_key(&part.source) || peers.contains_key(&part.source));
+    let mut parts = dataset.parts(Table::Spells)?;
+    parts.retain(|part| own.contains_key(part.source()) || peers.contains_key(part.source()));
     let groups = part::groups(&parts)?;
     let none = Places::default();
     groups
@@ -175,8 +176,8 @@ fn scan(
             let mut tally = empty.clone();
             for &(number, group) in run {
                 let part = &parts[number];
-                let own = own.get(&part.source).unwrap_or(&none);
-                let peers = peers.get(&part.source).unwrap_or(&none);
+                let own = own.get(part.source()).unwrap_or(&none);
+                let peers = peers.get(part.source()).unwrap_or(&none);
                 in_group(habits, part, group, own, peers, &mut tally)?;
             }
             Ok(tally)

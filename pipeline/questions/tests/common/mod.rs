@@ -2,6 +2,7 @@
 
 #![allow(dead_code, reason = "each test file uses its own part")]
 
+use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::path::Path;
 use std::sync::Arc;
@@ -10,11 +11,13 @@ use arrow_array::{
     ArrayRef, BooleanArray, Int16Array, RecordBatch, StringArray, UInt8Array, UInt16Array,
     UInt32Array, UInt64Array,
 };
+use hobble_terms::Table;
+use hobble_terms::account::Account;
+use hobble_terms::manifest::{Manifest, Parameters, Part, Size, Source};
 use parquet::arrow::ArrowWriter;
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use parquet::file::metadata::KeyValue;
 use parquet::file::properties::WriterProperties;
-use serde_json::json;
 
 /// A column with its name.
 pub type Column = (String, ArrayRef);
@@ -113,9 +116,11 @@ impl Default for Exposure {
 
 /// Writes one part of a table.
 pub fn write(dir: &Path, table: &str, source: &str, part: u32, rows: &RecordBatch) {
-    let folder = dir.join(format!("table={table}/source={source}"));
-    fs::create_dir_all(&folder).unwrap();
-    let file = File::create(folder.join(format!("part-{part:05}.parquet"))).unwrap();
+    let path = Table::from_name(table)
+        .unwrap()
+        .part_file(dir, source, part.into());
+    fs::create_dir_all(path.parent().unwrap()).unwrap();
+    let file = File::create(path).unwrap();
     // Small row groups: everything must hold across their borders.
     let version = hobble_terms::DEFINITIONS.to_string();
     let definitions = KeyValue::new("hobble.definitions".to_owned(), version);
@@ -128,19 +133,47 @@ pub fn write(dir: &Path, table: &str, source: &str, part: u32, rows: &RecordBatc
     writer.close().unwrap();
 }
 
-/// Writes the manifest, with a number of parts for each source.
+/// Writes the manifest, with a number of parts for each source; their tables are those whose
+/// files are there.
 pub fn manifest(dir: &Path, sources: &[(&str, u32)]) {
-    let sources: Vec<_> = sources
-        .iter()
-        .map(|(source, parts)| {
-            json!({"source": source, "file": format!("{source}.pgn"), "sha256": "00",
-                   "read": 10, "kept": 9, "skipped": {"illegal move": 1},
-                   "parts": (0..*parts).map(|part| json!({"part": part})).collect::<Vec<_>>()})
-        })
-        .collect();
-    let manifest = json!({"hobble": "0.1.0", "definitions": hobble_terms::DEFINITIONS, "complete": true,
-                          "parameters": {}, "sources": sources, "tables": {}});
-    fs::write(dir.join("manifest.json"), manifest.to_string()).unwrap();
+    let account = Account {
+        read: 10,
+        kept: 9,
+        skipped: BTreeMap::from([("illegal move".to_owned(), 1)]),
+        ..Account::default()
+    };
+    let part = |source: &str, part: u64| {
+        let there = |table: &Table| table.part_file(dir, source, part).exists();
+        let tables = Table::ALL.into_iter().filter(there);
+        Part {
+            part,
+            tables: tables.map(|table| (table, Size::default())).collect(),
+            ..Part::default()
+        }
+    };
+    let source = |&(name, parts): &(&str, u32)| Source {
+        source: name.to_owned(),
+        file: format!("{name}.pgn"),
+        sha256: Some("00".to_owned()),
+        complete: true,
+        account: account.clone(),
+        parts: (0..parts.into()).map(|number| part(name, number)).collect(),
+        ..Source::default()
+    };
+    let parameters = Parameters {
+        tables: Vec::new(),
+        band_width: 200,
+        time_cuts: [180, 480, 1500],
+        block_bytes: 1,
+        part_blocks: 1,
+        stripe: None,
+    };
+    let mut manifest = Manifest {
+        complete: true,
+        sources: sources.iter().map(source).collect(),
+        ..Manifest::new(parameters, BTreeMap::new())
+    };
+    manifest.save(dir).unwrap();
 }
 
 /// The exposure table of these rows.
