@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use crate::error::DatasetError;
 use crate::part::{Part, PartId};
 
-/// What the tables were made from, as the manifest tells it.
+/// What the tables were made from, from the manifest.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct DatasetSummary {
     /// Version of the program that made the tables; empty where the manifest does not say.
@@ -142,7 +142,7 @@ impl Dataset {
         self.complete
     }
 
-    /// What the scan was told.
+    /// Parameters of the scan.
     pub fn parameters(&self) -> &Parameters {
         &self.parameters
     }

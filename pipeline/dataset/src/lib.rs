@@ -6,13 +6,31 @@
 //! - [`error`]: what can be wrong with a dataset.
 //!
 //! ```
-//! use hobble_dataset::Dataset;
+//! use std::collections::BTreeMap;
 //!
-//! let none = Dataset::open("no-such-folder").err().unwrap();
-//! assert_eq!(
-//!     none.to_string(),
-//!     "no-such-folder holds no tables: no manifest.json there; make them with `hobble scan`"
-//! );
+//! use hobble_dataset::{Dataset, DatasetError};
+//! use hobble_terms::Table;
+//! use hobble_terms::manifest::{Manifest, Parameters};
+//!
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let folder = tempfile::tempdir()?;
+//! let missing = Dataset::open(folder.path());
+//! assert!(matches!(missing, Err(DatasetError::NoDataset { .. })));
+//!
+//! // A scan that wrote nothing yet.
+//! let parameters = Parameters {
+//!     tables: vec![Table::Games],
+//!     band_width: 200,
+//!     time_cuts: [180, 480, 1500],
+//!     block_bytes: 1 << 20,
+//!     part_blocks: 64,
+//!     stripe: None,
+//! };
+//! Manifest::new(parameters, BTreeMap::new()).save(folder.path())?;
+//! let dataset = Dataset::open(folder.path())?;
+//! assert!(!dataset.complete() && !dataset.has(Table::Games));
+//! # Ok(())
+//! # }
 //! ```
 
 pub mod columns;

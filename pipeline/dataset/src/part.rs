@@ -47,7 +47,7 @@ pub struct Part {
     table: Table,
     id: PartId,
     path: PathBuf,
-    /// Read once, whoever asks first.
+    /// Read once, at the first use.
     footer: Arc<OnceLock<ArrowReaderMetadata>>,
 }
 

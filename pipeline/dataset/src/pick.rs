@@ -20,7 +20,7 @@ use parquet::column::page::{Page, PageReader};
 use parquet::errors::{ParquetError, Result};
 
 /// The values of the wanted rows, which are counted from the chunk's first and go up; `None`
-/// where the chunk is laid out otherwise. `optional` tells whether the column can hold nulls.
+/// where the chunk has another layout. `optional`: whether the column can hold nulls.
 ///
 /// # Errors
 ///
@@ -363,7 +363,7 @@ mod tests {
     }
 
     #[test]
-    fn damage_is_told() {
+    fn damage_is_an_error() {
         assert!(super::bits(&[1, 2], 9, 8).is_err());
         assert_eq!(super::bits(&[0b1010_0000, 0b1], 5, 4).unwrap(), 0b1101);
         let mut cut = super::Numbers::hybrid(&[0x03, 0xff], 4);

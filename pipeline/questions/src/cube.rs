@@ -24,7 +24,7 @@ pub struct Cube {
     pub all: Table,
 }
 
-/// Keys whose values are told apart, each once.
+/// Keys by which rows are counted, each once.
 fn keys(question: &Question) -> Vec<Key> {
     let mut keys: Vec<Key> = question.group_by.clone();
     for &key in &question.strata {
@@ -232,7 +232,7 @@ impl Counts {
     }
 
     /// Values of each key in a reader's order, and the cells with values numbered so, sorted:
-    /// sums come out the same to the last bit whatever order the rows arrive in.
+    /// sums come out the same to the last bit in whatever order rows are read.
     fn in_order(&self, keys: &[Key]) -> (Vec<Vec<String>>, Vec<(Place, Cell)>) {
         let mut values: Vec<Vec<String>> = Vec::new();
         let mut ordered: Vec<Vec<u32>> = Vec::new();

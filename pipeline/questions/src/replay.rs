@@ -339,7 +339,7 @@ mod tests {
         assert!(refuse(&plies("e2e5"), &good).contains("ply 1 (e2-e5) is not legal"));
     }
 
-    /// King f1 to g1 in Chess960 may be a king's step or castling; the table tells which.
+    /// King f1 to g1 in Chess960 may be a king's step or castling; the table says which.
     #[test]
     fn castling_by_the_kings_squares() {
         let position = start(Some("4k3/8/8/8/8/8/8/5K1R w H - 0 1")).unwrap();

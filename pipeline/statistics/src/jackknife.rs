@@ -38,7 +38,7 @@ pub fn error(without_one: &[f64], groups: u32) -> Option<StandardError> {
 /// Standard error from the figures with one group left out each.
 ///
 /// `None` with fewer than two of them, or where one does not exist (is not finite): a figure
-/// that hangs on one group alone has no standard error to give.
+/// that depends on one group alone has no standard error to give.
 pub fn standard_error(without_one: &[f64]) -> Option<f64> {
     if without_one.len() < 2 || without_one.iter().any(|value| !value.is_finite()) {
         return None;

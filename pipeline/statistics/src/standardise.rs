@@ -104,7 +104,30 @@ pub struct Table {
     folds: BTreeMap<u32, BTreeMap<usize, Sides>>,
 }
 
-/// What a table comes to, with or without one of its folds.
+/// Events that a standard population would have at the rates of other strata.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Expected {
+    /// The events.
+    pub events: f64,
+    /// Trials of the standard population in the strata added.
+    pub trials: f64,
+}
+
+impl Expected {
+    /// Adds a stratum: trials of the standard population in it, and the events expected
+    /// among them at the stratum's rate.
+    pub fn add(&mut self, trials: f64, events: f64) {
+        self.events += events;
+        self.trials += trials;
+    }
+
+    /// The standardised rate; NaN where no stratum was added.
+    pub fn rate(self) -> f64 {
+        self.events / self.trials
+    }
+}
+
+/// Figures of a table, with or without one of its folds.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Figures {
     /// Everything, as it stands.
@@ -118,7 +141,7 @@ pub struct Figures {
     /// Number of strata with held turns alone.
     pub strata_left_out: u64,
     /// Outcomes the held turns would have at the free rates of their strata.
-    pub expected: f64,
+    pub expected: Expected,
 }
 
 impl Figures {
@@ -129,12 +152,12 @@ impl Figures {
 
     /// Standardised free rate; NaN where no stratum is compared.
     pub fn free_rate(&self) -> f64 {
-        self.expected / self.compared.held.turns as f64
+        self.expected.rate()
     }
 
     /// Standardised risk ratio; not finite where the free rate is 0 or does not exist.
     pub fn ratio(&self) -> f64 {
-        self.compared.held.outcomes as f64 / self.expected
+        self.compared.held.outcomes as f64 / self.expected.events
     }
 
     /// Standardised risk difference; NaN where no stratum is compared.
@@ -179,7 +202,7 @@ impl Table {
         figures(&self.strata)
     }
 
-    /// The figures with one fold left out each, for every fold that `counts` (told by its own
+    /// The figures with one fold left out each, for every fold that `counts` (by its own
     /// sums). Strata that lose their comparison with the fold are left out, as they would be
     /// had the fold never been there.
     pub fn figures_without_one(&self, counts: impl Fn(&Sides) -> bool) -> Vec<Figures> {
@@ -272,7 +295,8 @@ fn figures(strata: &[Sides]) -> Figures {
             sum.strata += 1;
             sum.compared.held += stratum.held;
             sum.compared.free += stratum.free;
-            sum.expected += stratum.held.turns as f64 * stratum.free.rate();
+            let turns = stratum.held.turns as f64;
+            sum.expected.add(turns, turns * stratum.free.rate());
         } else if stratum.held.turns > 0 {
             sum.strata_left_out += 1;
             sum.left_out += stratum.held;
@@ -382,7 +406,7 @@ mod tests {
                 prop_assert_eq!(got.raw, want.raw);
                 prop_assert_eq!(got.compared, want.compared);
                 prop_assert_eq!(got.left_out, want.left_out);
-                prop_assert!((got.expected - want.expected).abs() < 1e-9);
+                prop_assert!((got.expected.events - want.expected.events).abs() < 1e-9);
             }
         }
 

@@ -99,7 +99,7 @@ pub struct BandCell {
     pub n_unit: String,
     /// Unit of the figure.
     pub unit: String,
-    /// How figure and interval were made; why there is none.
+    /// How figure and interval were made; why there is no interval.
     pub method: String,
     /// Whether the cell has too few and is not shown.
     pub suppressed: bool,

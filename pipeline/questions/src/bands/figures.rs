@@ -5,6 +5,7 @@ use super::cube::{STRATA, Strata, coarse, kind_of};
 use super::measures::Split;
 use crate::terms::Kind;
 use hobble_statistics::risk::Scale;
+use hobble_statistics::standardise::Expected;
 use hobble_statistics::{StandardError, jackknife};
 
 /// A figure, and the same without one fold each.
@@ -142,22 +143,20 @@ impl Table {
 /// Standardised risk of the cell, risk of everything in the strata the cell has, and the
 /// share of the standard population in them.
 fn weighted(cell: &Table, all: &Table, fold: Option<usize>) -> (f64, f64, f64) {
-    let (mut expected, mut events, mut weight, mut whole) = (0.0, 0u64, 0u64, 0u64);
+    let mut expected = Expected::default();
+    let (mut events, mut weight, mut whole) = (0u64, 0u64, 0u64);
     for stratum in 0..STRATA {
         let (here, standard) = (cell.without(stratum, fold), all.without(stratum, fold));
         whole += standard.trials;
         if here.trials > 0 {
-            expected += standard.trials as f64 * here.value();
+            let trials = standard.trials as f64;
+            expected.add(trials, trials * here.value());
             events += standard.events;
             weight += standard.trials;
         }
     }
     let total = weight as f64;
-    (
-        expected / total,
-        events as f64 / total,
-        total / whole as f64,
-    )
+    (expected.rate(), events as f64 / total, total / whole as f64)
 }
 
 fn number(folds: &Folds, is: impl Fn(&Ratio) -> bool) -> u32 {

@@ -52,7 +52,7 @@ struct At {
     groups: [usize; 2],
 }
 
-/// What a run of row groups of one part comes to.
+/// Counts of a run of row groups of one part.
 struct Run {
     /// Plies of a game that began before the run: the phase is not known here.
     leading: Vec<Ply>,

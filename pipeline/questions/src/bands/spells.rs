@@ -9,7 +9,7 @@ use crate::terms::{Kind, Phase, YesNo};
 use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{self, Part};
 
-/// What spells of one sort come to.
+/// Counts of spells of one sort.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Spells {
     /// Spells.

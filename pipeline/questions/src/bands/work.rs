@@ -165,7 +165,7 @@ struct Shown {
     suppressed: bool,
     /// Whether there is an interval, and from what.
     error: Option<StandardError>,
-    /// Why there is none.
+    /// Why there is no interval.
     why: &'static str,
 }
 

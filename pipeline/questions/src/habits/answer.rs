@@ -150,7 +150,7 @@ pub struct Figure {
     pub interval: Option<Interval>,
 }
 
-/// A figure of the player beside that of peers.
+/// A figure of the player compared with that of peers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Measure {
     /// Name for machines, as `held_by_own_moves`.
@@ -241,7 +241,7 @@ pub struct Trend {
     pub by: String,
     /// The periods, oldest first.
     pub bins: Vec<Bin>,
-    /// Games without a date that tells the period.
+    /// Games whose date does not give the period.
     pub undated: u64,
     /// In one sentence.
     pub verdict: String,

@@ -1,6 +1,6 @@
 //! One player's habits: how the player's pieces get held and by whose move, how long they are
 //! left so, what becomes of them, which replies were missed, and how often the player holds
-//! and wins the opponent's pieces, all beside peers.
+//! and wins the opponent's pieces, compared with peers.
 //!
 //! [`Habits`] is the question, [`Player`] whom it is asked of, [`answer()`] brings them and the
 //! tables together into a [`HabitsAnswer`], which [`render`] writes out.

@@ -84,7 +84,7 @@ fn likeness(a: &str, b: &str) -> f64 {
     if words_a.is_subset(&words_b) || words_b.is_subset(&words_a) {
         return 0.99;
     }
-    // A name given in part: each of its words beside the likest of the other's.
+    // A name given in part: each of its words with the most similar of the other's.
     let found: Vec<f64> = words_a
         .iter()
         .map(|a| {
@@ -101,7 +101,7 @@ fn likeness(a: &str, b: &str) -> f64 {
         .max(if initials(a, b) { 0.95 } else { 0.0 })
 }
 
-/// Spellings like a name, the likest first, then those with most games.
+/// Spellings like a name, most similar first, then those with most games.
 pub fn offers(name: &str, spellings: &BTreeMap<String, u64>) -> Vec<(String, u64)> {
     let wanted = key(name);
     if wanted.is_empty() {
@@ -189,7 +189,7 @@ mod tests {
     }
 
     #[test]
-    fn offers_the_likest_first() {
+    fn offers_the_most_similar_first() {
         let names = |wanted: &str| -> Vec<String> {
             offers(wanted, &spellings())
                 .into_iter()

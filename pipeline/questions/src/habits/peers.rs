@@ -1,4 +1,4 @@
-//! A player's figures beside those of peers.
+//! A player's figures compared with those of peers.
 //!
 //! The peers' figure is standardised to the player's mix of strata: each stratum's figure is
 //! weighted with the player's base in it. The player's spread comes from leaving out a game at
@@ -12,6 +12,7 @@ use crate::habits::tally::{Count, Counts};
 use crate::words;
 use hobble_statistics::interval::existing;
 use hobble_statistics::risk::Scale;
+use hobble_statistics::standardise::Expected;
 use hobble_statistics::{LEVEL, StandardError, jackknife};
 
 /// Least folds in which the counted thing happened for an interval of the peers' figure.
@@ -155,16 +156,16 @@ fn weighted(wanted: &Wanted, sides: &Sides<'_>) -> Option<Weighted> {
         return None;
     }
     let figure = |left_out: Option<usize>| {
-        let (mut sum, mut total) = (0.0, 0.0);
+        let mut expected = Expected::default();
         for (weight, n, d, folds) in &strata {
             let out = left_out.map_or((0, 0), |fold| folds[fold]);
-            // A stratum that hangs on one fold is missing without it.
+            // A stratum that depends on one fold is missing without it.
             if *d > out.1 {
-                sum += weight * (n - out.0) as f64 / (d - out.1) as f64;
-                total += weight;
+                let events = weight * (n - out.0) as f64 / (d - out.1) as f64;
+                expected.add(*weight, events);
             }
         }
-        sum / total
+        expected.rate()
     };
     let used = |what: fn(&(u64, u64)) -> u64| -> Vec<usize> {
         (0..64)
@@ -219,7 +220,7 @@ fn compare(wanted: &Wanted, sides: &Sides<'_>, theirs: &Weighted) -> (Estimate, 
     )
 }
 
-/// One figure of the player beside that of peers.
+/// One figure of the player compared with that of peers.
 pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
     let (you, mut few) = own_figure(habits, wanted, &sides.own);
     let on = scale(wanted.unit);
@@ -394,12 +395,12 @@ mod tests {
         let got = measure(&habits(), &WANTED, &alone);
         assert!(got.you.interval.is_some() && got.ratio.value.is_none());
         assert!(got.too_few.unwrap().starts_with("no peers"));
-        let nobody = Sides {
+        let no_games = Sides {
             own: Vec::new(),
             peers: alone.peers,
         };
         assert!(
-            measure(&habits(), &WANTED, &nobody)
+            measure(&habits(), &WANTED, &no_games)
                 .too_few
                 .unwrap()
                 .starts_with("too few")

@@ -302,7 +302,7 @@ fn not_found(name: &str, all: &BTreeMap<String, u64>) -> AskError {
     }
 }
 
-/// Sides of one source by game number: nobody's, the player's, or a peer's in some cell and
+/// Sides of one source by game number: of neither, the player's, or a peer's in some cell and
 /// fold.
 #[derive(Debug, Default)]
 pub struct Places {
@@ -310,8 +310,8 @@ pub struct Places {
     pub sides: Vec<[u32; 2]>,
 }
 
-/// A side nobody asks about.
-pub const NOBODY: u32 = u32::MAX;
+/// A side that is not counted.
+pub const NOT_COUNTED: u32 = u32::MAX;
 /// Sides from here on are the player's: so many less is the number of the game.
 pub const OWN: u32 = 1 << 31;
 
@@ -322,7 +322,7 @@ impl Places {
             .ok()
             .and_then(|game| self.sides.get(game))
             .copied()
-            .unwrap_or([NOBODY; 2])
+            .unwrap_or([NOT_COUNTED; 2])
     }
 
     fn set(&mut self, game: u64, side: usize, what: u32) {
@@ -330,7 +330,7 @@ impl Places {
             return;
         };
         if self.sides.len() <= game {
-            self.sides.resize(game + 1, [NOBODY; 2]);
+            self.sides.resize(game + 1, [NOT_COUNTED; 2]);
         }
         self.sides[game][side] = what;
     }

@@ -8,7 +8,7 @@ use crate::error::AskError;
 use crate::filter::Mask;
 use crate::habits::Habits;
 use crate::habits::own_spells::{self, Mine, OwnSpell};
-use crate::habits::sides::{NOBODY, OWN, Peers, Places};
+use crate::habits::sides::{NOT_COUNTED, OWN, Peers, Places};
 use hobble_dataset::Dataset;
 use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{self, Group, Part};
@@ -70,7 +70,7 @@ pub const COUNTS: usize = Count::Won as usize + 1;
 /// The counts of a side, or of many added up.
 pub type Counts = [u64; COUNTS];
 
-/// Turns are told apart up to here.
+/// Longer spells are counted together.
 pub const TURNS: usize = 64;
 
 /// Spells by their number of turns; the last place is for that many and more.
@@ -146,11 +146,11 @@ impl Tally {
         }
         let empty = Tally::new(games, peers.cells.len());
         let both = peer_dataset.is_none();
-        let nobody = BTreeMap::new();
-        let others = if both { &peers.places } else { &nobody };
+        let no_places = BTreeMap::new();
+        let others = if both { &peers.places } else { &no_places };
         tally = tally.add(scan(habits, dataset, own, others, &empty)?);
         if let Some(dataset) = peer_dataset {
-            tally = tally.add(scan(habits, dataset, &nobody, &peers.places, &empty)?);
+            tally = tally.add(scan(habits, dataset, &no_places, &peers.places, &empty)?);
         }
         tally
             .spells
@@ -215,13 +215,13 @@ fn in_group(
     peers: &Places,
     tally: &mut Tally,
 ) -> Result<(), AskError> {
-    // Most groups of a big archive hold none of the player's games: one column tells.
+    // Most groups of a big archive hold none of the player's games: one column is enough to know.
     let (mut any_own, mut any_peers) = (false, false);
     for rows in part.read(&["game"], group)? {
         for game in rows?.fours("game")?.chunk_by(|a, b| a == b) {
             let game = u64::from(game[0]);
-            any_own |= own.of(game) != [NOBODY; 2];
-            any_peers |= peers.of(game) != [NOBODY; 2];
+            any_own |= own.of(game) != [NOT_COUNTED; 2];
+            any_peers |= peers.of(game) != [NOT_COUNTED; 2];
         }
     }
     if !any_own && !any_peers {
@@ -273,7 +273,7 @@ fn in_batch(
     for row in mask.rows() {
         let game = u64::from(games[row]);
         let (own_sides, peer_sides) = (own.of(game), peers.of(game));
-        if own_sides == [NOBODY; 2] && peer_sides == [NOBODY; 2] {
+        if own_sides == [NOT_COUNTED; 2] && peer_sides == [NOT_COUNTED; 2] {
             continue;
         }
         let side = side.at(row).ok_or_else(|| {
@@ -294,14 +294,14 @@ fn in_batch(
                     .get(row)
                     .is_some_and(|fate| fate <= u64::from(start_ply[row]) + horizon),
         };
-        if own_sides[side] >= OWN && own_sides[side] != NOBODY {
+        if own_sides[side] >= OWN && own_sides[side] != NOT_COUNTED {
             let number = (own_sides[side] - OWN) as usize;
             spell.of_owner(long, &mut tally.own[number], &mut tally.own_turns);
             if spell.developed {
                 mine.push((row, number, spell.lost_within));
             }
         }
-        if own_sides[1 - side] >= OWN && own_sides[1 - side] != NOBODY {
+        if own_sides[1 - side] >= OWN && own_sides[1 - side] != NOT_COUNTED {
             spell.of_opponent(&mut tally.own[(own_sides[1 - side] - OWN) as usize]);
         }
         if peer_sides[side] < OWN {

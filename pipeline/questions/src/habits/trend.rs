@@ -8,13 +8,13 @@ use crate::habits::answer::{Bin, Trend};
 use crate::habits::peers::{self, Wanted};
 use crate::habits::tally::Counts;
 
-/// Quarters are told apart where the games span no more years than this.
+/// Quarters are shown where the games span no more years than this.
 const QUARTERS_UP_TO: u32 = 3;
 
 /// Most periods: with many games each holds more.
 const MOST: usize = 16;
 
-/// Year and quarter of a date tag; the quarter where the month is told.
+/// Year and quarter of a date tag; the quarter where the month is known.
 pub fn year_and_quarter(date: &str) -> Option<(u32, Option<u32>)> {
     let mut parts = date.split(['.', '-', '/']);
     let year = parts.next()?;
