@@ -74,8 +74,8 @@ pub struct Dataset {
     dir: PathBuf,
     definitions: u32,
     summary: DatasetSummary,
-    /// The files of each table that the manifest names, by source and number.
-    parts: BTreeMap<Table, BTreeMap<PartId, Part>>,
+    /// The parts of each table that the manifest names.
+    parts: BTreeMap<Table, BTreeSet<PartId>>,
     /// Sources with folders of their own that the manifest does not name.
     unfinished: Vec<String>,
     /// Whether the manifest says that every source was read to its end.
@@ -98,16 +98,14 @@ impl Dataset {
         let Some(manifest) = Manifest::load(&dir)? else {
             return Err(DatasetError::NoDataset { dir });
         };
-        let mut parts: BTreeMap<Table, BTreeMap<PartId, Part>> = BTreeMap::new();
+        let mut parts: BTreeMap<Table, BTreeSet<PartId>> = BTreeMap::new();
         for source in &manifest.sources {
             for part in &source.parts {
                 for &table in part.tables.keys() {
-                    let id = PartId {
+                    parts.entry(table).or_default().insert(PartId {
                         source: source.source.clone(),
                         number: part.part,
-                    };
-                    let of_table = parts.entry(table).or_default();
-                    of_table.insert(id.clone(), Part::new(table, &dir, id));
+                    });
                 }
             }
         }
@@ -158,17 +156,18 @@ impl Dataset {
     ///
     /// Where the table was not written, or a file of it is not there.
     pub fn parts(&self, table: Table) -> Result<Vec<Part>, DatasetError> {
-        let Some(parts) = self.parts.get(&table) else {
+        let Some(ids) = self.parts.get(&table) else {
             return Err(DatasetError::NoTable {
                 dir: self.dir.clone(),
                 table,
             });
         };
-        match parts.values().find(|part| !part.path().exists()) {
+        let parts: Vec<Part> = ids.iter().map(|id| self.open_part(table, id)).collect();
+        match parts.iter().find(|part| !part.path().exists()) {
             Some(missing) => Err(DatasetError::NoPart {
                 path: missing.path().to_owned(),
             }),
-            None => Ok(parts.values().cloned().collect()),
+            None => Ok(parts),
         }
     }
 
@@ -190,9 +189,15 @@ impl Dataset {
         Ok(ids.into_iter().collect())
     }
 
-    /// The file of a part in a table, if there is one.
-    pub fn part(&self, table: Table, id: &PartId) -> Option<&Part> {
-        self.parts.get(&table)?.get(id)
+    /// The file of a part in a table, if there is one. What it keeps in memory of the file
+    /// goes with it.
+    pub fn part(&self, table: Table, id: &PartId) -> Option<Part> {
+        let ids = self.parts.get(&table)?;
+        ids.contains(id).then(|| self.open_part(table, id))
+    }
+
+    fn open_part(&self, table: Table, id: &PartId) -> Part {
+        Part::new(table, &self.dir, id.clone())
     }
 }
 

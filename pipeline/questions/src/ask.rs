@@ -56,11 +56,11 @@ impl Sum for Question {
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         let (cube, examples) = rayon::join(
             || match dataset.part(Table::Exposure, id) {
-                Some(part) => cube::count(self, part),
+                Some(part) => cube::count(self, &part),
                 None => Ok(Counts::default()),
             },
             || match dataset.part(Table::Spells, id) {
-                Some(part) if self.examples > 0 => Candidates::of(self, part),
+                Some(part) if self.examples > 0 => Candidates::of(self, &part),
                 _ => Ok(Candidates::default()),
             },
         );

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use crate::answer::GameReference;
 use crate::error::AskError;
 use hobble_dataset::Dataset;
-use hobble_dataset::part::{self, Group, Part};
+use hobble_dataset::part::{Group, Part};
 use hobble_terms::Table;
 
 /// Where some games stand in a table: a part, the first row and the number of rows.
@@ -31,24 +31,39 @@ pub(crate) fn locate(
     table: Table,
     wanted: &BTreeSet<(String, u64)>,
 ) -> Result<BTreeMap<(String, u64), Place>, AskError> {
-    let parts = dataset.parts(table)?;
-    let found: Vec<(Part, BTreeMap<u64, Range<usize>>)> = part::groups(&parts)?
+    // What is known of a file goes with it, unless one of the games is there.
+    let found: Vec<(Part, Vec<BTreeMap<u64, Range<usize>>>)> = dataset
+        .parts(table)?
         .into_par_iter()
-        .map(|(number, group)| {
-            let part = &parts[number];
+        .map(|part| {
             let of_source = wanted.iter().filter(|key| key.0 == part.source());
-            let mut games = BTreeSet::new();
-            for (_, game) in of_source {
-                if part.may_hold(group, "game", *game)? {
-                    games.insert(*game);
+            let wanted: BTreeSet<u64> = of_source.map(|key| key.1).collect();
+            let in_group = |group| {
+                let mut games = BTreeSet::new();
+                for &game in &wanted {
+                    if part.may_hold(group, "game", game)? {
+                        games.insert(game);
+                    }
                 }
-            }
-            Ok((part.clone(), places(part, group, &games)?))
+                places(&part, group, &games)
+            };
+            let groups = if wanted.is_empty() {
+                Vec::new()
+            } else {
+                part.groups()?
+            };
+            let games: Vec<_> = groups
+                .into_par_iter()
+                .map(in_group)
+                .collect::<Result<_, AskError>>()?;
+            let any = games.iter().any(|games| !games.is_empty());
+            Ok(any.then_some((part, games)))
         })
+        .filter_map(Result::transpose)
         .collect::<Result<_, AskError>>()?;
     let mut all: BTreeMap<(String, u64), Place> = BTreeMap::new();
-    for (part, games) in found {
-        for (game, rows) in games {
+    for (part, groups) in found {
+        for (game, rows) in groups.into_iter().flatten() {
             // A game may go on in the next row group.
             let key = (part.source().to_owned(), game);
             let place = all.entry(key).or_insert_with(|| Place {

@@ -386,10 +386,19 @@ fn tables_that_cannot_be() {
     assert!(!got.contains(&cause), "{got}");
 
     std::fs::remove_dir_all(dir.path().join("table=exposure")).unwrap();
-    let dataset = Dataset::open(dir.path()).unwrap();
-    let got = answer(&question(), &dataset, &Overrides::default())
-        .unwrap_err()
-        .to_string();
+    let refused = || {
+        let dataset = Dataset::open(dir.path()).unwrap();
+        let answer = answer(&question(), &dataset, &Overrides::default());
+        answer.unwrap_err().to_string()
+    };
+    let got = refused();
+    assert!(
+        got.contains("named by the manifest, but not there"),
+        "{got}"
+    );
+    // A manifest written now names no file.
+    manifest(dir.path(), &[("a", 1)]);
+    let got = refused();
     assert!(got.contains("has no table \"exposure\""), "{got}");
 }
 

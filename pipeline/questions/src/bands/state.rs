@@ -30,15 +30,15 @@ impl State {
         let mut splits = vec![Split::All, Split::Kind];
         splits.extend(report.split.iter().filter(|split| **split != Split::Kind));
         let games = match dataset.part(Table::Games, id) {
-            Some(part) => Games::read(part)?,
+            Some(part) => Games::read(&part)?,
             None => Games::default(),
         };
         let spells = match dataset.part(Table::Spells, id) {
-            Some(part) => spells::read(part, &games, report.k, report.developed)?,
+            Some(part) => spells::read(&part, &games, report.k, report.developed)?,
             None => spells::none(&games),
         };
         let moves = match dataset.part(Table::Moves, id) {
-            Some(part) => moves::read(part, &games)?,
+            Some(part) => moves::read(&part, &games)?,
             None => moves::none(&games),
         };
         let mut state = State::default();
@@ -47,7 +47,7 @@ impl State {
         if let Some(part) = dataset.part(Table::Exposure, id) {
             let asked = (report.k, report.within);
             let cells = &mut state.cells;
-            state.held = cube::read(part, asked, report.developed, &splits, cells)?;
+            state.held = cube::read(&part, asked, report.developed, &splits, cells)?;
         }
         Ok(state)
     }

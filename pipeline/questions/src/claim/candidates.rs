@@ -199,6 +199,14 @@ impl Candidates {
         &self.freed
     }
 
+    /// The parts that those kept stand in.
+    pub fn parts(&self) -> impl Iterator<Item = &PartId> {
+        let alike = self.alike.values();
+        let alike = alike.flat_map(|alike| [Some(&alike.first), alike.other.as_ref()]);
+        let lists = self.met.iter().chain(&self.freed).chain(alike.flatten());
+        lists.map(|one| &one.part)
+    }
+
     /// The nearest to both medians, in a game other than that of the clearest.
     pub fn average(&self) -> Option<&Candidate> {
         let clearest = self.met.first()?;

@@ -19,7 +19,7 @@ use crate::replay;
 use crate::terms::Kind;
 use crate::words;
 use hobble_dataset::columns::Rows;
-use hobble_dataset::{Dataset, PartId};
+use hobble_dataset::{Dataset, Part, PartId};
 use hobble_terms::Table;
 
 /// Games looked at for the quiz, for each position asked for.
@@ -53,7 +53,8 @@ pub fn examples(
         }
     }
     let met = candidates.met();
-    let chosen = choose(dataset, candidates, &met)?;
+    let spells = Spells::of(dataset, candidates.parts());
+    let chosen = choose(&spells, candidates, &met)?;
     let mut notes = missing(&chosen);
     let asked = positions(&met, &chosen, TRIES * claim.quiz);
     let wanted: BTreeSet<Key> = chosen
@@ -63,7 +64,7 @@ pub fn examples(
         .map(key)
         .collect();
     let source = Source {
-        dataset,
+        spells,
         games: locate(dataset, Table::Games, &wanted)?,
         moves: locate(dataset, Table::Moves, &wanted)?,
     };
@@ -93,7 +94,7 @@ pub fn examples(
 
 /// The example games, each by its rule.
 fn choose<'a>(
-    dataset: &Dataset,
+    spells: &Spells,
     candidates: &'a Candidates,
     met: &[&'a Candidate],
 ) -> Result<Vec<Chosen<'a>>, AskError> {
@@ -104,7 +105,7 @@ fn choose<'a>(
     if let Some(spell) = candidates.average() {
         chosen.push(("average", AVERAGE, spell));
     }
-    let won = owner_won(dataset, candidates.freed())?;
+    let won = owner_won(spells, candidates.freed())?;
     if let Some(spell) = won.or_else(|| candidates.freed().first()) {
         chosen.push(("counter-example", COUNTER, spell));
     }
@@ -152,21 +153,32 @@ fn key(spell: &Candidate) -> Key {
     (spell.part.source.clone(), spell.game)
 }
 
-/// One row of the table of spells.
-fn row_of(dataset: &Dataset, spell: &Candidate, columns: &[&str]) -> Result<Rows, AskError> {
-    let part = dataset
-        .part(Table::Spells, &spell.part)
-        .ok_or_else(|| AskError::bad_table(Table::Spells, format!("{} is missing", spell.part)))?;
-    Ok(part.read_row(columns, spell.row)?)
+/// The files of the table of spells that candidates stand in.
+struct Spells(BTreeMap<PartId, Part>);
+
+impl Spells {
+    fn of<'a>(dataset: &Dataset, ids: impl Iterator<Item = &'a PartId>) -> Spells {
+        let ids: BTreeSet<&PartId> = ids.collect();
+        let part = |id: &PartId| Some((id.clone(), dataset.part(Table::Spells, id)?));
+        Spells(ids.into_iter().filter_map(part).collect())
+    }
+
+    /// Some columns of a candidate's row.
+    fn row(&self, spell: &Candidate, columns: &[&str]) -> Result<Rows, AskError> {
+        let part = self.0.get(&spell.part).ok_or_else(|| {
+            AskError::bad_table(Table::Spells, format!("{} is missing", spell.part))
+        })?;
+        Ok(part.read_row(columns, spell.row)?)
+    }
 }
 
 /// The first whose owner won.
 fn owner_won<'a>(
-    dataset: &Dataset,
+    spells: &Spells,
     freed: &'a [Candidate],
 ) -> Result<Option<&'a Candidate>, AskError> {
     for spell in freed {
-        let row = row_of(dataset, spell, &["owner_result"])?;
+        let row = spells.row(spell, &["owner_result"])?;
         if row.first_text("owner_result")? == "win" {
             return Ok(Some(spell));
         }
@@ -175,8 +187,8 @@ fn owner_won<'a>(
 }
 
 /// Games and moves of the spells that are shown.
-struct Source<'a> {
-    dataset: &'a Dataset,
+struct Source {
+    spells: Spells,
     games: BTreeMap<Key, Place>,
     moves: BTreeMap<Key, Place>,
 }
@@ -195,7 +207,7 @@ struct Walk {
     moves: Vec<String>,
 }
 
-impl Source<'_> {
+impl Source {
     fn walk(&self, spell: &Candidate) -> Result<Walk, AskError> {
         let key = key(spell);
         let missing = |table| {
@@ -210,7 +222,7 @@ impl Source<'_> {
         let plies = replay::read_moves(place)?;
         let bad =
             |what: String| AskError::bad_table(Table::Moves, format!("{what}, in {}", game.label));
-        let square = row_of(self.dataset, spell, &["square"])?.first_text("square")?;
+        let square = self.spells.row(spell, &["square"])?.first_text("square")?;
         let square = Square::from_ascii(square.as_bytes())
             .map_err(|_| bad(format!("invalid square \"{square}\"")))?;
         let mut position = replay::start(start_fen.as_deref())

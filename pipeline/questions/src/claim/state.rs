@@ -36,18 +36,18 @@ impl State {
     pub fn of(claim: &Claim, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         let (spells, free) = rayon::join(
             || match dataset.part(Table::Spells, id) {
-                Some(part) => State::of_spells(claim, part, id),
+                Some(part) => State::of_spells(claim, &part, id),
                 None => Ok(Default::default()),
             },
             || match dataset.part(Table::Exposure, id) {
-                Some(part) => of_exposure(claim, part),
+                Some(part) => of_exposure(claim, &part),
                 None => Ok(Cells::default()),
             },
         );
         let ((mut state, restrainers), free) = (spells?, free?);
         state.free = free;
         if let Some(games) = dataset.part(Table::Games, id) {
-            state.scores = Scores::of(games, &restrainers)?;
+            state.scores = Scores::of(&games, &restrainers)?;
         }
         Ok(state)
     }
