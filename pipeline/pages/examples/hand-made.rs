@@ -3,9 +3,9 @@
 use std::path::Path;
 
 use anyhow::{Context as _, Result};
-use hobble_pages::page::style;
 use hobble_pages::plot::Width;
 use hobble_pages::plot::incidence::{Curve, Incidence, Step};
+use hobble_pages::style;
 use hobble_pages::svg::Words;
 
 #[path = "../tests/common/mod.rs"]
@@ -21,7 +21,7 @@ fn main() -> Result<()> {
         ("many", common::many()),
     ] {
         let file = Path::new(&folder).join(format!("{name}.html"));
-        write(&file, &hobble_pages::render(&answer)?)?;
+        write(&file, &hobble_pages::comparison_page(&answer)?)?;
     }
     write(&Path::new(&folder).join("curves.html"), &curves()?)
 }

@@ -1,16 +1,16 @@
-//! The page of a report by rating band.
+//! The page of a report by rating band: its report, and a panel a measure.
 
 use anyhow::Result;
-use hobble_questions::bands::render::tables::{self, ReaderTable, split_title};
-use hobble_questions::bands::{BandCell, BandsAnswer, Measure, Split, definition};
-use serde::Serialize;
+use hobble_questions::bands::report::{
+    ByLevel, by_level, of_all, report, shown, split_id, split_title, splits,
+};
+use hobble_questions::bands::{BandCell, BandsAnswer, Measure, Split};
+use hobble_report::number::capital;
+use hobble_report::plain_short;
 
-use crate::page::{DatasetView, long, paragraphs, style};
-use crate::plot::Width;
+use crate::html::html;
+use crate::plot::Drawn;
 use crate::plot::multiples::{Mark, Multiples, Panel};
-use crate::svg::Words;
-use crate::templates::fill;
-use crate::text::{count, plain};
 
 /// The page, complete in itself.
 ///
@@ -18,220 +18,37 @@ use crate::text::{count, plain};
 ///
 /// Where a plot cannot be drawn or the template cannot be filled.
 pub fn bands_page(answer: &BandsAnswer) -> Result<String> {
-    fill("bands.html", &Page::new(answer)?)
-}
-
-#[derive(Serialize)]
-struct Page {
-    style: String,
-    title: String,
-    question: Vec<String>,
-    lead: String,
-    trends: Vec<String>,
-    sections: Vec<Section>,
-    mark: &'static str,
-    comparisons: Vec<Pair>,
-    methods_text: Vec<String>,
-    measures: Vec<Pair>,
-    methods: Vec<Method>,
-    citation: String,
-    notes: Vec<String>,
-    dataset: DatasetView,
-    hobble: String,
-    definitions: u32,
-}
-
-#[derive(Serialize)]
-struct Pair {
-    name: String,
-    text: String,
-}
-
-#[derive(Serialize)]
-struct Method {
-    name: String,
-    text: String,
-    source: String,
-}
-
-#[derive(Serialize)]
-struct Section {
-    id: String,
-    title: &'static str,
-    figures: Vec<Figure>,
-    head: Vec<&'static str>,
-    rows: Vec<Row>,
-}
-
-#[derive(Serialize)]
-struct Figure {
-    narrow: String,
-    wide: String,
-    caption: String,
-}
-
-#[derive(Serialize)]
-struct Row {
-    level: String,
-    cells: Vec<Cell>,
-}
-
-#[derive(Serialize)]
-struct Cell {
-    value: String,
-    interval: String,
-    n: String,
-    shown: bool,
+    let mut drawn = Vec::new();
+    for split in splits(answer) {
+        let table = by_level(answer, split);
+        let levels = levels(split, &table.rows);
+        if split != Split::All && table.rows.len() > 1 {
+            drawn.push(by_measure(answer, split, &table, &levels)?);
+        }
+        if split == Split::Band && table.rows.len() > 1 {
+            drawn.push(by_kind(answer, split, &levels)?);
+        }
+    }
+    html(&report(answer), &drawn)
 }
 
 /// Names of the two series of the panel of loss risks.
 const SERIES: [&str; 2] = ["raw", "standardised"];
-
-impl Page {
-    fn new(answer: &BandsAnswer) -> Result<Page> {
-        let counts = &answer.multiplicity;
-        let pair = |name: &str, number: usize| Pair {
-            name: name.to_owned(),
-            text: count(number as u64),
-        };
-        let sections = tables::tables(answer)
-            .iter()
-            .map(|table| Section::new(answer, table))
-            .collect::<Result<_>>()?;
-        Ok(Page {
-            style: style(),
-            title: plain(&answer.question.title),
-            question: paragraphs(&answer.question.text),
-            lead: lead(answer),
-            trends: tables::trends(answer),
-            sections,
-            mark: tables::MARK,
-            comparisons: vec![
-                pair("Cells", counts.cells),
-                pair("Shown", counts.shown),
-                pair("Too few, not shown", counts.suppressed),
-                pair("Tests", counts.tests),
-                pair("Below 0.05 as they stand", counts.below_raw),
-                pair("Below 0.05 after Holm's adjustment", counts.below_holm),
-            ],
-            methods_text: answer.methods_text.iter().map(|text| long(text)).collect(),
-            measures: Measure::ALL
-                .iter()
-                .filter(|measure| answer.cells.iter().any(|cell| cell.measure == **measure))
-                .map(|measure| Pair {
-                    name: measure.title().to_owned(),
-                    text: definition(*measure, answer),
-                })
-                .collect(),
-            methods: answer
-                .methods
-                .iter()
-                .map(|method| Method {
-                    name: method.name.clone(),
-                    text: long(&method.text),
-                    source: long(&method.source),
-                })
-                .collect(),
-            citation: long(&answer.citation),
-            notes: answer.notes.iter().map(|note| long(note)).collect(),
-            dataset: DatasetView::new(&answer.dataset),
-            hobble: plain(&answer.hobble),
-            definitions: answer.definitions,
-        })
-    }
-}
-
-fn of_all(answer: &BandsAnswer, measure: Measure) -> Option<&BandCell> {
-    answer
-        .cells
-        .iter()
-        .find(|cell| cell.measure == measure && cell.split == Split::All)
-}
-
-/// What holds of all games, in two sentences.
-fn lead(answer: &BandsAnswer) -> String {
-    let figure = |measure| {
-        let cell = of_all(answer, measure)?;
-        let value = cell.estimate?;
-        let interval = tables::interval(Some(cell));
-        let interval = if interval.is_empty() {
-            String::new()
-        } else {
-            format!(" ({interval})")
-        };
-        Some(tables::figure(measure, value, tables::digits(cell)) + &interval)
-    };
-    let asked = &answer.parameters;
-    match (
-        figure(Measure::HeldShare),
-        figure(Measure::ReleaseRate),
-        figure(Measure::LossRisk),
-    ) {
-        (Some(held), Some(freed), Some(lost)) => format!(
-            "Of all games together, pieces were held to {} safe squares or fewer at {held} of their turns. A held turn ended with the piece released in {freed}, and was followed by its loss within {} moves in {lost}.",
-            asked.k, asked.within
-        ),
-        _ => "There are too few games to tell how often pieces are held.".to_owned(),
-    }
-}
-
-impl Section {
-    fn new(answer: &BandsAnswer, table: &ReaderTable<'_>) -> Result<Section> {
-        let id = table.split.name().replace('_', "-");
-        let mut figures = Vec::new();
-        if table.split != Split::All && table.rows.len() > 1 {
-            figures.push(by_measure(answer, table, &id)?);
-        }
-        if table.split == Split::Band && table.rows.len() > 1 {
-            figures.push(by_kind(answer, table, &id)?);
-        }
-        let rows = table
-            .rows
-            .iter()
-            .map(|(level, cells)| Row {
-                level: plain(level),
-                cells: cells.iter().map(|cell| Cell::new(*cell)).collect(),
-            })
-            .collect();
-        Ok(Section {
-            id,
-            title: split_title(table.split),
-            figures,
-            head: table
-                .measures
-                .iter()
-                .map(|measure| measure.title())
-                .collect(),
-            rows,
-        })
-    }
-}
-
-impl Cell {
-    fn new(cell: Option<&BandCell>) -> Cell {
-        Cell {
-            value: tables::value(cell),
-            interval: tables::interval(cell),
-            n: cell.map_or_else(String::new, |cell| count(cell.n)),
-            shown: cell.is_some_and(|cell| !cell.suppressed),
-        }
-    }
-}
 
 /// A level's name in a picture: of a band its lower bound.
 fn short(split: Split, level: &str) -> String {
     let low = level.split('-').next().filter(|_| split == Split::Band);
     let low = low.filter(|low| low.bytes().all(|byte| byte.is_ascii_digit()));
     match (low, level) {
-        (Some(low), _) => plain(low),
+        (Some(low), _) => plain_short(low),
         (None, "missing") => "none".to_owned(),
-        (None, level) => plain(level),
+        (None, level) => plain_short(level),
     }
 }
 
 /// Levels with anything to draw, so that empty ones take no room; bands in between stay, for
 /// the gap to show. Players without a rating are no band and have no place among them.
-fn drawn<'a>(split: Split, rows: &[(&'a str, Vec<Option<&BandCell>>)]) -> Vec<&'a str> {
+fn levels<'a>(split: Split, rows: &[(&'a str, Vec<Option<&BandCell>>)]) -> Vec<&'a str> {
     let any = |cells: &[Option<&BandCell>]| cells.iter().flatten().any(|cell| cell.low.is_some());
     let rated: Vec<_> = rows
         .iter()
@@ -292,18 +109,8 @@ fn panel(
             .iter()
             .map(|measure| find(*measure, level))
             .collect();
-        let told: Vec<String> = cells
-            .iter()
-            .map(|cell| {
-                let interval = tables::interval(*cell);
-                if interval.is_empty() {
-                    tables::value(*cell)
-                } else {
-                    format!("{} ({interval})", tables::value(*cell))
-                }
-            })
-            .collect();
-        words.push_str(&format!("{} {}; ", plain(level), told.join(", ")));
+        let told: Vec<String> = cells.iter().map(|cell| shown(*cell).line()).collect();
+        words.push_str(&format!("{} {}; ", plain_short(level), told.join(", ")));
         marks.push(cells.into_iter().map(mark_of).collect());
     }
     let first = measures.first().copied();
@@ -324,16 +131,14 @@ fn panel(
 }
 
 fn figure(
-    split: Split,
-    id: &str,
+    name: &str,
     title: &str,
-    levels: &[&str],
+    (split, levels): (Split, &[&str]),
     told: Vec<Told>,
     caption: String,
-) -> Result<Figure> {
+) -> Result<Drawn> {
     let levels: Vec<String> = levels.iter().map(|level| short(split, level)).collect();
     let words: Vec<String> = told.iter().map(|told| told.words.clone()).collect();
-    let description = words.join(" ");
     let panels: Vec<Panel> = told.into_iter().map(|told| told.panel).collect();
     let two = panels
         .iter()
@@ -345,27 +150,20 @@ fn figure(
         series: if two { &series } else { &series[..1] },
         ordered: split == Split::Band,
     };
-    let draw = |size: &str, width| {
-        let id = format!("{id}-{size}");
-        let words = Words {
-            id: &id,
-            title,
-            description: &description,
-        };
+    Drawn::new(name, (title, &words.join(" ")), caption, |words, width| {
         plot.draw(words, width)
-    };
-    Ok(Figure {
-        narrow: draw("narrow", Width::Narrow)?,
-        wide: draw("wide", Width::Wide)?,
-        caption,
     })
 }
 
 const INTERVALS: &str = "95% jackknife intervals; scales do not start at 0.";
 
 /// All kinds together: a panel a measure.
-fn by_measure(answer: &BandsAnswer, table: &ReaderTable<'_>, id: &str) -> Result<Figure> {
-    let levels = drawn(table.split, &table.rows);
+fn by_measure(
+    answer: &BandsAnswer,
+    split: Split,
+    table: &ByLevel<'_>,
+    levels: &[&str],
+) -> Result<Drawn> {
     let has = |measure: &Measure| table.measures.contains(measure);
     let told = table
         .measures
@@ -379,41 +177,34 @@ fn by_measure(answer: &BandsAnswer, table: &ReaderTable<'_>, id: &str) -> Result
         .map(|&measure| match measure {
             Measure::LossRisk => panel(
                 answer,
-                (table.split, &levels),
+                (split, levels),
                 "all",
                 "Loss risk".to_owned(),
                 &[Measure::LossRisk, Measure::LossRiskStandardised],
             ),
             one => panel(
                 answer,
-                (table.split, &levels),
+                (split, levels),
                 "all",
                 one.short().to_owned(),
                 &[one],
             ),
         })
         .collect();
-    let gaps = match table.split {
+    let gaps = match split {
         Split::Band => {
             " A band with too few games for an interval leaves a gap; axis labels are lower bounds."
         }
         _ => "",
     };
     let caption = format!("{INTERVALS} Dashed: all games.{gaps}");
-    let title = format!("Measures {}", split_title(table.split).to_lowercase());
-    figure(
-        table.split,
-        &format!("{id}-all"),
-        &title,
-        &levels,
-        told,
-        caption,
-    )
+    let title = format!("Measures {}", split_title(split).to_lowercase());
+    let name = format!("{}-all", split_id(split));
+    figure(&name, &title, (split, levels), told, caption)
 }
 
 /// By band, a panel a kind and measure.
-fn by_kind(answer: &BandsAnswer, table: &ReaderTable<'_>, id: &str) -> Result<Figure> {
-    let levels = drawn(table.split, &table.rows);
+fn by_kind(answer: &BandsAnswer, split: Split, levels: &[&str]) -> Result<Drawn> {
     let mut told = Vec::new();
     for kind in ["knight", "bishop", "rook", "queen"] {
         for (measures, name) in [
@@ -424,19 +215,14 @@ fn by_kind(answer: &BandsAnswer, table: &ReaderTable<'_>, id: &str) -> Result<Fi
                 "lost",
             ),
         ] {
-            let title = format!("{}s {name}", crate::text::capital(kind));
-            told.push(panel(answer, (table.split, &levels), kind, title, measures));
+            let title = format!("{}s {name}", capital(kind));
+            told.push(panel(answer, (split, levels), kind, title, measures));
         }
     }
     let caption = format!(
         "By kind of piece: share of its turns held, release rate a held turn, loss risk of held turns. {INTERVALS}"
     );
-    figure(
-        table.split,
-        &format!("{id}-kinds"),
-        "Held, released and lost by rating band and kind of piece",
-        &levels,
-        told,
-        caption,
-    )
+    let title = "Held, released and lost by rating band and kind of piece";
+    let name = format!("{}-kinds", split_id(split));
+    figure(&name, title, (split, levels), told, caption)
 }

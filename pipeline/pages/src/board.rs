@@ -13,7 +13,7 @@ use crate::palette::{
 };
 use crate::pieces;
 use crate::svg::{Words, wrap};
-use crate::text;
+use hobble_report::number::list;
 
 /// Side of a square in units of the picture.
 const CELL: i32 = 100;
@@ -29,8 +29,8 @@ pub struct Marks {
     pub held: Option<Square>,
     /// Squares taken from it: crossed.
     pub taken: Vec<Square>,
-    /// Squares still safe for it: dotted.
-    pub safe: Vec<Square>,
+    /// Squares still safe for it: dotted; none where they are not told.
+    pub safe: Option<Vec<Square>>,
     /// Where the restraining move left and arrived: an arrow.
     pub arrow: Option<(Square, Square)>,
 }
@@ -209,13 +209,14 @@ impl Picture<'_> {
     }
 
     fn marks_over(&self, svg: &mut String) {
-        if !self.marks.safe.is_empty() {
+        let safe = self.marks.safe.as_deref().unwrap_or_default();
+        if !safe.is_empty() {
             let _ = write!(
                 svg,
                 r#"<g class="safe" fill="{}" stroke="{}" stroke-width="5">"#,
                 MARK_SAFE.light, MARK_EDGE.light
             );
-            for &square in &self.marks.safe {
+            for &square in safe {
                 let (x, y) = self.centre(square);
                 if self.board.piece_at(square).is_some() {
                     // A dot in the middle would hide the piece that may be captured there.
@@ -333,13 +334,13 @@ pub fn marks_in_words(board: &Board, marks: &Marks) -> String {
             squares_in_words(&marks.taken)
         ));
     }
-    if !marks.safe.is_empty() {
-        sentences.push(format!(
+    match marks.safe.as_deref() {
+        Some([]) => sentences.push("No square is safe for it.".to_owned()),
+        Some(safe) => sentences.push(format!(
             "Dotted, still safe for it: {}.",
-            squares_in_words(&marks.safe)
-        ));
-    } else if marks.held.is_some() {
-        sentences.push("No square is safe for it.".to_owned());
+            squares_in_words(safe)
+        )),
+        None => {}
     }
     if let Some((from, to)) = marks.arrow {
         sentences.push(format!("Arrow: the move from {from} to {to}."));
@@ -349,12 +350,13 @@ pub fn marks_in_words(board: &Board, marks: &Marks) -> String {
 
 fn squares_in_words(squares: &[Square]) -> String {
     let names: Vec<String> = squares.iter().map(ToString::to_string).collect();
-    text::list(&names)
+    list(&names)
 }
 
-/// Little pictures of the marks, each with what it means, for the key beside the boards.
+/// Little pictures of the marks, each with what it means, for the key beside the boards; that
+/// of squares taken only where boards show them.
 /// They are hidden from readers that do not see them; the words beside them say it all.
-pub fn key() -> Vec<(String, &'static str)> {
+pub fn key(taken: bool, arrow_means: &'static str) -> Vec<(String, &'static str)> {
     let cell = |body: String| {
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"sign\" aria-hidden=\"true\" \
@@ -363,7 +365,7 @@ pub fn key() -> Vec<(String, &'static str)> {
         )
     };
     let (held, safe) = (MARK_HELD.light, MARK_SAFE.light);
-    vec![
+    let mut key = vec![
         (
             cell(format!(
                 r#"<circle cx="50" cy="50" r="38" fill="none" stroke="{held}" stroke-width="11"/>"#
@@ -371,17 +373,23 @@ pub fn key() -> Vec<(String, &'static str)> {
             "the held piece",
         ),
         (
+            cell(format!(r#"<circle cx="50" cy="50" r="22" fill="{safe}"/>"#)),
+            "square still safe",
+        ),
+        (cell(arrow((15, 50), (125, 50))), arrow_means),
+    ];
+    if taken {
+        key.insert(
+            1,
+        (
             cell(format!(
                 r#"<path d="M18 18L82 82M18 82L82 18" stroke="{held}" stroke-width="12" stroke-linecap="round"/>"#
             )),
             "square taken from it",
         ),
-        (
-            cell(format!(r#"<circle cx="50" cy="50" r="22" fill="{safe}"/>"#)),
-            "square still safe",
-        ),
-        (cell(arrow((15, 50), (125, 50))), "the move that took them"),
-    ]
+        );
+    }
+    key
 }
 
 #[cfg(test)]
@@ -418,7 +426,7 @@ mod tests {
         let marks = Marks {
             held: Some(Square::A5),
             taken: vec![Square::C4],
-            safe: vec![Square::B7, Square::B4],
+            safe: Some(vec![Square::B7, Square::B4]),
             arrow: Some((Square::B3, Square::B4)),
         };
         let svg = picture(&board, &marks, Color::White).draw();
@@ -455,7 +463,7 @@ mod tests {
         let marks = Marks {
             held: Some(Square::A5),
             taken: vec![Square::B7, Square::C4],
-            safe: vec![],
+            safe: Some(vec![]),
             arrow: Some((Square::B3, Square::B4)),
         };
         assert_eq!(

@@ -3,14 +3,16 @@
 
 use anyhow::{Context as _, Result};
 use hobble_questions::claim::ClaimAnswer;
-use hobble_questions::claim::answer::Quiz;
+use hobble_questions::claim::answer::{Quiz, QuizAnswer};
+use hobble_questions::claim::report::{ASSOCIATION, example_games, lead};
+use hobble_report::number::{at_most, capital, list};
+use hobble_report::{Board, Side, paragraphs, plain, plain_short};
 use serde::Serialize;
 
-use crate::board::Marks;
-use crate::claim_page::{BoardView, ExampleView, Sign, color, place, signs};
-use crate::page::{all_squares, long, paragraphs, square, style};
+use crate::board_view::BoardView;
+use crate::html::{GameView, Sign, game_views, key};
+use crate::style::style;
 use crate::templates::fill;
-use crate::text::{capital, list, plain};
 
 /// The handout as one HTML page that needs nothing but itself.
 ///
@@ -18,34 +20,33 @@ use crate::text::{capital, list, plain};
 ///
 /// Where a position or square cannot be read, naming it.
 pub fn handout(answer: &ClaimAnswer) -> Result<String> {
-    let examples = answer
-        .examples
-        .iter()
-        .enumerate()
-        .map(|(i, example)| ExampleView::new(i + 1, example))
-        .collect::<Result<_>>()
-        .context("an example cannot be shown")?;
+    let games = example_games(answer);
     let questions = (1..)
         .zip(&answer.quiz)
-        .map(|(number, quiz)| QuizView::new(number, quiz))
-        .collect::<Result<_>>()
-        .context("a quiz position cannot be shown")?;
+        .map(|(number, quiz)| {
+            QuizView::new(number, quiz)
+                .with_context(|| format!("position {number} of the quiz cannot be shown"))
+        })
+        .collect::<Result<_>>()?;
     fill(
         "handout.html",
         &View {
             style: style(),
             title: plain(&answer.claim.title),
-            text: paragraphs(&answer.claim.text),
-            verdict: long(&answer.verdict),
-            association: !answer.verdict.contains("association"),
-            examples,
-            questions,
-            k: match answer.claim.k {
-                0 => "no safe square".to_owned(),
-                1 => "one safe square at most".to_owned(),
-                k => format!("{k} safe squares at most"),
+            text: paragraphs(&answer.claim.text)
+                .iter()
+                .map(|text| plain(text))
+                .collect(),
+            verdict: plain(&lead(answer)),
+            caution: if answer.verdict.says_association() {
+                ""
+            } else {
+                ASSOCIATION
             },
-            key: signs(),
+            games: game_views(&games)?,
+            questions,
+            k: at_most(answer.claim.k.into(), "safe square"),
+            key: key(&games),
             hobble: plain(&answer.hobble),
             definitions: answer.definitions,
         },
@@ -58,8 +59,8 @@ struct View {
     title: String,
     text: Vec<String>,
     verdict: String,
-    association: bool,
-    examples: Vec<ExampleView>,
+    caution: &'static str,
+    games: Vec<GameView>,
     questions: Vec<QuizView>,
     k: String,
     key: Vec<Sign>,
@@ -75,88 +76,77 @@ struct QuizView {
     answer: BoardView,
     answers: Vec<String>,
     game: String,
-    place: String,
 }
 
 impl QuizView {
     fn new(number: usize, quiz: &Quiz) -> Result<QuizView> {
-        let to_move = color(&quiz.to_move)?;
-        let held = square(&quiz.square)?;
-        let owner = if to_move.is_white() { "black" } else { "white" };
-        let what = format!("{owner} {} on {}", quiz.kind, quiz.square);
-        let asked = Marks {
-            held: Some(held),
-            ..Marks::default()
+        let bottom = Side::named(&quiz.to_move)
+            .with_context(|| format!("invalid side to move {:?}", quiz.to_move))?;
+        let owner = match bottom.other() {
+            Side::White => "white",
+            Side::Black => "black",
         };
-        let played = quiz.answers.iter().find(|answer| answer.played);
-        let mut shown = Marks {
-            held: Some(held),
-            safe: all_squares(&quiz.safe)?,
-            ..Marks::default()
+        let asked = Board {
+            id: format!("quiz-{number}"),
+            label: "",
+            title: format!("Position {number}: {} to move", quiz.to_move),
+            fen: quiz.fen.clone(),
+            fen_before: None,
+            bottom,
+            held: quiz.square.clone(),
+            // To find them is part of the task.
+            safe: None,
+            taken: Vec::new(),
+            arrow: None,
         };
-        if let Some(played) = played {
-            shown.arrow = Some((square(&played.from)?, square(&played.to)?));
-            shown.safe = all_squares(&played.safe)?;
-            let taken: Vec<String> = quiz
-                .safe
-                .iter()
-                .filter(|square| !played.safe.contains(square))
-                .cloned()
-                .collect();
-            shown.taken = all_squares(&taken)?;
-        }
-        let answers = quiz
-            .answers
-            .iter()
-            .map(|answer| {
-                let left = if answer.safe.is_empty() {
-                    "leaves no safe square".to_owned()
-                } else {
-                    format!("leaves {}", list(&answer.safe))
-                };
-                let played = if answer.played {
-                    "played; "
-                } else {
-                    "as good by the count; "
-                };
-                format!("{} \u{2013} {played}{left}", plain(&answer.label))
-            })
-            .collect();
-        let board = BoardView::new(
-            &format!("quiz-{number}"),
-            &format!("Position {number}: {} to move", quiz.to_move),
-            &quiz.fen,
-            to_move,
-            // Its safe squares are part of the task: no dots, and the words say no more.
-            &asked,
-        )?;
-        let words = board
-            .words
-            .replace(" No square is safe for it.", "")
-            .trim_end()
-            .to_owned();
-        let picture = board.picture.replace(" No square is safe for it.", "");
+        let solved = solved(number, quiz, &asked);
         Ok(QuizView {
             number,
             task: format!(
-                "{} to move. Which move restrains the {what}?",
-                capital(&quiz.to_move)
+                "{} to move. Which move restrains the {owner} {} on {}?",
+                capital(&quiz.to_move),
+                quiz.kind,
+                quiz.square
             ),
-            board: BoardView {
-                words,
-                picture,
-                ..board
-            },
-            answer: BoardView::new(
-                &format!("solved-{number}"),
-                &format!("Answer {number}: the move played and what it took"),
-                &quiz.fen,
-                to_move,
-                &shown,
-            )?,
-            answers,
-            game: plain(&quiz.game.label),
-            place: place(&quiz.game),
+            board: BoardView::new(&asked)?,
+            answer: BoardView::new(&solved)?,
+            answers: quiz.answers.iter().map(in_words).collect(),
+            game: plain_short(&quiz.game.label),
         })
     }
+}
+
+/// The board of the answer: the move played, what it took and what it left.
+fn solved(number: usize, quiz: &Quiz, asked: &Board) -> Board {
+    let mut board = Board {
+        id: format!("solved-{number}"),
+        title: format!("Answer {number}: the move played and what it took"),
+        safe: Some(quiz.safe.clone()),
+        ..asked.clone()
+    };
+    if let Some(played) = quiz.answers.iter().find(|answer| answer.played) {
+        board.arrow = Some((played.from.clone(), played.to.clone()));
+        board.safe = Some(played.safe.clone());
+        board.taken = quiz
+            .safe
+            .iter()
+            .filter(|square| !played.safe.contains(square))
+            .cloned()
+            .collect();
+    }
+    board
+}
+
+fn in_words(answer: &QuizAnswer) -> String {
+    let left = if answer.safe.is_empty() {
+        "leaves no safe square".to_owned()
+    } else {
+        format!("leaves {}", list(&answer.safe))
+    };
+    let played = if answer.played {
+        "played"
+    } else {
+        "restrains it too"
+    };
+    format!("{} \u{2013} {played}; {left}", plain_short(&answer.label))
 }

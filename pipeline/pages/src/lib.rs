@@ -4,8 +4,8 @@
 //! are in it. It is made for a phone and a desk, for light and dark screens and for paper,
 //! and says in words what its pictures show.
 //!
-//! [`render`], [`habits_page`] and [`bands_page`] are all a caller needs, by what the answer is
-//! about. [`board`] and [`plot`] draw single pictures; [`palette`]
+//! [`page`] is all a caller needs; [`handout`] is the sheet of a claim for paper. A page is the
+//! answer's report ([`hobble_report`]) as HTML, with its figures drawn. [`board`] and [`plot`] draw single pictures; [`palette`]
 //! holds the house colours.
 //!
 //! ```
@@ -26,22 +26,41 @@
 //! assert!(picture.words().contains("b1"));
 //! ```
 
+use anyhow::Result;
+use hobble_questions::Answered;
+
 mod bands_page;
 pub mod board;
+mod board_view;
 mod claim_page;
-mod game_words;
+mod comparison_page;
 mod habits_page;
 mod handout;
-pub mod page;
+mod html;
 pub mod palette;
 mod pieces;
 pub mod plot;
+mod style;
 pub mod svg;
 mod templates;
-mod text;
 
 pub use bands_page::bands_page;
 pub use claim_page::claim_page;
+pub use comparison_page::comparison_page;
 pub use habits_page::habits_page;
 pub use handout::handout;
-pub use page::render;
+pub use style::style;
+
+/// The answer to a question as one HTML page that needs nothing but itself.
+///
+/// # Errors
+///
+/// Where a position or square of an example cannot be read, naming it.
+pub fn page(answered: &Answered) -> Result<String> {
+    match answered {
+        Answered::Comparison(answer) => comparison_page(answer),
+        Answered::Player(answer) => habits_page(answer),
+        Answered::Bands(answer) => bands_page(answer),
+        Answered::Claim(answer) => claim_page(answer),
+    }
+}

@@ -1,8 +1,6 @@
 //! What every picture of a page has in common: an opening tag that scales with the page,
 //! and a title and description for readers who do not see it.
 
-use crate::text::escape;
-
 /// Name and words of a picture.
 #[derive(Debug, Clone, Copy)]
 pub struct Words<'a> {
@@ -30,4 +28,33 @@ pub fn wrap(words: Words<'_>, class: &str, width: u32, height: u32, body: &str) 
         escape(title),
         escape(description),
     )
+}
+
+/// Text escaped for HTML and SVG, in an element or in an attribute between double quotes.
+pub(crate) fn escape(text: &str) -> String {
+    let mut escaped = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '<' => escaped.push_str("&lt;"),
+            '>' => escaped.push_str("&gt;"),
+            '&' => escaped.push_str("&amp;"),
+            '"' => escaped.push_str("&quot;"),
+            '\'' => escaped.push_str("&#39;"),
+            c => escaped.push(c),
+        }
+    }
+    escaped
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hostile_text_is_escaped() {
+        assert_eq!(
+            escape("<b a=\"1\" c='2'>&"),
+            "&lt;b a=&quot;1&quot; c=&#39;2&#39;&gt;&amp;"
+        );
+    }
 }

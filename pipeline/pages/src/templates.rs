@@ -7,19 +7,11 @@ use minijinja::{Environment, UndefinedBehavior, Value, context};
 use serde::Serialize;
 
 /// Pages, and the parts they share.
-const TEMPLATES: [(&str, &str); 12] = [
-    ("bands.html", include_str!("templates/bands.html")),
-    ("claim.html", include_str!("templates/claim.html")),
-    ("data.html", include_str!("templates/data.html")),
-    ("foot.html", include_str!("templates/foot.html")),
-    ("habits.html", include_str!("templates/habits.html")),
+const TEMPLATES: [(&str, &str); 4] = [
     ("handout.html", include_str!("templates/handout.html")),
     ("head.html", include_str!("templates/head.html")),
-    ("key.html", include_str!("templates/key.html")),
     ("macros.html", include_str!("templates/macros.html")),
-    ("methods.html", include_str!("templates/methods.html")),
-    ("page.html", include_str!("templates/page.html")),
-    ("plot.html", include_str!("templates/plot.html")),
+    ("report.html", include_str!("templates/report.html")),
 ];
 
 /// Fills a template with its view, known there as `page`.

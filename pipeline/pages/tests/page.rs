@@ -24,7 +24,7 @@ fn a_page_needs_nothing_but_itself() -> Result<()> {
         common::empty(),
         common::many(),
     ] {
-        let html = hobble_pages::render(&answer)?;
+        let html = hobble_pages::comparison_page(&answer)?;
         assert!(html.starts_with("<!doctype html>"));
         let foreign = html.replace("xmlns=\"http://www.w3.org/2000/svg\"", "");
         for load in [
@@ -45,7 +45,7 @@ fn the_first_lines_say_what_was_found() -> Result<()> {
     if let Some(all) = answer.rows.last_mut() {
         all.verdict = "Held pieces were lost 1.56 times as often.".to_owned();
     }
-    let html = hobble_pages::render(&answer)?;
+    let html = hobble_pages::comparison_page(&answer)?;
     let body = body(&html);
     let order: Vec<_> = [
         "<h1>How often is a held piece lost?</h1>",
@@ -69,7 +69,7 @@ fn the_first_lines_say_what_was_found() -> Result<()> {
 
 #[test]
 fn a_board_shows_its_marks_and_its_game() -> Result<()> {
-    let html = hobble_pages::render(&common::answer())?;
+    let html = hobble_pages::comparison_page(&common::answer())?;
     let board = between(
         &html,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"board-2\"",
@@ -117,7 +117,7 @@ fn a_board_shows_its_marks_and_its_game() -> Result<()> {
 
 #[test]
 fn hostile_text_stays_text() -> Result<()> {
-    let html = hobble_pages::render(&common::hostile())?;
+    let html = hobble_pages::comparison_page(&common::hostile())?;
     for tag in ["<script", "<img", "onerror=alert(2)>"] {
         assert!(!html.contains(tag), "{tag}");
     }
@@ -142,9 +142,9 @@ fn hostile_text_stays_text() -> Result<()> {
 
 #[test]
 fn a_figure_without_interval_is_not_drawn() -> Result<()> {
-    let html = hobble_pages::render(&common::empty())?;
+    let html = hobble_pages::comparison_page(&common::empty())?;
     let plot = between(&html, "id=\"share-wide\"", "</svg>");
-    assert!(plot.contains("too few games to tell"));
+    assert!(plot.contains("too few games"));
     assert!(!plot.contains(">\n25.0%"));
     assert!(html.contains("Queen: held 25.0%, no interval"));
     // Nothing to draw of the ratio, so nothing is drawn.
@@ -155,8 +155,8 @@ fn a_figure_without_interval_is_not_drawn() -> Result<()> {
 
 #[test]
 fn many_groups_are_left_to_the_table() -> Result<()> {
-    let html = hobble_pages::render(&common::many())?;
-    assert!(!html.contains("class=\"findings\""));
+    let html = hobble_pages::comparison_page(&common::many())?;
+    assert!(!between(&html, "id=\"found\"", "</section>").contains("<ul"));
     assert_eq!(
         between(&html, "<table class=\"main\">", "</table>")
             .matches("<th scope=\"row\">")
@@ -170,12 +170,13 @@ fn many_groups_are_left_to_the_table() -> Result<()> {
 fn remarks_come_first_only_where_much_is_left_out() -> Result<()> {
     let mut answer = common::answer();
     answer.rows[0].remarks = vec!["Some are left out.".to_owned()];
-    let html = hobble_pages::render(&answer)?;
-    assert!(!between(&html, "class=\"findings\"", "</ul>").contains("Some are left out."));
-    assert!(between(&html, "class=\"remarks\"", "</ul>").contains("Knight: Some are left out."));
+    let html = hobble_pages::comparison_page(&answer)?;
+    let found = |html: &str| between(html, "id=\"found\"", "</section>").to_owned();
+    assert!(!found(&html).contains("Some are left out."));
+    assert!(html.contains("<b>Knight:</b> Some are left out."));
     answer.rows[0].standardised.held_turns_left_out = 2000;
-    let html = hobble_pages::render(&answer)?;
-    assert!(between(&html, "class=\"findings\"", "</ul>").contains("Some are left out."));
+    let html = hobble_pages::comparison_page(&answer)?;
+    assert!(found(&html).contains("Some are left out."));
     Ok(())
 }
 
@@ -185,20 +186,20 @@ fn an_unreadable_example_is_named() {
     if let Some(board) = &mut answer.examples[1].board {
         board.fen_after = "8/8 w".to_owned();
     }
-    let message = hobble_pages::render(&answer)
+    let message = hobble_pages::comparison_page(&answer)
         .err()
         .map(|error| format!("{error:#}"))
         .unwrap_or_default();
     assert!(
-        message.starts_with("example 2 cannot be shown: its position \"8/8 w\" is no FEN"),
+        message.starts_with("game 2 cannot be shown: invalid position \"8/8 w\""),
         "{message}"
     );
 
     let mut answer = common::answer();
     answer.examples[0].square = "k9".to_owned();
-    let message = hobble_pages::render(&answer)
+    let message = hobble_pages::comparison_page(&answer)
         .err()
         .map(|error| format!("{error:#}"))
         .unwrap_or_default();
-    assert!(message.contains("\"k9\" is no square"), "{message}");
+    assert!(message.contains("invalid square \"k9\""), "{message}");
 }

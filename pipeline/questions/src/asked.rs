@@ -9,8 +9,9 @@ use crate::habits::{self, Habits, HabitsAnswer};
 use crate::question::{Overrides, Question};
 use crate::shipped::Source;
 use crate::terms::About;
-use crate::{fields, render};
+use crate::{comparison, fields};
 use hobble_dataset::Dataset;
+use hobble_report::Report;
 
 /// What is given beside a question.
 #[derive(Debug, Default)]
@@ -161,24 +162,24 @@ pub fn schema(about: About) -> String {
 }
 
 impl Answered {
+    /// The report that every rendering is made from.
+    pub fn report(&self) -> Report<'_> {
+        match self {
+            Answered::Comparison(answer) => comparison::report(answer),
+            Answered::Player(answer) => habits::report(answer),
+            Answered::Bands(answer) => bands::report(answer),
+            Answered::Claim(answer) => claim::report(answer),
+        }
+    }
+
     /// For a terminal.
     pub fn text(&self) -> String {
-        match self {
-            Answered::Comparison(answer) => render::text(answer),
-            Answered::Player(answer) => habits::render::text(answer),
-            Answered::Bands(answer) => bands::render::text(answer),
-            Answered::Claim(answer) => claim::render::text(answer),
-        }
+        hobble_report::text(&self.report())
     }
 
     /// One table, tidy.
     pub fn csv(&self) -> String {
-        match self {
-            Answered::Comparison(answer) => render::csv(answer),
-            Answered::Player(answer) => habits::render::csv(answer),
-            Answered::Bands(answer) => bands::render::csv(answer),
-            Answered::Claim(answer) => claim::render::csv(answer),
-        }
+        hobble_report::csv(&self.report())
     }
 
     /// Everything.
@@ -187,22 +188,12 @@ impl Answered {
     ///
     /// Where the answer cannot be written as JSON.
     pub fn json(&self) -> serde_json::Result<String> {
-        match self {
-            Answered::Comparison(answer) => render::json(answer),
-            Answered::Player(answer) => habits::render::json(answer),
-            Answered::Bands(answer) => bands::render::json(answer),
-            Answered::Claim(answer) => claim::render::json(answer),
-        }
+        hobble_report::json(&self.report())
     }
 
     /// For a document.
     pub fn markdown(&self) -> String {
-        match self {
-            Answered::Comparison(answer) => render::markdown(answer),
-            Answered::Player(answer) => habits::render::markdown(answer),
-            Answered::Bands(answer) => bands::render::markdown(answer),
-            Answered::Claim(answer) => claim::render::markdown(answer),
-        }
+        hobble_report::markdown(&self.report())
     }
 }
 

@@ -58,4 +58,80 @@ impl Nouns<'_> {
             ),
         }
     }
+
+    /// For readers, as `too few games: 12 of the 20 held turns needed`.
+    pub fn plainly(&self, few: TooFew) -> String {
+        let noun = |group| match group {
+            Group::Own => self.own,
+            Group::Other => self.other,
+        };
+        let why = match few {
+            TooFew::Trials { of, have, need } if have.count < need.count => format!(
+                "{} of the {} {}s needed",
+                words::count(have.count),
+                need.count,
+                noun(of)
+            ),
+            TooFew::Trials { of, have, need } => format!(
+                "{}s in {} of the {} folds needed",
+                noun(of),
+                have.folds,
+                need.folds
+            ),
+            TooFew::Outcomes { of, have, need } => format!(
+                "{}s{} in {} of the {need} folds needed",
+                noun(of),
+                self.outcome,
+                have.folds
+            ),
+            TooFew::Nothing | TooFew::Incomparable { .. } => self.reason(few),
+        };
+        format!("too few games: {why}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn readers_see_what_is_needed() {
+        let nouns = Nouns {
+            nothing: "no piece is held",
+            own: "held turn",
+            other: "comparable free turn",
+            incomparable: "has a comparable free piece",
+            outcome: " end lost",
+        };
+        let size = |count, folds| Size { count, folds };
+        for (few, words) in [
+            (
+                TooFew::Trials {
+                    of: Group::Own,
+                    have: size(12, 1),
+                    need: size(20, 5),
+                },
+                "too few games: 12 of the 20 held turns needed",
+            ),
+            (
+                TooFew::Trials {
+                    of: Group::Other,
+                    have: size(1_200, 3),
+                    need: size(20, 5),
+                },
+                "too few games: comparable free turns in 3 of the 5 folds needed",
+            ),
+            (
+                TooFew::Outcomes {
+                    of: Group::Own,
+                    have: size(4, 4),
+                    need: 5,
+                },
+                "too few games: held turns end lost in 4 of the 5 folds needed",
+            ),
+            (TooFew::Nothing, "too few games: no piece is held"),
+        ] {
+            assert_eq!(nouns.plainly(few), words);
+        }
+    }
 }

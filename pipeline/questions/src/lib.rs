@@ -1,8 +1,8 @@
 //! Answers questions from the tables of a scan.
 //!
 //! A question is a small TOML file ([`question`]); a dataset a folder of Parquet tables
-//! ([`Dataset`]); [`answer()`] brings them together into an [`Answer`], which [`render`] turns
-//! into text, CSV, JSON or Markdown. The statistics stand in a crate of
+//! ([`Dataset`]); [`answer()`] brings them together into an [`Answer`], and a report (`Answered::report`)
+//! writes it as text, CSV, JSON or Markdown. The statistics stand in a crate of
 //! their own, `hobble_statistics`.
 //!
 //! Fields of question files are declared once ([`fields`]); those that several sorts of
@@ -34,6 +34,7 @@ mod ask;
 pub mod asked;
 pub mod bands;
 pub mod claim;
+pub mod comparison;
 mod cube;
 pub mod error;
 mod examples;
@@ -45,13 +46,16 @@ pub mod habits;
 mod locate;
 mod methods;
 pub mod question;
-pub mod render;
 mod replay;
 pub mod row;
+#[cfg(test)]
+mod sample;
+mod sections;
 mod shipped;
 pub mod sum;
 pub mod terms;
-pub mod whole;
+pub use hobble_report::replace_file;
+pub use sections::bounds;
 mod words;
 
 pub use answer::Answer;

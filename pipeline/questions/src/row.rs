@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::answer::{Estimate, Interval, RawComparison, Row, Side, Standardised};
 use crate::few::Nouns;
 use crate::question::Question;
-use crate::terms::{Key, Kind};
+use crate::terms::{Key, Kind, Outcome};
 use crate::words;
 use hobble_statistics::few::Least;
 use hobble_statistics::interval::existing;
@@ -209,14 +209,23 @@ fn standardised(
 
 /// Why the comparison cannot be given an interval, in words.
 fn too_few(question: &Question, few: TooFew) -> String {
-    let nouns = Nouns {
+    nouns(&outcome_words(question.outcome)).sentence(few)
+}
+
+/// What stands behind a number of turns that met the outcome.
+pub(crate) fn outcome_words(outcome: Outcome) -> String {
+    format!(" end {}", words::happened(outcome))
+}
+
+/// What a comparison calls its turns; `outcome` is made by [`outcome_words`].
+pub(crate) const fn nouns(outcome: &str) -> Nouns<'_> {
+    Nouns {
         nothing: "no piece is held",
         own: "held turn",
         other: "comparable free turn",
         incomparable: "has a comparable free piece",
-        outcome: &format!(" end {}", words::happened(question.outcome)),
-    };
-    nouns.sentence(few)
+        outcome,
+    }
 }
 
 fn remarks(figures: &Figures) -> Vec<String> {

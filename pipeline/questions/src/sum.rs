@@ -17,7 +17,7 @@ use serde::{Deserialize, Serialize};
 use xxhash_rust::xxh3::xxh3_64;
 
 use crate::error::AskError;
-use crate::whole;
+use hobble_report::replace_file;
 
 /// Version of the shape of a state's file.
 pub const FORMAT: u32 = 1;
@@ -183,7 +183,7 @@ impl<T: Serialize + DeserializeOwned> Counted<T> {
     ///
     /// Where the file cannot be written.
     pub fn write(&self, path: &Path) -> Result<(), AskError> {
-        whole::write(path, |file| {
+        replace_file(path, |file| {
             let mut out = BufWriter::new(file);
             serde_json::to_writer(&mut out, self)?;
             out.flush()

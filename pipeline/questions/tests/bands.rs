@@ -275,7 +275,7 @@ fn too_few_shows_no_figure() {
     }
     let suppressed = answer.cells.iter().filter(|cell| cell.suppressed).count();
     assert_eq!(answer.multiplicity.suppressed, suppressed);
-    assert!(bands::render::text(&answer).contains("too few"));
+    assert!(hobble_report::text(&bands::report(&answer)).contains("too few"));
 }
 
 #[test]
@@ -287,7 +287,7 @@ fn the_long_table_is_the_same_in_parquet() {
     bands::write_parquet(&answer, &path).unwrap();
     let cells = read(&path);
     assert_eq!(cells.num_rows(), answer.cells.len());
-    let csv = bands::render::csv(&answer);
+    let csv = hobble_report::csv(&bands::report(&answer));
     let head: Vec<&str> = csv.lines().next().unwrap().split(',').collect();
     let schema = cells.schema();
     let names: Vec<&str> = schema
@@ -320,9 +320,12 @@ fn methods_text_and_citation_say_what_the_manifest_says() {
             .iter()
             .all(|cell| ["all", "band"].contains(&cell.split.name()))
     );
-    let markdown = bands::render::markdown(&answer);
-    assert!(markdown.contains("## Citation") && markdown.contains("## By rating band"));
-    serde_json::from_str::<serde_json::Value>(&bands::render::json(&answer).unwrap()).unwrap();
+    let markdown = hobble_report::markdown(&bands::report(&answer));
+    assert!(markdown.contains("### Citation") && markdown.contains("## By rating band"));
+    serde_json::from_str::<serde_json::Value>(
+        &hobble_report::json(&bands::report(&answer)).unwrap(),
+    )
+    .unwrap();
 }
 
 #[test]

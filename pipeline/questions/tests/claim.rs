@@ -4,6 +4,7 @@ mod common;
 
 use arrow_array::RecordBatch;
 use common::{Exposure, column, exposure, manifest, table, write};
+use hobble_questions::claim::answer::Finding;
 use hobble_questions::claim::{self, Claim, State};
 use hobble_questions::sum::Counted;
 use hobble_questions::{AskError, Dataset};
@@ -145,7 +146,7 @@ fn counted_from_the_turn_asked_for() {
     }
     let got = ask(&rows, &free(10), &claim("k = 2\nturns = 4")).unwrap();
     assert_eq!(got.spells, 0);
-    assert!(got.verdict.starts_with("Too few games to tell"));
+    assert_eq!(got.verdict.finding, Finding::TooFew);
     // Held at 1 and 2, not at 0 and 3.
     assert_eq!(
         got.sensitivity
@@ -167,6 +168,7 @@ fn verdict_follows_the_interval() {
         ask(&folds(lost_held), &free(lost_free), &claim("k = 2"))
             .unwrap()
             .verdict
+            .to_string()
     };
     assert!(
         words(4, 10).contains("were lost more often"),
@@ -189,7 +191,7 @@ fn verdict_follows_the_interval() {
         .collect();
     let got = ask(&few, &free(10), &claim("k = 2")).unwrap();
     assert_eq!(
-        got.verdict,
+        got.verdict.to_string(),
         "Too few games to tell: 24 held spells in 3 folds (asked: 20 in 5)."
     );
     assert_eq!(got.comparison[2].ratio.jackknife, None);
@@ -221,15 +223,15 @@ fn the_games_end_competes() {
 #[test]
 fn every_rendering_says_the_verdict_or_its_figures() {
     let got = ask(&folds(4), &free(10), &claim("k = 2")).unwrap();
-    let text = claim::render::text(&got)
+    let text = hobble_report::text(&claim::report(&got))
         .replace('\n', " ")
         .replace("  ", " ");
     assert!(text.contains("more often than comparable free ones"));
-    assert!(claim::render::markdown(&got).contains(&got.verdict));
+    assert!(hobble_report::markdown(&claim::report(&got)).contains(&got.verdict.to_string()));
     let json: serde_json::Value =
-        serde_json::from_str(&claim::render::json(&got).unwrap()).unwrap();
+        serde_json::from_str(&hobble_report::json(&claim::report(&got)).unwrap()).unwrap();
     assert_eq!(json["spells"], 64);
-    let csv = claim::render::csv(&got);
+    let csv = hobble_report::csv(&claim::report(&got));
     let mut lines = csv.split_terminator("\r\n");
     let columns = lines.next().unwrap().split(',').count();
     assert!(
@@ -333,7 +335,7 @@ proptest! {
         }
         sum.add(&claim, read).unwrap();
         prop_assert_eq!(&sum, &whole);
-        let json = |answer| claim::render::json(&answer).unwrap();
+        let json = |answer| hobble_report::json(&claim::report(&answer)).unwrap();
         let want = json(claim::answer(&dataset, &claim).unwrap());
         prop_assert_eq!(&json(sum.answer(&claim, &dataset).unwrap()), &want);
     }

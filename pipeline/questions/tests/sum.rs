@@ -5,7 +5,7 @@ mod common;
 
 use common::{Exposure, exposure, manifest, write};
 use hobble_questions::sum::{Counted, Sum};
-use hobble_questions::{Dataset, Overrides, Question, answer};
+use hobble_questions::{Answer, Dataset, Overrides, Question, answer};
 use proptest::prelude::*;
 
 /// A state of all parts: the first ones counted together, written and read back; then the
@@ -80,7 +80,9 @@ proptest! {
         let question = Question::load("held-piece-lost").unwrap();
         let want = answer(&question, &dataset, &Overrides::default()).unwrap();
         let got = added_up(&question, &dataset, turn, split).answer(&question, &dataset).unwrap();
-        let json = |answer| hobble_questions::render::json(answer).unwrap();
+        let json = |answer: &Answer| {
+            hobble_report::json(&hobble_questions::comparison::report(answer)).unwrap()
+        };
         prop_assert_eq!(json(&got), json(&want));
     }
 }

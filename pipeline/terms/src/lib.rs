@@ -27,6 +27,7 @@ pub mod account;
 pub mod fold;
 pub mod kind;
 pub mod manifest;
+pub mod number;
 pub mod phase;
 pub mod rating;
 pub mod restriction;

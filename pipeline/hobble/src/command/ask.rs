@@ -81,17 +81,12 @@ fn parquet(answered: &Answered, out: Option<&std::path::Path>) -> anyhow::Result
 
 /// An answer as a page.
 pub fn html(answered: &Answered) -> anyhow::Result<String> {
-    Ok(match answered {
-        Answered::Comparison(answer) => hobble_pages::render(answer)?,
-        Answered::Player(answer) => hobble_pages::habits_page(answer)?,
-        Answered::Bands(answer) => hobble_pages::bands_page(answer)?,
-        Answered::Claim(answer) => hobble_pages::claim_page(answer)?,
-    })
+    hobble_pages::page(answered)
 }
 
 /// Writes a file so that it is there whole or not at all.
 pub fn write_file(path: &std::path::Path, text: &str) -> anyhow::Result<()> {
-    hobble_questions::whole::write(path, |file| file.write_all(text.as_bytes()))
+    hobble_questions::replace_file(path, |file| file.write_all(text.as_bytes()))
         .with_context(|| format!("{}: cannot be written", path.display()))
 }
 

@@ -1,5 +1,6 @@
 //! `hobble handout` and `hobble examples`
 
+use std::io::{Write as _, stdout};
 use std::path::PathBuf;
 
 use anyhow::bail;
@@ -8,6 +9,7 @@ use hobble_questions::{Answered, claim};
 
 use crate::arguments::{Inquiry, Sheet};
 use crate::command::ask::{answer_to, write_file};
+use crate::words::{line, say};
 
 /// Writes the handout of a claim.
 pub fn handout(arguments: &Sheet) -> anyhow::Result<bool> {
@@ -19,7 +21,7 @@ pub fn handout(arguments: &Sheet) -> anyhow::Result<bool> {
 pub fn examples(arguments: &Sheet) -> anyhow::Result<bool> {
     let answer = claim_of(&arguments.inquiry)?;
     if answer.examples.is_empty() {
-        eprintln!("no game in these tables shows the claim: the file holds none");
+        say("no game in these tables shows the claim: the file holds none");
     }
     write(arguments, &answer, "pgn", &claim::pgn(&answer))
 }
@@ -28,7 +30,7 @@ fn claim_of(inquiry: &Inquiry) -> anyhow::Result<Box<ClaimAnswer>> {
     match answer_to(inquiry)? {
         Answered::Claim(answer) => Ok(answer),
         _ => bail!(
-            "{}: this is no training claim; `hobble questions` tells which are",
+            "{}: not a training claim; `hobble questions` lists them",
             inquiry.question
         ),
     }
@@ -45,6 +47,6 @@ fn write(
         .clone()
         .unwrap_or_else(|| PathBuf::from(format!("{}.{ending}", answer.claim.name)));
     write_file(&path, text)?;
-    println!("{}", path.display());
+    writeln!(stdout(), "{}", line(&path.to_string_lossy()))?;
     Ok(true)
 }

@@ -7,8 +7,12 @@
 
 mod canvas;
 pub mod dots;
+mod drawn;
 pub mod incidence;
 pub mod multiples;
+mod panel;
+
+pub use drawn::Drawn;
 
 /// For what width a plot is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

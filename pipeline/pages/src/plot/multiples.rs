@@ -2,36 +2,14 @@
 //! left to right with a band for the intervals; others stand below one another.
 
 use anyhow::Result;
-use plotters::coord::ranged1d::Ranged as _;
-use plotters::coord::types::RangedCoordf64;
 use plotters::style::text_anchor::HPos;
 
-use super::canvas::{Canvas, Stroke, Type};
-use super::{Width, cut, share_labels};
-use crate::palette::{AXIS, INK, MUTED, PAPER, RULE, Role, SERIES};
+use super::canvas::Canvas;
+use super::panel::{Frame, draw_listed, draw_ordered, mark, stroke, style};
+pub use super::panel::{Mark, Panel};
+use super::{Width, cut};
+use crate::palette::{INK, MUTED, SERIES};
 use crate::svg::Words;
-
-/// A figure with its interval.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Mark {
-    /// The figure.
-    pub value: f64,
-    /// Lower and upper bound of its interval.
-    pub interval: Option<(f64, f64)>,
-}
-
-/// One panel.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Panel {
-    /// What it shows.
-    pub title: String,
-    /// Whether the figures are shares, shown in percent.
-    pub share: bool,
-    /// By level, a place a series; nothing where there is too little.
-    pub marks: Vec<Vec<Option<Mark>>>,
-    /// The figure of all levels together, drawn as a dashed line.
-    pub all: Option<f64>,
-}
 
 /// A plot of panels.
 #[derive(Debug, Clone, Copy)]
@@ -44,31 +22,6 @@ pub struct Multiples<'a> {
     pub series: &'a [String],
     /// Whether the levels run from left to right.
     pub ordered: bool,
-}
-
-/// Where a panel lies, and its scale.
-struct Frame {
-    left: f64,
-    right: f64,
-    top: f64,
-    bottom: f64,
-    low: f64,
-    high: f64,
-    ticks: Vec<(f64, String)>,
-}
-
-impl Frame {
-    fn share(&self, value: f64) -> f64 {
-        ((value - self.low) / (self.high - self.low)).clamp(0.0, 1.0)
-    }
-
-    fn up(&self, value: f64) -> f64 {
-        self.bottom - self.share(value) * (self.bottom - self.top)
-    }
-
-    fn across(&self, value: f64) -> f64 {
-        self.left + self.share(value) * (self.right - self.left)
-    }
 }
 
 const GAP: f64 = 22.0;
@@ -118,8 +71,9 @@ impl Multiples<'_> {
                 } else {
                     self.names(panel_width)
                 };
-                let frame = self.frame(
+                let frame = Frame::of(
                     panel,
+                    self.ordered,
                     (
                         left + room,
                         left + panel_width - if self.ordered { 4.0 } else { 16.0 },
@@ -129,11 +83,17 @@ impl Multiples<'_> {
                 if panel.marks.iter().flatten().all(Option::is_none) {
                     let middle = (frame.top + frame.bottom) / 2.0;
                     let muted = style(11.5, MUTED, false, HPos::Left);
-                    canvas.text("too few games to tell", left, middle, muted)?;
+                    canvas.text("too few games", left, middle, muted)?;
                 } else if self.ordered {
-                    self.ordered(canvas, panel, &frame)?;
+                    draw_ordered(canvas, panel, &frame, self.levels, self.series.len())?;
                 } else {
-                    self.listed(canvas, panel, &frame, left)?;
+                    draw_listed(
+                        canvas,
+                        panel,
+                        &frame,
+                        self.levels,
+                        (left, self.row_height()),
+                    )?;
                 }
             }
             Ok(())
@@ -161,279 +121,6 @@ impl Multiples<'_> {
         }
         Ok(())
     }
-
-    /// The panel's scale, from its figures and intervals; it need not start at 0.
-    fn frame(&self, panel: &Panel, x: (f64, f64), y: (f64, f64)) -> Frame {
-        let numbers: Vec<f64> = panel
-            .marks
-            .iter()
-            .flatten()
-            .flatten()
-            .flat_map(|mark| {
-                let (low, high) = mark.interval.unwrap_or((mark.value, mark.value));
-                [mark.value, low, high]
-            })
-            .chain(panel.all)
-            .filter(|number| number.is_finite())
-            .collect();
-        let low = numbers.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = numbers.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let (low, high) = if numbers.is_empty() {
-            (0.0, 1.0)
-        } else {
-            let pad = ((high - low) * 0.06).max(high.abs() * 0.004).max(1e-9);
-            ((low - pad).max(0.0), high + pad)
-        };
-        let range: RangedCoordf64 = (low..high).into();
-        let ticks = range.key_points(if self.ordered { 5 } else { 4 });
-        let labels = if panel.share {
-            share_labels(&ticks)
-        } else {
-            number_labels(&ticks)
-        };
-        Frame {
-            left: x.0,
-            right: x.1,
-            top: y.0,
-            bottom: y.1,
-            low,
-            high,
-            ticks: ticks.into_iter().zip(labels).collect(),
-        }
-    }
-
-    fn ordered(&self, canvas: &Canvas<'_>, panel: &Panel, frame: &Frame) -> Result<()> {
-        for (value, text) in &frame.ticks {
-            let y = frame.up(*value);
-            canvas.line(
-                &[(frame.left, y), (frame.right, y)],
-                RULE,
-                1.0,
-                Stroke::Solid,
-            )?;
-            canvas.text(
-                text,
-                frame.left - 5.0,
-                y,
-                style(11.0, MUTED, false, HPos::Right),
-            )?;
-        }
-        if let Some(all) = panel.all {
-            let y = frame.up(all);
-            canvas.line(
-                &[(frame.left, y), (frame.right, y)],
-                INK,
-                1.0,
-                Stroke::Dashed(2, 3),
-            )?;
-        }
-        let step = (frame.right - frame.left) / self.levels.len().max(1) as f64;
-        let x = |level: usize| frame.left + step * (level as f64 + 0.5);
-        let every = (34.0 / step).ceil().max(1.0) as usize;
-        for (level, name) in self.levels.iter().enumerate().step_by(every) {
-            canvas.text(
-                name,
-                x(level),
-                frame.bottom + 13.0,
-                style(11.0, MUTED, false, HPos::Center),
-            )?;
-        }
-        canvas.line(
-            &[(frame.left, frame.bottom), (frame.right, frame.bottom)],
-            AXIS,
-            1.0,
-            Stroke::Solid,
-        )?;
-        for series in 0..self.series.len().max(1) {
-            for run in runs(&panel.marks, series) {
-                self.run(canvas, (panel, frame), series, &run, &x)?;
-            }
-        }
-        Ok(())
-    }
-
-    /// One unbroken stretch of levels: band, line, marks.
-    fn run(
-        &self,
-        canvas: &Canvas<'_>,
-        (panel, frame): (&Panel, &Frame),
-        series: usize,
-        run: &[(usize, Mark)],
-        x: &impl Fn(usize) -> f64,
-    ) -> Result<()> {
-        let role = SERIES[series % SERIES.len()];
-        let bounds = |mark: &Mark| mark.interval.unwrap_or((mark.value, mark.value));
-        if run.len() > 1 {
-            let upper = run
-                .iter()
-                .map(|(at, mark)| (x(*at), frame.up(bounds(mark).1)));
-            let lower = run
-                .iter()
-                .rev()
-                .map(|(at, mark)| (x(*at), frame.up(bounds(mark).0)));
-            canvas.area(&upper.chain(lower).collect::<Vec<_>>(), role, 0.2)?;
-            let line: Vec<_> = run
-                .iter()
-                .map(|(at, mark)| (x(*at), frame.up(mark.value)))
-                .collect();
-            canvas.line(&line, role, 1.75, stroke(series))?;
-        }
-        // Series side by side, so that one does not hide the other.
-        let shift = if panel.marks.iter().any(|marks| marks.len() > 1) {
-            2.5 * (2.0 * series as f64 - 1.0)
-        } else {
-            0.0
-        };
-        for (at, found) in run {
-            let (low, high) = bounds(found);
-            let x = x(*at) + shift;
-            canvas.line(
-                &[(x, frame.up(low)), (x, frame.up(high))],
-                role,
-                1.5,
-                Stroke::Solid,
-            )?;
-            mark(canvas, x, frame.up(found.value), series)?;
-        }
-        Ok(())
-    }
-
-    fn listed(&self, canvas: &Canvas<'_>, panel: &Panel, frame: &Frame, left: f64) -> Result<()> {
-        // Labels too close to one another would run together.
-        let every = if frame.right - frame.left < 46.0 * frame.ticks.len() as f64 {
-            2
-        } else {
-            1
-        };
-        for (number, (value, text)) in frame.ticks.iter().enumerate() {
-            let x = frame.across(*value);
-            canvas.line(
-                &[(x, frame.top), (x, frame.bottom)],
-                RULE,
-                1.0,
-                Stroke::Solid,
-            )?;
-            if number % every == 0 {
-                canvas.text(
-                    text,
-                    x,
-                    frame.bottom + 13.0,
-                    style(11.0, MUTED, false, HPos::Center),
-                )?;
-            }
-        }
-        canvas.line(
-            &[(frame.left, frame.bottom), (frame.right, frame.bottom)],
-            AXIS,
-            1.0,
-            Stroke::Solid,
-        )?;
-        if let Some(all) = panel.all {
-            let x = frame.across(all);
-            canvas.line(
-                &[(x, frame.top), (x, frame.bottom)],
-                INK,
-                1.0,
-                Stroke::Dashed(2, 3),
-            )?;
-        }
-        let most = ((frame.left - left - 4.0) / 6.0) as usize;
-        for (level, name) in self.levels.iter().enumerate() {
-            let y = frame.top + self.row_height() * (level as f64 + 0.5);
-            canvas.text(
-                &cut(name, most),
-                left,
-                y,
-                style(11.5, INK, false, HPos::Left),
-            )?;
-            let marks = panel.marks.get(level).map_or(&[][..], Vec::as_slice);
-            if marks.iter().all(Option::is_none) {
-                canvas.text(
-                    "too few",
-                    frame.left + 4.0,
-                    y,
-                    style(11.0, MUTED, false, HPos::Left),
-                )?;
-            }
-            for (series, found) in marks.iter().enumerate() {
-                let Some(found) = found else { continue };
-                let shift = if marks.len() > 1 {
-                    12.0 * series as f64 - 6.0
-                } else {
-                    0.0
-                };
-                let (y, role) = (y + shift, SERIES[series % SERIES.len()]);
-                if let Some((low, high)) = found.interval {
-                    let ends = [(frame.across(low), y), (frame.across(high), y)];
-                    canvas.line(&ends, role, 2.0, Stroke::Solid)?;
-                }
-                mark(canvas, frame.across(found.value), y, series)?;
-            }
-        }
-        Ok(())
-    }
-}
-
-fn style(size: f64, role: Role, bold: bool, anchor: HPos) -> Type {
-    Type {
-        size,
-        role,
-        bold,
-        anchor,
-    }
-}
-
-fn stroke(series: usize) -> Stroke {
-    if series == 0 {
-        Stroke::Solid
-    } else {
-        Stroke::Dashed(6, 4)
-    }
-}
-
-fn mark(canvas: &Canvas<'_>, x: f64, y: f64, series: usize) -> Result<()> {
-    let role = SERIES[series % SERIES.len()];
-    if series == 0 {
-        canvas.disc(x, y, 3.5, role)
-    } else {
-        canvas.diamond(x, y, 4.0, role, PAPER)
-    }
-}
-
-/// Stretches of neighbouring levels that have a figure.
-fn runs(marks: &[Vec<Option<Mark>>], series: usize) -> Vec<Vec<(usize, Mark)>> {
-    let mut runs: Vec<Vec<(usize, Mark)>> = Vec::new();
-    for (level, marks) in marks.iter().enumerate() {
-        let Some(mark) = marks.get(series).copied().flatten() else {
-            continue;
-        };
-        match runs.last_mut() {
-            Some(run) if run.last().is_some_and(|(last, _)| last + 1 == level) => {
-                run.push((level, mark));
-            }
-            _ => runs.push(vec![(level, mark)]),
-        }
-    }
-    runs
-}
-
-/// Labels of numbers with as many decimals as their step needs.
-fn number_labels(ticks: &[f64]) -> Vec<String> {
-    let step = ticks
-        .windows(2)
-        .map(|pair| (pair[1] - pair[0]).abs())
-        .fold(f64::INFINITY, f64::min);
-    let decimals = (0..5)
-        .find(|&decimals| {
-            let scaled = step * 10_f64.powi(decimals);
-            (scaled - scaled.round()).abs() < 1e-6 && scaled >= 1.0 - 1e-6
-        })
-        .unwrap_or(3);
-    let decimals = usize::try_from(decimals).unwrap_or(0);
-    ticks
-        .iter()
-        .map(|tick| format!("{tick:.decimals$}"))
-        .collect()
 }
 
 #[cfg(test)]
@@ -463,14 +150,6 @@ mod tests {
     }
 
     #[test]
-    fn a_gap_breaks_the_band() {
-        let marks = [one(0.1), one(0.2), vec![None], one(0.3)];
-        let lengths: Vec<usize> = runs(&marks, 0).iter().map(Vec::len).collect();
-        assert_eq!(lengths, [2, 1]);
-        assert!(runs(&marks, 1).is_empty());
-    }
-
-    #[test]
     fn draws_both_ways_with_a_mark_for_each_figure() -> Result<()> {
         let levels = ["1400".to_owned(), "1600".to_owned(), "1800".to_owned()];
         let panels = [
@@ -493,29 +172,5 @@ mod tests {
             }
         }
         Ok(())
-    }
-
-    /// The higher figure stands higher up, and further to the right in a list.
-    #[test]
-    fn figures_have_their_places() {
-        let plot = Multiples {
-            levels: &["a".to_owned()],
-            panels: &[],
-            series: &[],
-            ordered: true,
-        };
-        let frame = plot.frame(
-            &panel(vec![one(0.1), one(0.2)]),
-            (10.0, 110.0),
-            (0.0, 100.0),
-        );
-        assert!(frame.up(0.2) < frame.up(0.1) && frame.across(0.2) > frame.across(0.1));
-        assert!(frame.low < 0.09 && frame.high > 0.22);
-    }
-
-    #[test]
-    fn numbers_have_the_decimals_their_step_needs() {
-        assert_eq!(number_labels(&[4.0, 6.0]), ["4", "6"]);
-        assert_eq!(number_labels(&[4.0, 4.25]), ["4.00", "4.25"]);
     }
 }

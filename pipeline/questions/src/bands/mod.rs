@@ -2,7 +2,7 @@
 //! researcher splits by, as one long table with intervals and tests.
 //!
 //! A [`BandReport`] is the file that asks; [`answer()`] counts the tables part by part and
-//! gives a [`BandsAnswer`]; [`render`] and [`write_parquet`] write it down.
+//! gives a [`BandsAnswer`]; [`mod@report`] and [`write_parquet`] write it down.
 
 mod answer;
 mod by_level;
@@ -15,7 +15,7 @@ mod measures;
 mod methods;
 mod moves;
 mod parquet;
-pub mod render;
+pub mod report;
 mod spells;
 mod state;
 mod tests_of_cells;
@@ -26,6 +26,7 @@ pub use file::BandReport;
 pub use measures::{Measure, Split};
 pub use methods::definition;
 pub use parquet::write_parquet;
+pub use report::report;
 pub use work::answer;
 
 /// Version of the shape of [`BandsAnswer`].

@@ -12,7 +12,6 @@ use parquet::basic::{Compression, ZstdLevel};
 use parquet::file::properties::WriterProperties;
 
 use super::answer::{BandCell, BandsAnswer};
-use crate::whole;
 
 /// Writes the long table; a file that is there is replaced once the new one is whole.
 ///
@@ -25,7 +24,7 @@ pub fn write_parquet(answer: &BandsAnswer, path: &Path) -> std::io::Result<()> {
     let properties = WriterProperties::builder()
         .set_compression(Compression::ZSTD(ZstdLevel::default()))
         .build();
-    whole::write(path, |file| {
+    hobble_report::replace_file(path, |file| {
         let mut writer = ArrowWriter::try_new(file, cells.schema(), Some(properties))?;
         writer.write(&cells)?;
         writer.close()?;

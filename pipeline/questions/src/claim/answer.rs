@@ -5,9 +5,11 @@ use hobble_dataset::DatasetSummary;
 use serde::Serialize;
 
 use super::file::Claim;
+pub use super::verdict::{Finding, Verdict};
 use crate::answer::{Estimate, GameReference, MoveReference};
 use crate::terms::{Kind, Outcome};
 use hobble_statistics::TooFew;
+use hobble_terms::words;
 
 /// Version of the shape of [`ClaimAnswer`].
 pub const FORMAT: u32 = 1;
@@ -26,7 +28,7 @@ pub struct ClaimAnswer {
     /// Confidence level of every interval.
     pub level: f64,
     /// The verdict in plain words, never more than the interval allows.
-    pub verdict: String,
+    pub verdict: Verdict,
     /// Spells of the claim.
     pub spells: u64,
     /// By each of the next twenty moves, what had become of the piece.
@@ -75,9 +77,25 @@ pub struct CurvePoint {
     pub over: Shares,
 }
 
+/// Which choice a row of a comparison changes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Varied {
+    /// Safe squares at most.
+    K,
+    /// Turns held at least.
+    Turns,
+    /// What is counted.
+    Outcome,
+    /// The horizon.
+    Within,
+}
+
 /// Held spells against comparable free turns, for one choice of k, turns, horizon, outcome.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Compared {
+    /// Which of the following choices its table varies; not in the JSON.
+    #[serde(skip)]
+    pub varied: Varied,
     /// Safe squares, at most.
     pub k: u8,
     /// Turns held, at least.
@@ -164,11 +182,23 @@ pub struct Score {
     pub too_few: Option<String>,
 }
 
+words! {
+    /// What an example game stands for.
+    ExampleRole {
+        /// The restraint as clear as it gets.
+        Clearest = "clearest",
+        /// An average game.
+        Average = "average",
+        /// The restraint failed.
+        CounterExample = "counter-example",
+    }
+}
+
 /// An example game.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ClaimExample {
-    /// `clearest`, `average` or `counter-example`.
-    pub role: String,
+    /// What it stands for.
+    pub role: ExampleRole,
     /// How it was chosen.
     pub rule: String,
     /// The game.
@@ -199,6 +229,9 @@ pub struct ClaimExample {
     pub taken: Vec<String>,
     /// What happened, in words.
     pub caption: String,
+    /// The same in the words of text and pages; not in the JSON.
+    #[serde(skip)]
+    pub shown: String,
     /// The moves of the game in SAN.
     pub moves: Vec<String>,
     /// Comments for the PGN, by ply.

@@ -1,6 +1,7 @@
 //! What a claim's comparison is made for: its own k, turns, horizon and outcome, every other
 //! horizon, and k, turns or outcome changed one at a time.
 
+use super::answer::Varied;
 use super::file::Claim;
 use crate::terms::{MAX_K, Outcome, WITHIN};
 
@@ -34,24 +35,30 @@ impl Choice {
 }
 
 /// The comparison at every horizon.
-pub fn by_horizon(claim: &Claim) -> Vec<Choice> {
+pub fn by_horizon(claim: &Claim) -> Vec<(Varied, Choice)> {
     let own = Choice::of(claim);
-    WITHIN.map(|within| Choice { within, ..own }).to_vec()
+    WITHIN
+        .map(|within| (Varied::Within, Choice { within, ..own }))
+        .to_vec()
 }
 
 /// The comparison with one choice changed at a time: k, turns, outcome.
-pub fn sensitivity(claim: &Claim) -> Vec<Choice> {
+pub fn sensitivity(claim: &Claim) -> Vec<(Varied, Choice)> {
     let own = Choice::of(claim);
     let mut choices = Vec::new();
-    choices.extend((0..=MAX_K).map(|k| Choice { k, ..own }));
-    choices.extend((1..=5).map(|turns| Choice { turns, ..own }));
-    choices.extend([Outcome::Lost, Outcome::Captured].map(|outcome| Choice { outcome, ..own }));
+    choices.extend((0..=MAX_K).map(|k| (Varied::K, Choice { k, ..own })));
+    choices.extend((1..=5).map(|turns| (Varied::Turns, Choice { turns, ..own })));
+    choices.extend(
+        [Outcome::Lost, Outcome::Captured]
+            .map(|outcome| (Varied::Outcome, Choice { outcome, ..own })),
+    );
     choices
 }
 
 /// Every choice once, for held spells.
 pub fn held(claim: &Claim) -> Vec<Choice> {
-    once(by_horizon(claim).into_iter().chain(sensitivity(claim)))
+    let all = by_horizon(claim).into_iter().chain(sensitivity(claim));
+    once(all.map(|(_, choice)| choice))
 }
 
 /// Every choice once, for free turns.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::answer::Compared;
+use super::answer::{Compared, Varied};
 use super::cells::Cells;
 use super::choice::{self, Choice};
 use super::file::Claim;
@@ -33,14 +33,20 @@ pub const NOUNS: Nouns<'static> = Nouns {
 };
 
 /// The comparison for some choices, from the counts of held spells and free turns.
-pub fn compare(claim: &Claim, choices: &[Choice], held: &Cells, free: &Cells) -> Vec<Compared> {
+pub fn compare(
+    claim: &Claim,
+    choices: &[(Varied, Choice)],
+    held: &Cells,
+    free: &Cells,
+) -> Vec<Compared> {
     let (of_held, of_free) = (choice::held(claim), choice::free(claim));
     choices
         .par_iter()
-        .filter_map(|&choice| {
+        .filter_map(|&(varied, choice)| {
             let held_at = of_held.iter().position(|other| *other == choice)?;
             let free_at = of_free.iter().position(|other| *other == choice.free())?;
-            Some(figures(choice, &table(held, held_at, free, free_at)))
+            let table = table(held, held_at, free, free_at);
+            Some(figures(varied, choice, &table))
         })
         .collect()
 }
@@ -65,7 +71,7 @@ fn table(held: &Cells, held_at: usize, free: &Cells, free_at: usize) -> Table {
     table
 }
 
-fn figures(choice: Choice, table: &Table) -> Compared {
+fn figures(varied: Varied, choice: Choice, table: &Table) -> Compared {
     let figures = table.figures();
     let (held, free) = table.spread(true);
     let without_one = table.figures_without_one(|_| true);
@@ -75,6 +81,7 @@ fn figures(choice: Choice, table: &Table) -> Compared {
         |scale, of, folds| standardise::estimate(scale, of, whole, folds, LEVEL, few.is_none());
     let both = held.folds.min(free.folds);
     Compared {
+        varied,
         k: choice.k,
         turns: choice.turns,
         within: choice.within,

@@ -8,7 +8,7 @@ use shakmaty::fen::Fen;
 use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, EnPassantMode, Move, Position, Role, Square};
 
-use super::answer::{ClaimExample, Quiz, QuizAnswer};
+use super::answer::{ClaimExample, ExampleRole, Quiz, QuizAnswer};
 use super::candidates::{Candidate, Candidates};
 use super::file::Claim;
 use super::held::End;
@@ -17,7 +17,7 @@ use crate::error::AskError;
 use crate::locate::{Place, locate, reference};
 use crate::replay;
 use crate::terms::Kind;
-use crate::words;
+use crate::words::{self, Wording};
 use hobble_dataset::columns::Rows;
 use hobble_dataset::{Dataset, Part, PartId};
 use hobble_terms::Table;
@@ -38,7 +38,7 @@ type Key = (String, u64);
 pub type Shown = (Vec<ClaimExample>, Vec<Quiz>, Vec<String>);
 
 /// An example chosen: its role, the rule it was chosen by, and the spell.
-type Chosen<'a> = (&'static str, &'static str, &'a Candidate);
+type Chosen<'a> = (ExampleRole, &'static str, &'a Candidate);
 
 /// Chooses and replays what is shown.
 pub fn examples(
@@ -100,14 +100,14 @@ fn choose<'a>(
 ) -> Result<Vec<Chosen<'a>>, AskError> {
     let mut chosen: Vec<Chosen<'a>> = Vec::new();
     if let Some(spell) = met.first() {
-        chosen.push(("clearest", CLEAREST, spell));
+        chosen.push((ExampleRole::Clearest, CLEAREST, spell));
     }
     if let Some(spell) = candidates.average() {
-        chosen.push(("average", AVERAGE, spell));
+        chosen.push((ExampleRole::Average, AVERAGE, spell));
     }
     let won = owner_won(spells, candidates.freed())?;
     if let Some(spell) = won.or_else(|| candidates.freed().first()) {
-        chosen.push(("counter-example", COUNTER, spell));
+        chosen.push((ExampleRole::CounterExample, COUNTER, spell));
     }
     Ok(chosen)
 }
@@ -116,12 +116,15 @@ fn choose<'a>(
 fn missing(chosen: &[Chosen<'_>]) -> Vec<String> {
     [
         (
-            "clearest",
+            ExampleRole::Clearest,
             "in no game did an opponent's move hold a piece so that then met the outcome",
         ),
-        ("average", "there is no second game to choose from"),
         (
-            "counter-example",
+            ExampleRole::Average,
+            "there is no second game to choose from",
+        ),
+        (
+            ExampleRole::CounterExample,
             "no piece held so by an opponent's move was freed",
         ),
     ]
@@ -266,7 +269,12 @@ impl Source {
         })
     }
 
-    fn example(&self, role: &str, rule: &str, spell: &Candidate) -> Result<ClaimExample, AskError> {
+    fn example(
+        &self,
+        role: ExampleRole,
+        rule: &str,
+        spell: &Candidate,
+    ) -> Result<ClaimExample, AskError> {
         let walk = self.walk(spell)?;
         let safe = |position: &Chess| safe_squares(position, walk.square, walk.color, spell.kind);
         let (Some(safe_before), Some(safe_after)) = (safe(&walk.before), safe(&walk.after)) else {
@@ -290,10 +298,14 @@ impl Source {
             held,
         } = in_words(&walk, spell, &safe_after, &taken);
         let (kind, square) = (spell.kind, walk.square);
-        let caption = format!(
-            "{did} It stayed held for {held}. {end}{fate} Result: {}.",
-            walk.game.result
-        );
+        let caption = |end: &str| {
+            format!(
+                "{did} It stayed held for {held}. {end}{fate} Result: {}.",
+                walk.game.result
+            )
+        };
+        let shown = caption(&end_in_words(&walk, spell, Wording::Reader));
+        let caption = caption(&end);
         let mut comments = vec![(walk.cause.ply, did)];
         if let Some(ended) = &walk.ended {
             comments.push((ended.ply, format!("{end} It was held for {held}.")));
@@ -302,7 +314,7 @@ impl Source {
             comments.push((captured.ply, fate.trim().to_owned()));
         }
         Ok(ClaimExample {
-            role: role.to_owned(),
+            role,
             rule: rule.to_owned(),
             start_fen: walk.start_fen,
             kind,
@@ -317,6 +329,7 @@ impl Source {
             safe_after,
             taken,
             caption,
+            shown,
             moves: walk.moves,
             comments,
             game: walk.game,
@@ -380,12 +393,38 @@ struct Words {
     held: String,
 }
 
-fn in_words(walk: &Walk, spell: &Candidate, safe: &[String], taken: &[String]) -> Words {
-    let (owner, other) = if spell.white {
+/// The piece's owner and the other side.
+const fn names(spell: &Candidate) -> (&'static str, &'static str) {
+    if spell.white {
         ("White", "Black")
     } else {
         ("Black", "White")
+    }
+}
+
+/// How the spell ended, in a sentence.
+fn end_in_words(walk: &Walk, spell: &Candidate, wording: Wording) -> String {
+    let Some(ended) = &walk.ended else {
+        return "It was still held when the game ended.".to_owned();
     };
+    let (owner, other) = names(spell);
+    let label = &ended.label;
+    match spell.end {
+        End::MovedAway => format!("{owner} freed it by moving it away, {label}."),
+        End::FreedByOwnMove => format!("{owner} freed it by {label}."),
+        End::FreedByOpponent if wording == Wording::Reader => {
+            format!("{label} gave it squares again.")
+        }
+        End::FreedByOpponent => format!("{other} let it go with {label}."),
+        end => format!(
+            "It was {} by {label}.",
+            end.in_words().split(' ').next().unwrap_or_default()
+        ),
+    }
+}
+
+fn in_words(walk: &Walk, spell: &Candidate, safe: &[String], taken: &[String]) -> Words {
+    let (_, other) = names(spell);
     let left = match safe {
         [] => "no safe square is left".to_owned(),
         [one] => format!("only {one} is left"),
@@ -398,21 +437,6 @@ fn in_words(walk: &Walk, spell: &Candidate, safe: &[String], taken: &[String]) -
         spell.kind,
         walk.square
     );
-    let end = match (&walk.ended, spell.end) {
-        (Some(ended), End::MovedAway) => {
-            format!("{owner} freed it by moving it away, {}.", ended.label)
-        }
-        (Some(ended), End::FreedByOwnMove) => format!("{owner} freed it by {}.", ended.label),
-        (Some(ended), End::FreedByOpponent) => {
-            format!("{other} let it go with {}.", ended.label)
-        }
-        (Some(ended), _) => format!(
-            "It was {} by {}.",
-            spell.end.in_words().split(' ').next().unwrap_or_default(),
-            ended.label
-        ),
-        (None, _) => "It was still held when the game ended.".to_owned(),
-    };
     let fate = match (&walk.captured, spell.fate) {
         (Some(captured), fate) if spell.end.freed() => {
             let how = match fate {
@@ -427,7 +451,7 @@ fn in_words(walk: &Walk, spell: &Candidate, safe: &[String], taken: &[String]) -
     };
     Words {
         did,
-        end,
+        end: end_in_words(walk, spell, Wording::Kept),
         fate,
         held: words::counted(u64::from(spell.turns), "turn"),
     }

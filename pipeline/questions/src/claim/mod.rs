@@ -4,7 +4,7 @@
 //! `held` reads its spells and `free` the free turns they are compared with; `state` counts
 //! them part by part into `cells`, `by_fold`, `score` and `candidates`; `compare`, `curve` and
 //! `ends` make the figures; `verdict` the words; `examples` the games and the quiz; `work`
-//! brings all together into an answer ([`mod@answer`]); [`render`] and `pgn` write it.
+//! brings all together into an answer ([`mod@answer`]); [`mod@report`] and `pgn` write it.
 
 pub mod answer;
 mod by_fold;
@@ -19,7 +19,7 @@ pub mod file;
 mod free;
 mod held;
 mod pgn;
-pub mod render;
+pub mod report;
 mod score;
 mod state;
 mod stratum;
@@ -29,5 +29,6 @@ mod work;
 pub use answer::ClaimAnswer;
 pub use file::Claim;
 pub use pgn::pgn;
+pub use report::report;
 pub use state::State;
 pub use work::answer;

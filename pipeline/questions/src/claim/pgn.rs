@@ -56,7 +56,7 @@ fn game(out: &mut String, example: &ClaimExample) {
     out.push('\n');
     let mut words: Vec<String> = Vec::new();
     let mut after_comment = true;
-    let first = format!("{}: {}", capital(&example.role), example.caption);
+    let first = format!("{}: {}", capital(example.role.name()), example.caption);
     comment(&mut words, &first);
     for (ply, san) in (1..).zip(&example.moves) {
         if white {

@@ -45,13 +45,12 @@ impl Sum for Claim {
     }
 
     fn answer(&self, dataset: &Dataset, state: &State) -> Result<ClaimAnswer, AskError> {
-        let of =
-            |choices: &[choice::Choice]| compare::compare(self, choices, &state.held, &state.free);
+        let of = |choices: &[_]| compare::compare(self, choices, &state.held, &state.free);
         let comparison = of(&choice::by_horizon(self));
         let own = comparison
             .iter()
             .find(|compared| compared.within == self.within);
-        let verdict = own.map_or_else(String::new, |own| verdict::verdict(self, own));
+        let verdict = verdict::verdict(self, own);
         let mut notes = notes(self);
         if let Some(own) = own.filter(|own| own.strata_left_out > 0) {
             notes.push(format!(

@@ -5,15 +5,18 @@
 //! too few games to give it.
 
 use hobble_dataset::DatasetSummary;
-use serde::{Deserialize, Serialize};
+use std::fmt;
+
+use serde::{Deserialize, Serialize, Serializer};
 
 use crate::answer::{Estimate, GameReference, Interval, Method, QuestionText};
+use crate::words::{count, counted};
 
 /// Version of the shape of [`HabitsAnswer`].
 pub const FORMAT: u32 = 1;
 
 /// What is said of a player.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct HabitsAnswer {
     /// Version of this shape: [`FORMAT`].
     pub format: u32,
@@ -150,8 +153,87 @@ pub struct Figure {
     pub interval: Option<Interval>,
 }
 
-/// A figure of the player compared with that of peers.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// Why a comparison has no interval. Serialised it is a sentence.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TooFew {
+    /// The player has too few games.
+    Games {
+        /// How many there are.
+        have: u64,
+        /// How many are needed.
+        need: u64,
+    },
+    /// It happened in too few of the player's games.
+    Happened {
+        /// In how many it happened.
+        have: u64,
+        /// How many are needed.
+        need: u64,
+    },
+    /// With peers it happened in too few folds of games.
+    PeersFolds {
+        /// In how many it happened.
+        have: u64,
+        /// How many are needed.
+        need: u64,
+    },
+    /// There is nobody to compare with.
+    NoPeers,
+}
+
+impl TooFew {
+    /// For readers, as `too few games: 10 of the 20 needed`.
+    pub fn plainly(&self) -> String {
+        match self {
+            TooFew::Games { have, need } => {
+                format!("too few games: {} of the {need} needed", count(*have))
+            }
+            TooFew::Happened { have, need } => {
+                format!("too few games: it happened in {have} of the {need} needed")
+            }
+            TooFew::PeersFolds { have, need } => {
+                format!(
+                    "too few games: with peers it happened in {have} of the {need} folds needed"
+                )
+            }
+            TooFew::NoPeers => self.to_string(),
+        }
+    }
+}
+
+impl fmt::Display for TooFew {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match *self {
+            TooFew::Games { have, need } => write!(
+                out,
+                "too few games to tell: {} (asked: {need})",
+                counted(have, "game")
+            ),
+            TooFew::Happened { have, need } => write!(
+                out,
+                "too few games to tell: it happened in {} (asked: {need})",
+                counted(have, "game")
+            ),
+            TooFew::PeersFolds { have, need } => write!(
+                out,
+                "too few games to tell: with peers it happened in {} (asked: {need})",
+                counted(have, "fold")
+            ),
+            TooFew::NoPeers => {
+                out.write_str("no peers: no game of others in the same rating band and time class")
+            }
+        }
+    }
+}
+
+impl Serialize for TooFew {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+/// A figure of the player beside that of peers.
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Measure {
     /// Name for machines, as `held_by_own_moves`.
     pub name: String,
@@ -171,13 +253,13 @@ pub struct Measure {
     pub difference: Estimate,
     /// Why there is no interval of the comparison; begins with `too few games to tell`, or
     /// `no peers`.
-    pub too_few: Option<String>,
+    pub too_few: Option<TooFew>,
     /// What it says in a sentence, never more than the interval allows.
     pub verdict: String,
 }
 
 /// Figures that belong together.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Section {
     /// What they are about.
     pub title: String,
@@ -186,7 +268,7 @@ pub struct Section {
 }
 
 /// Some of the figures for a part of the games.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Group {
     /// What the games are parted by: `colour` or `opening`.
     pub by: String,
@@ -226,12 +308,41 @@ pub struct Replies {
     pub played: u64,
     /// Of those, turns at which none was.
     pub missed: u64,
+    /// Why the share is not given; not in the JSON.
+    #[serde(skip)]
+    pub too_few: Option<TooFew>,
     /// `missed / turns`.
     pub share: Option<f64>,
     /// Its interval, by the delete-a-game jackknife.
     pub interval: Option<Interval>,
     /// In one sentence.
     pub verdict: String,
+}
+
+impl Replies {
+    /// In one sentence; `too_few` says why the share is not given.
+    pub(crate) fn in_words(&self, too_few: Option<String>) -> String {
+        if self.turns == 0 {
+            return "No developed piece was lost while held, so there was no reply to miss."
+                .to_owned();
+        }
+        let share = match (too_few, self.interval) {
+            (Some(few), _) => format!(" ({few})"),
+            (None, Some(i)) => format!(
+                " ({:.0}% to {:.0}% of turns)",
+                i.low * 100.0,
+                i.high * 100.0
+            ),
+            (None, None) => String::new(),
+        };
+        format!(
+            "A freeing reply was there and was not played in {} of {}, of {} that {} then lost{share}.",
+            count(self.missed),
+            counted(self.turns, "turn"),
+            counted(self.spells, "held piece"),
+            if self.spells == 1 { "was" } else { "were" },
+        )
+    }
 }
 
 /// The figures over time.
@@ -284,6 +395,9 @@ pub struct GameToSee {
     pub missed: Option<u64>,
     /// What to see, in words.
     pub caption: String,
+    /// The same in the words of text and pages; not in the JSON.
+    #[serde(skip)]
+    pub shown: String,
     /// The position; `null` where the table of moves was not written.
     pub board: Option<Board>,
 }

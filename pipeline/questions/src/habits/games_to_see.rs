@@ -10,7 +10,7 @@ use crate::habits::own_spells::OwnSpell;
 use crate::habits::sides::OwnGame;
 use crate::locate::{self, Place};
 use crate::terms::Kind;
-use crate::words;
+use crate::words::{self, Wording};
 use hobble_dataset::part::Part;
 
 /// By what rule games are chosen.
@@ -103,7 +103,8 @@ pub fn show(one: &Candidate<'_>, parts: &[Part]) -> Result<GameToSee, AskError> 
             .or_else(|| turns.first())
     });
     Ok(GameToSee {
-        caption: caption(one, turn),
+        caption: caption(one, turn, Wording::Kept),
+        shown: caption(one, turn, Wording::Reader),
         game,
         offset,
         color: if one.game.cell.white {
@@ -122,7 +123,8 @@ pub fn show(one: &Candidate<'_>, parts: &[Part]) -> Result<GameToSee, AskError> 
     })
 }
 
-fn caption(one: &Candidate<'_>, turn: Option<&Turn>) -> String {
+fn caption(one: &Candidate<'_>, turn: Option<&Turn>, wording: Wording) -> String {
+    let reader = wording == Wording::Reader;
     let spell = one.spell;
     let side = if one.game.cell.white {
         "White"
@@ -135,6 +137,8 @@ fn caption(one: &Candidate<'_>, turn: Option<&Turn>) -> String {
     };
     let unit = spell.cause_kind.as_deref().unwrap_or("unit");
     let why = match (spell.cause.as_str(), spell.cause_by.as_deref()) {
+        ("blocked", _) if reader => format!("its own {unit} stood in the way"),
+        ("entered", _) if reader => "it walked into it".to_owned(),
         ("blocked", _) => format!("an own {unit} got in its way"),
         ("entered", _) => "it went there itself".to_owned(),
         ("pinned", Some("own")) => format!("an own {unit} move left it pinned"),
@@ -156,25 +160,33 @@ fn caption(one: &Candidate<'_>, turn: Option<&Turn>) -> String {
         _ => ", to the end of the game.",
     });
     if let Some(turn) = turn {
-        let board = &turn.board;
-        if board.replies > 0 && !turn.played {
-            let reply = board.reply.as_deref().unwrap_or_default();
-            text.push_str(&match board.replies {
-                1 => format!(" Here one reply would have freed it, {reply};"),
-                more => format!(" Here {more} replies would have freed it, {reply} among them;"),
-            });
-            text.push_str(&format!(" played was {}.", board.played));
-        } else if turn.played {
-            text.push_str(&format!(
-                " Here {} would have freed it by squares, and was played.",
-                board.played
-            ));
-        } else {
-            text.push_str(&format!(
-                " Here no reply would have freed it; played was {}.",
-                board.played
-            ));
-        }
+        text.push_str(&reply(turn, reader));
     }
     text
+}
+
+/// What the player could have replied, and what was played.
+fn reply(turn: &Turn, reader: bool) -> String {
+    let board = &turn.board;
+    let played = if reader {
+        format!("{} was played.", board.played)
+    } else {
+        format!("played was {}.", board.played)
+    };
+    if board.replies > 0 && !turn.played {
+        let reply = board.reply.as_deref().unwrap_or_default();
+        match board.replies {
+            1 => format!(" Here one reply would have freed it, {reply}; {played}"),
+            more => {
+                format!(" Here {more} replies would have freed it, {reply} among them; {played}")
+            }
+        }
+    } else if turn.played {
+        format!(
+            " Here {} would have freed it by squares, and was played.",
+            board.played
+        )
+    } else {
+        format!(" Here no reply would have freed it; {played}")
+    }
 }

@@ -3,7 +3,7 @@
 //! and wins the opponent's pieces, compared with peers.
 //!
 //! [`Habits`] is the question, [`Player`] whom it is asked of, [`answer()`] brings them and the
-//! tables together into a [`HabitsAnswer`], which [`render`] writes out.
+//! tables together into a [`HabitsAnswer`], which [`report()`] writes out.
 
 pub mod answer;
 mod ask;
@@ -15,13 +15,15 @@ mod names;
 mod notes;
 mod own_spells;
 mod peers;
-pub mod render;
 mod replies;
+pub mod report;
 mod sides;
 mod tally;
+mod tidy;
 mod trend;
 
 pub use crate::asked::Player;
 pub use answer::HabitsAnswer;
 pub use ask::answer;
 pub use file::Habits;
+pub use report::report;

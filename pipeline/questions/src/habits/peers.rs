@@ -7,7 +7,7 @@
 
 use crate::answer::{Estimate, Interval};
 use crate::habits::Habits;
-use crate::habits::answer::{Figure, Measure, Unit};
+use crate::habits::answer::{Figure, Measure, TooFew, Unit};
 use crate::habits::tally::{Count, Counts};
 use crate::words;
 use hobble_statistics::interval::existing;
@@ -80,20 +80,16 @@ fn sum(games: &[(u64, u64)]) -> (u64, u64) {
 }
 
 /// Why the player's games are too few, if they are.
-fn too_few(habits: &Habits, games: usize, with_event: usize) -> Option<String> {
+fn too_few(habits: &Habits, games: usize, with_event: usize) -> Option<TooFew> {
     if (games as u64) < habits.minimum_games {
-        return Some(format!(
-            "too few games to tell: {} (asked: {})",
-            words::counted(games as u64, "game"),
-            habits.minimum_games
-        ));
+        return Some(TooFew::Games {
+            have: games as u64,
+            need: habits.minimum_games,
+        });
     }
-    ((with_event as u64) < habits.minimum_event_games).then(|| {
-        format!(
-            "too few games to tell: it happened in {} (asked: {})",
-            words::counted(with_event as u64, "game"),
-            habits.minimum_event_games
-        )
+    ((with_event as u64) < habits.minimum_event_games).then_some(TooFew::Happened {
+        have: with_event as u64,
+        need: habits.minimum_event_games,
     })
 }
 
@@ -102,7 +98,7 @@ pub fn own_figure(
     habits: &Habits,
     wanted: &Wanted,
     own: &[(usize, &Counts)],
-) -> (Figure, Option<String>) {
+) -> (Figure, Option<TooFew>) {
     let games = per_game(wanted, own);
     let (events, base) = sum(&games);
     let with_event = games.iter().filter(|(events, _)| *events > 0).count();
@@ -237,9 +233,7 @@ pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
     let (mut ratio, mut difference) = (none, none);
     match weighted(wanted, sides) {
         None => {
-            few.get_or_insert_with(|| {
-                "no peers: no game of others in the same rating band and time class".to_owned()
-            });
+            few.get_or_insert(TooFew::NoPeers);
         }
         Some(theirs) => {
             let enough = theirs.folds_with_event >= MINIMUM_FOLDS;
@@ -254,11 +248,9 @@ pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
             if enough {
                 peers.interval = interval(on, theirs.value, theirs.se(on), theirs.folds - 1);
             } else {
-                few.get_or_insert_with(|| {
-                    format!(
-                        "too few games to tell: with peers it happened in {} (asked: {MINIMUM_FOLDS})",
-                        words::counted(theirs.folds_with_event as u64, "fold")
-                    )
+                few.get_or_insert(TooFew::PeersFolds {
+                    have: theirs.folds_with_event as u64,
+                    need: MINIMUM_FOLDS as u64,
                 });
             }
             if few.is_none() {
@@ -270,7 +262,7 @@ pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
         .label
         .replace("{long}", &habits.long.to_string())
         .replace("{within}", &habits.within.to_string());
-    let verdict = verdict(&label, &ratio, few.as_deref());
+    let verdict = verdict(&label, &ratio, few);
     Measure {
         name: wanted.name.to_owned(),
         label,
@@ -285,7 +277,7 @@ pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
     }
 }
 
-fn verdict(label: &str, ratio: &Estimate, few: Option<&str>) -> String {
+fn verdict(label: &str, ratio: &Estimate, few: Option<TooFew>) -> String {
     if let Some(few) = few {
         return format!("{label}: {few}.");
     }
@@ -394,16 +386,14 @@ mod tests {
         };
         let got = measure(&habits(), &WANTED, &alone);
         assert!(got.you.interval.is_some() && got.ratio.value.is_none());
-        assert!(got.too_few.unwrap().starts_with("no peers"));
+        assert_eq!(got.too_few, Some(TooFew::NoPeers));
         let no_games = Sides {
             own: Vec::new(),
             peers: alone.peers,
         };
-        assert!(
-            measure(&habits(), &WANTED, &no_games)
-                .too_few
-                .unwrap()
-                .starts_with("too few")
+        assert_eq!(
+            measure(&habits(), &WANTED, &no_games).too_few,
+            Some(TooFew::Games { have: 0, need: 20 })
         );
     }
 }

@@ -17,7 +17,6 @@ use crate::habits::sides::Own;
 use crate::habits::tally::{COUNTS, Count, Counts, Tally};
 use crate::locate;
 use crate::replay;
-use crate::words;
 use hobble_dataset::Dataset;
 use hobble_terms::Table;
 
@@ -166,6 +165,7 @@ fn replies(
         there: 0,
         played: 0,
         missed: 0,
+        too_few: None,
         share: None,
         interval: None,
         verdict: String::new(),
@@ -200,25 +200,7 @@ fn replies(
     let (figure, few) = peers::own_figure(habits, &wanted, &own);
     replies.share = figure.value;
     replies.interval = figure.interval;
-    replies.verdict = if replies.turns == 0 {
-        "No developed piece was lost while held, so there was no reply to miss.".to_owned()
-    } else {
-        format!(
-            "A freeing reply was there and was not played in {} of {}, of {} that {} then lost{}.",
-            words::count(replies.missed),
-            words::counted(replies.turns, "turn"),
-            words::counted(replies.spells, "held piece"),
-            if replies.spells == 1 { "was" } else { "were" },
-            match (&few, replies.interval) {
-                (Some(few), _) => format!(" ({few})"),
-                (None, Some(i)) => format!(
-                    " ({:.0}% to {:.0}% of turns)",
-                    i.low * 100.0,
-                    i.high * 100.0
-                ),
-                (None, None) => String::new(),
-            }
-        )
-    };
+    replies.too_few = few;
+    replies.verdict = replies.in_words(few.map(|few| few.to_string()));
     replies
 }

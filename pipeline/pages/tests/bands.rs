@@ -1,0 +1,167 @@
+//! The page of a report by rating band, from an answer built by hand.
+
+use anyhow::Result;
+use hobble_dataset::DatasetSummary;
+use hobble_pages::bands_page;
+use hobble_questions::answer::{Method, QuestionText};
+use hobble_questions::bands::{
+    BandCell, BandsAnswer, BandsParameters, FORMAT, Measure, Multiplicity, ScanParameters, Split,
+    Trend,
+};
+use hobble_questions::terms::YesNo;
+
+fn cell(measure: Measure, split: Split, level: &str, kind: &str, value: f64) -> BandCell {
+    BandCell {
+        measure,
+        split,
+        level: level.to_owned(),
+        kind: kind.to_owned(),
+        estimate: Some(value),
+        low: Some(value * 0.9),
+        high: Some(value * 1.1),
+        n: 1_234,
+        folds: 60,
+        n_unit: measure.counted().to_owned(),
+        unit: measure.unit().to_owned(),
+        method: String::new(),
+        suppressed: false,
+        covered: None,
+        against_all: None,
+        p: None,
+        p_holm: None,
+    }
+}
+
+const MEASURES: [(Measure, f64); 3] = [
+    (Measure::HeldShare, 0.2),
+    (Measure::ReleaseRate, 0.25),
+    (Measure::LossRisk, 0.15),
+];
+
+fn answer() -> BandsAnswer {
+    let mut cells = Vec::new();
+    for (measure, value) in MEASURES {
+        cells.push(cell(measure, Split::All, "all", "all", value));
+        for level in ["1200-1399", "1400-1599", "missing"] {
+            for kind in ["all", "knight"] {
+                cells.push(cell(measure, Split::Band, level, kind, value));
+            }
+        }
+    }
+    let few = cells.iter_mut().filter(|cell| cell.level == "missing");
+    for cell in few {
+        (cell.estimate, cell.low, cell.high) = (None, None, None);
+        (cell.suppressed, cell.n) = (true, 7);
+    }
+    for cell in &mut cells {
+        if cell.measure == Measure::HeldShare && cell.level == "1400-1599" {
+            cell.p_holm = Some(0.01);
+        }
+    }
+    BandsAnswer {
+        format: FORMAT,
+        about: "bands",
+        hobble: "0.1.0".to_owned(),
+        definitions: 1,
+        question: QuestionText {
+            name: "restraint-by-band".to_owned(),
+            title: "Restraint by <band>".to_owned(),
+            text: "What is measured.".to_owned(),
+        },
+        parameters: BandsParameters {
+            k: 2,
+            within: 10,
+            developed: YesNo::Yes,
+            split: vec![Split::Band],
+            minimum_turns: 100,
+            minimum_games: 20,
+            minimum_folds: 5,
+            level: 0.95,
+        },
+        dataset: DatasetSummary {
+            hobble: "0.1.0".to_owned(),
+            sources: Vec::new(),
+            read: 400,
+            kept: 399,
+            skipped: 1,
+            skipped_by_reason: [("illegal move".to_owned(), 1)].into(),
+        },
+        scan: ScanParameters {
+            band_width: Some(200),
+            time_cuts: vec![180, 480, 1500],
+        },
+        cells,
+        trends: vec![Trend {
+            measure: Measure::LossRisk,
+            kind: "all".to_owned(),
+            bands: 8,
+            per_100_points: 0.95,
+            low: 0.93,
+            high: 0.97,
+            p: 0.0001,
+            p_holm: 0.0004,
+        }],
+        multiplicity: Multiplicity {
+            cells: 21,
+            shown: 15,
+            suppressed: 6,
+            tests: 12,
+            below_raw: 2,
+            below_holm: 1,
+        },
+        methods: vec![Method {
+            name: "Holm's adjustment".to_owned(),
+            text: "All tests together.".to_owned(),
+            source: "Holm 1979".to_owned(),
+        }],
+        methods_text: vec!["The games come from one file.".to_owned()],
+        citation: "season.pgn".to_owned(),
+        notes: vec!["A caution.".to_owned()],
+    }
+}
+
+fn part<'a>(html: &'a str, id: &str) -> &'a str {
+    html.split_once(&format!("aria-labelledby=\"{id}\""))
+        .and_then(|(_, rest)| rest.split_once("</section>"))
+        .map_or("", |(inside, _)| inside)
+}
+
+#[test]
+fn the_page_says_what_holds_of_all_games_and_by_band() -> Result<()> {
+    let html = bands_page(&answer())?;
+    let found = part(&html, "found");
+    for text in [
+        "held to 2 safe squares or fewer at 20.0% (18.0 to 22.0%) of their turns",
+        "Odds of loss risk, raw: falls with the rating (\u{2212}5.00% with 100 points, \u{2212}7.00% to \u{2212}3.00%; Holm-adjusted p below 0.001; 8 bands).",
+        "players of different bands",
+    ] {
+        assert!(found.contains(text), "{text}: {found}");
+    }
+    let band = part(&html, "band");
+    assert!(band.contains("id=\"band-all-wide\"") && band.contains("id=\"band-kinds-narrow\""));
+    // A level that differs is marked; one with too few shows what it is out of.
+    assert!(band.contains("20.0%*"), "{band}");
+    let missing = band.split_once("<th scope=\"row\">missing</th>");
+    let missing = missing.and_then(|(_, rest)| rest.split_once("</tr>"));
+    let missing = missing.map_or("", |(row, _)| row);
+    assert_eq!(missing.matches("too few games").count(), 3, "{missing}");
+    assert_eq!(missing.matches("of 7<").count(), 3, "{missing}");
+    assert!(part(&html, "many").contains("Holm&#x27;s adjustment for all tests"));
+    let method = part(&html, "method");
+    assert!(method.contains("All tests together.") && method.contains("Citation"));
+    assert!(part(&html, "data").contains("illegal move"));
+    Ok(())
+}
+
+/// A level without an interval is a gap: nothing is drawn of it, and its words say so.
+#[test]
+fn nothing_is_drawn_without_an_interval() -> Result<()> {
+    let mut answer = answer();
+    for cell in &mut answer.cells {
+        (cell.low, cell.high) = (None, None);
+    }
+    let html = bands_page(&answer)?;
+    assert!(!part(&html, "band").contains("<circle"));
+    assert!(bands_page(&self::answer())?.contains("<circle"));
+    Ok(())
+}

@@ -1,0 +1,327 @@
+//! The page and the handout of a claim, from an answer built by hand.
+
+use anyhow::Result;
+use hobble_dataset::DatasetSummary;
+use hobble_pages::{claim_page, handout};
+use hobble_questions::answer::{Estimate, GameReference, Interval, MoveReference};
+use hobble_questions::claim::answer::{
+    ClaimAnswer, ClaimExample, Compared, CurvePoint, Ended, ExampleRole, Finding, MaterialLoss,
+    Quiz, QuizAnswer, Score, Shares, Varied, Verdict,
+};
+use hobble_questions::claim::{Claim, answer::FORMAT};
+use hobble_questions::terms::{Kind, Outcome};
+
+fn estimate(value: f64) -> Estimate {
+    Estimate {
+        value: Some(value),
+        jackknife: Some(Interval {
+            low: value * 0.8,
+            high: value * 1.2,
+            se: None,
+            df: None,
+        }),
+    }
+}
+
+fn compared(varied: Varied, within: u32) -> Compared {
+    Compared {
+        varied,
+        k: 1,
+        turns: 1,
+        within,
+        outcome: Outcome::Lost,
+        held: 1_200,
+        held_outcomes: 240,
+        held_over: 10,
+        compared_held: 1_190,
+        compared_held_outcomes: 238,
+        compared_free: 9_000,
+        compared_free_outcomes: 900,
+        strata: 40,
+        strata_left_out: 2,
+        held_rate: estimate(0.2),
+        free_rate: estimate(0.1),
+        ratio: estimate(2.0),
+        difference: estimate(0.1),
+        too_few: None,
+        few: None,
+    }
+}
+
+fn shares(count: u64) -> Shares {
+    Shares {
+        count,
+        share: estimate(count as f64 / 1_200.0),
+    }
+}
+
+fn game() -> GameReference {
+    GameReference {
+        source: "season".to_owned(),
+        number: 17,
+        game_id: "32acf768ca6963e3".to_owned(),
+        file: "small-sample/season.pgn".to_owned(),
+        line: 404,
+        white: Some("Ada <b>".to_owned()),
+        black: None,
+        white_rating: Some(1500),
+        black_rating: None,
+        event: None,
+        date: None,
+        round: None,
+        result: "1-0".to_owned(),
+        label: "Ada \u{2013} unknown".to_owned(),
+    }
+}
+
+const BEFORE: &str = "rnbqkbnr/pppp1ppp/4p3/8/2B1P3/8/PPPP1PPP/RNBQK1NR b KQkq - 1 2";
+const AFTER: &str = "rnbqkbnr/p1pp1ppp/4p3/1p6/2B1P3/8/PPPP1PPP/RNBQK1NR w KQkq - 0 3";
+
+fn names(squares: &[&str]) -> Vec<String> {
+    squares.iter().map(|square| (*square).to_owned()).collect()
+}
+
+fn example(role: ExampleRole) -> ClaimExample {
+    ClaimExample {
+        role,
+        rule: "The most squares taken.".to_owned(),
+        game: game(),
+        start_fen: None,
+        kind: Kind::Bishop,
+        color: "white".to_owned(),
+        square: "c4".to_owned(),
+        fen_before: BEFORE.to_owned(),
+        fen_after: AFTER.to_owned(),
+        cause: MoveReference {
+            ply: 4,
+            label: "2...b5".to_owned(),
+            san: "b5".to_owned(),
+            from: "b7".to_owned(),
+            to: "b5".to_owned(),
+        },
+        ended: None,
+        captured: None,
+        safe_before: names(&["f1", "e2", "b3"]),
+        safe_after: names(&["f1", "e2"]),
+        taken: names(&["b3"]),
+        caption: String::new(),
+        shown: "2...b5 takes b3 from it.".to_owned(),
+        moves: Vec::new(),
+        comments: Vec::new(),
+    }
+}
+
+fn quiz() -> Quiz {
+    let answer = |label: &str, played, safe: &[&str]| QuizAnswer {
+        label: label.to_owned(),
+        from: "b7".to_owned(),
+        to: "b5".to_owned(),
+        played,
+        safe: names(safe),
+    };
+    Quiz {
+        fen: BEFORE.to_owned(),
+        to_move: "black".to_owned(),
+        kind: Kind::Bishop,
+        square: "c4".to_owned(),
+        safe: names(&["f1", "b3"]),
+        answers: vec![
+            answer("2...b5", true, &["f1"]),
+            answer("2...d5", false, &[]),
+        ],
+        game: game(),
+    }
+}
+
+fn answer() -> Result<ClaimAnswer> {
+    let text = "format = 1\nabout = \"claim\"\ntitle = \"A bishop hit by <pawns>\"\ntext = \"The idea.\"\nkinds = [\"bishop\"]\nk = 1\n";
+    let mut k = compared(Varied::K, 10);
+    k.k = 0;
+    let mut turns = compared(Varied::Turns, 10);
+    turns.turns = 3;
+    let mut outcome = compared(Varied::Outcome, 10);
+    outcome.outcome = Outcome::Captured;
+    Ok(ClaimAnswer {
+        format: FORMAT,
+        hobble: "0.1.0".to_owned(),
+        definitions: 1,
+        claim: Claim::parse("c", "c.toml", text)?,
+        level: 0.95,
+        verdict: Verdict::new(
+            Finding::More,
+            "Bishops were lost more often. That is an association.",
+        ),
+        spells: 1_200,
+        curve: (1..=20)
+            .map(|moves| CurvePoint {
+                moves,
+                lost: shares(10 * u64::from(moves)),
+                traded: shares(5 * u64::from(moves)),
+                sold: shares(u64::from(moves)),
+                over: shares(2),
+            })
+            .collect(),
+        comparison: [3, 5, 10, 15, 20]
+            .map(|within| compared(Varied::Within, within))
+            .to_vec(),
+        ends: vec![Ended {
+            end: "lost while held".to_owned(),
+            share: shares(100),
+        }],
+        scores: vec![Score {
+            label: "all such spells".to_owned(),
+            games: 900,
+            half_points: 930,
+            compared_games: 890,
+            comparable_games: 5_000,
+            strata: 30,
+            score: estimate(0.52),
+            comparable: estimate(0.5),
+            difference: estimate(-0.02),
+            too_few: None,
+        }],
+        sensitivity: vec![k, compared(Varied::K, 10), turns, outcome],
+        material: vec![MaterialLoss {
+            within: 5,
+            share: shares(300),
+        }],
+        examples: vec![
+            example(ExampleRole::Clearest),
+            example(ExampleRole::CounterExample),
+        ],
+        quiz: vec![quiz()],
+        dataset: DatasetSummary {
+            hobble: "0.1.0".to_owned(),
+            sources: Vec::new(),
+            read: 1_400,
+            kept: 1_400,
+            skipped: 0,
+            skipped_by_reason: Default::default(),
+        },
+        notes: vec!["A caution.".to_owned()],
+    })
+}
+
+/// The part of a page that starts with this id.
+fn part<'a>(html: &'a str, id: &str) -> &'a str {
+    html.split_once(&format!("aria-labelledby=\"{id}\""))
+        .and_then(|(_, rest)| rest.split_once("</section>"))
+        .map_or("", |(inside, _)| inside)
+}
+
+#[test]
+fn a_claim_page_says_verdict_figures_and_games_in_this_order() -> Result<()> {
+    let html = claim_page(&answer()?)?;
+    let order: Vec<_> = [
+        "<h1>A bishop hit by &lt;pawns&gt;</h1>",
+        "<p class=\"lead\">Bishops were lost more often. That is an association.</p>",
+        "id=\"curve-wide\"",
+        "id=\"shares-wide\"",
+        "Against comparable free pieces",
+        "id=\"before-1\"",
+        "id=\"after-1\"",
+        "What ended the spells",
+        "What the restrainer scored",
+        "A wider loss",
+        "A caution.",
+        "Games read: 1,400.",
+    ]
+    .iter()
+    .map(|text| html.find(text))
+    .collect();
+    assert!(order.iter().all(Option::is_some), "{order:?}");
+    assert!(order.is_sorted(), "{order:?}");
+    let compared = part(&html, "compared");
+    assert!(compared.contains("<th scope=\"row\">10 moves</th>"));
+    for text in ["1,200", "20.0%", "16.0 to 24.0%", "2.00", "+10.0"] {
+        assert!(compared.contains(text), "{text}: {compared}");
+    }
+    let scored = part(&html, "scored");
+    assert!(
+        scored.contains("0.520") && scored.contains("\u{2212}0.020"),
+        "{scored}"
+    );
+    assert!(part(&html, "games").contains("Ada &lt;b&gt; (1500)"));
+    Ok(())
+}
+
+#[test]
+fn each_row_of_the_choices_names_what_it_changes() -> Result<()> {
+    let html = claim_page(&answer()?)?;
+    let choices = part(&html, "otherwise");
+    for name in [
+        "No safe square",
+        "One safe square at most (the claim)",
+        "Held three turns at least",
+        "Counted: captured",
+    ] {
+        let row = format!("<th scope=\"row\">{name}</th>");
+        assert!(choices.contains(&row), "{name}: {choices}");
+    }
+    Ok(())
+}
+
+/// A verdict that does not say so itself gets a sentence on association; too few games are
+/// said in each cell and drawn as such.
+#[test]
+fn a_claim_with_too_few_games_says_so() -> Result<()> {
+    let caution = "<p class=\"caution\">Whatever these games show is an association";
+    assert!(!claim_page(&answer()?)?.contains(caution));
+    let mut few = answer()?;
+    few.verdict = Verdict::new(Finding::TooFew, "Too few games to tell: 3 held spells.");
+    for row in &mut few.comparison {
+        row.too_few = Some("too few games to tell: 3 held spells".to_owned());
+        for figure in [
+            &mut row.held_rate,
+            &mut row.free_rate,
+            &mut row.ratio,
+            &mut row.difference,
+        ] {
+            figure.value = None;
+            figure.jackknife = None;
+        }
+    }
+    let html = claim_page(&few)?;
+    assert!(html.contains(caution));
+    assert_eq!(
+        part(&html, "compared")
+            .matches("<span class=\"none\">too few games</span>")
+            .count(),
+        5 * 4
+    );
+    few.spells = 0;
+    few.examples.clear();
+    let html = claim_page(&few)?;
+    assert!(html.contains("Nothing is drawn") && html.contains("No game was found"));
+    assert!(!html.contains("curve-wide"));
+    Ok(())
+}
+
+#[test]
+fn a_handout_asks_before_it_answers() -> Result<()> {
+    let html = handout(&answer()?)?;
+    let quiz = part(&html, "quiz");
+    assert!(quiz.contains("Black to move. Which move restrains the white bishop on c4?"));
+    assert!(quiz.contains("after which the ringed piece has one safe square at most"));
+    // The position of the task gives nothing away.
+    for told in ["safe for it", "Dotted", "Crossed", "Arrow", "2...b5"] {
+        assert!(!quiz.contains(told), "{told}: {quiz}");
+    }
+    let answers = part(&html, "answers");
+    for told in [
+        "Crossed, taken from it: b3.",
+        "Dotted, still safe for it: f1.",
+        "2...b5 \u{2013} played; leaves f1",
+        "2...d5 \u{2013} restrains it too; leaves no safe square",
+    ] {
+        assert!(answers.contains(told), "{told}: {answers}");
+    }
+    let mut bad = answer()?;
+    bad.quiz[0].fen = "8/8 w".to_owned();
+    let message = handout(&bad).err().map(|error| format!("{error:#}"));
+    assert_eq!(
+        message.as_deref().map(|text| text.split(": ").next()),
+        Some(Some("position 1 of the quiz cannot be shown"))
+    );
+    Ok(())
+}

@@ -1,0 +1,62 @@
+//! A report: title, sections, tables, games, and the figures as one tidy table.
+//!
+//! What a question found is put into a [`Report`] once. One renderer each writes it as
+//! [`text()`], [`csv()`], [`json()`] and [`markdown()`]; the crate of pages writes it as HTML.
+//! Cells are typed ([`Cell`]): alignment, digits and words follow from what a cell is, and
+//! nothing is decided by words that are already written.
+//!
+//! ```
+//! use hobble_report::{Block, Cell, Report, Section, Table, Tidy, Tone, Unit};
+//!
+//! let mut table = Table::new(["piece", "turns", "lost"]);
+//! table.row(vec![
+//!     Cell::text("knight"),
+//!     Cell::Count(1234),
+//!     Cell::figure(Unit::Share, Some(0.225), None),
+//! ]);
+//! let mut found = Section::new("found", "What was found");
+//! found
+//!     .paragraph(Tone::Lead, "Held knights were lost in 22.5% of their turns.")
+//!     .block(Block::Table(table));
+//! let report = Report {
+//!     subject: "Restraint in played games",
+//!     title: "Held knights".to_owned(),
+//!     sections: vec![found],
+//!     hobble: "0.1.0".to_owned(),
+//!     tables_by: "0.1.0".to_owned(),
+//!     definitions: 1,
+//!     tidy: Tidy::default(),
+//!     answer: &0.225,
+//! };
+//! assert!(hobble_report::text(&report).contains(" knight  1,234  22.5%"));
+//! assert!(hobble_report::markdown(&report).contains("| knight | 1,234 | 22.5% |"));
+//! assert_eq!(hobble_report::json(&report)?, "0.225\n");
+//! # Ok::<(), serde_json::Error>(())
+//! ```
+
+pub mod cell;
+mod csv;
+mod json;
+mod markdown;
+pub mod number;
+mod plain;
+mod replace;
+pub mod report;
+#[cfg(test)]
+mod sample;
+mod text;
+pub mod tidy;
+
+pub use cell::{Cell, Figure, Unit, Why};
+pub use csv::csv;
+pub use hobble_statistics::Bounds;
+pub use json::{Answer, json};
+pub use markdown::markdown;
+pub use plain::{paragraphs, plain, plain_short};
+pub use replace::replace_file;
+pub use report::{
+    Arrow, Block, Board, Column, Fact, Game, Games, Item, Method, Placed, Report, Row, Section,
+    Side, Table, Tone,
+};
+pub use text::text;
+pub use tidy::{Record, Tidy, Value};
