@@ -28,7 +28,7 @@ pub(crate) fn html(report: &Report<'_>, drawn: &[Drawn]) -> Result<String> {
             let blocks = section
                 .blocks
                 .iter()
-                .map(|Placed { block, .. }| BlockView::new(block, drawn))
+                .map(|Placed { block, .. }| BlockView::new(block, &section.title, drawn))
                 .collect::<Result<_>>()?;
             Ok(SectionView {
                 id: section.id.clone(),
@@ -184,7 +184,7 @@ pub(crate) struct GameView {
 }
 
 impl BlockView {
-    fn new(block: &Block, drawn: &[Drawn]) -> Result<BlockView> {
+    fn new(block: &Block, section: &str, drawn: &[Drawn]) -> Result<BlockView> {
         Ok(match block {
             Block::Heading(text) => BlockView::Heading { text: plain(text) },
             Block::Paragraph(tone, text) => BlockView::Paragraph {
@@ -207,7 +207,7 @@ impl BlockView {
                 methods: methods.iter().map(MethodView::new).collect(),
             },
             Block::Table(table) => BlockView::Table {
-                table: TableView::new(table),
+                table: TableView::new(table, section),
             },
             Block::Figure(name) => {
                 let drawn = drawn
@@ -320,7 +320,7 @@ fn breakable(name: &str) -> String {
 }
 
 impl TableView {
-    fn new(table: &Table) -> TableView {
+    fn new(table: &Table, section: &str) -> TableView {
         let mut groups: Vec<GroupView> = Vec::new();
         for column in table.columns.iter().skip(1) {
             match (column.group, groups.last_mut()) {
@@ -345,11 +345,15 @@ impl TableView {
             .collect();
         let title = plain(&table.title);
         TableView {
-            label: if title.is_empty() {
-                plain(&table.caption)
-            } else {
-                title.clone()
-            },
+            label: format!(
+                "{}: {}",
+                plain(section),
+                if title.is_empty() {
+                    plain(&table.caption)
+                } else {
+                    title.clone()
+                }
+            ),
             title,
             caption: plain(&table.caption),
             class: match (scroll, counted) {
