@@ -201,10 +201,11 @@ fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
     let (end_ply, left) = (rows.pairs("end_ply")?, rows.pairs("plies_left")?);
     let fate_ply = rows.optional_numbers("fate_ply")?;
     let balance = rows.signed("balance")?;
+    let signed = |name: &str| rows.signed(name);
     let material = [
-        rows.signed("material_3")?,
-        rows.signed("material_5")?,
-        rows.signed("material_10")?,
+        signed("material_3")?,
+        signed("material_5")?,
+        signed("material_10")?,
     ];
     let mut out = Vec::with_capacity(rows.len());
     for i in 0..rows.len() {

@@ -41,12 +41,7 @@ pub fn answer(
                 .to_owned(),
         });
     }
-    let strata: BTreeSet<Stratum> = own
-        .games
-        .iter()
-        .map(|game| game.cell.stratum.clone())
-        .collect();
-    let strata: Vec<Stratum> = strata.into_iter().collect();
+    let strata = strata(&own);
     let theirs = sides::peers(
         peers.unwrap_or(dataset),
         &mut own.known,
@@ -110,6 +105,13 @@ pub fn answer(
     };
     answer.notes = notes::notes(&answer, dataset, peers);
     Ok(answer)
+}
+
+/// Strata of the player's games, each once, sorted.
+fn strata(own: &Own) -> Vec<Stratum> {
+    let strata = own.games.iter().map(|game| game.cell.stratum.clone());
+    let strata: BTreeSet<Stratum> = strata.collect();
+    strata.into_iter().collect()
 }
 
 fn parameters(habits: &Habits) -> Parameters {

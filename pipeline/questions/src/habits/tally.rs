@@ -262,11 +262,7 @@ fn in_batch(
     let is_lost = fate.any_of(["lost"]);
     let horizon = 2 * u64::from(habits.within);
     let long = u64::from(habits.long);
-    let side = color.read_as(|word| match word {
-        Some("white") => Some(0),
-        Some("black") => Some(1),
-        _ => None,
-    });
+    let side = color.read_as(|word| ["white", "black"].iter().position(|one| Some(*one) == word));
     let mut mine: Vec<Mine> = Vec::new();
     let mut mask = Mask::all(rows);
     mask.and(|row| low[row] <= habits.k && habits.k <= high[row]);
