@@ -203,8 +203,8 @@ pub struct Codebook {
 /// Something to hand out about a training claim
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
-  hobble handout knight-held-by-pawn --data data --out handout.html
-  hobble examples knight-held-by-pawn --data data --out games.pgn")]
+  hobble handout knight-restrained-by-pawn --data data --out handout.html
+  hobble examples knight-restrained-by-pawn --data data --out games.pgn")]
 pub struct Sheet {
     #[command(flatten)]
     pub inquiry: Inquiry,

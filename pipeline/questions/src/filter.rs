@@ -1,7 +1,7 @@
 //! Which rows of a table pass a question's filters.
 
 use crate::error::AskError;
-use hobble_dataset::columns::Rows;
+use hobble_dataset::columns::{Rows, boolean};
 
 /// What is asked of a row.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -111,10 +111,10 @@ impl Mask {
         Ok(())
     }
 
-    /// Keeps the rows whose boolean has this value.
+    /// Keeps the rows whose boolean has this value; a null has none.
     pub fn is(&mut self, rows: &Rows, name: &str, wanted: bool) -> Result<(), AskError> {
-        let values = rows.booleans(name)?;
-        self.and(|row| values.value(row) == wanted);
+        let values = rows.optional_booleans(name)?;
+        self.and(|row| boolean(values, row) == Some(wanted));
         Ok(())
     }
 

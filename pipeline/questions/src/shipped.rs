@@ -23,20 +23,20 @@ pub(crate) const SHIPPED: &[(&str, &str)] = &[
         include_str!("../../../notebooks-free-reports/restraint-by-band.toml"),
     ),
     (
-        "knight-held-by-pawn",
-        include_str!("../../../notebooks-free-reports/knight-held-by-pawn.toml"),
+        "knight-restrained-by-pawn",
+        include_str!("../../../notebooks-free-reports/knight-restrained-by-pawn.toml"),
     ),
     (
-        "queen-held-two-turns",
-        include_str!("../../../notebooks-free-reports/queen-held-two-turns.toml"),
+        "queen-restrained",
+        include_str!("../../../notebooks-free-reports/queen-restrained.toml"),
     ),
     (
-        "bishop-held-developed",
-        include_str!("../../../notebooks-free-reports/bishop-held-developed.toml"),
+        "bishop-restrained",
+        include_str!("../../../notebooks-free-reports/bishop-restrained.toml"),
     ),
     (
-        "rook-held-unattacked",
-        include_str!("../../../notebooks-free-reports/rook-held-unattacked.toml"),
+        "rook-restrained",
+        include_str!("../../../notebooks-free-reports/rook-restrained.toml"),
     ),
 ];
 

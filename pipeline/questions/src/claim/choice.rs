@@ -47,7 +47,7 @@ pub fn sensitivity(claim: &Claim) -> Vec<(Varied, Choice)> {
     let own = Choice::of(claim);
     let mut choices = Vec::new();
     choices.extend((0..=MAX_K).map(|k| (Varied::K, Choice { k, ..own })));
-    choices.extend((1..=5).map(|turns| (Varied::Turns, Choice { turns, ..own })));
+    choices.extend((claim.first_turn()..=5).map(|turns| (Varied::Turns, Choice { turns, ..own })));
     choices.extend(
         [Outcome::Lost, Outcome::Captured]
             .map(|outcome| (Varied::Outcome, Choice { outcome, ..own })),

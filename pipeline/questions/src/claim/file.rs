@@ -5,7 +5,7 @@ use crate::fields::Field;
 use crate::fields::shape::{Shape, number, one_of};
 use crate::filter_keys as keys;
 use crate::question::Overrides;
-use crate::terms::{About, MovedBy, Outcome};
+use crate::terms::{About, MovedBy, Outcome, YesNo};
 
 crate::question_file! {
     /// What is claimed.
@@ -13,11 +13,15 @@ crate::question_file! {
         head,
         kinds: keys::Kinds,
         k: keys::SafeSquares,
+        restrained: keys::Restrained,
         turns: keys::Turns,
         cause: keys::Causes,
         by: keys::Mover,
+        quiet: keys::Quiet,
+        squares_taken: keys::SquaresTaken,
         phase: keys::Phases,
         attacked: keys::Attacked,
+        defended: keys::Defended,
         good: keys::GoodSquares,
         developed: keys::Developed,
         band: keys::Bands,
@@ -76,14 +80,34 @@ impl Claim {
         let mut claim = self.clone();
         overrides.put(&mut claim.k, &mut claim.within)?;
         claim.developed = overrides.developed.unwrap_or(claim.developed);
+        claim.turns = claim.turns.max(claim.first_turn());
         Ok(claim)
+    }
+
+    /// The first turn of a spell that what follows may be counted from: the landmark of a
+    /// restraint is its second.
+    pub fn first_turn(&self) -> u32 {
+        match self.restrained {
+            YesNo::Yes => 2,
+            YesNo::Any | YesNo::No => 1,
+        }
+    }
+
+    /// Whether the claim is about restrained pieces, not about held ones in general.
+    pub fn is_of_restrained(&self) -> bool {
+        self.restrained == YesNo::Yes
     }
 
     /// The pieces in words: `knights held to 1 safe square or fewer by a pawn for at least 2
     /// turns`.
     pub fn in_words(&self) -> String {
         let kinds: Vec<String> = self.kinds.iter().map(|kind| format!("{kind}s")).collect();
-        let mut words = format!("{} held to ", crate::words::list(&kinds));
+        let how = if self.is_of_restrained() {
+            "restrained"
+        } else {
+            "held"
+        };
+        let mut words = format!("{} {how} to ", crate::words::list(&kinds));
         words.push_str(&match self.k {
             0 => "no safe square".to_owned(),
             1 => "one safe square at most".to_owned(),
@@ -94,7 +118,7 @@ impl Claim {
             MovedBy::Pawn => words.push_str(" by a pawn's move"),
             MovedBy::Piece => words.push_str(" by the move of a piece or king"),
         }
-        if self.turns > 1 {
+        if self.turns > self.first_turn() {
             words.push_str(&format!(
                 " for at least {} of their owner's turns",
                 self.turns
@@ -130,6 +154,13 @@ mod tests {
         let claim = parse("").unwrap();
         assert_eq!((claim.k, claim.turns, claim.within), (2, 1, 10));
         assert_eq!(claim.outcome, Outcome::Lost);
+        let claim = parse("kinds = [\"rook\"]\nrestrained = \"yes\"").unwrap();
+        let claim = claim.with(&Overrides::default()).unwrap();
+        assert_eq!(claim.turns, 2);
+        assert_eq!(
+            claim.in_words(),
+            "rooks restrained to 2 safe squares at most"
+        );
         let claim = parse("kinds = [\"knight\"]\nk = 1\nturns = 2\nby = \"pawn\"").unwrap();
         assert_eq!(
             claim.in_words(),

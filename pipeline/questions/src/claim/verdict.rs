@@ -103,8 +103,12 @@ fn found(claim: &Claim, compared: &Compared) -> (Finding, String) {
         );
         return (Finding::Undecided, words);
     };
+    let start = match finding {
+        Finding::Less => "Not what these games say:",
+        _ => "In these games",
+    };
     let words = format!(
-        "In these games {who} were {happened} {more} often than comparable free ones: {figures}. That is an association in played games, not proof that holding them caused it."
+        "{start} {who} were {happened} {more} often than comparable free ones: {figures}. That is an association in played games, not proof that holding them caused it."
     );
     (finding, words)
 }

@@ -94,6 +94,7 @@ impl Sum for Claim {
 fn notes(claim: &Claim) -> Vec<String> {
     let mut notes = vec![
         "These figures are associations in played games, not proof of cause: whoever is held may be worse off in other ways as well.".to_owned(),
+        "Not matched are material, the number of the move and the squares the piece had before. Owners of held pieces stand worse on average, so part of a difference is the position, not the restraint.".to_owned(),
         format!(
             "Counting starts at turn {} of each spell, so that nobody is given time he needed to be counted at all. A game that ends first, with the piece still there, counts as not {}: its end is a competing end.",
             claim.turns,
@@ -104,6 +105,9 @@ fn notes(claim: &Claim) -> Vec<String> {
         "Intervals are 95%, by leaving out one of 64 folds of games at a time, both sides together (Tukey, Annals of Mathematical Statistics 29 (1958), 614, cited from memory). Many are shown; of twenty such intervals one misses its figure in the long run, and nothing is adjusted for that.".to_owned(),
         "Sides with such a spell are found more easily in long games, and games without one are shorter in the mean; the score comparison is not matched by length or by what stood on the board.".to_owned(),
     ];
+    if claim.is_of_restrained() {
+        notes.push("A restrained piece has left home; a quiet move of the opponent, which did not attack it, left it so few safe squares, and a turn later it still has no more (definitions, section 6). Counting starts at that turn for the restrained pieces, so that none is given time that had to pass.".to_owned());
+    }
     if claim.turns > 1 {
         notes.push("Attacked, defended, developed and phase are those at the start of the spell; by the turn that counts they may have changed, which the comparison does not see.".to_owned());
     }

@@ -1,12 +1,12 @@
-//! How the piece is restricted: safe squares, cause, mover, turns.
+//! How the piece is restricted: safe squares, cause, mover, turns, restrained or merely held.
 
 use hobble_terms::{CauseKind, MAX_K, Table};
 
-use super::{any_of, listed};
-use crate::fields::shape::{Shape, number, word, words};
+use super::{any_of, is, listed, only};
+use crate::fields::shape::{Optional, Shape, number, word, words};
 use crate::fields::{Field, Said};
 use crate::filter::Condition;
-use crate::terms::MovedBy;
+use crate::terms::{MovedBy, YesNo};
 
 /// Safe squares, at most, of a held piece.
 pub enum SafeSquares {}
@@ -109,5 +109,97 @@ impl Field for Mover {
             _ => return Condition::Always,
         };
         Condition::OneOf("cause_kind", units)
+    }
+}
+
+/// Whether the piece is restrained.
+pub enum Restrained {}
+
+impl Field for Restrained {
+    type Value = YesNo;
+    const NAME: &'static str = "restrained";
+    const TEXT: &'static str = "Only restrained pieces (yes), only pieces held in another way (no), or both (definitions, section 6). What follows a restraint is counted from its second turn, the landmark.";
+
+    fn shape() -> impl Shape<Value = YesNo> {
+        word()
+    }
+
+    fn default() -> YesNo {
+        YesNo::Any
+    }
+
+    fn condition(restrained: &YesNo, table: Table) -> Condition<'_> {
+        match table {
+            Table::Spells => is("restrained", *restrained),
+            _ => Condition::Always,
+        }
+    }
+
+    fn said(restrained: &YesNo) -> Option<Said> {
+        let yes = "a quiet move of the opponent left without an attack and that are still held a turn later";
+        only("Restrained", *restrained, yes, "are held in another way")
+    }
+}
+
+/// Whether the ply that restricted the piece was quiet.
+pub enum Quiet {}
+
+impl Field for Quiet {
+    type Value = YesNo;
+    const NAME: &'static str = "quiet";
+    const TEXT: &'static str = "Only spells whose cause neither captured, promoted nor gave check (yes), only others (no), or both.";
+
+    fn shape() -> impl Shape<Value = YesNo> {
+        word()
+    }
+
+    fn default() -> YesNo {
+        YesNo::Any
+    }
+
+    fn condition(quiet: &YesNo, table: Table) -> Condition<'_> {
+        match table {
+            Table::Spells => is("quiet", *quiet),
+            _ => Condition::Always,
+        }
+    }
+
+    fn said(quiet: &YesNo) -> Option<Said> {
+        let (yes, no) = (
+            "a quiet move restricted",
+            "a capture, promotion or check restricted",
+        );
+        only("Cause quiet", *quiet, yes, no)
+    }
+}
+
+/// Safe squares the cause took from the piece, at least.
+pub enum SquaresTaken {}
+
+impl Field for SquaresTaken {
+    type Value = Option<u8>;
+    const NAME: &'static str = "squares_taken";
+    const TEXT: &'static str = "Safe squares that the cause took from the piece itself (definitions, section 6), at least; any number where not given.";
+
+    fn shape() -> impl Shape<Value = Option<u8>> {
+        Optional(number(1..=28))
+    }
+
+    fn default() -> Option<u8> {
+        None
+    }
+
+    fn condition(taken: &Option<u8>, table: Table) -> Condition<'_> {
+        match (table, taken) {
+            (Table::Spells, Some(least)) => Condition::AtLeast("squares_taken", u64::from(*least)),
+            _ => Condition::Always,
+        }
+    }
+
+    fn said(taken: &Option<u8>) -> Option<Said> {
+        taken.map(|least| Said {
+            name: "Squares taken at once",
+            words: format!("{least} at least"),
+        })
     }
 }
