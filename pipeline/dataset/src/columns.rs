@@ -50,6 +50,11 @@ impl Rows {
         self.batch.num_rows()
     }
 
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
     /// Place of a row in the part.
     pub fn place(&self, row: usize) -> usize {
         match &self.places {

@@ -300,7 +300,7 @@ impl Source {
         let (kind, square) = (spell.kind, walk.square);
         let caption = |end: &str| {
             format!(
-                "{did} It stayed held for {held}. {end}{fate} Result: {}.",
+                "{did} That lasted {held}. {end}{fate} Result: {}.",
                 walk.game.result
             )
         };
