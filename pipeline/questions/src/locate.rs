@@ -21,6 +21,9 @@ pub struct Place {
     pub rows: usize,
 }
 
+/// Rows of a row group, by the number of their game.
+type RowsOfGames = BTreeMap<u64, Range<usize>>;
+
 /// Where games stand in a table; those that are not there are left out.
 ///
 /// # Errors
@@ -32,7 +35,7 @@ pub(crate) fn locate(
     wanted: &BTreeSet<(String, u64)>,
 ) -> Result<BTreeMap<(String, u64), Place>, AskError> {
     // What is known of a file goes with it, unless one of the games is there.
-    let found: Vec<(Part, Vec<BTreeMap<u64, Range<usize>>>)> = dataset
+    let found: Vec<(Part, Vec<RowsOfGames>)> = dataset
         .parts(table)?
         .into_par_iter()
         .map(|part| {

@@ -185,7 +185,7 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
     let parts = dataset.parts(Table::Games)?;
     for (number, group) in part::groups(&parts)? {
         for rows in parts[number].read(&COLUMNS, group)? {
-            search.in_batch(number, &parts[number].source(), &rows?)?;
+            search.in_batch(number, parts[number].source(), &rows?)?;
         }
     }
     let Search {
