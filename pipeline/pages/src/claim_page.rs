@@ -36,9 +36,14 @@ fn shares(answer: &ClaimAnswer) -> Result<Drawn> {
             missing: "too few games".to_owned(),
         })
         .collect();
-    let series = ["held".to_owned(), "comparable free".to_owned()];
-    let title = format!("Share {}, held and free", answer.claim.outcome);
-    let said: Vec<String> = answer.comparison.iter().map(in_words).collect();
+    let state = answer.claim.state();
+    let series = [state.to_owned(), "comparable free".to_owned()];
+    let title = format!("Share {}, {state} and free", answer.claim.outcome);
+    let said: Vec<String> = answer
+        .comparison
+        .iter()
+        .map(|row| in_words(row, state))
+        .collect();
     let words = format!("{}.", capital(&list(&said)));
     let caption = "Exact counts at the five horizons for which free pieces are counted; whiskers are 95% intervals.".to_owned();
     let axis = format!("share {}", answer.claim.outcome);
@@ -62,10 +67,10 @@ fn dot(row: &Compared, estimate: &Estimate) -> Option<Dot> {
     })
 }
 
-fn in_words(row: &Compared) -> String {
+fn in_words(row: &Compared, state: &str) -> String {
     match (row.held_rate.value, row.free_rate.value, &row.too_few) {
         (Some(held), Some(free), None) => format!(
-            "within {} moves {} held, {} free",
+            "within {} moves {} {state}, {} free",
             row.within,
             percent(held),
             percent(free)
@@ -85,6 +90,7 @@ const ENDS: [(&str, Of); 4] = [
 ];
 
 fn curve(answer: &ClaimAnswer) -> Result<Drawn> {
+    let state = answer.claim.state();
     let curves: Vec<Curve> = ENDS
         .iter()
         .map(|(label, of)| Curve {
@@ -113,15 +119,16 @@ fn curve(answer: &ClaimAnswer) -> Result<Drawn> {
         list(&last)
     );
     let caption = format!(
-        "What had become of the held piece, by moves {}; bands are 95% intervals. Exact counts: every game is known to its end. Sold: captured for more than its value.",
+        "What had become of the {state} piece, by moves {}; bands are 95% intervals. Exact counts: every game is known to its end. Sold: captured for more than its value.",
         since(answer)
     );
-    let title = "What became of the held pieces";
-    Drawn::new("curve", (title, &words), caption, |words, width| {
+    let title = format!("What became of the {state} pieces");
+    let axis = format!("share of the {state} pieces");
+    Drawn::new("curve", (&title, &words), caption, |words, width| {
         Incidence {
             curves: &curves,
             moves: 20.0,
-            axis: "share of the held pieces",
+            axis: &axis,
         }
         .draw(words, width)
     })

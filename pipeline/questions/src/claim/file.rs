@@ -98,16 +98,20 @@ impl Claim {
         self.restrained == YesNo::Yes
     }
 
+    /// What its pieces are: `restrained` or `held`.
+    pub fn state(&self) -> &'static str {
+        if self.is_of_restrained() {
+            "restrained"
+        } else {
+            "held"
+        }
+    }
+
     /// The pieces in words: `knights held to 1 safe square or fewer by a pawn for at least 2
     /// turns`.
     pub fn in_words(&self) -> String {
         let kinds: Vec<String> = self.kinds.iter().map(|kind| format!("{kind}s")).collect();
-        let how = if self.is_of_restrained() {
-            "restrained"
-        } else {
-            "held"
-        };
-        let mut words = format!("{} {how} to ", crate::words::list(&kinds));
+        let mut words = format!("{} {} to ", crate::words::list(&kinds), self.state());
         words.push_str(&match self.k {
             0 => "no safe square".to_owned(),
             1 => "one safe square at most".to_owned(),

@@ -84,6 +84,9 @@ pub fn lead(answer: &ClaimAnswer) -> String {
 /// From when the moves of the curve are counted.
 pub fn since(answer: &ClaimAnswer) -> String {
     match answer.claim.turns {
+        turns if answer.claim.is_of_restrained() && turns == answer.claim.first_turn() => {
+            "since the turn after it was restrained".to_owned()
+        }
         1 => "since it was first held".to_owned(),
         turns => format!("since it had been held for {turns} turns"),
     }
@@ -92,7 +95,10 @@ pub fn since(answer: &ClaimAnswer) -> String {
 fn pictured(answer: &ClaimAnswer) -> Section {
     let mut section = Section::new("pictured", "In pictures");
     if answer.spells == 0 {
-        let none = "Nothing is drawn: no piece was held so in these games.".to_owned();
+        let none = format!(
+            "Nothing is drawn: no piece was {} so in these games.",
+            answer.claim.state()
+        );
         section.document(Block::Paragraph(Tone::Plain, none));
     } else {
         section
@@ -152,7 +158,8 @@ fn comparison(answer: &ClaimAnswer) -> Section {
 fn curve(answer: &ClaimAnswer) -> Section {
     let mut table =
         Table::new(["Moves", "Lost", "Traded", "Sold", "Game over"]).captioned(format!(
-            "What had become of the held piece, by moves {}",
+            "What had become of the {} piece, by moves {}",
+            answer.claim.state(),
             since(answer)
         ));
     for point in &answer.curve {
