@@ -16,7 +16,7 @@ fn a_sheet_is_written_though_nobody_reads_its_name() {
         drop(reader);
         let path = folder.path().join(name);
         let output = common::hobble()
-            .args([command, "knight-held-by-pawn", "--data"])
+            .args([command, "knight-restrained-by-pawn", "--data"])
             .arg(&data)
             .arg("--out")
             .arg(&path)
