@@ -27,6 +27,8 @@ ROOT = Path(__file__).resolve().parents[2]
 WITHIN = [3, 5, 10, 15, 20]
 STRATA = "kind, developed, attacked, defended, phase, band, time_class"
 OUTCOMES = {"lost": ["lost"], "captured": ["lost", "traded", "sold"]}
+# Definitions, section 6, without the column of that name.
+RESTRAINED = "developed and cause = 'taken' and quiet and attacked_by = '' and turns >= 2"
 ENDS = [
     "\"end\" = 'lost'",
     "\"end\" = 'traded'",
@@ -55,9 +57,18 @@ def where(claim):
     by = claim.get("by", "any")
     if by != "any":
         said.append(f"cause_kind {'=' if by == 'pawn' else '<>'} 'pawn'")
-    for field, column in [("attacked", "attacked_by <> ''"), ("developed", "developed")]:
+    yes_or_no = {
+        "attacked": "attacked_by <> ''",
+        "defended": "defended",
+        "developed": "developed",
+        "quiet": "coalesce(quiet, false)",
+        "restrained": RESTRAINED,
+    }
+    for field, column in yes_or_no.items():
         if claim.get(field, "any") != "any":
             said.append(f"({column}) = {claim[field] == 'yes'}")
+    if "squares_taken" in claim:
+        said.append(f"squares_taken >= {claim['squares_taken']}")
     if "good" in claim:
         said.append(f"good <= {claim['good']}")
     return " and ".join(said)
