@@ -61,8 +61,14 @@ def ask(hobble, data, name, *options):
 
 def cube_alone(data, folder):
     """The same dataset with nothing but its cube: answers without examples come sooner."""
-    for name in ["manifest.json", "table=exposure"]:
-        (folder / name).symlink_to(pathlib.Path(data).resolve() / name)
+    (folder / "table=exposure").symlink_to(pathlib.Path(data).resolve() / "table=exposure")
+    # A table that the manifest names must be there.
+    manifest = json.loads((pathlib.Path(data) / "manifest.json").read_text(encoding="utf-8"))
+    parts = [part for source in manifest["sources"] for part in source["parts"]]
+    for sizes in [manifest["tables"], *(part["tables"] for part in parts)]:
+        for name in sizes.keys() - {"exposure"}:
+            del sizes[name]
+    (folder / "manifest.json").write_text(json.dumps(manifest), encoding="utf-8")
 
 
 def ask_all(hobble, data):

@@ -229,6 +229,16 @@ def check_scores(con, held, answer, figures):
             figures.close(f"{at} {name}", score[name]["value"], theirs, scale=1.0)
 
 
+def squares(node):
+    """Squares of a move as the tables name them: castling by the king's."""
+    board, move = node.parent.board(), node.move
+    to = move.to_square
+    if board.is_castling(move):
+        file = 6 if board.is_kingside_castling(move) else 2
+        to = chess.square(file, chess.square_rank(move.from_square))
+    return chess.square_name(move.from_square), chess.square_name(to)
+
+
 def check_pgn(con, hobble, name, data, answer, games):
     with tempfile.NamedTemporaryFile(suffix=".pgn") as file:
         subprocess.run(
@@ -241,6 +251,7 @@ def check_pgn(con, hobble, name, data, answer, games):
         if game is None:
             continue
         played = list(game.mainline())
+        ours = [squares(node) for node in played]
         board = game.board()
         for node in played[: example["cause"]["ply"] - 1]:
             board.push(node.move)
@@ -249,9 +260,6 @@ def check_pgn(con, hobble, name, data, answer, games):
             'select "from", "to" from moves where source = ? and game = ? order by ply',
             [example["game"]["source"], example["game"]["number"]],
         ).fetchall()
-        ours = [
-            (chess.square_name(node.move.from_square), chess.square_name(node.move.to_square)) for node in played
-        ]
         games.equal(f"{name}: moves", ours, theirs)
         for ply, _ in example["comments"]:
             games.equal(f"{name}: comment at ply {ply}", True, bool(played[ply - 1].comment))
