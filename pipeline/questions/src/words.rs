@@ -28,6 +28,9 @@ pub(crate) enum Wording {
     Reader,
 }
 
+/// What lost means, in a sentence without its stop (definitions, section 7).
+pub const LOST: &str = "captured in a run of captures that cost its owner two pawns\u{2019} worth or more, and nothing as dear was taken for it";
+
 /// What happened, after `was`.
 pub fn happened(outcome: Outcome) -> &'static str {
     match outcome {

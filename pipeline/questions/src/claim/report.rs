@@ -61,10 +61,7 @@ fn found(answer: &ClaimAnswer) -> Section {
         "Safe square",
         "one the piece could go to without losing material at once.",
     ));
-    terms.push(Fact::new(
-        "Lost",
-        "captured at a loss of two pawns\u{2019} worth or more.",
-    ));
+    terms.push(Fact::new("Lost", format!("{}.", crate::words::LOST)));
     section.document(Block::Terms(terms));
     section
 }

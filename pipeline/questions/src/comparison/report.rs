@@ -100,10 +100,12 @@ fn much_left_out(row: &Row) -> bool {
 /// The words a reader needs for the first figure.
 fn terms(parameters: &Parameters) -> Vec<Fact> {
     let what = match parameters.outcome {
-        Outcome::Lost => "captured at a loss of two pawns\u{2019} worth or more",
+        Outcome::Lost => crate::words::LOST,
         Outcome::Captured => "captured, at whatever price",
-        Outcome::Traded => "captured in an even exchange",
-        Outcome::Sold => "captured for at least two pawns\u{2019} worth more than was given up",
+        Outcome::Traded => "captured, and paid for: neither lost nor sold",
+        Outcome::Sold => {
+            "captured in a run of captures that brought its owner two pawns\u{2019} worth or more"
+        }
     };
     let like = matched(&parameters.strata);
     let comparable = if like.is_empty() {

@@ -120,7 +120,7 @@ fn found(answer: &HabitsAnswer) -> Section {
             "Held",
             format!("at its owner\u{2019}s turn the piece has {squares}: squares it could go to without losing material at once. Only pieces that have moved count, unless it says otherwise."),
         ),
-        Fact::new("Lost", "captured at a loss of two pawns\u{2019} worth or more."),
+        Fact::new("Lost", format!("{}.", crate::words::LOST)),
         Fact::new(
             "Freeing reply",
             "a legal move after which the piece has more safe squares than that; it may be bad for other reasons.",
