@@ -4,7 +4,7 @@ use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use hobble_questions::terms::{About, YesNo};
+use hobble_conditions::terms::{About, YesNo};
 use hobble_terms::Table;
 use hobble_terms::manifest::Stripe;
 

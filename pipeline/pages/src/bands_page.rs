@@ -1,10 +1,10 @@
 //! The page of a report by rating band: its report, and a panel a measure.
 
 use anyhow::Result;
-use hobble_questions::bands::report::{
+use hobble_bands::report::{
     ByLevel, by_level, of_all, report, shown, split_id, split_title, splits,
 };
-use hobble_questions::bands::{BandCell, BandsAnswer, Measure, Split};
+use hobble_bands::{BandCell, BandsAnswer, Measure, Split};
 use hobble_report::number::capital;
 use hobble_report::plain_short;
 

@@ -1,10 +1,10 @@
 //! The page of a training claim: its report, the curve and the shares.
 
 use anyhow::Result;
-use hobble_questions::answer::{Estimate, Interval};
-use hobble_questions::claim::answer::{ClaimAnswer, Compared, CurvePoint, Shares};
-use hobble_questions::claim::report::{report, since};
+use hobble_claim::answer::{ClaimAnswer, Compared, CurvePoint, Shares};
+use hobble_claim::report::{report, since};
 use hobble_report::number::{capital, count, list, percent};
+use hobble_statistics::{Estimate, Interval};
 
 use crate::html::html;
 use crate::plot::Drawn;

@@ -1,11 +1,12 @@
 //! The page of a comparison: its report, and both plots.
 
 use anyhow::Result;
-use hobble_questions::answer::{Answer, Estimate, Row as AnswerRow};
-use hobble_questions::comparison::report;
-use hobble_questions::comparison::words::{label, level, outcome};
+use hobble_comparison::answer::{Answer, Row as AnswerRow};
+use hobble_comparison::report;
+use hobble_comparison::words::{label, level, outcome};
 use hobble_report::number::{at_most, capital};
 use hobble_report::{Figure, Unit};
+use hobble_statistics::Estimate;
 
 use crate::html::html;
 use crate::plot::Drawn;
@@ -21,7 +22,7 @@ pub fn comparison_page(answer: &Answer) -> Result<String> {
 }
 
 fn figure(unit: Unit, estimate: &Estimate) -> Option<Figure> {
-    let interval = hobble_questions::bounds(estimate.jackknife);
+    let interval = hobble_report::sections::bounds(estimate.jackknife);
     Some(Figure::new(unit, estimate.value?, interval))
 }
 

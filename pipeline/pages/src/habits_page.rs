@@ -1,9 +1,9 @@
 //! The page about one player's habits: its report, and the plots beside peers and over time.
 
 use anyhow::Result;
-use hobble_questions::habits::HabitsAnswer;
-use hobble_questions::habits::answer::{Bin, Figure as Counted, Measure, Unit};
-use hobble_questions::habits::report::{drawn, label, report, shown, why, written};
+use hobble_player::HabitsAnswer;
+use hobble_player::answer::{Bin, Figure as Counted, Measure, Unit};
+use hobble_player::report::{drawn, label, report, shown, why, written};
 use hobble_report::{Figure, Why, plain_short};
 
 use crate::html::html;
@@ -65,7 +65,7 @@ fn beside_peers(answer: &HabitsAnswer) -> Result<Drawn> {
 fn row(measure: &Measure) -> Row {
     let ratio = measure.ratio;
     let dot = ratio.value.filter(|value| *value > 0.0).and_then(|value| {
-        let interval = hobble_questions::bounds(ratio.jackknife)?;
+        let interval = hobble_report::sections::bounds(ratio.jackknife)?;
         Some(Dot {
             value,
             interval: Some((interval.low, interval.high)),
@@ -133,7 +133,7 @@ impl Period<'_> {
 
     fn dot(&self, figure: &Counted) -> Option<Dot> {
         let value = figure.value?;
-        let interval = hobble_questions::bounds(figure.interval)?;
+        let interval = hobble_report::sections::bounds(figure.interval)?;
         Some(Dot {
             value,
             interval: Some((interval.low, interval.high)),

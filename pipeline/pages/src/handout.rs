@@ -2,9 +2,9 @@
 //! on sheets of their own.
 
 use anyhow::{Context as _, Result};
-use hobble_questions::claim::ClaimAnswer;
-use hobble_questions::claim::answer::{Quiz, QuizAnswer};
-use hobble_questions::claim::report::{ASSOCIATION, example_games, lead};
+use hobble_claim::ClaimAnswer;
+use hobble_claim::answer::{Quiz, QuizAnswer};
+use hobble_claim::report::{ASSOCIATION, example_games, lead};
 use hobble_report::number::{at_most, capital, list};
 use hobble_report::{Board, Side, paragraphs, plain, plain_short};
 use serde::Serialize;

@@ -1,14 +1,15 @@
 //! The page of a report by rating band, from an answer built by hand.
 
 use anyhow::Result;
-use hobble_dataset::DatasetSummary;
-use hobble_pages::bands_page;
-use hobble_questions::answer::{Method, QuestionText};
-use hobble_questions::bands::{
+use hobble_bands::{
     BandCell, BandsAnswer, BandsParameters, FORMAT, Measure, Multiplicity, ScanParameters, Split,
     Trend,
 };
-use hobble_questions::terms::YesNo;
+use hobble_conditions::QuestionText;
+use hobble_conditions::terms::YesNo;
+use hobble_dataset::DatasetSummary;
+use hobble_pages::bands_page;
+use hobble_report::Method;
 
 fn cell(measure: Measure, split: Split, level: &str, kind: &str, value: f64) -> BandCell {
     BandCell {

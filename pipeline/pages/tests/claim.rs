@@ -1,15 +1,16 @@
 //! The page and the handout of a claim, from an answer built by hand.
 
 use anyhow::Result;
-use hobble_dataset::DatasetSummary;
-use hobble_pages::{claim_page, handout};
-use hobble_questions::answer::{Estimate, GameReference, Interval, MoveReference};
-use hobble_questions::claim::answer::{
+use hobble_claim::answer::{
     ClaimAnswer, ClaimExample, Compared, CurvePoint, Ended, ExampleRole, Finding, MaterialLoss,
     Quiz, QuizAnswer, Score, Shares, Varied, Verdict,
 };
-use hobble_questions::claim::{Claim, answer::FORMAT};
-use hobble_questions::terms::{Kind, Outcome};
+use hobble_claim::{Claim, answer::FORMAT};
+use hobble_conditions::terms::{Kind, Outcome};
+use hobble_dataset::DatasetSummary;
+use hobble_examples::{GameReference, MoveReference};
+use hobble_pages::{claim_page, handout};
+use hobble_statistics::{Estimate, Interval};
 
 fn estimate(value: f64) -> Estimate {
     Estimate {

@@ -1,13 +1,15 @@
 //! The page about one player, from an answer built by hand.
 
 use anyhow::Result;
+use hobble_conditions::QuestionText;
 use hobble_dataset::DatasetSummary;
+use hobble_examples::GameReference;
 use hobble_pages::habits_page;
-use hobble_questions::answer::{Estimate, GameReference, Interval, QuestionText};
-use hobble_questions::habits::answer::{
+use hobble_player::answer::{
     Bin, Board, FORMAT, Figure, Found, GameToSee, Group, HabitsAnswer, Left, Measure, Parameters,
     PeersFound, Replies, Section, Spelling, Spellings, TooFew, Trend, Unit,
 };
+use hobble_statistics::{Estimate, Interval};
 
 fn interval(value: f64) -> Option<Interval> {
     Some(Interval {

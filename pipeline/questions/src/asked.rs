@@ -1,37 +1,14 @@
 //! Whatever a question file asks, by what it says it is about.
 
-use crate::answer::Answer;
-use crate::ask::answer;
-use crate::bands::{self, BandReport, BandsAnswer};
-use crate::claim::{self, Claim, ClaimAnswer};
-use crate::error::AskError;
-use crate::habits::{self, Habits, HabitsAnswer};
-use crate::question::{Overrides, Question};
-use crate::shipped::Source;
-use crate::terms::About;
-use crate::{comparison, fields};
+use hobble_bands::{self as bands, BandReport, BandsAnswer};
+use hobble_claim::{self as claim, Claim, ClaimAnswer};
+use hobble_comparison::{self as comparison, Answer, Question};
+use hobble_conditions::shipped::Source;
+use hobble_conditions::terms::About;
+use hobble_conditions::{AskError, Given, fields};
 use hobble_dataset::Dataset;
+use hobble_player::{self as habits, Habits, HabitsAnswer};
 use hobble_report::Report;
-
-/// What is given beside a question.
-#[derive(Debug, Default)]
-pub struct Given {
-    /// What goes before what its file says.
-    pub overrides: Overrides,
-    /// The player it is about, for a question about one.
-    pub player: Option<Player>,
-    /// Tables with the games of other players; those of the question's own dataset otherwise.
-    pub peers: Option<Dataset>,
-}
-
-/// A player, by name.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Player {
-    /// As named in the archive.
-    pub name: String,
-    /// Other spellings.
-    pub aliases: Vec<String>,
-}
 
 /// A question of any sort.
 #[derive(Debug, Clone)]
@@ -127,7 +104,7 @@ impl Asked {
     /// Where what is given beside it is out of range, or the tables cannot be read.
     pub fn answer(&self, dataset: &Dataset, given: &Given) -> Result<Answered, AskError> {
         match self {
-            Asked::Comparison(question) => answer(question, dataset, &given.overrides)
+            Asked::Comparison(question) => comparison::answer(question, dataset, &given.overrides)
                 .map(|a| Answered::Comparison(Box::new(a))),
             Asked::Player(habits) => {
                 let Some(player) = &given.player else {

@@ -36,6 +36,7 @@
 
 pub mod cell;
 mod csv;
+pub mod few;
 mod json;
 mod markdown;
 pub mod number;
@@ -44,6 +45,7 @@ mod replace;
 pub mod report;
 #[cfg(test)]
 mod sample;
+pub mod sections;
 mod text;
 pub mod tidy;
 

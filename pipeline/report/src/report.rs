@@ -1,5 +1,7 @@
 //! The model of a report: what every rendering for readers is made from.
 
+use serde::{Deserialize, Serialize};
+
 use std::fmt;
 
 use crate::cell::Cell;
@@ -110,13 +112,13 @@ pub struct Fact {
 }
 
 /// How a figure was worked out.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Method {
-    /// Its name.
+    /// Name of the method.
     pub name: String,
-    /// What it does.
+    /// What it does here, in plain words.
     pub text: String,
-    /// Where it is published.
+    /// Where it is published, and whether cited from memory.
     pub source: String,
 }
 

@@ -3,9 +3,10 @@
 use std::io::{IsTerminal as _, Write as _, stdout};
 
 use anyhow::{Context as _, bail};
-use hobble_questions::asked::{Given, Player};
-use hobble_questions::terms::About;
-use hobble_questions::{Answered, Asked, Dataset, Overrides};
+use hobble_conditions::terms::About;
+use hobble_conditions::{Given, Overrides, Player};
+use hobble_dataset::Dataset;
+use hobble_questions::{Answered, Asked};
 
 use crate::arguments::{Ask, Format, Inquiry};
 use crate::words::say;
@@ -74,7 +75,7 @@ fn parquet(answered: &Answered, out: Option<&std::path::Path>) -> anyhow::Result
         anyhow::bail!("--format parquet: only a report by rating band has a long table; take csv");
     };
     let path = out.context("--format parquet: name a file with --out")?;
-    hobble_questions::bands::write_parquet(answer, path)
+    hobble_bands::write_parquet(answer, path)
         .with_context(|| format!("{}: cannot be written", path.display()))?;
     Ok(true)
 }
@@ -86,7 +87,7 @@ pub fn html(answered: &Answered) -> anyhow::Result<String> {
 
 /// Writes a file so that it is there whole or not at all.
 pub fn write_file(path: &std::path::Path, text: &str) -> anyhow::Result<()> {
-    hobble_questions::replace_file(path, |file| file.write_all(text.as_bytes()))
+    hobble_report::replace_file(path, |file| file.write_all(text.as_bytes()))
         .with_context(|| format!("{}: cannot be written", path.display()))
 }
 

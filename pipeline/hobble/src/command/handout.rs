@@ -4,8 +4,9 @@ use std::io::{Write as _, stdout};
 use std::path::PathBuf;
 
 use anyhow::bail;
-use hobble_questions::claim::ClaimAnswer;
-use hobble_questions::{Answered, claim};
+use hobble_claim as claim;
+use hobble_claim::ClaimAnswer;
+use hobble_questions::Answered;
 
 use crate::arguments::{Inquiry, Sheet};
 use crate::command::ask::{answer_to, write_file};

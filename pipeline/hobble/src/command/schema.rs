@@ -2,7 +2,6 @@
 
 use std::io::{Write as _, stdout};
 
-use hobble_questions::asked;
 use hobble_tables::schema::schema_file;
 
 use crate::arguments::{Schema, SchemaOf};
@@ -11,7 +10,7 @@ use crate::arguments::{Schema, SchemaOf};
 pub fn run(arguments: &Schema) -> anyhow::Result<bool> {
     let text = match arguments.of {
         SchemaOf::Table(table) => schema_file(table)?,
-        SchemaOf::Sort(about) => asked::schema(about),
+        SchemaOf::Sort(about) => hobble_questions::schema(about),
     };
     stdout().write_all(text.as_bytes())?;
     Ok(true)

@@ -3,13 +3,16 @@
 
 use std::collections::BTreeMap;
 
-use hobble_dataset::{DatasetSummary, SourceSummary};
-use hobble_questions::Question;
-use hobble_questions::answer::{
-    Answer, Estimate, Example, ExampleBoard, FORMAT, GameReference, Interval, Method,
-    MoveReference, Parameters, QuestionText, RawComparison, Row, Side, Standardised,
+use hobble_comparison::Question;
+use hobble_comparison::answer::{
+    Answer, Example, FORMAT, Parameters, RawComparison, Row, Side, Standardised,
 };
-use hobble_questions::terms::{Key, Kind, Phase, YesNo};
+use hobble_conditions::QuestionText;
+use hobble_conditions::terms::{Key, Kind, Phase, YesNo};
+use hobble_dataset::{DatasetSummary, SourceSummary};
+use hobble_examples::{ExampleBoard, GameReference, MoveReference};
+use hobble_report::Method;
+use hobble_statistics::{Estimate, Interval};
 
 /// Text that tries to break out of a page, turn its writing round or hide in it.
 pub const HOSTILE: &str = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)> {{ 7*7 }} \u{202e}txet\u{0}\u{7}\u{9b}31m ]]> </title></style>";

@@ -1,0 +1,145 @@
+//! Spells and moves counted by group of games, added up by level of a split, kind and fold.
+
+use super::counts::{Cells, FOLDS, KindOrAll, Place, add};
+use super::games::{COLORS, Games, Group, LETTERS};
+use super::measures::{Measure, Split};
+use super::moves::{self, Moves};
+use super::spells::{self, Spells};
+use hobble_conditions::terms::{Kind, Phase};
+
+/// Names of the levels of a split.
+fn levels(split: Split, games: &Games) -> Vec<String> {
+    let owned = |words: &[&str]| words.iter().map(|&word| word.to_owned()).collect();
+    match split {
+        Split::All => vec!["all".to_owned()],
+        Split::Band => games.bands.clone(),
+        Split::TimeClass => games.time_classes.clone(),
+        Split::Phase => Phase::ALL.iter().map(ToString::to_string).collect(),
+        Split::Kind => Kind::ALL.iter().map(ToString::to_string).collect(),
+        Split::Color => owned(&COLORS),
+        Split::Eco => owned(&LETTERS),
+    }
+}
+
+/// Number of the level a side's counts of one kind and phase belong to.
+fn level(split: Split, group: &Group, kind: usize, phase: usize) -> usize {
+    match split {
+        Split::All => 0,
+        Split::Band => group.band as usize,
+        Split::TimeClass => group.time_class as usize,
+        Split::Phase => phase,
+        Split::Kind => kind,
+        Split::Color => usize::from(group.color),
+        Split::Eco => usize::from(group.letter),
+    }
+}
+
+/// Place of all kinds together behind the four.
+const EVERY: usize = 4;
+
+/// Counts by level, kind (and all), and fold.
+type ByLevel<T> = Vec<[[T; FOLDS]; 5]>;
+
+fn by_level<T: Copy + Default>(levels: usize) -> ByLevel<T> {
+    vec![[[T::default(); FOLDS]; 5]; levels]
+}
+
+/// Kinds that have cells of their own in a split, with their places.
+fn kinds(split: Split, level: usize) -> Vec<(KindOrAll, usize)> {
+    match split {
+        Split::All => vec![(None, EVERY)],
+        Split::Kind => vec![(Kind::ALL.get(level).copied(), EVERY)],
+        _ => {
+            let each = Kind::ALL.iter().map(|&kind| (Some(kind), kind as usize));
+            std::iter::once((None, EVERY)).chain(each).collect()
+        }
+    }
+}
+
+/// Adds spells to the cells of their measures.
+pub fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], cells: &mut Cells) {
+    for &split in splits {
+        let names = levels(split, games);
+        let mut sums: ByLevel<Spells> = by_level(names.len());
+        let mut sides = vec![[(0u64, 0u64); FOLDS]; names.len()];
+        for (number, group) in games.groups.iter().enumerate() {
+            let fold = usize::from(group.fold) % FOLDS;
+            let here = games.sides[number];
+            let whole = matches!(split, Split::Phase | Split::Kind);
+            // A game has every phase and kind, so its players count for each of them.
+            for (level, sides) in sides.iter_mut().enumerate() {
+                if whole || level == self::level(split, group, 0, 0) {
+                    sides[fold].0 += here.0;
+                    sides[fold].1 += here.1;
+                }
+            }
+            for (kind, phases) in counts[number].iter().enumerate() {
+                for (phase, count) in phases.iter().enumerate() {
+                    let level = level(split, group, kind, phase);
+                    for place in [kind, EVERY] {
+                        let sum = &mut sums[level][place][fold];
+                        sum.spells += count.spells;
+                        sum.turns += count.turns;
+                        sum.freed += count.freed;
+                        sum.lost += count.lost;
+                    }
+                }
+            }
+        }
+        for (number, name) in names.iter().enumerate() {
+            for (kind, place) in kinds(split, number) {
+                for fold in 0..FOLDS {
+                    let (count, side) = (sums[number][place][fold], sides[number][fold]);
+                    let mut put = |measure: Measure, events, trials| {
+                        if measure.given(split) {
+                            add(
+                                cells,
+                                Place::new(measure, split, name, kind),
+                                fold,
+                                events,
+                                trials,
+                            );
+                        }
+                    };
+                    put(Measure::SpellsPerGame, count.spells, side.0);
+                    put(Measure::HeldTurnsPerTurn, count.turns, side.1);
+                    put(Measure::ReleaseRate, count.freed, count.turns);
+                    put(Measure::SpellsLost, count.lost, count.spells);
+                }
+            }
+        }
+    }
+}
+
+/// Adds moves to the cells of their measure.
+pub fn count_moves(games: &Games, counts: &moves::BySort, splits: &[Split], cells: &mut Cells) {
+    for &split in splits {
+        let names = levels(split, games);
+        let mut sums: ByLevel<Moves> = by_level(names.len());
+        for (number, group) in games.groups.iter().enumerate() {
+            let fold = usize::from(group.fold) % FOLDS;
+            for (kind, phases) in counts[number].iter().enumerate() {
+                if split == Split::Kind && kind == moves::OTHER {
+                    continue;
+                }
+                for (phase, count) in phases.iter().enumerate() {
+                    let level = level(split, group, kind, phase);
+                    let both = [Some(kind).filter(|kind| *kind < EVERY), Some(EVERY)];
+                    for place in both.into_iter().flatten() {
+                        let sum = &mut sums[level][place][fold];
+                        sum.moves += count.moves;
+                        sum.taken += count.taken;
+                    }
+                }
+            }
+        }
+        for (number, name) in names.iter().enumerate() {
+            for (kind, place) in kinds(split, number) {
+                let at = Place::new(Measure::SquaresTakenPerMove, split, name, kind);
+                for (fold, count) in sums[number][place].iter().enumerate() {
+                    add(cells, at.clone(), fold, count.taken, count.moves);
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,41 @@
+//! Restraint by rating band: the same few measures, split by band and by what else a
+//! researcher splits by, as one long table with intervals and tests.
+//!
+//! A [`BandReport`] is the file that asks; [`answer()`] counts the tables part by part and
+//! gives a [`BandsAnswer`]; [`mod@report`] and [`write_parquet`] write it down.
+//!
+//! ```
+//! use hobble_bands::BandReport;
+//!
+//! let file = "format = 1\nabout = \"bands\"\ntitle = \"T\"\ntext = \"x\"\nk = 1\n";
+//! let report = BandReport::parse("levels", "levels.toml", file).unwrap();
+//! assert_eq!(report.k, 1);
+//! ```
+
+mod answer;
+mod by_level;
+mod counts;
+mod cube;
+mod figures;
+mod file;
+mod games;
+mod measures;
+mod methods;
+mod moves;
+mod parquet;
+pub mod report;
+mod spells;
+mod state;
+mod tests_of_cells;
+mod work;
+
+pub use answer::{BandCell, BandsAnswer, BandsParameters, Multiplicity, ScanParameters, Trend};
+pub use file::BandReport;
+pub use measures::{Measure, Split};
+pub use methods::definition;
+pub use parquet::write_parquet;
+pub use report::report;
+pub use work::answer;
+
+/// Version of the shape of [`BandsAnswer`].
+pub const FORMAT: u32 = 1;

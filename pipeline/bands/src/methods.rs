@@ -1,0 +1,224 @@
+//! What is said of how the figures were worked out, made from what the manifest says.
+
+use super::answer::BandsAnswer;
+use super::measures::Measure;
+use hobble_conditions::terms::YesNo;
+use hobble_conditions::words;
+use hobble_dataset::Dataset;
+use hobble_report::Method;
+
+/// The methods, with their sources.
+pub fn methods() -> Vec<Method> {
+    let method = |name: &str, text: &str, source: &str| Method {
+        name: name.to_owned(),
+        text: text.to_owned(),
+        source: source.to_owned(),
+    };
+    vec![
+        method(
+            "Delete-a-fold jackknife",
+            "Games fall into 64 folds by their id. Every figure is worked out again without one fold each, for the folds that have a denominator; their spread gives the standard error. Shares are put on the logit scale, other rates on the log scale; the interval takes the t quantile with one degree of freedom less than the cell has folds. Turns of one game always leave together, so the interval allows for their dependence.",
+            "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982 (cited from memory)",
+        ),
+        method(
+            "Direct standardisation",
+            "The standardised loss risk is what a level's risk would be, were its held pieces mixed as all held pieces are by kind, phase, developed or not, attacked or not, defended or not. Each stratum's risk is weighted with its share of all held turns; in the split by kind or phase that key is not among the strata, and in rows of one kind the standard is that kind. Strata the level lacks are left out, and the share of the standard population that is left stands beside as `covered`.",
+            "Miettinen, American Journal of Epidemiology 96 (1972), 383-388 (cited from memory)",
+        ),
+        method(
+            "Each level against all levels",
+            "The level's figure over that of all levels together (odds where the figure is a share), tested by Student's t with the jackknife's standard error of the difference on the scale: each fold leaves level and whole together, so that the level being a part of the whole is allowed for. Not given where a level has all of the denominator: spells per game by phase and kind.",
+            "as the jackknife",
+        ),
+        method(
+            "Trend over the bands",
+            "The straight line through the bands' figures on the scale, each band at the middle of its ratings and weighted by one over its squared standard error; its interval by the jackknife, with the folds of the band that has fewest. Players without a rating are left out; fewer than three bands give no trend.",
+            "weighted least squares (common practice, no source); jackknife as above",
+        ),
+        method(
+            "Holm's adjustment",
+            "All tests of the report, of levels and of trends, are adjusted together, so that the chance of one or more false alarms among them stays below 5%.",
+            "Holm, Scandinavian Journal of Statistics 6 (1979), 65-70 (cited from memory)",
+        ),
+    ]
+}
+
+/// What each measure is, in one sentence.
+pub fn definition(measure: Measure, answer: &BandsAnswer) -> String {
+    let (k, within) = (answer.parameters.k, answer.parameters.within);
+    match measure {
+        Measure::SpellsPerGame => format!("Spells at k = {k} of a player's pieces, over player-games (each game counts once for each player); in the split by phase a spell counts in the phase in which it starts."),
+        Measure::SquaresTakenPerMove => "Safe squares that a move takes from the opponent's units, over moves; by kind, the kind of the unit that moved (all: pawns and kings too).".to_owned(),
+        Measure::HeldShare => format!("Exposure: the share of all piece-turns at which the piece has {k} safe squares or fewer."),
+        Measure::HeldTurnsPerTurn => "Exposure where the cube cannot split: turns in spells over the owner's turns, that is, how many pieces are held at a turn on average.".to_owned(),
+        Measure::LossRisk => format!("Held piece-turns after which the piece is lost within {within} moves, over all held piece-turns; where the game ends first the piece counts as not lost."),
+        Measure::LossRiskStandardised => "The same, were the level's held pieces mixed as all held pieces are.".to_owned(),
+        Measure::ReleaseRate => "Spells that end with the piece freed, over the turns in all spells: the chance, a held turn, of being released. Spells cut short by a capture or the end of the game count with the turns they lasted.".to_owned(),
+        Measure::SpellsLost => "Loss where the cube cannot split: spells that end with the piece lost, over all spells.".to_owned(),
+    }
+}
+
+/// The methods section of a paper, a paragraph each.
+pub fn text(answer: &BandsAnswer) -> Vec<String> {
+    let (data, asked) = (&answer.dataset, &answer.parameters);
+    let reasons: Vec<String> = data
+        .skipped_by_reason
+        .iter()
+        .filter(|(_, count)| **count > 0)
+        .map(|(reason, count)| format!("{} {reason}", words::count(*count)))
+        .collect();
+    let reasons = if reasons.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", reasons.join(", "))
+    };
+    let files: Vec<String> = data
+        .sources
+        .iter()
+        .map(|source| format!("{} ({})", file_name(&source.file), sha(&source.sha256)))
+        .collect();
+    let width = answer.scan.band_width.map_or_else(
+        || "of unknown width".to_owned(),
+        |width| format!("{width} points wide"),
+    );
+    let cuts: Vec<String> = answer
+        .scan
+        .time_cuts
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    let cuts = if cuts.is_empty() {
+        "not told".to_owned()
+    } else {
+        format!("below {} seconds", cuts.join(", "))
+    };
+    let who = match asked.developed {
+        YesNo::Any => "All knights, bishops, rooks and queens were looked at.",
+        YesNo::Yes => {
+            "Only developed knights, bishops, rooks and queens were looked at: those that had moved, castled or been promoted, or did not start on their owner's first row."
+        }
+        YesNo::No => "Only knights, bishops, rooks and queens that had not moved were looked at.",
+    };
+    let counts = &answer.multiplicity;
+    let mut measures = Vec::new();
+    for measure in Measure::ALL {
+        if answer.cells.iter().any(|cell| cell.measure == measure) {
+            measures.push(format!(
+                "{}: {}",
+                measure.title(),
+                definition(measure, answer)
+            ));
+        }
+    }
+    vec![
+        format!(
+            "The games come from {}: {}. Of {} read, {} were kept and {} skipped{reasons}.",
+            words::counted(data.sources.len() as u64, "archive file"),
+            files.join("; "),
+            words::counted(data.read, "game"),
+            words::count(data.kept),
+            words::count(data.skipped),
+        ),
+        format!(
+            "The tables were made by hobble {} with definitions version {}; this report by hobble {}. Rating bands are {width}, of the owner of the piece (of the mover, for squares taken). Time classes: bullet, blitz and rapid are {cuts} of estimated time (stages and 40 increments), classical is longer. Games of unknown rating or time control stand in levels of their own.",
+            data.hobble, answer.definitions, answer.hobble
+        ),
+        format!(
+            "A safe square is one a piece can go to without losing material in the exchange there (pawn 1, knight 3, bishop 3, rook 5, queen 9). A piece is held at its owner's turn where it has {} safe squares or fewer; a spell is an unbroken run of such turns; lost means captured with nothing worth as much in return, its owner two pawns or more down by the captures around it (definitions, section 7). {who}",
+            asked.k
+        ),
+        measures.join(" "),
+        format!(
+            "Intervals are {:.0}% intervals by the delete-a-fold jackknife over 64 folds of games. Cells with fewer than {} turns, moves or spells ({} player-games), or in fewer than {} folds, are not shown: {} of {}. {} were made and adjusted together by Holm's method; {} fell below 0.05 before the adjustment, {} after it.",
+            asked.level * 100.0,
+            words::count(asked.minimum_turns),
+            words::count(asked.minimum_games),
+            asked.minimum_folds,
+            words::count(counts.suppressed as u64),
+            words::counted(counts.cells as u64, "cell"),
+            words::counted(counts.tests as u64, "test"),
+            words::count(counts.below_raw as u64),
+            words::count(counts.below_holm as u64),
+        ),
+    ]
+}
+
+/// The file's own name: where it lay is nobody's concern.
+pub fn file_name(file: &str) -> &str {
+    file.rsplit(['/', '\\']).next().unwrap_or(file)
+}
+
+fn sha(hash: &str) -> String {
+    if hash.is_empty() {
+        "SHA-256 not known".to_owned()
+    } else {
+        format!("SHA-256 {hash}")
+    }
+}
+
+/// How to cite the data.
+pub fn citation(answer: &BandsAnswer) -> String {
+    let files: Vec<String> = answer
+        .dataset
+        .sources
+        .iter()
+        .map(|source| {
+            format!(
+                "{}, {}, {}",
+                file_name(&source.file),
+                sha(&source.sha256),
+                words::counted(source.kept, "game")
+            )
+        })
+        .collect();
+    format!(
+        "{}. Measured with hobble {}, definitions version {}. Single games are cited by their game_id, a hash of players, event and moves (definitions, section 9) that stays the same wherever the game stands.",
+        files.join("; "),
+        answer.hobble,
+        answer.definitions
+    )
+}
+
+/// Cautions.
+pub fn notes(answer: &BandsAnswer, dataset: &Dataset) -> Vec<String> {
+    let counts = &answer.multiplicity;
+    let mut notes = vec![
+        "These are associations in played games. Players of different bands meet different opponents, openings and time limits; a difference between bands is not an effect of rating.".to_owned(),
+        format!(
+            "{} are shown with an interval each; of twenty such intervals one misses its figure in the long run. {} compare a level with all levels, or ask for a trend; those marked in this report hold after Holm's adjustment for all of them together.",
+            words::counted(counts.shown as u64, "cell"),
+            words::counted(counts.tests as u64, "test"),
+        ),
+        "Levels are set against all levels together, of which they are a part: a level with most of the games can hardly differ from the whole.".to_owned(),
+        "Standardising evens out kind, phase, developed, attacked and defended, nothing else.".to_owned(),
+        "A game that stands in the archive more than once counts more than once.".to_owned(),
+    ];
+    let unrated: u64 = answer
+        .cells
+        .iter()
+        .filter(|cell| {
+            cell.measure == Measure::SpellsPerGame
+                && cell.split == super::Split::Band
+                && cell.kind == "all"
+                && !cell.level.starts_with(|first: char| first.is_ascii_digit())
+        })
+        .map(|cell| cell.n)
+        .sum();
+    if unrated > 0 {
+        notes.push(format!(
+            "{} of {} have no rating: what is said of bands is said of the others.",
+            words::counted(unrated, "player-game"),
+            words::count(2 * answer.dataset.kept),
+        ));
+    }
+    if !dataset.complete() {
+        notes.push("The scan that made these tables has not finished: the figures are of the games read so far.".to_owned());
+    }
+    if !dataset.unfinished().is_empty() {
+        notes.push(format!(
+            "Left out, because the manifest does not name them: {}.",
+            words::list(dataset.unfinished())
+        ));
+    }
+    notes
+}

@@ -1,0 +1,223 @@
+//! Squares taken, counted by side, kind of unit that moved, and phase.
+//!
+//! The table of moves does not name the phase; it follows from the captures and promotions
+//! before the move (definitions, section 9).
+
+use rayon::prelude::*;
+
+use super::games::{Games, Start};
+use hobble_conditions::AskError;
+use hobble_conditions::terms::{Kind, Phase};
+use hobble_dataset::columns::Rows;
+use hobble_dataset::part::{self, Group, Part};
+use hobble_terms::Table;
+
+/// Place of pawns and kings among the kinds.
+pub const OTHER: usize = 4;
+
+/// Moves of one sort, and the squares they took.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Moves {
+    /// Moves.
+    pub moves: u64,
+    /// Squares they took.
+    pub taken: u64,
+}
+
+/// Counts by group of games, kind of mover (the four kinds, then pawns and kings) and phase.
+pub type BySort = Vec<[[Moves; 3]; 5]>;
+
+/// Columns that are read.
+const COLUMNS: [&str; 6] = ["game", "ply", "mover", "captured", "promotion", "taken"];
+
+/// One ply.
+struct Ply {
+    game: u32,
+    ply: u16,
+    taken: u8,
+    mover: u8,
+    /// By how much it changes the value of the pieces on the board.
+    change: i8,
+}
+
+/// Where counting stands in a game.
+struct At {
+    game: u32,
+    start: Start,
+    /// Value of the pieces on the board.
+    value: i32,
+    /// The ply that is due.
+    next: u16,
+    /// Groups of the game's sides.
+    groups: [usize; 2],
+}
+
+/// Counts of a run of row groups of one part.
+struct Run {
+    /// Plies of a game that began before the run: the phase is not known here.
+    leading: Vec<Ply>,
+    counts: BySort,
+    /// The last game, which may go on in the next run.
+    at: Option<At>,
+}
+
+/// Nothing counted.
+pub fn none(games: &Games) -> BySort {
+    vec![Default::default(); games.groups.len()]
+}
+
+/// Reads a part of the table of moves.
+pub fn read(part: &Part, games: &Games) -> Result<BySort, AskError> {
+    let mut out = none(games);
+    let groups = part.groups()?;
+    // Runs are counted at once, and a game that goes on from one to the next afterwards.
+    let runs: Vec<Run> = groups
+        .par_chunks(part::run_length(groups.len()))
+        .map(|groups| run(part, groups, games))
+        .collect::<Result<_, _>>()?;
+    let mut at: Option<At> = None;
+    for run in runs {
+        for ply in &run.leading {
+            step(&mut at, games, ply, &mut out)?;
+        }
+        at = run.at.or(at);
+        for (sums, counts) in out.iter_mut().zip(&run.counts) {
+            for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
+                sum.moves += count.moves;
+                sum.taken += count.taken;
+            }
+        }
+    }
+    Ok(out)
+}
+
+fn bad(what: String) -> AskError {
+    AskError::bad_table(Table::Moves, what)
+}
+
+fn no_game() -> AskError {
+    bad("a game is not among the games".to_owned())
+}
+
+fn run(part: &Part, groups: &[Group], games: &Games) -> Result<Run, AskError> {
+    let mut run = Run {
+        leading: Vec::new(),
+        counts: none(games),
+        at: None,
+    };
+    for &group in groups {
+        for rows in part.read(&COLUMNS, group)? {
+            plies(&rows?, |ply| {
+                if run.at.is_none() && ply.ply != 1 {
+                    run.leading.push(ply);
+                    return Ok(());
+                }
+                step(&mut run.at, games, &ply, &mut run.counts)
+            })?;
+        }
+    }
+    Ok(run)
+}
+
+/// Counts the next ply.
+fn step(
+    at: &mut Option<At>,
+    games: &Games,
+    ply: &Ply,
+    counts: &mut BySort,
+) -> Result<(), AskError> {
+    let at = match at {
+        Some(at) if at.game == ply.game => at,
+        at => at.insert(At::start(games, ply.game)?),
+    };
+    if ply.ply != at.next {
+        return Err(bad(format!(
+            "ply {} of game {} stands where ply {} is due",
+            ply.ply, ply.game, at.next
+        )));
+    }
+    let group = at.groups[at.start.mover(ply.ply)];
+    let phase = phase(ply.ply - 1, at.value);
+    let sum = &mut counts[group][usize::from(ply.mover)][phase as usize];
+    sum.moves += 1;
+    sum.taken += u64::from(ply.taken);
+    at.value += i32::from(ply.change);
+    at.next = ply.ply.saturating_add(1);
+    Ok(())
+}
+
+impl At {
+    fn start(games: &Games, game: u32) -> Result<At, AskError> {
+        let start = games.start(game);
+        let group = |color| games.group(game, color).ok_or_else(no_game);
+        Ok(At {
+            game,
+            start,
+            value: start.value,
+            next: 1,
+            groups: [group(0)?, group(1)?],
+        })
+    }
+}
+
+/// Phase at position p (definitions, section 9).
+fn phase(p: u16, value: i32) -> Phase {
+    if p < 20 && value >= 56 {
+        Phase::Opening
+    } else if value <= 26 {
+        Phase::Endgame
+    } else {
+        Phase::Middlegame
+    }
+}
+
+fn plies(rows: &Rows, mut each: impl FnMut(Ply) -> Result<(), AskError>) -> Result<(), AskError> {
+    let (game, ply) = (rows.fours("game")?, rows.pairs("ply")?);
+    let taken = rows.bytes("taken")?;
+    let mover = rows
+        .texts("mover")?
+        .read_as(|word| Some(Kind::from_name(word?).map_or(OTHER as u8, |kind| kind as u8)));
+    let captured = rows
+        .texts("captured")?
+        .read_as(|word| word.map_or(0, value));
+    let promotion = rows
+        .texts("promotion")?
+        .read_as(|word| word.map_or(0, value));
+    for row in 0..rows.len() {
+        let mover = mover.at(row);
+        if ply[row] == 0 {
+            return Err(rows.bad(format!("game {} has a ply 0", game[row])).into());
+        }
+        each(Ply {
+            game: game[row],
+            ply: ply[row],
+            taken: taken[row],
+            mover: mover.ok_or_else(|| rows.bad("column \"mover\" holds a null".to_owned()))?,
+            change: promotion.at(row) - captured.at(row),
+        })?;
+    }
+    Ok(())
+}
+
+fn value(kind: &str) -> i8 {
+    match kind {
+        "knight" | "bishop" => 3,
+        "rook" => 5,
+        "queen" => 9,
+        _ => 0,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn phases() {
+        assert_eq!(phase(19, 56), Phase::Opening);
+        assert_eq!(phase(20, 62), Phase::Middlegame);
+        assert_eq!(phase(3, 55), Phase::Middlegame);
+        assert_eq!(phase(40, 27), Phase::Middlegame);
+        assert_eq!(phase(3, 26), Phase::Endgame);
+    }
+}

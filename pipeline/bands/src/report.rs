@@ -1,0 +1,304 @@
+//! The report on restraint by rating band.
+
+use hobble_report::number::capital;
+use hobble_report::{
+    Block, Bounds, Cell, Column, Fact, Figure, Record, Report, Section, Table, Tidy, Tone, Unit,
+    Value, Why,
+};
+
+use super::answer::{BandCell, BandsAnswer};
+use super::measures::{Measure, Split};
+use super::methods::definition;
+use hobble_conditions::words;
+use hobble_report::sections;
+
+/// The report by rating band.
+pub fn report(answer: &BandsAnswer) -> Report<'_> {
+    let mut all = vec![found(answer)];
+    for split in splits(answer) {
+        all.push(by(answer, split));
+    }
+    all.push(comparisons(answer));
+    all.push(method(answer));
+    all.push(sections::cautions(&answer.notes));
+    all.push(sections::data(&answer.dataset));
+    Report {
+        subject: "Restraint in played games",
+        title: answer.question.title.clone(),
+        sections: all,
+        hobble: answer.hobble.clone(),
+        tables_by: answer.dataset.hobble.clone(),
+        definitions: answer.definitions,
+        tidy: Tidy::of(answer.cells.iter().map(record)),
+        answer,
+    }
+}
+
+/// What the games are split by, in the order of the report.
+pub fn splits(answer: &BandsAnswer) -> impl Iterator<Item = Split> {
+    std::iter::once(Split::All).chain(answer.parameters.split.iter().copied())
+}
+
+/// Name of a split for readers.
+pub const fn split_title(split: Split) -> &'static str {
+    match split {
+        Split::All => "All games",
+        Split::Band => "By rating band",
+        Split::TimeClass => "By time class",
+        Split::Phase => "By phase",
+        Split::Kind => "By kind of piece",
+        Split::Color => "By colour",
+        Split::Eco => "By ECO letter",
+    }
+}
+
+/// Name of a split for machines, of letters and hyphens.
+pub fn split_id(split: Split) -> String {
+    split.name().replace('_', "-")
+}
+
+/// All kinds of piece together by one split: a row a level, a column a measure.
+#[derive(Debug, Clone)]
+pub struct ByLevel<'a> {
+    /// Measures, in order: those that have any cell.
+    pub measures: Vec<Measure>,
+    /// By level, its name and a cell a measure.
+    pub rows: Vec<(&'a str, Vec<Option<&'a BandCell>>)>,
+}
+
+/// The cells of a split that a reader sees; the tidy table has the rest.
+pub fn by_level(answer: &BandsAnswer, split: Split) -> ByLevel<'_> {
+    let here: Vec<&BandCell> = answer
+        .cells
+        .iter()
+        .filter(|cell| cell.split == split && (split == Split::Kind || cell.kind == "all"))
+        .collect();
+    let measures: Vec<Measure> = Measure::ALL
+        .iter()
+        .copied()
+        .filter(|measure| here.iter().any(|cell| cell.measure == *measure))
+        .collect();
+    let mut rows: Vec<(&str, Vec<Option<&BandCell>>)> = Vec::new();
+    for cell in &here {
+        let at = measures.iter().position(|measure| *measure == cell.measure);
+        let row = match rows.iter().position(|(level, _)| *level == cell.level) {
+            Some(row) => row,
+            None => {
+                rows.push((&cell.level, vec![None; measures.len()]));
+                rows.len() - 1
+            }
+        };
+        if let Some(at) = at {
+            rows[row].1[at] = Some(cell);
+        }
+    }
+    ByLevel { measures, rows }
+}
+
+/// What a figure is measured in.
+const fn unit(measure: Measure) -> Unit {
+    if measure.is_share() {
+        Unit::Share
+    } else {
+        Unit::Number
+    }
+}
+
+/// A cell for readers.
+pub fn shown(cell: Option<&BandCell>) -> Cell {
+    let Some(cell) = cell else {
+        return Cell::None(Why::Undefined, None);
+    };
+    let why = if cell.suppressed {
+        Why::TooFew
+    } else {
+        Why::Undefined
+    };
+    let Some(value) = cell.estimate.filter(|_| !cell.suppressed) else {
+        return Cell::None(why, Some(cell.n));
+    };
+    let interval = cell.low.zip(cell.high);
+    let interval = interval.map(|(low, high)| Bounds { low, high });
+    let mut figure = Figure::new(unit(cell.measure), value, interval);
+    figure.of = Some(cell.n);
+    figure.marked = cell.p_holm.is_some_and(|p| p < 0.05);
+    Cell::Figure(figure)
+}
+
+fn found(answer: &BandsAnswer) -> Section {
+    let mut section = Section::new("found", "What was found");
+    section.paragraph(Tone::Lead, lead(answer));
+    section.list(trends(answer));
+    section.paragraph(
+        Tone::Caution,
+        "These are associations in played games: players of different bands meet different opponents, openings and time limits.",
+    );
+    let measured = Measure::ALL
+        .iter()
+        .filter(|measure| answer.cells.iter().any(|cell| cell.measure == **measure))
+        .map(|measure| Fact::new(measure.title(), definition(*measure, answer)));
+    section.document(Block::Terms(measured.collect()));
+    section
+}
+
+/// The cell of a measure for all games.
+pub fn of_all(answer: &BandsAnswer, measure: Measure) -> Option<&BandCell> {
+    answer
+        .cells
+        .iter()
+        .find(|cell| cell.measure == measure && cell.split == Split::All)
+}
+
+/// What holds of all games, in two sentences.
+fn lead(answer: &BandsAnswer) -> String {
+    let figure = |measure| match shown(of_all(answer, measure)) {
+        Cell::Figure(figure) => Some(figure.line()),
+        _ => None,
+    };
+    let asked = &answer.parameters;
+    match (
+        figure(Measure::HeldShare),
+        figure(Measure::ReleaseRate),
+        figure(Measure::LossRisk),
+    ) {
+        (Some(held), Some(freed), Some(lost)) => format!(
+            "Of all games together, pieces were held to {} safe squares or fewer at {held} of their turns. A held turn ended with the piece released in {freed}, and was followed by its loss within {} moves in {lost}.",
+            asked.k, asked.within
+        ),
+        _ => "There are too few games to tell how often pieces are held.".to_owned(),
+    }
+}
+
+fn by(answer: &BandsAnswer, split: Split) -> Section {
+    let id = split_id(split);
+    let by_level = by_level(answer, split);
+    let mut section = Section::new(id.clone(), split_title(split));
+    if by_level.rows.len() > 1 && split != Split::All {
+        section.block(Block::Figure(format!("{id}-all")));
+    }
+    if by_level.rows.len() > 1 && split == Split::Band {
+        section.block(Block::Figure(format!("{id}-kinds")));
+    }
+    let names = std::iter::once("").chain(by_level.measures.iter().map(|one| one.title()));
+    let mut table = Table::new(names.map(Column::from)).captioned("With 95% intervals");
+    for (level, cells) in &by_level.rows {
+        let cells = cells.iter().map(|cell| shown(*cell));
+        table.row(std::iter::once(Cell::text(*level)).chain(cells).collect());
+    }
+    section.block(Block::Table(table));
+    section
+}
+
+fn comparisons(answer: &BandsAnswer) -> Section {
+    let counts = &answer.multiplicity;
+    let mut section = Section::new("many", "How many comparisons");
+    section.paragraph(
+        Tone::Plain,
+        "* differs from all levels together, at 5% after Holm's adjustment for all tests.",
+    );
+    let facts = [
+        ("Cells", counts.cells),
+        ("Shown", counts.shown),
+        ("Too few, not shown", counts.suppressed),
+        ("Tests", counts.tests),
+        ("Below 0.05 as they stand", counts.below_raw),
+        ("Below 0.05 after Holm's adjustment", counts.below_holm),
+    ];
+    section.block(Block::Facts(
+        facts
+            .map(|(name, number)| Fact::new(name, words::count(number as u64)))
+            .to_vec(),
+    ));
+    section
+}
+
+fn method(answer: &BandsAnswer) -> Section {
+    let mut section = Section::new("method", "How this was worked out");
+    sections::own_words(&mut section, &answer.question.text);
+    section.document(Block::Heading("Text for a methods section".to_owned()));
+    for paragraph in &answer.methods_text {
+        section.document(Block::Paragraph(Tone::Plain, paragraph.clone()));
+    }
+    section.document(Block::Heading("Citation".to_owned()));
+    section.document(Block::Paragraph(Tone::Plain, answer.citation.clone()));
+    sections::methods(&mut section, &answer.methods);
+    section
+}
+
+/// The trends of all kinds together, in sentences.
+fn trends(answer: &BandsAnswer) -> Vec<String> {
+    let all: Vec<_> = answer
+        .trends
+        .iter()
+        .filter(|trend| trend.kind == "all")
+        .collect();
+    if all.is_empty() && answer.parameters.split.contains(&Split::Band) {
+        return vec![
+            "Too few rated games to tell of a trend: fewer than three bands have an interval."
+                .to_owned(),
+        ];
+    }
+    let change = |factor: f64| {
+        format!(
+            "{}%",
+            hobble_report::number::signed((factor - 1.0) * 100.0, 2)
+        )
+    };
+    all.into_iter()
+        .map(|trend| {
+            let odds = if trend.measure.is_share() {
+                "odds of "
+            } else {
+                ""
+            };
+            let verdict = if trend.p_holm >= 0.05 {
+                "no trend that holds after the adjustment"
+            } else if trend.per_100_points > 1.0 {
+                "rises with the rating"
+            } else {
+                "falls with the rating"
+            };
+            capital(&format!(
+                "{odds}{}: {verdict} ({} with 100 points, {} to {}; Holm-adjusted p {}; {} bands).",
+                trend.measure.title().to_lowercase(),
+                change(trend.per_100_points),
+                change(trend.low),
+                change(trend.high),
+                p_in_words(trend.p_holm),
+                trend.bands
+            ))
+        })
+        .collect()
+}
+
+/// A p-value with as much as it tells.
+fn p_in_words(p: f64) -> String {
+    if p < 0.001 {
+        "below 0.001".to_owned()
+    } else {
+        format!("{p:.3}")
+    }
+}
+
+/// A cell of the long table; the columns are those of the Parquet file.
+fn record(cell: &BandCell) -> Record {
+    let mut out = Record::default();
+    out.text("measure", cell.measure.name())
+        .text("split", cell.split.name())
+        .text("level", &cell.level)
+        .text("kind", &cell.kind)
+        .figure("estimate", cell.estimate)
+        .figure("low", cell.low)
+        .figure("high", cell.high)
+        .count("n", cell.n)
+        .count("folds", cell.folds)
+        .text("n_unit", &cell.n_unit)
+        .text("unit", &cell.unit)
+        .text("method", &cell.method)
+        .put("suppressed", Value::Flag(cell.suppressed))
+        .figure("covered", cell.covered)
+        .figure("against_all", cell.against_all)
+        .figure("p", cell.p)
+        .figure("p_holm", cell.p_holm);
+    out
+}

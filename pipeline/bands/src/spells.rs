@@ -1,0 +1,111 @@
+//! Spells, counted by side, kind and phase.
+
+use rayon::prelude::*;
+
+use super::games::{COLORS, Games};
+use hobble_conditions::AskError;
+use hobble_conditions::filter::Mask;
+use hobble_conditions::terms::{Kind, Phase, YesNo};
+use hobble_dataset::columns::Rows;
+use hobble_dataset::part::{self, Part};
+
+/// Counts of spells of one sort.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Spells {
+    /// Spells.
+    pub spells: u64,
+    /// Turns in them.
+    pub turns: u64,
+    /// Spells that ended with the piece freed.
+    pub freed: u64,
+    /// Spells that ended with the piece lost.
+    pub lost: u64,
+}
+
+/// Counts by group of games, kind and phase.
+pub type BySort = Vec<[[Spells; 3]; 4]>;
+
+/// Nothing counted.
+pub fn none(games: &Games) -> BySort {
+    vec![Default::default(); games.groups.len()]
+}
+
+/// Reads a part of the table of spells.
+pub fn read(part: &Part, games: &Games, k: u8, developed: YesNo) -> Result<BySort, AskError> {
+    let mut columns = vec![
+        "game", "color", "kind", "phase", "k_low", "k_high", "end", "turns",
+    ];
+    if developed.wanted().is_some() {
+        columns.push("developed");
+    }
+    let groups = part.groups()?;
+    groups
+        .par_chunks(part::run_length(groups.len()))
+        .map(|run| {
+            let mut out = none(games);
+            for &group in run {
+                for rows in part.read(&columns, group)? {
+                    in_batch(&rows?, games, k, developed, &mut out)?;
+                }
+            }
+            Ok(out)
+        })
+        .try_reduce(
+            || none(games),
+            |mut sum, counts| {
+                add(&mut sum, &counts);
+                Ok(sum)
+            },
+        )
+}
+
+fn add(sums: &mut BySort, counts: &BySort) {
+    for (sums, counts) in sums.iter_mut().zip(counts) {
+        for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
+            sum.spells += count.spells;
+            sum.turns += count.turns;
+            sum.freed += count.freed;
+            sum.lost += count.lost;
+        }
+    }
+}
+
+fn in_batch(
+    rows: &Rows,
+    games: &Games,
+    k: u8,
+    developed: YesNo,
+    out: &mut BySort,
+) -> Result<(), AskError> {
+    let (game, turns) = (rows.fours("game")?, rows.pairs("turns")?);
+    let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
+    let color = |word: &str| COLORS.iter().position(|color| *color == word);
+    let color = rows.texts("color")?.read_as(|word| color(word?));
+    let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
+    let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
+    // Whether the piece was freed, and whether it was lost.
+    let end = rows
+        .texts("end")?
+        .read_as(|word| word.map(|end| (end == "freed", end == "lost")));
+    let mut mask = Mask::all(rows);
+    mask.and(|row| low[row] <= k && k <= high[row]);
+    if let Some(wanted) = developed.wanted() {
+        mask.is(rows, "developed", wanted)?;
+    }
+    for row in mask.rows() {
+        let unknown = |name: &str| rows.bad(format!("column \"{name}\" holds an unknown word"));
+        let color = color.at(row).ok_or_else(|| unknown("color"))?;
+        let (freed, lost) = end.at(row).ok_or_else(|| unknown("end"))?;
+        let kind = kind.at(row).ok_or_else(|| unknown("kind"))?;
+        let phase = phase.at(row).ok_or_else(|| unknown("phase"))?;
+        let group = games
+            .group(game[row], color)
+            .ok_or_else(|| rows.bad(format!("game {} is not among the games", game[row])))?;
+        let sum = &mut out[group][kind as usize][phase as usize];
+        sum.spells += 1;
+        sum.turns += u64::from(turns[row]);
+        sum.freed += u64::from(freed);
+        sum.lost += u64::from(lost);
+    }
+    Ok(())
+}

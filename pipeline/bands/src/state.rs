@@ -1,0 +1,136 @@
+//! What is counted for a report by rating band: `part -> state` and `state + state`.
+
+use serde::{Deserialize, Serialize};
+
+use super::by_level::{count_moves, count_spells};
+use super::counts::{Cells, FOLDS, Folds, Place, Ratio};
+use super::cube::{self, Held, Strata, no_strata};
+use super::file::BandReport;
+use super::games::Games;
+use super::measures::Split;
+use super::{moves, spells};
+use hobble_conditions::AskError;
+use hobble_dataset::{Dataset, PartId};
+use hobble_terms::Table;
+
+/// Counts of a report. Its size depends on the levels met, not on the number of games.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(from = "Written", into = "Written")]
+pub struct State {
+    /// Numerators and denominators of every cell.
+    pub cells: Cells,
+    /// Held turns and losses by level and stratum.
+    pub held: Held,
+}
+
+impl State {
+    /// Counts a part.
+    pub fn of(report: &BandReport, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
+        // Rows of one kind are set against that kind as a whole.
+        let mut splits = vec![Split::All, Split::Kind];
+        splits.extend(report.split.iter().filter(|split| **split != Split::Kind));
+        let games = match dataset.part(Table::Games, id) {
+            Some(part) => Games::read(&part)?,
+            None => Games::default(),
+        };
+        let spells = match dataset.part(Table::Spells, id) {
+            Some(part) => spells::read(&part, &games, report.k, report.developed)?,
+            None => spells::none(&games),
+        };
+        let moves = match dataset.part(Table::Moves, id) {
+            Some(part) => moves::read(&part, &games)?,
+            None => moves::none(&games),
+        };
+        let mut state = State::default();
+        count_spells(&games, &spells, &splits, &mut state.cells);
+        count_moves(&games, &moves, &splits, &mut state.cells);
+        if let Some(part) = dataset.part(Table::Exposure, id) {
+            let asked = (report.k, report.within);
+            let cells = &mut state.cells;
+            state.held = cube::read(&part, asked, report.developed, &splits, cells)?;
+        }
+        Ok(state)
+    }
+
+    /// Adds what was counted elsewhere.
+    pub fn add(&mut self, other: State) {
+        for (place, counts) in other.cells {
+            let sums = self.cells.entry(place).or_insert([Ratio::default(); FOLDS]);
+            for (sum, count) in sums.iter_mut().zip(counts) {
+                sum.add(count.events, count.trials);
+            }
+        }
+        self.held.add(other.held);
+    }
+}
+
+/// Counts by fold that are not 0: fold, events, trials.
+type SomeFolds = Vec<(usize, u64, u64)>;
+
+/// Counts by stratum, as long as they are not 0.
+type SomeStrata = Vec<(usize, SomeFolds)>;
+
+/// A state as it is written: what is 0 is left out.
+#[derive(Serialize, Deserialize)]
+struct Written {
+    cells: Vec<(Place, SomeFolds)>,
+    levels: Vec<((Split, String), SomeStrata)>,
+    all: SomeStrata,
+}
+
+impl From<State> for Written {
+    fn from(state: State) -> Written {
+        let cell = |(place, folds): (Place, Folds)| (place, some_folds(&folds));
+        let level = |(level, strata): ((Split, String), Strata)| (level, some_strata(&strata));
+        Written {
+            cells: state.cells.into_iter().map(cell).collect(),
+            levels: state.held.levels.into_iter().map(level).collect(),
+            all: some_strata(&state.held.all),
+        }
+    }
+}
+
+impl From<Written> for State {
+    fn from(written: Written) -> State {
+        let cell = |(place, folds): (Place, SomeFolds)| (place, all_folds(&folds));
+        let level = |(level, strata): ((Split, String), SomeStrata)| (level, all_strata(&strata));
+        State {
+            cells: written.cells.into_iter().map(cell).collect(),
+            held: Held {
+                levels: written.levels.into_iter().map(level).collect(),
+                all: all_strata(&written.all),
+            },
+        }
+    }
+}
+
+fn some_folds(folds: &Folds) -> SomeFolds {
+    let there = |ratio: &Ratio| (ratio.events, ratio.trials) != (0, 0);
+    let folds = folds.iter().enumerate().filter(|(_, ratio)| there(ratio));
+    folds
+        .map(|(fold, ratio)| (fold, ratio.events, ratio.trials))
+        .collect()
+}
+
+fn all_folds(some: &SomeFolds) -> Folds {
+    let mut folds = [Ratio::default(); FOLDS];
+    for &(fold, events, trials) in some {
+        folds[fold % FOLDS].add(events, trials);
+    }
+    folds
+}
+
+fn some_strata(strata: &Strata) -> SomeStrata {
+    let strata = strata.iter().map(some_folds).enumerate();
+    strata.filter(|(_, folds)| !folds.is_empty()).collect()
+}
+
+fn all_strata(some: &SomeStrata) -> Strata {
+    let mut strata = no_strata();
+    for (number, folds) in some {
+        if let Some(stratum) = strata.get_mut(*number) {
+            *stratum = all_folds(folds);
+        }
+    }
+    strata
+}

@@ -1,0 +1,301 @@
+//! From report and dataset to the long table.
+
+use std::collections::BTreeMap;
+
+use super::answer::{BandCell, BandsAnswer, BandsParameters, Multiplicity, ScanParameters, Trend};
+use super::counts::{Cells, KindOrAll, Place};
+use super::cube::Held;
+use super::figures::Worked;
+use super::file::BandReport;
+use super::measures::{Measure, Split};
+use super::state::State;
+use super::tests_of_cells::{Point, against_all, holm, slope};
+use super::{FORMAT, methods};
+use hobble_conditions::sum::{self, Sum};
+use hobble_conditions::terms::Kind;
+use hobble_conditions::{AskError, QuestionText};
+use hobble_dataset::{Dataset, PartId};
+use hobble_statistics::{LEVEL, StandardError};
+use hobble_terms::Table;
+
+/// Answers a report from a dataset.
+///
+/// # Errors
+///
+/// Where a table is missing, unreadable or inconsistent.
+pub fn answer(dataset: &Dataset, report: &BandReport) -> Result<BandsAnswer, AskError> {
+    sum::answer(report, dataset)
+}
+
+impl Sum for BandReport {
+    type State = State;
+    type Answer = BandsAnswer;
+
+    fn tables(&self) -> &'static [Table] {
+        &[Table::Games, Table::Spells, Table::Moves, Table::Exposure]
+    }
+
+    fn optional(&self) -> &'static [Table] {
+        &[]
+    }
+
+    fn empty(&self) -> State {
+        State::default()
+    }
+
+    fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
+        State::of(self, dataset, id)
+    }
+
+    fn add(&self, sum: &mut State, other: State) {
+        sum.add(other);
+    }
+
+    fn answer(&self, dataset: &Dataset, state: &State) -> Result<BandsAnswer, AskError> {
+        Ok(report(self, dataset, state))
+    }
+}
+
+/// The long table from the counts.
+fn report(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAnswer {
+    let mut worked = work_out(&state.cells, &state.held);
+    // Cells without a denominator are no cells.
+    worked.retain(|(place, worked)| {
+        worked.n > 0 && (place.split == Split::All || report.split.contains(&place.split))
+    });
+    worked.sort_by(|a, b| a.0.cmp(&b.0));
+    let shown: Vec<Shown> = worked
+        .iter()
+        .map(|(place, worked)| Shown::new(report, place, worked))
+        .collect();
+    let mut rows: Vec<BandCell> = worked
+        .iter()
+        .zip(&shown)
+        .map(|((place, worked), shown)| cell(place, worked, shown))
+        .collect();
+    let mut trends = trends(&worked, &shown);
+    let multiplicity = adjust(&mut rows, &mut trends);
+
+    let mut answer = BandsAnswer {
+        format: FORMAT,
+        about: "bands",
+        hobble: env!("CARGO_PKG_VERSION").to_owned(),
+        definitions: dataset.definitions(),
+        question: QuestionText {
+            name: report.name.clone(),
+            title: report.title.clone(),
+            text: report.text.clone(),
+        },
+        parameters: BandsParameters {
+            k: report.k,
+            within: report.within,
+            developed: report.developed,
+            split: report.split.clone(),
+            minimum_turns: report.minimum_turns,
+            minimum_games: report.minimum_games,
+            minimum_folds: report.minimum_folds,
+            level: LEVEL,
+        },
+        dataset: dataset.summary().clone(),
+        scan: ScanParameters {
+            band_width: Some(dataset.parameters().band_width.into()),
+            time_cuts: dataset.parameters().time_cuts.map(u64::from).to_vec(),
+        },
+        cells: rows,
+        trends,
+        multiplicity,
+        methods: methods::methods(),
+        methods_text: Vec::new(),
+        citation: String::new(),
+        notes: Vec::new(),
+    };
+    answer.methods_text = methods::text(&answer);
+    answer.citation = methods::citation(&answer);
+    answer.notes = methods::notes(&answer, dataset);
+    answer
+}
+
+/// Every cell with its figure and what it is set against.
+fn work_out(cells: &Cells, held: &Held) -> Vec<(Place, Worked)> {
+    let mut out = Vec::new();
+    for (place, folds) in cells {
+        // Of all levels together there is no row a kind; the split by kind has it.
+        let of = match (place.split, place.kind) {
+            (Split::Kind, _) | (_, None) => Place::new(place.measure, Split::All, "all", None),
+            (_, Some(kind)) => Place::new(place.measure, Split::Kind, kind.name(), Some(kind)),
+        };
+        let overall = place
+            .measure
+            .comparable(place.split)
+            .then(|| cells.get(&of));
+        out.push((place.clone(), Worked::ratio(folds, overall.flatten())));
+    }
+    for ((split, level), strata) in &held.levels {
+        let own = Kind::from_name(level).filter(|_| *split == Split::Kind);
+        let each = Kind::ALL.iter().map(|&kind| Some(kind));
+        let kinds: Vec<KindOrAll> = match split {
+            Split::Kind => vec![own],
+            _ => std::iter::once(None).chain(each).collect(),
+        };
+        for kind in kinds {
+            let place = Place::new(Measure::LossRiskStandardised, *split, level, kind);
+            let worked = Worked::standardised(strata, &held.all, *split, kind);
+            out.push((place, worked));
+        }
+    }
+    // A level that all games have is no part to set against the whole.
+    let mut number: BTreeMap<(Measure, Split, KindOrAll), usize> = BTreeMap::new();
+    for (place, worked) in &out {
+        *number
+            .entry((place.measure, place.split, place.kind))
+            .or_default() += usize::from(worked.n > 0);
+    }
+    for (place, worked) in &mut out {
+        // The split by kind has one kind a row.
+        if place.split != Split::Kind && number[&(place.measure, place.split, place.kind)] < 2 {
+            worked.overall = None;
+        }
+    }
+    out
+}
+
+/// What of a cell is shown.
+struct Shown {
+    suppressed: bool,
+    /// Whether there is an interval, and from what.
+    error: Option<StandardError>,
+    /// Why there is no interval.
+    why: &'static str,
+}
+
+impl Shown {
+    fn new(report: &BandReport, place: &Place, worked: &Worked) -> Shown {
+        let least = if place.measure.counts_games() {
+            report.minimum_games
+        } else {
+            report.minimum_turns
+        };
+        let suppressed = worked.n < least || worked.folds < report.minimum_folds;
+        let error = (!suppressed && worked.event_folds >= report.minimum_folds)
+            .then(|| worked.figure.error(place.measure.scale(), worked.folds))
+            .flatten();
+        let why = match (suppressed, error) {
+            (true, _) => "too few: not shown",
+            (false, None) => "no interval: counted in too few folds",
+            (false, Some(_)) => "",
+        };
+        Shown {
+            suppressed,
+            error,
+            why,
+        }
+    }
+}
+
+fn cell(place: &Place, worked: &Worked, shown: &Shown) -> BandCell {
+    let scale = place.measure.scale();
+    let existing = |value: f64| Some(value).filter(|value| value.is_finite() && !shown.suppressed);
+    let bounds = shown
+        .error
+        .and_then(|error| error.interval(scale, worked.figure.whole, LEVEL));
+    let test = shown.error.and_then(|_| against_all(worked, scale));
+    let how = match place.measure {
+        Measure::LossRiskStandardised => "directly standardised to all held turns; ",
+        _ => "",
+    };
+    let method = match bounds {
+        Some(_) => format!(
+            "{how}delete-a-fold jackknife on the {} scale",
+            if place.measure.is_share() {
+                "logit"
+            } else {
+                "log"
+            }
+        ),
+        None => shown.why.to_owned(),
+    };
+    BandCell {
+        measure: place.measure,
+        split: place.split,
+        level: place.level.1.clone(),
+        kind: place
+            .kind
+            .map_or_else(|| "all".to_owned(), |kind| kind.to_string()),
+        estimate: existing(worked.figure.whole),
+        low: bounds.map(|bounds| bounds.low),
+        high: bounds.map(|bounds| bounds.high),
+        n: worked.n,
+        folds: worked.folds,
+        n_unit: place.measure.counted().to_owned(),
+        unit: place.measure.unit().to_owned(),
+        method,
+        suppressed: shown.suppressed,
+        covered: worked.covered.filter(|_| !shown.suppressed),
+        against_all: test.map(|(ratio, _)| ratio),
+        p: test.map(|(_, p)| p),
+        p_holm: None,
+    }
+}
+
+/// Rating at the middle of a band named by its bounds.
+fn middle(band: &str) -> Option<f64> {
+    let (low, high) = band.split_once('-')?;
+    let (low, high): (f64, f64) = (low.parse().ok()?, high.parse().ok()?);
+    Some((low + high + 1.0) / 2.0)
+}
+
+fn trends(worked: &[(Place, Worked)], shown: &[Shown]) -> Vec<Trend> {
+    let mut series: BTreeMap<(Measure, KindOrAll), Vec<Point<'_>>> = BTreeMap::new();
+    for ((place, worked), shown) in worked.iter().zip(shown) {
+        let rating = middle(&place.level.1).filter(|_| place.split == Split::Band);
+        if let (Some(rating), Some(error)) = (rating, shown.error) {
+            series
+                .entry((place.measure, place.kind))
+                .or_default()
+                .push(Point {
+                    rating,
+                    figure: &worked.figure,
+                    error,
+                });
+        }
+    }
+    series
+        .into_iter()
+        .filter_map(|((measure, kind), points)| {
+            let slope = slope(&points, measure.scale(), LEVEL)?;
+            Some(Trend {
+                measure,
+                kind: kind.map_or_else(|| "all".to_owned(), |kind| kind.to_string()),
+                bands: points.len() as u32,
+                per_100_points: slope.per_100.exp(),
+                low: slope.low.exp(),
+                high: slope.high.exp(),
+                p: slope.p,
+                p_holm: slope.p,
+            })
+        })
+        .collect()
+}
+
+/// Adjusts all tests together, and counts.
+fn adjust(cells: &mut [BandCell], trends: &mut [Trend]) -> Multiplicity {
+    let mut p: Vec<f64> = cells.iter().filter_map(|cell| cell.p).collect();
+    p.extend(trends.iter().map(|trend| trend.p));
+    let adjusted = holm(&p);
+    let mut next = adjusted.iter().copied();
+    for cell in cells.iter_mut().filter(|cell| cell.p.is_some()) {
+        cell.p_holm = next.next();
+    }
+    for (trend, p) in trends.iter_mut().zip(next) {
+        trend.p_holm = p;
+    }
+    let suppressed = cells.iter().filter(|cell| cell.suppressed).count();
+    Multiplicity {
+        cells: cells.len(),
+        shown: cells.len() - suppressed,
+        suppressed,
+        tests: p.len(),
+        below_raw: p.iter().filter(|p| **p < 0.05).count(),
+        below_holm: adjusted.iter().filter(|p| **p < 0.05).count(),
+    }
+}

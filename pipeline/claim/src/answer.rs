@@ -1,0 +1,273 @@
+//! The answer to a claim, as plain data. Rates are fractions from 0 to 1; `null` means that
+//! a figure or interval does not exist for these counts.
+
+use hobble_dataset::DatasetSummary;
+use serde::Serialize;
+
+use super::file::Claim;
+pub use super::verdict::{Finding, Verdict};
+use hobble_conditions::terms::{Kind, Outcome};
+use hobble_examples::{GameReference, MoveReference};
+use hobble_statistics::{Estimate, TooFew};
+use hobble_terms::words;
+
+/// Version of the shape of [`ClaimAnswer`].
+pub const FORMAT: u32 = 1;
+
+/// A claim, and what the tables say to it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ClaimAnswer {
+    /// Version of this shape: [`FORMAT`].
+    pub format: u32,
+    /// Version of the program that answered.
+    pub hobble: String,
+    /// Version of the definitions the tables were made with.
+    pub definitions: u32,
+    /// The claim.
+    pub claim: Claim,
+    /// Confidence level of every interval.
+    pub level: f64,
+    /// The verdict in plain words, never more than the interval allows.
+    pub verdict: Verdict,
+    /// Spells of the claim.
+    pub spells: u64,
+    /// By each of the next twenty moves, what had become of the piece.
+    pub curve: Vec<CurvePoint>,
+    /// Against comparable free turns, at the horizons of the exposure table.
+    pub comparison: Vec<Compared>,
+    /// How the spells ended.
+    pub ends: Vec<Ended>,
+    /// What the restrainer scored.
+    pub scores: Vec<Score>,
+    /// The comparison with k, turns or outcome changed, one at a time.
+    pub sensitivity: Vec<Compared>,
+    /// The piece lost, or its owner two pawns down: a wider loss, without comparison.
+    pub material: Vec<MaterialLoss>,
+    /// The clearest game, an average one, a counter-example.
+    pub examples: Vec<ClaimExample>,
+    /// Positions before the restraining move.
+    pub quiz: Vec<Quiz>,
+    /// What the tables were made from.
+    pub dataset: DatasetSummary,
+    /// How it was worked out, and cautions, in full sentences.
+    pub notes: Vec<String>,
+}
+
+/// A count, and its share of the spells.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Shares {
+    /// Spells.
+    pub count: u64,
+    /// Their share, with its interval on the logit scale.
+    pub share: Estimate,
+}
+
+/// What had become of the held pieces by so many moves.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct CurvePoint {
+    /// Moves from the turn that counts as the start.
+    pub moves: u32,
+    /// Captured at a loss.
+    pub lost: Shares,
+    /// Captured in an even exchange.
+    pub traded: Shares,
+    /// Captured for more than its value.
+    pub sold: Shares,
+    /// Still there when the game ended.
+    pub over: Shares,
+}
+
+/// Which choice a row of a comparison changes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Varied {
+    /// Safe squares at most.
+    K,
+    /// Turns held at least.
+    Turns,
+    /// What is counted.
+    Outcome,
+    /// The horizon.
+    Within,
+}
+
+/// Held spells against comparable free turns, for one choice of k, turns, horizon, outcome.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Compared {
+    /// Which of the following choices its table varies; not in the JSON.
+    #[serde(skip)]
+    pub varied: Varied,
+    /// Safe squares, at most.
+    pub k: u8,
+    /// Turns held, at least.
+    pub turns: u32,
+    /// Horizon in moves.
+    pub within: u32,
+    /// What is counted.
+    pub outcome: Outcome,
+    /// Spells.
+    pub held: u64,
+    /// Those with the outcome.
+    pub held_outcomes: u64,
+    /// Those whose game ended before, with the piece still there.
+    pub held_over: u64,
+    /// Spells in strata that have free turns.
+    pub compared_held: u64,
+    /// Those with the outcome.
+    pub compared_held_outcomes: u64,
+    /// Free turns in these strata.
+    pub compared_free: u64,
+    /// Those with the outcome.
+    pub compared_free_outcomes: u64,
+    /// Strata compared.
+    pub strata: u64,
+    /// Strata with spells alone, left out.
+    pub strata_left_out: u64,
+    /// Rate of the spells compared.
+    pub held_rate: Estimate,
+    /// Rate of the free turns, spread over the strata as the spells are.
+    pub free_rate: Estimate,
+    /// The first divided by the second.
+    pub ratio: Estimate,
+    /// The first less the second.
+    pub difference: Estimate,
+    /// Why there is no interval; begins with `too few games to tell`.
+    pub too_few: Option<String>,
+    /// The same as counts; not part of the JSON.
+    #[serde(skip)]
+    pub few: Option<TooFew>,
+}
+
+/// One way spells ended.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Ended {
+    /// In words.
+    pub end: String,
+    /// How many and what share.
+    #[serde(flatten)]
+    pub share: Shares,
+}
+
+/// The piece lost, or its owner two pawns down, within so many moves of the spell's start.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct MaterialLoss {
+    /// Moves.
+    pub within: u32,
+    /// How many and what share.
+    #[serde(flatten)]
+    pub share: Shares,
+}
+
+/// What the restrainer scored.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Score {
+    /// Which spells.
+    pub label: String,
+    /// Game sides that restrained so, results unknown left out.
+    pub games: u64,
+    /// Their half points.
+    pub half_points: u64,
+    /// Those with comparable sides.
+    pub compared_games: u64,
+    /// Comparable sides without such a spell.
+    pub comparable_games: u64,
+    /// Strata compared.
+    pub strata: u64,
+    /// Mean score, from 0 to 1.
+    pub score: Estimate,
+    /// Mean score of the comparable sides, spread over the strata alike.
+    pub comparable: Estimate,
+    /// The first less the second.
+    pub difference: Estimate,
+    /// Why there is no interval.
+    pub too_few: Option<String>,
+}
+
+words! {
+    /// What an example game stands for.
+    ExampleRole {
+        /// The restraint as clear as it gets.
+        Clearest = "clearest",
+        /// An average game.
+        Average = "average",
+        /// The restraint failed.
+        CounterExample = "counter-example",
+    }
+}
+
+/// An example game.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ClaimExample {
+    /// What it stands for.
+    pub role: ExampleRole,
+    /// How it was chosen.
+    pub rule: String,
+    /// The game.
+    pub game: GameReference,
+    /// Start position, where it is not the usual one.
+    pub start_fen: Option<String>,
+    /// Kind of the held piece.
+    pub kind: Kind,
+    /// Its owner: `white` or `black`.
+    pub color: String,
+    /// Where it stands.
+    pub square: String,
+    /// FEN before the restraining move.
+    pub fen_before: String,
+    /// FEN after it.
+    pub fen_after: String,
+    /// The restraining move.
+    pub cause: MoveReference,
+    /// The move that ended the spell; `None` where the game ended first.
+    pub ended: Option<MoveReference>,
+    /// The move that captured the piece, if any did.
+    pub captured: Option<MoveReference>,
+    /// Safe squares before.
+    pub safe_before: Vec<String>,
+    /// Safe squares after.
+    pub safe_after: Vec<String>,
+    /// Those taken.
+    pub taken: Vec<String>,
+    /// What happened, in words.
+    pub caption: String,
+    /// The same in the words of text and pages; not in the JSON.
+    #[serde(skip)]
+    pub shown: String,
+    /// The moves of the game in SAN.
+    pub moves: Vec<String>,
+    /// Comments for the PGN, by ply.
+    pub comments: Vec<(u32, String)>,
+}
+
+/// A position before a restraining move.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Quiz {
+    /// The position.
+    pub fen: String,
+    /// Side to move: `white` or `black`.
+    pub to_move: String,
+    /// Kind of the piece to be restrained.
+    pub kind: Kind,
+    /// Where it stands.
+    pub square: String,
+    /// Its safe squares now.
+    pub safe: Vec<String>,
+    /// Every legal move that leaves it k safe squares or fewer, the played one first.
+    pub answers: Vec<QuizAnswer>,
+    /// The game.
+    pub game: GameReference,
+}
+
+/// A move that restrains.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct QuizAnswer {
+    /// The move with its number.
+    pub label: String,
+    /// Square it left.
+    pub from: String,
+    /// Square it reached.
+    pub to: String,
+    /// Whether it was played.
+    pub played: bool,
+    /// Safe squares it leaves.
+    pub safe: Vec<String>,
+}

@@ -1,0 +1,262 @@
+//! The spells a claim is about, for every k and every number of turns: one choice of these is
+//! the claim's own, the others its sensitivity.
+
+use serde::{Deserialize, Serialize};
+
+use super::file::{Claim, VARIED};
+use super::stratum::{Alike, Stratum, Words};
+use hobble_conditions::AskError;
+use hobble_conditions::filter::{self, Mask};
+use hobble_conditions::terms::{Kind, Outcome};
+use hobble_dataset::columns::{Rows, boolean, short};
+use hobble_dataset::part::{Group, Part};
+use hobble_terms::{Fate, Table};
+
+/// How the spell ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub enum End {
+    Lost,
+    Traded,
+    Sold,
+    MovedAway,
+    FreedByOwnMove,
+    FreedByOpponent,
+    GameOver,
+}
+
+impl End {
+    pub const ALL: [End; 7] = [
+        End::Lost,
+        End::Traded,
+        End::Sold,
+        End::MovedAway,
+        End::FreedByOwnMove,
+        End::FreedByOpponent,
+        End::GameOver,
+    ];
+
+    /// The end that the columns of a spell name.
+    fn of(end: Option<&str>, by: Option<&str>, moved_away: Option<bool>) -> Option<End> {
+        Some(match (end?, by, moved_away) {
+            ("lost", ..) => End::Lost,
+            ("traded", ..) => End::Traded,
+            ("sold", ..) => End::Sold,
+            ("game over", ..) => End::GameOver,
+            ("freed", Some("own"), Some(true)) => End::MovedAway,
+            ("freed", Some("own"), _) => End::FreedByOwnMove,
+            ("freed", Some("opponent"), _) => End::FreedByOpponent,
+            _ => return None,
+        })
+    }
+
+    pub fn in_words(self) -> &'static str {
+        match self {
+            End::Lost => "lost while held",
+            End::Traded => "traded while held",
+            End::Sold => "sold for more than its value while held",
+            End::MovedAway => "freed: the piece moved away",
+            End::FreedByOwnMove => "freed by another move of its owner",
+            End::FreedByOpponent => "freed by the opponent's move",
+            End::GameOver => "still held when the game ended",
+        }
+    }
+
+    pub fn freed(self) -> bool {
+        matches!(
+            self,
+            End::MovedAway | End::FreedByOwnMove | End::FreedByOpponent
+        )
+    }
+}
+
+/// One row of the table of spells that passes the claim's filters, k and turns left open.
+#[derive(Debug, Clone)]
+pub struct Held {
+    pub row: usize,
+    pub game: u64,
+    pub fold: u8,
+    pub piece: u64,
+    pub kind: Kind,
+    pub white: bool,
+    pub k_low: u8,
+    pub k_high: u8,
+    pub start: u32,
+    pub turns: u32,
+    pub stratum: Stratum,
+    /// Squares taken: safe before less safe at the start, where an opponent's ply did it.
+    pub drop: Option<i32>,
+    pub end: End,
+    pub end_ply: u32,
+    pub fate: Fate,
+    pub fate_ply: u32,
+    pub plies_left: u32,
+    pub balance: i64,
+    /// Change of the owner's balance in 3, 5, 10 moves from the start of the spell.
+    pub material: [Option<i64>; 3],
+}
+
+impl Held {
+    /// Whether it is a spell at k that lasted so many turns.
+    pub fn is(&self, k: u8, turns: u32) -> bool {
+        self.k_low <= k && k <= self.k_high && self.turns >= turns
+    }
+
+    /// Plies from the turn that counts as the start, the `turns`-th of the spell, to the
+    /// capture, and how it was captured.
+    pub fn captured(&self, turns: u32) -> Option<(u32, Fate)> {
+        let zero = self.start + 2 * (turns - 1);
+        (self.fate != Fate::Survived).then(|| (self.fate_ply.saturating_sub(zero), self.fate))
+    }
+
+    /// Whether the counted outcome came within so many moves.
+    pub fn met(&self, turns: u32, within: u32, outcome: Outcome) -> bool {
+        self.captured(turns).is_some_and(|(after, fate)| {
+            after <= 2 * within
+                && match outcome {
+                    Outcome::Lost => fate == Fate::Lost,
+                    Outcome::Traded => fate == Fate::Traded,
+                    Outcome::Sold => fate == Fate::Sold,
+                    Outcome::Captured => true,
+                }
+        })
+    }
+
+    /// Whether the game ended within so many moves with the piece still there.
+    pub fn over(&self, turns: u32, within: u32) -> bool {
+        let left = self.plies_left.saturating_sub(2 * (turns - 1));
+        self.fate == Fate::Survived && left < 2 * within
+    }
+}
+
+/// Columns every claim reads.
+const COLUMNS: [&str; 29] = [
+    "kind",
+    "attacked_by",
+    "developed",
+    "phase",
+    "k_high",
+    "game",
+    "fold",
+    "piece",
+    "color",
+    "k_low",
+    "start_ply",
+    "turns",
+    "cause_by",
+    "safe_before",
+    "safe",
+    "defended",
+    "balance",
+    "end",
+    "end_by",
+    "moved_away",
+    "end_ply",
+    "fate",
+    "fate_ply",
+    "plies_left",
+    "material_3",
+    "material_5",
+    "material_10",
+    "band",
+    "time_class",
+];
+
+/// Reads the spells of a claim in a row group, in the order of the table.
+pub fn read(claim: &Claim, part: &Part, group: Group) -> Result<Vec<Held>, AskError> {
+    let asked = claim.conditions(Table::Spells, &VARIED);
+    let mut columns = filter::columns(&asked);
+    if columns.is_empty() {
+        // Rows are counted by a column even where nothing is asked of them.
+        columns.push("kind");
+    }
+    let mut places = Vec::new();
+    for rows in part.read(&columns, group)? {
+        let rows = rows?;
+        places.extend(Mask::of(&rows, &asked)?.rows().map(|row| rows.place(row)));
+    }
+    spells(&part.pick(&COLUMNS, group, &places)?)
+}
+
+/// The spells of rows of a part.
+fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
+    let words = Words::of(rows)?;
+    let attacked = rows
+        .texts("attacked_by")?
+        .read_as(|letters| letters.is_some_and(|letters| !letters.is_empty()));
+    let (developed, defended) = (rows.booleans("developed")?, rows.booleans("defended")?);
+    let (color, by) = (rows.texts("color")?, rows.texts("cause_by")?);
+    let (white, by_opponent) = (color.any_of(["white"]), by.any_of(["opponent"]));
+    let (ends, end_by) = (rows.texts("end")?, rows.texts("end_by")?);
+    let moved_away = rows.optional_booleans("moved_away")?;
+    let fates = rows.texts("fate")?;
+    let fate = fates.read_as(|word| Fate::from_name(word?));
+    let (game, piece) = (rows.numbers("game")?, rows.numbers("piece")?);
+    let (fold, start, turns) = (
+        rows.bytes("fold")?,
+        rows.pairs("start_ply")?,
+        rows.pairs("turns")?,
+    );
+    let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
+    let (before, safe) = (rows.optional_numbers("safe_before")?, rows.bytes("safe")?);
+    let (end_ply, left) = (rows.pairs("end_ply")?, rows.pairs("plies_left")?);
+    let fate_ply = rows.optional_numbers("fate_ply")?;
+    let balance = rows.signed("balance")?;
+    let signed = |name: &str| rows.signed(name);
+    let material = [
+        signed("material_3")?,
+        signed("material_5")?,
+        signed("material_10")?,
+    ];
+    let mut out = Vec::with_capacity(rows.len());
+    for i in 0..rows.len() {
+        let Some((kind, phase, time_class, band)) = words.at(i) else {
+            return Err(rows
+                .bad(format!(
+                    "row {} names an unknown kind, phase, band or time class",
+                    rows.place(i)
+                ))
+                .into());
+        };
+        let end = End::of(ends.get(i), end_by.get(i), boolean(moved_away, i)).ok_or_else(|| {
+            let end = ends.get(i).unwrap_or_default();
+            rows.bad(format!("invalid end \"{end}\""))
+        })?;
+        let fate = fate.at(i).ok_or_else(|| {
+            let fate = fates.get(i).unwrap_or_default();
+            rows.bad(format!("invalid fate \"{fate}\""))
+        })?;
+        out.push(Held {
+            row: rows.place(i),
+            game: game.at(i),
+            fold: fold[i],
+            piece: piece.at(i),
+            kind,
+            white: white.at(i),
+            k_low: low[i],
+            k_high: high[i],
+            start: start[i].into(),
+            turns: turns[i].into(),
+            stratum: Stratum::of(&Alike {
+                kind,
+                phase,
+                time_class,
+                band,
+                developed: developed.value(i),
+                attacked: attacked.at(i),
+                defended: defended.value(i),
+            }),
+            drop: before
+                .get(i)
+                .filter(|_| by_opponent.at(i))
+                .map(|before| before as i32 - i32::from(safe[i])),
+            end,
+            end_ply: end_ply[i].into(),
+            fate,
+            fate_ply: fate_ply.get(i).map_or(0, |ply| ply as u32),
+            plies_left: left[i].into(),
+            balance: short(balance, i).unwrap_or(0),
+            material: material.map(|column| short(column, i)),
+        });
+    }
+    Ok(out)
+}

@@ -1,0 +1,49 @@
+//! A training claim, put to the games: pieces held so and so are lost more often.
+//!
+//! From the file to the answer: [`mod@file`] reads the claim; `choice` lists what is compared;
+//! `held` reads its spells and `free` the free turns they are compared with; `state` counts
+//! them part by part into `cells`, `by_fold`, `score` and `candidates`; `compare`, `curve` and
+//! `ends` make the figures; `verdict` the words; `examples` the games and the quiz; `work`
+//! brings all together into an answer ([`mod@answer`]); [`mod@report`] and `pgn` write it.
+//!
+//! ```
+//! use hobble_claim::Claim;
+//!
+//! let file = r#"
+//! format = 1
+//! about = "claim"
+//! title = "A knight on the rim"
+//! text = "Is it lost more often?"
+//! kinds = ["knight"]
+//! k = 1
+//! "#;
+//! let claim = Claim::parse("rim", "rim.toml", file).unwrap();
+//! assert_eq!(claim.in_words(), "knights held to one safe square at most");
+//! ```
+
+pub mod answer;
+mod by_fold;
+mod candidates;
+mod cells;
+mod choice;
+mod compare;
+mod curve;
+mod ends;
+mod examples;
+pub mod file;
+mod free;
+mod held;
+mod pgn;
+pub mod report;
+mod score;
+mod state;
+mod stratum;
+mod verdict;
+mod work;
+
+pub use answer::ClaimAnswer;
+pub use file::Claim;
+pub use pgn::pgn;
+pub use report::report;
+pub use state::State;
+pub use work::answer;

@@ -1,0 +1,437 @@
+//! The report on a claim.
+
+use hobble_examples::facts::game_facts;
+use hobble_report::number::{at_least, at_most, capital};
+use hobble_report::{
+    Arrow, Block, Board, Cell, Fact, Game, Games, Record, Report, Section, Side, Table, Tidy, Tone,
+    Unit, Why,
+};
+
+use super::answer::{ClaimAnswer, ClaimExample, Compared, ExampleRole, Score, Shares, Varied};
+use super::compare::NOUNS;
+use hobble_conditions::words;
+use hobble_report::sections::{self, cell};
+use hobble_statistics::Estimate;
+
+/// The report on a claim.
+pub fn report(answer: &ClaimAnswer) -> Report<'_> {
+    let mut sections = vec![
+        found(answer),
+        pictured(answer),
+        comparison(answer),
+        games(answer),
+        curve(answer),
+        ends(answer),
+    ];
+    if !answer.scores.is_empty() {
+        sections.push(scores(answer));
+    }
+    sections.push(sensitivity(answer));
+    sections.push(material(answer));
+    sections.push(sections::cautions(&answer.notes));
+    sections.push(sections::data(&answer.dataset));
+    Report {
+        subject: "A training claim, put to played games",
+        title: answer.claim.title.clone(),
+        sections,
+        hobble: answer.hobble.clone(),
+        tables_by: answer.dataset.hobble.clone(),
+        definitions: answer.definitions,
+        tidy: tidy(answer),
+        answer,
+    }
+}
+
+/// The warning that goes with a verdict that does not give it itself.
+pub const ASSOCIATION: &str = "Whatever these games show is an association, not proof of cause.";
+
+fn found(answer: &ClaimAnswer) -> Section {
+    let mut section = Section::new("found", "What the games say");
+    section.paragraph(Tone::Lead, lead(answer));
+    if !answer.verdict.says_association() {
+        section.paragraph(Tone::Caution, ASSOCIATION);
+    }
+    sections::own_words(&mut section, &answer.claim.text);
+    let mut terms: Vec<Fact> = answer
+        .claim
+        .filters()
+        .into_iter()
+        .map(|(name, text)| Fact::new(name, capital(&text)))
+        .collect();
+    terms.push(Fact::new(
+        "Safe square",
+        "one the piece could go to without losing material at once.",
+    ));
+    terms.push(Fact::new("Lost", format!("{}.", words::LOST)));
+    section.document(Block::Terms(terms));
+    section
+}
+
+/// The verdict, or how many games are missing for one.
+pub fn lead(answer: &ClaimAnswer) -> String {
+    let own = answer
+        .comparison
+        .iter()
+        .find(|row| row.within == answer.claim.within);
+    own.and_then(|own| own.few).map_or_else(
+        || answer.verdict.to_string(),
+        |few| capital(&format!("{}.", NOUNS.plainly(few))),
+    )
+}
+
+/// From when the moves of the curve are counted.
+pub fn since(answer: &ClaimAnswer) -> String {
+    match answer.claim.turns {
+        turns if answer.claim.is_of_restrained() && turns == answer.claim.first_turn() => {
+            "since the turn after it was restrained".to_owned()
+        }
+        1 => "since it was first held".to_owned(),
+        turns => format!("since it had been held for {turns} turns"),
+    }
+}
+
+fn pictured(answer: &ClaimAnswer) -> Section {
+    let mut section = Section::new("pictured", "In pictures");
+    if answer.spells == 0 {
+        let none = format!(
+            "Nothing is drawn: no piece was {} so in these games.",
+            answer.claim.state()
+        );
+        section.document(Block::Paragraph(Tone::Plain, none));
+    } else {
+        section
+            .block(Block::Figure("curve".to_owned()))
+            .block(Block::Figure("shares".to_owned()));
+    }
+    section
+}
+
+/// Columns of a comparison, behind what names its row.
+const COMPARED: [&str; 6] = [
+    "Spells",
+    "With the outcome",
+    "Held",
+    "Comparable free",
+    "Times as often",
+    "Difference, points",
+];
+
+fn compared(row: &Compared) -> Vec<Cell> {
+    let why = if row.too_few.is_some() {
+        Why::TooFew
+    } else {
+        Why::Undefined
+    };
+    vec![
+        Cell::Count(row.held),
+        Cell::Count(row.held_outcomes),
+        sections::cell_or(Unit::Share, &row.held_rate, why),
+        sections::cell_or(Unit::Share, &row.free_rate, why),
+        sections::cell_or(Unit::Ratio, &row.ratio, why),
+        sections::cell_or(Unit::Points, &row.difference, why),
+    ]
+}
+
+fn named(name: impl Into<String>, cells: Vec<Cell>) -> Vec<Cell> {
+    std::iter::once(Cell::text(name)).chain(cells).collect()
+}
+
+fn section(id: &str, title: &str, table: Table) -> Section {
+    let mut section = Section::new(id, title);
+    section.block(Block::Table(table));
+    section
+}
+
+fn comparison(answer: &ClaimAnswer) -> Section {
+    let mut table = Table::new(std::iter::once("Within").chain(COMPARED)).captioned(format!(
+        "Share {} within so many moves, with 95% intervals",
+        answer.claim.outcome
+    ));
+    for row in &answer.comparison {
+        table.row(named(format!("{} moves", row.within), compared(row)));
+    }
+    section("compared", "Against comparable free pieces", table)
+}
+
+fn curve(answer: &ClaimAnswer) -> Section {
+    let mut table =
+        Table::new(["Moves", "Lost", "Traded", "Sold", "Game over"]).captioned(format!(
+            "What had become of the {} piece, by moves {}",
+            answer.claim.state(),
+            since(answer)
+        ));
+    for point in &answer.curve {
+        let alone = |shares: &Shares| Cell::figure(Unit::Share, shares.share.value, None);
+        table.row(named(
+            point.moves.to_string(),
+            vec![
+                cell(Unit::Share, &point.lost.share),
+                alone(&point.traded),
+                alone(&point.sold),
+                alone(&point.over),
+            ],
+        ));
+    }
+    section("by-moves", "By each of the next moves", table)
+}
+
+fn shares(label: String, shares: &Shares) -> Vec<Cell> {
+    named(
+        label,
+        vec![Cell::Count(shares.count), cell(Unit::Share, &shares.share)],
+    )
+}
+
+fn ends(answer: &ClaimAnswer) -> Section {
+    let mut table = Table::new(["End", "Spells", "Share"]).captioned(format!(
+        "{} spells, each by how it ended; 95% intervals",
+        words::count(answer.spells)
+    ));
+    for end in &answer.ends {
+        table.row(shares(capital(&end.end), &end.share));
+    }
+    section("ends", "What ended the spells", table)
+}
+
+fn scores(answer: &ClaimAnswer) -> Section {
+    let mut table = Table::new(["Spells", "Games", "Score", "Comparable sides", "Difference"])
+        .captioned("Mean score (1 a win, 0.5 a draw) of the side that held the piece, once a game, against sides of games without such a spell, alike in rating band, rating difference and time class");
+    for score in &answer.scores {
+        table.row(named(
+            capital(&score.label),
+            vec![
+                Cell::Count(score.games),
+                cell(Unit::Score, &score.score),
+                cell(Unit::Score, &score.comparable),
+                cell(Unit::ScoreDifference, &score.difference),
+            ],
+        ));
+    }
+    section("scored", "What the restrainer scored", table)
+}
+
+fn sensitivity(answer: &ClaimAnswer) -> Section {
+    let claim = &answer.claim;
+    let mut table = Table::new(std::iter::once("Choice").chain(COMPARED)).captioned(format!(
+        "One choice changed at a time, within {} moves; the horizons are in the table above. 95% intervals",
+        claim.within
+    ));
+    for row in &answer.sensitivity {
+        let (name, own) = match row.varied {
+            Varied::K => (at_most(row.k.into(), "safe square"), row.k == claim.k),
+            Varied::Turns => (
+                format!("held {}", at_least(row.turns.into(), "turn")),
+                row.turns == claim.turns,
+            ),
+            Varied::Outcome => (
+                format!("counted: {}", row.outcome),
+                row.outcome == claim.outcome,
+            ),
+            Varied::Within => (
+                format!("within {} moves", row.within),
+                row.within == claim.within,
+            ),
+        };
+        let claim = if own { " (the claim)" } else { "" };
+        table.row(named(format!("{}{claim}", capital(&name)), compared(row)));
+    }
+    section("otherwise", "Had the claim been put otherwise", table)
+}
+
+fn material(answer: &ClaimAnswer) -> Section {
+    let mut table = Table::new(["Within", "Spells", "Share"]).captioned("The piece lost, or its owner two pawns down, counted from the start of the spell. Free turns are not counted for this, so it has no comparison");
+    for row in &answer.material {
+        table.row(shares(format!("{} moves", row.within), &row.share));
+    }
+    section("wider", "A wider loss", table)
+}
+
+fn games(answer: &ClaimAnswer) -> Section {
+    let mut section = Section::new("games", "From the games");
+    if answer.examples.is_empty() {
+        section.paragraph(Tone::Plain, "No game was found that shows it.");
+        return section;
+    }
+    section.block(Block::Games(example_games(answer)));
+    section
+}
+
+/// The games that a page and a handout show.
+pub fn example_games(answer: &ClaimAnswer) -> Games {
+    Games {
+        games: (1..)
+            .zip(&answer.examples)
+            .map(|(number, example)| game(number, example))
+            .collect(),
+        arrow: Arrow::Cause,
+    }
+}
+
+fn game(number: usize, example: &ClaimExample) -> Game {
+    let label = hobble_report::plain_short(&example.cause.label);
+    let role = match example.role {
+        ExampleRole::Clearest => "The clearest game",
+        ExampleRole::Average => "An average game",
+        ExampleRole::CounterExample => "A counter-example: the restraint failed",
+    };
+    let what = format!("{} {} on {}", example.color, example.kind, example.square);
+    // Seen from the side that restrains.
+    let bottom = Side::named(&example.color).map_or(Side::White, Side::other);
+    let before = Board {
+        id: format!("before-{number}"),
+        label: "before",
+        title: format!("Before {label}: the {what}"),
+        fen: example.fen_before.clone(),
+        fen_before: None,
+        bottom,
+        held: example.square.clone(),
+        safe: Some(example.safe_before.clone()),
+        taken: Vec::new(),
+        arrow: None,
+    };
+    let after = Board {
+        id: format!("after-{number}"),
+        label: "after",
+        title: format!("After {label}: the {what} held"),
+        fen: example.fen_after.clone(),
+        safe: Some(example.safe_after.clone()),
+        taken: example.taken.clone(),
+        arrow: Some((example.cause.from.clone(), example.cause.to.clone())),
+        ..before.clone()
+    };
+    let mut facts = game_facts(&example.game);
+    facts.push(Fact::new("Chosen", example.rule.clone()));
+    Game {
+        heading: format!("{role}: {label}"),
+        label: example.game.label.clone(),
+        caption: example.shown.clone(),
+        facts,
+        boards: vec![before, after],
+    }
+}
+
+/// What a line of the tidy table is about.
+struct Line<'a> {
+    table: &'a str,
+    label: &'a str,
+    k: u8,
+    turns: u32,
+    within: Option<u32>,
+    outcome: &'a str,
+    count: u64,
+    of: u64,
+}
+
+/// One line a figure; a column that a figure has no use for is empty.
+fn tidy(answer: &ClaimAnswer) -> Tidy {
+    let mut records = Vec::new();
+    for row in &answer.comparison {
+        records.extend(compared_records(answer, "comparison", row));
+    }
+    for row in &answer.sensitivity {
+        records.extend(compared_records(answer, "sensitivity", row));
+    }
+    let share = |table, label, within, outcome, shares: &Shares| {
+        let line = Line {
+            table,
+            label,
+            k: answer.claim.k,
+            turns: answer.claim.turns,
+            within,
+            outcome,
+            count: shares.count,
+            of: answer.spells,
+        };
+        record(answer, &line, "share", &shares.share)
+    };
+    for point in &answer.curve {
+        for (outcome, of) in [
+            ("lost", &point.lost),
+            ("traded", &point.traded),
+            ("sold", &point.sold),
+            ("game over", &point.over),
+        ] {
+            records.push(share("curve", "", Some(point.moves), outcome, of));
+        }
+    }
+    for end in &answer.ends {
+        records.push(share("ends", &end.end, None, "", &end.share));
+    }
+    for row in &answer.material {
+        let label = "lost or two pawns down";
+        records.push(share("material", label, Some(row.within), "", &row.share));
+    }
+    for score in &answer.scores {
+        records.extend(score_records(answer, score));
+    }
+    Tidy::of(records)
+}
+
+fn compared_records(answer: &ClaimAnswer, table: &str, row: &Compared) -> [Record; 4] {
+    let held = (row.compared_held_outcomes, row.compared_held);
+    let free = (row.compared_free_outcomes, row.compared_free);
+    [
+        ("held rate", &row.held_rate, held),
+        ("free rate", &row.free_rate, free),
+        ("ratio", &row.ratio, held),
+        ("difference", &row.difference, held),
+    ]
+    .map(|(figure, estimate, (count, of))| {
+        let line = Line {
+            table,
+            label: "",
+            k: row.k,
+            turns: row.turns,
+            within: Some(row.within),
+            outcome: row.outcome.name(),
+            count,
+            of,
+        };
+        record(answer, &line, figure, estimate)
+    })
+}
+
+fn score_records(answer: &ClaimAnswer, score: &Score) -> [Record; 3] {
+    [
+        ("score", &score.score, score.compared_games),
+        (
+            "comparable score",
+            &score.comparable,
+            score.comparable_games,
+        ),
+        ("difference", &score.difference, score.compared_games),
+    ]
+    .map(|(figure, estimate, of)| {
+        let line = Line {
+            table: "score",
+            label: &score.label,
+            k: answer.claim.k,
+            turns: answer.claim.turns,
+            within: None,
+            outcome: "",
+            count: score.half_points,
+            of,
+        };
+        record(answer, &line, figure, estimate)
+    })
+}
+
+fn record(answer: &ClaimAnswer, line: &Line<'_>, figure: &str, estimate: &Estimate) -> Record {
+    let interval = estimate.jackknife;
+    let mut out = Record::default();
+    out.text("claim", &answer.claim.name)
+        .count("definitions", answer.definitions)
+        .text("table", line.table)
+        .text("label", line.label)
+        .count("k", line.k)
+        .count("turns", line.turns)
+        .optional("within", line.within.map(u64::from))
+        .text("outcome", line.outcome)
+        .count("count", line.count)
+        .count("of", line.of)
+        .text("figure", figure)
+        .figure("value", estimate.value)
+        .figure("low", interval.map(|it| it.low))
+        .figure("high", interval.map(|it| it.high));
+    out
+}

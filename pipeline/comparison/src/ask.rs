@@ -1,0 +1,110 @@
+//! From a question to its answer: every part counted, the counts added up, the rows made.
+
+use serde::{Deserialize, Serialize};
+
+use crate::answer::{Answer, FORMAT, Parameters};
+use crate::cube::{self, Counts};
+use crate::examples::{self, Candidates};
+use crate::methods;
+use crate::question::Question;
+use crate::row::{self, LEVEL};
+use hobble_conditions::sum::{self, Sum};
+use hobble_conditions::{AskError, Overrides, QuestionText};
+use hobble_dataset::{Dataset, PartId};
+use hobble_terms::Table;
+
+/// Answers a question from a dataset.
+///
+/// # Errors
+///
+/// Where an override is out of range, or a table is missing, unreadable or inconsistent.
+pub fn answer(
+    question: &Question,
+    dataset: &Dataset,
+    overrides: &Overrides,
+) -> Result<Answer, AskError> {
+    sum::answer(&question.with(overrides)?, dataset)
+}
+
+/// Counts for a question. Its size depends on the strata met, not on the number of games.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+pub struct State {
+    cube: Counts,
+    examples: Candidates,
+}
+
+impl Sum for Question {
+    type State = State;
+    type Answer = Answer;
+
+    fn tables(&self) -> &'static [Table] {
+        &[Table::Exposure]
+    }
+
+    fn optional(&self) -> &'static [Table] {
+        if self.examples > 0 {
+            &[Table::Spells]
+        } else {
+            &[]
+        }
+    }
+
+    fn empty(&self) -> State {
+        State::default()
+    }
+
+    fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
+        let (cube, examples) = rayon::join(
+            || match dataset.part(Table::Exposure, id) {
+                Some(part) => cube::count(self, &part),
+                None => Ok(Counts::default()),
+            },
+            || match dataset.part(Table::Spells, id) {
+                Some(part) if self.examples > 0 => Candidates::of(self, &part),
+                _ => Ok(Candidates::default()),
+            },
+        );
+        Ok(State {
+            cube: cube?,
+            examples: examples?,
+        })
+    }
+
+    fn add(&self, sum: &mut State, other: State) {
+        sum.cube.add(other.cube);
+        sum.examples.add(other.examples);
+    }
+
+    fn answer(&self, dataset: &Dataset, state: &State) -> Result<Answer, AskError> {
+        let cube = state.cube.cube(self);
+        let mut rows: Vec<_> = cube
+            .groups
+            .iter()
+            .filter(|_| !self.group_by.is_empty())
+            .map(|(values, table)| row::row(self, Some(values), table))
+            .collect();
+        if rows.len() != 1 {
+            rows.push(row::row(self, None, &cube.all));
+        }
+        let (examples, example_notes) = examples::examples(self, dataset, &state.examples)?;
+        let mut answer = Answer {
+            format: FORMAT,
+            hobble: env!("CARGO_PKG_VERSION").to_owned(),
+            definitions: dataset.definitions(),
+            parameters: Parameters::of(self, LEVEL),
+            methods: methods::methods(self),
+            dataset: dataset.summary().clone(),
+            rows,
+            examples,
+            notes: Vec::new(),
+            question: QuestionText {
+                name: self.name.clone(),
+                title: self.title.clone(),
+                text: self.text.clone(),
+            },
+        };
+        answer.notes = methods::notes(self, dataset, &answer);
+        answer.notes.extend(example_notes);
+        Ok(answer)
+    }
+}

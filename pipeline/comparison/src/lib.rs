@@ -1,0 +1,31 @@
+//! Held pieces against comparable free ones.
+//!
+//! [`Question`] is the file that asks; [`answer()`] counts the exposure cube part by part and
+//! gives an [`Answer`]; [`report()`] writes it down.
+//!
+//! ```
+//! use hobble_comparison::Question;
+//!
+//! let question = Question::load("held-piece-lost").unwrap();
+//! assert_eq!((question.k, question.within), (2, 10));
+//! ```
+
+pub mod answer;
+mod ask;
+mod cube;
+mod examples;
+mod games;
+mod methods;
+pub mod question;
+mod report;
+pub mod row;
+#[cfg(test)]
+mod sample;
+mod tables;
+mod tidy;
+pub mod words;
+
+pub use answer::Answer;
+pub use ask::answer;
+pub use question::Question;
+pub use report::report;

@@ -1,0 +1,122 @@
+//! What is said of how the figures were worked out, and what a reader must bear in mind.
+
+use crate::answer::Answer;
+use crate::question::Question;
+use hobble_conditions::terms::{Key, Kind, YesNo};
+use hobble_conditions::words;
+use hobble_dataset::Dataset;
+use hobble_report::Method;
+
+const FROM_MEMORY: &str = "cited from memory";
+
+/// The methods behind an answer.
+pub fn methods(question: &Question) -> Vec<Method> {
+    let method = |name: &str, text: &str, source: &str| Method {
+        name: name.to_owned(),
+        text: text.to_owned(),
+        source: format!("{source} ({FROM_MEMORY})"),
+    };
+    let strata: Vec<String> = question
+        .strata
+        .iter()
+        .map(|key| key_in_words(*key))
+        .collect();
+    let strata = if strata.is_empty() {
+        "nothing: the free rate is the raw one".to_owned()
+    } else {
+        words::list(&strata)
+    };
+    vec![
+        method(
+            "Standardisation to the held pieces",
+            &format!(
+                "Held and free turns are compared where these are equal: {strata}. Each such stratum's free rate is weighted with its number of held turns. Strata without free turns are left out of both sides and counted."
+            ),
+            "Miettinen, American Journal of Epidemiology 96 (1972), 383-388",
+        ),
+        method(
+            "Delete-a-fold jackknife",
+            "Games fall into 64 folds by their id. Every figure is worked out again without one fold each, for the folds that have turns; the spread of these gives the standard error. Rates are put on the logit scale, ratios on the log scale, differences stay plain; the interval takes the t quantile with one degree of freedom less than there are folds with turns (in a comparison, with turns in the strata compared, of the side that has fewer). Turns of one game always leave together, so this interval allows for their dependence.",
+            "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982",
+        ),
+        method(
+            "Wilson interval",
+            "Score interval of a rate, with the normal quantile. It takes every turn as independent, which turns of one game are not: it is too narrow, and given for comparison.",
+            "Wilson, Journal of the American Statistical Association 22 (1927), 209-212",
+        ),
+        method(
+            "Katz interval",
+            "Log interval of the raw risk ratio, with the normal quantile; takes turns as independent.",
+            "Katz, Baptista, Azen and Pike, Biometrics 34 (1978), 469-474",
+        ),
+        method(
+            "Newcombe interval",
+            "Interval of the raw risk difference from the two Wilson intervals; takes turns as independent.",
+            "Newcombe, Statistics in Medicine 17 (1998), 873-890, method 10",
+        ),
+    ]
+}
+
+/// Cautions and remarks on the whole.
+pub fn notes(question: &Question, dataset: &Dataset, answer: &Answer) -> Vec<String> {
+    let happened = words::happened(question.outcome);
+    let mut notes = vec![
+        "These figures are associations in played games, not proof of cause: whoever is held may be worse off in other ways as well.".to_owned(),
+        format!(
+            "One observation is one turn of the owner and one piece, so a piece counts at every turn at which it stands. Where the game ended within {} moves with the piece still there, the turn counts as not {happened}: the game's end is a competing end, and its count stands beside.",
+            question.within
+        ),
+        "A game that stands in the archive more than once counts more than once.".to_owned(),
+        format!(
+            "Rows with fewer than {} turns or {} folds on a side, or with fewer than {} folds in which a piece was {happened}, have too few games to tell and get no interval of the comparison.",
+            question.minimum_turns, question.minimum_folds, question.minimum_outcome_folds
+        ),
+    ];
+    let rows = answer.rows.iter().filter(|row| !row.all).count();
+    if rows > 1 {
+        notes.push(format!(
+            "{rows} groups are shown with a 95% interval each; of twenty such intervals one misses its figure in the long run. Nothing is adjusted for that."
+        ));
+    }
+    if question.developed != YesNo::Yes {
+        notes.push("Pieces still at home are among those counted. They often have no safe square, yet are hardly ever lost soon, so they make being held look harmless; ask for developed pieces only to leave them out.".to_owned());
+    }
+    if answer
+        .rows
+        .iter()
+        .all(|row| row.held.turns + row.free.turns == 0)
+    {
+        notes.push("No turn in these tables passes the question's filters.".to_owned());
+    }
+    if !dataset.complete() {
+        notes.push("The scan that made these tables has not finished: the figures are of the games read so far.".to_owned());
+    }
+    if !dataset.unfinished().is_empty() {
+        notes.push(format!(
+            "Left out, because the manifest does not name them: {}.",
+            words::list(dataset.unfinished())
+        ));
+    }
+    if question.kinds.len() < Kind::ALL.len() && !question.group_by.contains(&Key::Kind) {
+        let kinds: Vec<String> = question.kinds.iter().map(ToString::to_string).collect();
+        notes.push(format!(
+            "Only these kinds are looked at: {}.",
+            words::list(&kinds)
+        ));
+    }
+    notes
+}
+
+fn key_in_words(key: Key) -> String {
+    match key {
+        Key::Kind => "kind of piece",
+        Key::Phase => "phase",
+        Key::Band => "owner's rating band",
+        Key::TimeClass => "time class",
+        Key::RatingDiff => "rating difference",
+        Key::Attacked => "attacked or not",
+        Key::Defended => "defended or not",
+        Key::Developed => "developed or not",
+    }
+    .to_owned()
+}

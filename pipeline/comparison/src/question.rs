@@ -1,0 +1,323 @@
+//! A comparison of held pieces with free ones, as a small TOML file says it.
+
+use hobble_conditions::fields::Field;
+use hobble_conditions::fields::shape::{Shape, number, words};
+use hobble_conditions::filter_keys as keys;
+use hobble_conditions::shipped::Source;
+use hobble_conditions::terms::{About, Key};
+use hobble_conditions::{AskError, Overrides};
+
+/// Most examples a question may ask for.
+pub const MAX_EXAMPLES: usize = 12;
+
+hobble_conditions::question_file! {
+    /// What a comparison asks.
+    pub struct Question(About::Comparison, "A hobble question") {
+        #[serde(default)]
+        head,
+        kinds: keys::Kinds,
+        k: keys::SafeSquares,
+        within: keys::Within,
+        outcome: keys::Counted,
+        developed: keys::Developed,
+        attacked: keys::Attacked,
+        defended: keys::Defended,
+        phase: keys::Phases,
+        band: keys::Bands,
+        time_class: keys::TimeClasses,
+        rating_diff: keys::RatingDiffs,
+        strata: Strata,
+        group_by: GroupBy,
+        minimum_turns: MinimumTurns,
+        minimum_folds: MinimumFolds,
+        minimum_outcome_folds: MinimumOutcomeFolds,
+        #[serde(default)]
+        examples: Examples,
+    }
+}
+
+/// Keys whose combinations are the strata of the comparison.
+pub enum Strata {}
+
+impl Field for Strata {
+    type Value = Vec<Key>;
+    const NAME: &'static str = "strata";
+    const TEXT: &'static str = "What must be equal for a free piece to be comparable with a held one; empty for no matching.";
+
+    fn shape() -> impl Shape<Value = Vec<Key>> {
+        words().as_listed()
+    }
+
+    fn default() -> Vec<Key> {
+        vec![
+            Key::Kind,
+            Key::Phase,
+            Key::Band,
+            Key::TimeClass,
+            Key::Attacked,
+            Key::Defended,
+        ]
+    }
+}
+
+/// Keys whose combinations are the rows.
+pub enum GroupBy {}
+
+impl Field for GroupBy {
+    type Value = Vec<Key>;
+    const NAME: &'static str = "group_by";
+    const TEXT: &'static str = "One row for each combination of these; empty for a single row.";
+
+    fn shape() -> impl Shape<Value = Vec<Key>> {
+        words().as_listed()
+    }
+
+    fn default() -> Vec<Key> {
+        vec![Key::Kind]
+    }
+}
+
+/// Least turns on a side for its intervals to be given.
+pub enum MinimumTurns {}
+
+impl Field for MinimumTurns {
+    type Value = u64;
+    const NAME: &'static str = "minimum_turns";
+    const TEXT: &'static str = "Least turns on a side for its intervals to be given.";
+
+    fn shape() -> impl Shape<Value = u64> {
+        number(0..=1_000_000_000)
+    }
+
+    fn default() -> u64 {
+        20
+    }
+}
+
+/// Least folds with turns on a side for its intervals to be given.
+pub enum MinimumFolds {}
+
+impl Field for MinimumFolds {
+    type Value = u32;
+    const NAME: &'static str = "minimum_folds";
+    const TEXT: &'static str = "Least folds with turns on a side for its intervals to be given.";
+
+    fn shape() -> impl Shape<Value = u32> {
+        number(0..=64)
+    }
+
+    fn default() -> u32 {
+        5
+    }
+}
+
+/// Least folds with a counted outcome on a side for jackknife intervals to be given.
+pub enum MinimumOutcomeFolds {}
+
+impl Field for MinimumOutcomeFolds {
+    type Value = u32;
+    const NAME: &'static str = "minimum_outcome_folds";
+    const TEXT: &'static str =
+        "Least folds with a counted outcome on a side for its jackknife intervals to be given.";
+
+    fn shape() -> impl Shape<Value = u32> {
+        number(0..=64)
+    }
+
+    fn default() -> u32 {
+        5
+    }
+}
+
+/// Number of example games.
+pub enum Examples {}
+
+impl Field for Examples {
+    type Value = usize;
+    const NAME: &'static str = "examples";
+    const TEXT: &'static str = "Number of example games.";
+
+    fn shape() -> impl Shape<Value = usize> {
+        number(0..=MAX_EXAMPLES as i64)
+    }
+
+    fn default() -> usize {
+        3
+    }
+}
+
+impl Question {
+    /// A shipped question by its name, or a question file by its path.
+    ///
+    /// # Errors
+    ///
+    /// Where there is no such question or its file is wrong: names file, line and field.
+    pub fn load(name_or_path: &str) -> Result<Question, AskError> {
+        let source = Source::find(name_or_path)?;
+        Question::parse(&source.name, &source.file, &source.text)
+    }
+
+    /// The question with what is given beside it.
+    ///
+    /// # Errors
+    ///
+    /// Where a value is out of range.
+    pub fn with(&self, overrides: &Overrides) -> Result<Question, AskError> {
+        let mut question = self.clone();
+        overrides.put(&mut question.k, &mut question.within)?;
+        question.developed = overrides.developed.unwrap_or(question.developed);
+        Ok(question)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hobble_conditions::terms::{Kind, Outcome, YesNo};
+
+    fn parse(rest: &str) -> Result<Question, AskError> {
+        let text = format!("format = 1\ntitle = \"T\"\ntext = \"x\"\n{rest}");
+        Question::parse("q", "q.toml", &text)
+    }
+
+    fn fails(rest: &str, want: &str) {
+        let got = parse(rest).unwrap_err().to_string();
+        assert_eq!(got, want);
+    }
+
+    #[test]
+    fn shipped_questions_load_by_name() {
+        for (name, developed) in [
+            ("held-piece-lost", YesNo::Any),
+            ("held-developed-piece-lost", YesNo::Yes),
+        ] {
+            let question = Question::load(name).unwrap();
+            assert_eq!((question.k, question.within), (2, 10));
+            assert_eq!(
+                (question.name.as_str(), question.developed),
+                (name, developed)
+            );
+        }
+    }
+
+    #[test]
+    fn defaults() {
+        let question = parse("").unwrap();
+        assert_eq!(question.kinds, Kind::ALL);
+        assert_eq!((question.k, question.within), (2, 10));
+        assert_eq!(question.outcome, Outcome::Lost);
+        assert_eq!(question.group_by, [Key::Kind]);
+        assert_eq!((question.minimum_turns, question.minimum_folds), (20, 5));
+    }
+
+    #[test]
+    fn errors_name_file_line_and_field() {
+        fails(
+            "\nk = 7",
+            "q.toml, line 5, field \"k\": 7 is not a whole number from 0 to 4",
+        );
+        fails(
+            "k = -1",
+            "q.toml, line 4, field \"k\": -1 is not a whole number from 0 to 4",
+        );
+        fails(
+            "k = \"2\"",
+            "q.toml, line 4, field \"k\": invalid type: string \"2\", expected a whole number",
+        );
+        fails(
+            "within = 7",
+            "q.toml, line 4, field \"within\": 7 moves is not one of 3, 5, 10, 15, 20",
+        );
+        fails(
+            "kinds = [\n  \"knight\",\n  \"pawn\"]",
+            "q.toml, line 6, field \"kinds\": \"pawn\" is not one of knight, bishop, rook, queen",
+        );
+        fails(
+            "kinds = []",
+            "q.toml, line 4, field \"kinds\": name at least one kind of piece",
+        );
+        fails(
+            "group_by = [\"phase\", \"phase\"]",
+            "q.toml, line 4, field \"group_by\": \"phase\" stands here twice",
+        );
+        fails(
+            "developed = true",
+            "q.toml, line 4, field \"developed\": invalid type: boolean `true`, expected a text in quotes",
+        );
+        fails(
+            "phase = \"opening\"",
+            "q.toml, line 4, field \"phase\": invalid type: string \"opening\", expected a list, as [\"…\", \"…\"]",
+        );
+        let unknown = parse("knights = 3").unwrap_err().to_string();
+        assert!(unknown.starts_with(
+            "q.toml, line 4, field \"knights\": there is no such field; the fields are format,"
+        ));
+        let syntax = parse("k = = 2").unwrap_err().to_string();
+        assert!(syntax.starts_with("q.toml, line 4: "), "{syntax}");
+        assert!(!syntax.contains('\n'));
+        let missing = Question::parse("q", "q.toml", "title = \"T\"")
+            .unwrap_err()
+            .to_string();
+        assert_eq!(
+            missing,
+            "q.toml, line 1, field \"format\": this field is missing: write `format = 1`"
+        );
+        let format = Question::parse("q", "q.toml", "format = 2")
+            .unwrap_err()
+            .to_string();
+        assert_eq!(format, "q.toml, line 1, field \"format\": 2 is not 1");
+    }
+
+    #[test]
+    fn unknown_names_list_what_can_be_asked() {
+        let got = Question::load("held").unwrap_err().to_string();
+        let first = "no question \"held\": ask one of held-piece-lost, held-developed-piece-lost, ";
+        assert!(got.starts_with(first), "{got}");
+        assert!(got.ends_with(", or name a question file"), "{got}");
+        let got = Question::load("no/such/file.toml").unwrap_err().to_string();
+        assert_eq!(got, "question file no/such/file.toml cannot be read");
+    }
+
+    #[test]
+    fn a_file_is_named_by_its_stem() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("rooks.toml");
+        std::fs::write(
+            &path,
+            "\u{feff}format = 1\r\ntitle = \"T\"\r\ntext = \"x\"\r\nkinds = [\"rook\"]\r\n",
+        )
+        .unwrap();
+        let question = Question::load(path.to_str().unwrap()).unwrap();
+        assert_eq!(question.name, "rooks");
+        assert_eq!(question.kinds, [Kind::Rook]);
+    }
+
+    #[test]
+    fn overrides_go_before_the_file_and_keep_its_limits() {
+        let question = parse("k = 1").unwrap();
+        let given = Overrides {
+            k: Some(3),
+            within: Some(5),
+            developed: Some(YesNo::No),
+        };
+        let got = question.with(&given).unwrap();
+        assert_eq!((got.k, got.within, got.developed), (3, 5, YesNo::No));
+        assert_eq!(question.with(&Overrides::default()).unwrap(), question);
+        let bad = Overrides {
+            k: Some(5),
+            ..Overrides::default()
+        };
+        assert_eq!(
+            question.with(&bad).unwrap_err().to_string(),
+            "k: 5 is not a whole number from 0 to 4"
+        );
+        let bad = Overrides {
+            within: Some(4),
+            ..Overrides::default()
+        };
+        assert_eq!(
+            question.with(&bad).unwrap_err().to_string(),
+            "within: 4 moves is not one of 3, 5, 10, 15, 20"
+        );
+    }
+}

@@ -1,0 +1,78 @@
+//! The rows of a comparison as one tidy table.
+
+use hobble_report::{Record, Tidy};
+
+use crate::answer::{Answer, Row, Side as Counts};
+use hobble_statistics::{Estimate, Interval};
+
+/// The rows, with every figure at full precision.
+pub(super) fn tidy(answer: &Answer) -> Tidy {
+    Tidy::of(answer.rows.iter().map(|row| record(answer, row)))
+}
+
+fn record(answer: &Answer, row: &Row) -> Record {
+    let p = &answer.parameters;
+    let s = &row.standardised;
+    let mut out = Record::default();
+    out.text("question", &answer.question.name)
+        .count("definitions", answer.definitions)
+        .count("k", p.k)
+        .count("within", p.within)
+        .text("outcome", p.outcome.name())
+        .text("developed_only", p.developed.name())
+        .text("row", if row.all { "all" } else { "group" });
+    for key in &p.group_by {
+        out.text(key.name(), row.group.get(key).map_or("", String::as_str));
+    }
+    side(&mut out, "held", &row.held);
+    side(&mut out, "free", &row.free);
+    estimate(&mut out, "raw_ratio", &row.raw.ratio);
+    interval(&mut out, "raw_ratio_katz", row.raw.ratio_katz);
+    estimate(&mut out, "raw_difference", &row.raw.difference);
+    let newcombe = row.raw.difference_newcombe;
+    interval(&mut out, "raw_difference_newcombe", newcombe);
+    out.count("strata", s.strata)
+        .count("strata_left_out", s.strata_left_out)
+        .count("compared_held_turns", s.held_turns)
+        .count("compared_held_outcomes", s.held_outcomes)
+        .count("held_turns_left_out", s.held_turns_left_out)
+        .count("held_outcomes_left_out", s.held_outcomes_left_out)
+        .count("compared_free_turns", s.free_turns)
+        .count("compared_free_outcomes", s.free_outcomes);
+    estimate(&mut out, "compared_held_rate", &s.held_rate);
+    estimate(&mut out, "standardised_free_rate", &s.free_rate);
+    estimate(&mut out, "standardised_ratio", &s.ratio);
+    estimate(&mut out, "standardised_difference", &s.difference);
+    let too_few = row.too_few.as_ref().map(ToString::to_string);
+    out.text("too_few", &too_few.unwrap_or_default());
+    out
+}
+
+fn side(out: &mut Record, name: &str, side: &Counts) {
+    out.count(format!("{name}_turns"), side.turns)
+        .count(format!("{name}_outcomes"), side.outcomes)
+        .count(format!("{name}_over"), side.over)
+        .count(format!("{name}_folds"), side.folds)
+        .count(format!("{name}_outcome_folds"), side.outcome_folds);
+    let rate = Estimate {
+        value: side.rate,
+        jackknife: side.jackknife,
+    };
+    estimate(out, &format!("{name}_rate"), &rate);
+    interval(out, &format!("{name}_rate_wilson"), side.wilson);
+}
+
+fn estimate(out: &mut Record, name: &str, estimate: &Estimate) {
+    out.figure(name, estimate.value);
+    let jackknife = format!("{name}_jackknife");
+    interval(out, &jackknife, estimate.jackknife);
+    let se = estimate.jackknife.and_then(|it| it.se);
+    let df = estimate.jackknife.and_then(|it| it.df);
+    out.figure(format!("{jackknife}_se"), se);
+    out.optional(format!("{jackknife}_df"), df.map(u64::from));
+}
+
+fn interval(out: &mut Record, name: &str, interval: Option<Interval>) {
+    out.figure(format!("{name}_low"), interval.map(|it| it.low));
+    out.figure(format!("{name}_high"), interval.map(|it| it.high));
+}

@@ -1,0 +1,53 @@
+//! What a field of question files is.
+
+use hobble_terms::Table;
+
+use super::shape::Shape;
+use crate::filter::Condition;
+
+/// A field of question files.
+pub trait Field {
+    /// What is read from the file.
+    type Value;
+
+    /// Name in the file.
+    const NAME: &'static str;
+
+    /// What it means, for the schema.
+    const TEXT: &'static str;
+
+    /// The values it takes.
+    fn shape() -> impl Shape<Value = Self::Value>;
+
+    /// Its value where the file does not name it.
+    fn default() -> Self::Value;
+
+    /// What a value asks of the rows of a table.
+    fn condition(_value: &Self::Value, _table: Table) -> Condition<'_> {
+        Condition::Always
+    }
+
+    /// A value in words; `None` where it narrows nothing, or is said elsewhere.
+    fn said(_value: &Self::Value) -> Option<Said> {
+        None
+    }
+}
+
+/// A filter in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Said {
+    /// What is narrowed, as `Phase`.
+    pub name: &'static str,
+    /// To what, as `middlegame or endgame`.
+    pub words: String,
+}
+
+/// Whether two texts are the same, where a constant must know.
+pub const fn same_text(a: &str, b: &str) -> bool {
+    let (a, b) = (a.as_bytes(), b.as_bytes());
+    let mut at = 0;
+    while at < a.len() && at < b.len() && a[at] == b[at] {
+        at += 1;
+    }
+    at == a.len() && at == b.len()
+}

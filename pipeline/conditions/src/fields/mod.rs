@@ -1,0 +1,146 @@
+//! Fields of question files: each is declared once, as a [`Field`], and from that follow how a
+//! file is read, what a mistake is called, what its JSON schema says, which rows of a table
+//! pass and how it is said to a reader.
+//!
+//! A sort of question lists its fields with [`question_file!`](crate::question_file). Fields
+//! that several sorts take are in [`filter_keys`](crate::filter_keys).
+
+mod field;
+mod reader;
+pub mod schema;
+pub mod shape;
+
+#[doc(hidden)]
+pub use field::same_text;
+pub use field::{Field, Said};
+pub use reader::{Reader, about};
+
+use crate::terms::About;
+
+/// Version of the format of question files.
+pub const FORMAT: i64 = 1;
+
+/// What a sort of question says of its files.
+pub trait QuestionFile: Sized {
+    /// What its files are about.
+    const ABOUT: About;
+    /// Title of the schema.
+    const TITLE: &'static str;
+    /// Names of its fields, in order, without those that every file has.
+    const FIELDS: &'static [&'static str];
+
+    /// Reads the fields; mistakes are collected by the reader.
+    fn read(name: &str, reader: &mut Reader<'_>) -> Self;
+
+    /// The fields as the schema describes them, in order.
+    fn properties() -> Vec<(&'static str, serde_json::Value)>;
+
+    /// Reads a question from the text of its file; `file` is named in errors.
+    ///
+    /// # Errors
+    ///
+    /// The first mistake in the file, with its line and field.
+    fn parsed(name: &str, file: &str, text: &str) -> Result<Self, crate::AskError> {
+        let mut reader = Reader::open::<Self>(file, text)?;
+        let read = Self::read(name, &mut reader);
+        reader.finish().map(|()| read)
+    }
+}
+
+/// Declares a sort of question: the struct of what its file says, and from the same list the
+/// reader of the file, its schema, the conditions on rows of tables and the words for a reader.
+///
+/// Each field names the [`Field`] that declares it; a text behind `=>` is added to the schema.
+#[macro_export]
+macro_rules! question_file {
+    (
+        $(#[$attribute:meta])*
+        pub struct $name:ident($about:expr, $title:literal) {
+            $(#[$head:meta])*
+            head,
+            $($(#[$field_attribute:meta])* $field:ident: $key:ty $(=> $more:literal)?,)+
+        }
+    ) => {
+        $(#[$attribute])*
+        #[derive(Debug, Clone, PartialEq, Eq, ::serde::Serialize, ::serde::Deserialize)]
+        pub struct $name {
+            /// Name it is asked by: the file's name without `.toml`.
+            $(#[$head])*
+            pub name: String,
+            /// Title for readers.
+            $(#[$head])*
+            pub title: String,
+            /// Text for readers; paragraphs parted by an empty line.
+            $(#[$head])*
+            pub text: String,
+            $(
+                #[doc = concat!("Value of the field that `", stringify!($key), "` declares.")]
+                $(#[$field_attribute])*
+                pub $field: <$key as $crate::fields::Field>::Value,
+            )+
+        }
+
+        $(const _: () = assert!($crate::fields::same_text(
+            <$key as $crate::fields::Field>::NAME,
+            stringify!($field),
+        ));)+
+
+        impl $crate::fields::QuestionFile for $name {
+            const ABOUT: $crate::terms::About = $about;
+            const TITLE: &'static str = $title;
+            const FIELDS: &'static [&'static str] = &[$(stringify!($field)),+];
+
+            fn read(name: &str, reader: &mut $crate::fields::Reader<'_>) -> Self {
+                Self {
+                    name: name.to_owned(),
+                    title: reader.required_text("title"),
+                    text: reader.required_text("text"),
+                    $($field: reader.take::<$key>(),)+
+                }
+            }
+
+            fn properties() -> Vec<(&'static str, ::serde_json::Value)> {
+                vec![$((
+                    stringify!($field),
+                    $crate::fields::schema::property::<$key>(&[$($more)?]),
+                )),+]
+            }
+        }
+
+        impl $name {
+            /// Reads a question from the text of its file; `file` is named in errors.
+            ///
+            /// # Errors
+            ///
+            /// The first mistake in the file, with its line and field.
+            pub fn parse(name: &str, file: &str, text: &str) -> Result<Self, $crate::AskError> {
+                <Self as $crate::fields::QuestionFile>::parsed(name, file, text)
+            }
+
+            /// What the fields ask of the rows of a table, those `left_out` by name aside.
+            pub fn conditions(
+                &self,
+                table: ::hobble_terms::Table,
+                left_out: &[&str],
+            ) -> Vec<$crate::filter::Condition<'_>> {
+                let all = [$((
+                    stringify!($field),
+                    <$key as $crate::fields::Field>::condition(&self.$field, table),
+                )),+];
+                all.into_iter()
+                    .filter(|(name, _)| !left_out.contains(name))
+                    .map(|(_, condition)| condition)
+                    .filter(|condition| *condition != $crate::filter::Condition::Always)
+                    .collect()
+            }
+
+            /// The fields that narrow what is looked at, in words.
+            pub fn said(&self) -> Vec<$crate::fields::Said> {
+                [$(<$key as $crate::fields::Field>::said(&self.$field)),+]
+                    .into_iter()
+                    .flatten()
+                    .collect()
+            }
+        }
+    };
+}

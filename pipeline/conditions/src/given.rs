@@ -1,0 +1,60 @@
+//! What may be given beside a question of any sort.
+
+use hobble_dataset::Dataset;
+
+use crate::error::AskError;
+use crate::fields::shape::Horizon;
+use crate::terms::{MAX_K, YesNo};
+
+/// What is given beside a question.
+#[derive(Debug, Default)]
+pub struct Given {
+    /// What goes before what its file says.
+    pub overrides: Overrides,
+    /// The player it is about, for a question about one.
+    pub player: Option<Player>,
+    /// Tables with the games of other players; those of the question's own dataset otherwise.
+    pub peers: Option<Dataset>,
+}
+
+/// A player, by name.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Player {
+    /// As named in the archive.
+    pub name: String,
+    /// Other spellings.
+    pub aliases: Vec<String>,
+}
+
+/// What is given beside the question and goes before what it says.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Overrides {
+    /// Safe squares, from 0 to 4.
+    pub k: Option<u8>,
+    /// Horizon in moves: 3, 5, 10, 15 or 20.
+    pub within: Option<u32>,
+    /// Whether pieces must have moved.
+    pub developed: Option<YesNo>,
+}
+
+impl Overrides {
+    /// Puts `k` and the horizon in the place of a question's own.
+    ///
+    /// # Errors
+    ///
+    /// Where a value is out of range.
+    pub fn put(&self, k: &mut u8, within: &mut u32) -> Result<(), AskError> {
+        let wrong = |name, what| AskError::Override { name, what };
+        if let Some(given) = self.k {
+            if given > MAX_K {
+                let what = format!("{given} is not a whole number from 0 to {MAX_K}");
+                return Err(wrong("k", what));
+            }
+            *k = given;
+        }
+        if let Some(given) = self.within {
+            *within = Horizon::of(given.into()).map_err(|what| wrong("within", what))?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,54 @@
+//! What a question file says and which rows of the tables pass: fields, filter keys, filters;
+//! and what the sorts of question share in their work: errors, sums over parts, words.
+//!
+//! A field is declared once ([`fields`]); those that several sorts of question take are in
+//! [`filter_keys`]. A sort lists its fields with [`question_file!`], and the reader of its
+//! files, their schema, the conditions on rows and the words for a reader follow:
+//!
+//! ```
+//! use hobble_conditions::{filter::Condition, filter_keys as keys, question_file, terms::About};
+//! use hobble_terms::Table;
+//!
+//! question_file! {
+//!     /// Which pieces are looked at.
+//!     pub struct Looked(About::Claim, "Pieces looked at") {
+//!         head,
+//!         kinds: keys::Kinds,
+//!         k: keys::SafeSquares,
+//!     }
+//! }
+//!
+//! let file = r#"
+//! format = 1
+//! about = "claim"
+//! title = "Knights"
+//! text = "Where do they stand?"
+//! kinds = ["knight"]
+//! k = 1
+//! "#;
+//! let looked = Looked::parse("knights", "knights.toml", file).unwrap();
+//! assert_eq!(
+//!     looked.conditions(Table::Spells, &["k"]),
+//!     [Condition::OneOf("kind", vec!["knight"])]
+//! );
+//! let mistake = Looked::parse("knights", "knights.toml", &file.replace("k = 1", "k = 7"));
+//! assert_eq!(
+//!     mistake.unwrap_err().to_string(),
+//!     "knights.toml, line 7, field \"k\": 7 is not a whole number from 0 to 4"
+//! );
+//! ```
+
+mod error;
+pub mod fields;
+pub mod filter;
+pub mod filter_keys;
+mod given;
+mod question_text;
+pub mod shipped;
+pub mod sum;
+pub mod terms;
+pub mod words;
+
+pub use error::AskError;
+pub use given::{Given, Overrides, Player};
+pub use question_text::QuestionText;

@@ -1,0 +1,152 @@
+//! The words a question is put in: kinds, outcomes, keys of the exposure cube.
+//!
+//! Each word is spelled the same in a question file, in the tables and in an answer.
+
+use hobble_terms::{HORIZONS, words};
+pub use hobble_terms::{Kind, MAX_K, Outcome, Phase, RatingDiff, TimeClass};
+
+words! {
+    /// What a question file is about (its field `about`).
+    About {
+        /// Held pieces against comparable free ones.
+        Comparison = "comparison",
+        /// One player's habits.
+        Player = "player",
+        /// Restraint by rating band.
+        Bands = "bands",
+        /// A training claim, put to the games.
+        Claim = "claim",
+    }
+}
+
+words! {
+    /// A yes-or-no property of a piece, or no matter which.
+    YesNo {
+        /// No matter which.
+        Any = "any",
+        /// Only pieces that have it.
+        Yes = "yes",
+        /// Only pieces without it.
+        No = "no",
+    }
+}
+
+words! {
+    /// Whose move restricts, by the kind of unit.
+    MovedBy {
+        /// No matter which.
+        Any = "any",
+        /// A pawn.
+        Pawn = "pawn",
+        /// Anything but a pawn.
+        Piece = "piece",
+    }
+}
+
+words! {
+    /// A key of the exposure cube by which observations are grouped or matched.
+    Key {
+        /// Kind of piece.
+        Kind = "kind",
+        /// Phase of the game.
+        Phase = "phase",
+        /// Owner's rating band.
+        Band = "band",
+        /// Time class of the game.
+        TimeClass = "time_class",
+        /// Owner's rating less the opponent's.
+        RatingDiff = "rating_diff",
+        /// Whether an enemy unit attacks the piece.
+        Attacked = "attacked",
+        /// Whether an own unit defends it.
+        Defended = "defended",
+        /// Whether it had moved.
+        Developed = "developed",
+    }
+}
+
+impl Key {
+    /// Whether the column holds true and false rather than words.
+    pub const fn is_boolean(self) -> bool {
+        matches!(self, Key::Attacked | Key::Defended | Key::Developed)
+    }
+}
+
+impl YesNo {
+    /// The value a boolean column must have, `None` where it does not matter.
+    pub const fn wanted(self) -> Option<bool> {
+        match self {
+            YesNo::Any => None,
+            YesNo::Yes => Some(true),
+            YesNo::No => Some(false),
+        }
+    }
+}
+
+/// Horizons, in moves, for which the exposure cube holds outcomes.
+pub const WITHIN: [u32; HORIZONS.len()] = {
+    let mut within = [0; HORIZONS.len()];
+    let mut place = 0;
+    while place < within.len() {
+        within[place] = HORIZONS[place] as u32;
+        place += 1;
+    }
+    within
+};
+
+/// Where a value stands among the others of its key, for a reader: words in the order of
+/// their list, bands by their lower bound with `unrated` and `missing` last.
+pub fn rank(key: Key, value: &str) -> u32 {
+    let place = match key {
+        Key::Kind => Kind::from_name(value).map(|member| member as u32),
+        Key::Phase => Phase::from_name(value).map(|member| member as u32),
+        Key::TimeClass => TimeClass::from_name(value).map(|member| member as u32),
+        Key::RatingDiff => RatingDiff::from_name(value).map(|member| member as u32),
+        Key::Band => match value {
+            "unrated" => Some(u32::MAX - 2),
+            "missing" => Some(u32::MAX - 1),
+            bounds => bounds.split('-').next().and_then(|low| low.parse().ok()),
+        },
+        Key::Attacked | Key::Defended | Key::Developed => None,
+    };
+    place.unwrap_or(u32::MAX)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_word_reads_back() {
+        for kind in Kind::ALL {
+            assert_eq!(Kind::from_name(kind.name()), Some(kind));
+        }
+        for key in Key::ALL {
+            assert_eq!(Key::from_name(key.name()), Some(key));
+        }
+        assert_eq!(Kind::from_name("pawn"), None);
+    }
+
+    #[test]
+    fn values_in_the_order_of_a_reader() {
+        let order = |key, mut values: Vec<&'static str>| {
+            values.sort_by_key(|value| (rank(key, value), *value));
+            values
+        };
+        assert_eq!(
+            order(
+                Key::Band,
+                vec!["missing", "1000-1199", "unrated", "800-999"]
+            ),
+            ["800-999", "1000-1199", "unrated", "missing"]
+        );
+        assert_eq!(
+            order(Key::Kind, vec!["queen", "bishop", "knight"]),
+            ["knight", "bishop", "queen"]
+        );
+        assert_eq!(
+            order(Key::RatingDiff, vec![">=200", "unknown", "<=-200"]),
+            ["<=-200", ">=200", "unknown"]
+        );
+    }
+}

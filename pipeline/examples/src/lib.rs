@@ -1,0 +1,17 @@
+//! Positions from games that an answer shows: where a game stands in the tables, its moves
+//! replayed to a position, and what names it for a reader.
+//!
+//! ```
+//! use hobble_examples::replay;
+//!
+//! let start = replay::start(Some("4k3/8/8/8/8/8/4P3/4K3 w - - 0 1"));
+//! assert!(start.is_some());
+//! assert!(replay::start(Some("no position")).is_none());
+//! ```
+
+pub mod facts;
+pub mod locate;
+mod reference;
+pub mod replay;
+
+pub use reference::{ExampleBoard, GameReference, MoveReference};

@@ -1,0 +1,335 @@
+//! From question, player and tables to what is said of the player.
+
+use std::collections::BTreeSet;
+
+use crate::answer::{
+    FORMAT, Found, Group, HabitsAnswer, Left, Measure, Parameters, PeersFound, Section,
+};
+use crate::games_to_see;
+use crate::measures::{self, GROUPED, SECTIONS};
+use crate::notes;
+use crate::peers::{self, Sides, Wanted};
+use crate::replies::replies_and_games;
+use crate::sides::{self, Cell, Own, Peers, Places, Stratum};
+use crate::tally::{COUNTS, Counts, TURNS, Tally, Turns};
+use crate::trend;
+use crate::{Habits, Player};
+use hobble_conditions::{AskError, QuestionText, words};
+use hobble_dataset::Dataset;
+use hobble_statistics::LEVEL;
+
+/// Says what the tables tell of a player. Peers come from `peers`, or where that is not given
+/// from the same tables.
+///
+/// # Errors
+///
+/// Where no game is by the player's name or an alias, or a table is missing, unreadable or
+/// inconsistent.
+pub fn answer(
+    habits: &Habits,
+    dataset: &Dataset,
+    player: &Player,
+    peers: Option<&Dataset>,
+) -> Result<HabitsAnswer, AskError> {
+    let mut own = sides::own(dataset, player)?;
+    if own.games.is_empty() {
+        return Err(AskError::Player {
+            name: player.name.clone(),
+            what: "in every game by this name both sides bear it, so no side can be told"
+                .to_owned(),
+        });
+    }
+    let strata = strata(&own);
+    let theirs = sides::peers(
+        peers.unwrap_or(dataset),
+        &mut own.known,
+        &strata.iter().cloned().collect(),
+    )?;
+    let tally = Tally::of(
+        habits,
+        dataset,
+        &Places::of_own(&own.games),
+        own.games.len(),
+        &theirs,
+        peers,
+    )?;
+    let compared = Compared {
+        habits,
+        own: &own,
+        strata: &strata,
+        peers: &theirs,
+        tally: &tally,
+    };
+    let sections = compared.sections();
+    let dated: Vec<(Option<&str>, &Counts)> = own
+        .games
+        .iter()
+        .zip(&tally.own)
+        .map(|(game, counts)| (game.date.as_deref(), counts))
+        .collect();
+    let (replies, games) = replies_and_games(habits, dataset, &own, &tally)?;
+    let mut answer = HabitsAnswer {
+        format: FORMAT,
+        hobble: env!("CARGO_PKG_VERSION").to_owned(),
+        definitions: dataset.definitions(),
+        question: QuestionText {
+            name: habits.name.clone(),
+            title: habits.title.clone(),
+            text: habits.text.clone(),
+        },
+        parameters: parameters(habits),
+        player: found(player, &own, &strata),
+        peers: PeersFound {
+            own_tables: peers.is_some(),
+            sides: theirs.sides.iter().flatten().sum(),
+            names: theirs.names,
+            games_without: compared.games_without_peers(),
+            dataset: peers.map(|peers| peers.summary().clone()),
+        },
+        dataset: dataset.summary().clone(),
+        verdicts: verdicts(&sections, own.games.len(), habits),
+        sections,
+        groups: compared.groups(),
+        left: Left {
+            you: median(&[(1.0, &tally.own_turns)]),
+            peers: compared.peers_median(),
+        },
+        replies,
+        trend: trend::trend(habits, &dated, &measures::HELD, &measures::LOST_WITHIN),
+        games,
+        games_rule: games_to_see::RULE.to_owned(),
+        methods: notes::methods(),
+        notes: Vec::new(),
+    };
+    answer.notes = notes::notes(&answer, dataset, peers);
+    Ok(answer)
+}
+
+/// Strata of the player's games, each once, sorted.
+fn strata(own: &Own) -> Vec<Stratum> {
+    let strata = own.games.iter().map(|game| game.cell.stratum.clone());
+    let strata: BTreeSet<Stratum> = strata.collect();
+    strata.into_iter().collect()
+}
+
+fn parameters(habits: &Habits) -> Parameters {
+    Parameters {
+        k: habits.k,
+        within: habits.within,
+        long: habits.long,
+        minimum_games: habits.minimum_games,
+        minimum_event_games: habits.minimum_event_games,
+        replies_turns: habits.replies_turns,
+        level: LEVEL,
+    }
+}
+
+/// What figures are worked out from.
+struct Compared<'a> {
+    habits: &'a Habits,
+    own: &'a Own,
+    strata: &'a [Stratum],
+    peers: &'a Peers,
+    tally: &'a Tally,
+}
+
+impl Compared<'_> {
+    fn stratum(&self, cell: &Cell) -> usize {
+        self.strata.binary_search(&cell.stratum).unwrap_or(0)
+    }
+
+    fn sides(&self, of: impl Fn(&Cell) -> bool) -> Sides<'_> {
+        let own = self
+            .own
+            .games
+            .iter()
+            .zip(&self.tally.own)
+            .filter(|(game, _)| of(&game.cell))
+            .map(|(game, counts)| (self.stratum(&game.cell), counts))
+            .collect();
+        let mut peers = vec![vec![[0; COUNTS]; 64]; self.strata.len()];
+        for (number, cell) in self.peers.cells.iter().enumerate() {
+            if of(cell) {
+                let stratum = self.stratum(cell);
+                let from = &self.tally.peers[number * 64..][..64];
+                for (to, from) in peers[stratum].iter_mut().zip(from) {
+                    for (to, from) in to.iter_mut().zip(from) {
+                        *to += from;
+                    }
+                }
+            }
+        }
+        Sides { own, peers }
+    }
+
+    fn sections(&self) -> Vec<Section> {
+        let all = self.sides(|_| true);
+        let section = |(title, wanted): &(&str, &[Wanted])| Section {
+            title: (*title).to_owned(),
+            measures: wanted
+                .iter()
+                .map(|one| peers::measure(self.habits, one, &all))
+                .collect(),
+        };
+        SECTIONS.iter().map(section).collect()
+    }
+
+    fn games_without_peers(&self) -> u64 {
+        let with: BTreeSet<&Stratum> = self.peers.cells.iter().map(|cell| &cell.stratum).collect();
+        self.own
+            .games
+            .iter()
+            .filter(|game| !with.contains(&game.cell.stratum))
+            .count() as u64
+    }
+
+    fn peers_median(&self) -> Option<u64> {
+        let mut turns: Vec<Turns> = vec![[0; TURNS + 1]; self.strata.len()];
+        for (cell, counts) in self.peers.cells.iter().zip(&self.tally.peer_turns) {
+            for (to, from) in turns[self.stratum(cell)].iter_mut().zip(counts) {
+                *to += from;
+            }
+        }
+        let weighted: Vec<(f64, &Turns)> = turns
+            .iter()
+            .enumerate()
+            .filter_map(|(stratum, turns)| {
+                let spells: u64 = turns.iter().sum();
+                let games = self
+                    .own
+                    .games
+                    .iter()
+                    .filter(|game| self.stratum(&game.cell) == stratum);
+                (spells > 0).then(|| (games.count() as f64 / spells as f64, turns))
+            })
+            .collect();
+        median(&weighted)
+    }
+
+    fn groups(&self) -> Vec<Group> {
+        let mut groups = Vec::new();
+        for (label, white) in [("White", true), ("Black", false)] {
+            groups.extend(self.group("colour", label.to_owned(), |cell| cell.white == white));
+        }
+        let openings: BTreeSet<Option<char>> = self
+            .own
+            .games
+            .iter()
+            .map(|game| game.cell.opening)
+            .collect();
+        // Games without a code come last.
+        let (with, without): (Vec<_>, Vec<_>) = openings.into_iter().partition(Option::is_some);
+        for opening in with.into_iter().chain(without) {
+            let label = opening.map_or_else(
+                || "no ECO code".to_owned(),
+                |letter| format!("ECO {letter}"),
+            );
+            groups.extend(self.group("opening", label, |cell| cell.opening == opening));
+        }
+        groups
+    }
+
+    fn group(&self, by: &str, label: String, of: impl Fn(&Cell) -> bool) -> Option<Group> {
+        let sides = self.sides(of);
+        let measures: Vec<Measure> = GROUPED
+            .iter()
+            .map(|one| peers::measure(self.habits, one, &sides))
+            .collect();
+        (!sides.own.is_empty()).then(|| Group {
+            by: by.to_owned(),
+            label,
+            games: sides.own.len() as u64,
+            measures,
+        })
+    }
+}
+
+/// The least number of turns that half of the weighted spells do not go beyond.
+fn median(weighted: &[(f64, &Turns)]) -> Option<u64> {
+    let total: f64 = weighted
+        .iter()
+        .map(|(weight, turns)| weight * turns.iter().sum::<u64>() as f64)
+        .sum();
+    let mut sum = 0.0;
+    (0..=TURNS)
+        .find(|&turns| {
+            sum += weighted
+                .iter()
+                .map(|(weight, counts)| weight * counts[turns] as f64)
+                .sum::<f64>();
+            total > 0.0 && sum * 2.0 >= total * (1.0 - 1e-12)
+        })
+        .map(|turns| turns as u64)
+}
+
+fn found(player: &Player, own: &Own, strata: &[Stratum]) -> Found {
+    Found {
+        name: player.name.clone(),
+        aliases: player.aliases.clone(),
+        spellings: own.spellings.clone(),
+        games: own.games.len() as u64,
+        white: own.games.iter().filter(|game| game.cell.white).count() as u64,
+        both_sides: own.both,
+        strata: strata
+            .iter()
+            .map(|stratum| {
+                let games = own
+                    .games
+                    .iter()
+                    .filter(|game| game.cell.stratum == *stratum)
+                    .count();
+                (
+                    stratum.band.clone(),
+                    stratum.time_class.clone(),
+                    games as u64,
+                )
+            })
+            .collect(),
+    }
+}
+
+/// What stands out: figures whose interval lies apart from the peers'.
+fn verdicts(sections: &[Section], games: usize, habits: &Habits) -> Vec<String> {
+    if (games as u64) < habits.minimum_games {
+        return vec![format!(
+            "Too few games to tell: {} where {} are asked for. The counts and the games below are what there is.",
+            words::counted(games as u64, "game"),
+            habits.minimum_games
+        )];
+    }
+    let apart: Vec<String> = sections
+        .iter()
+        .flat_map(|section| &section.measures)
+        .filter(|measure| {
+            measure
+                .ratio
+                .jackknife
+                .is_some_and(|interval| interval.low > 1.0 || interval.high < 1.0)
+        })
+        .map(|measure| measure.verdict.clone())
+        .collect();
+    if apart.is_empty() {
+        vec!["In none of the figures do these games tell the player from the peers.".to_owned()]
+    } else {
+        apart
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn medians() {
+        let mut turns = [0; TURNS + 1];
+        turns[1] = 3;
+        turns[2] = 1;
+        turns[9] = 2;
+        assert_eq!(median(&[(1.0, &turns)]), Some(1));
+        let mut others = [0; TURNS + 1];
+        others[4] = 1;
+        assert_eq!(median(&[(1.0, &turns), (6.0, &others)]), Some(4));
+        assert_eq!(median(&[(1.0, &[0; TURNS + 1])]), None);
+        assert_eq!(median(&[]), None);
+    }
+}

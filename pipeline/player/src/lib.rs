@@ -1,0 +1,37 @@
+//! One player's habits: how the player's pieces get held and by whose move, how long they are
+//! left so, what becomes of them, which replies were missed, and how often the player holds
+//! and wins the opponent's pieces, compared with peers.
+//!
+//! [`Habits`] is the question, [`Player`] whom it is asked of, [`answer()`] brings them and the
+//! tables together into a [`HabitsAnswer`], which [`report()`] writes out.
+//!
+//! ```
+//! use hobble_player::Habits;
+//!
+//! let file = "format = 1\nabout = \"player\"\ntitle = \"T\"\ntext = \"x\"\nk = 1\n";
+//! let habits = Habits::parse("mine", "mine.toml", file).unwrap();
+//! assert_eq!(habits.k, 1);
+//! ```
+
+pub mod answer;
+mod ask;
+mod file;
+mod games_to_see;
+mod measures;
+mod missed;
+mod names;
+mod notes;
+mod own_spells;
+mod peers;
+mod replies;
+pub mod report;
+mod sides;
+mod tally;
+mod tidy;
+mod trend;
+
+pub use answer::HabitsAnswer;
+pub use ask::answer;
+pub use file::Habits;
+pub use hobble_conditions::Player;
+pub use report::report;

@@ -1,0 +1,106 @@
+//! What is said of how a player's figures were worked out, and what to bear in mind.
+
+use crate::answer::HabitsAnswer;
+use hobble_conditions::words;
+use hobble_dataset::Dataset;
+use hobble_report::Method;
+
+/// The methods behind the figures.
+pub fn methods() -> Vec<Method> {
+    let method = |name: &str, text: &str, source: &str| Method {
+        name: name.to_owned(),
+        text: text.to_owned(),
+        source: format!("{source} (cited from memory)"),
+    };
+    vec![
+        method(
+            "Names",
+            "A spelling is the player's where it equals the name or an alias after folding case, white space, punctuation and accents, and turning \"Last, First\" into \"First Last\". Initials are never taken for a name written out.",
+            "Likeness of the spellings offered: Winkler, Proceedings of the Section on Survey Research Methods, American Statistical Association 1990, 354-359",
+        ),
+        method(
+            "Standardisation to the player's games",
+            "Peers are sides of the same rating band and time class in games without the player. Each such stratum's figure is weighted with the player's base in it. Strata without peers are left out of both sides of a comparison.",
+            "Miettinen, American Journal of Epidemiology 96 (1972), 383-388",
+        ),
+        method(
+            "Delete-a-game jackknife",
+            "The player's figure is worked out again without one game each; the spread of these gives its standard error. For the peers a fold of games is left out each (64 folds by game id). Figures a game and ratios are put on the log scale, shares on the logit scale, differences stay plain. The squares of both standard errors add; the weights of the strata are taken as given. The interval takes the t quantile with one degree of freedom less than there are games, or folds where they are fewer.",
+            "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982",
+        ),
+    ]
+}
+
+/// Cautions and remarks on the whole.
+pub fn notes(answer: &HabitsAnswer, dataset: &Dataset, peers: Option<&Dataset>) -> Vec<String> {
+    let p = &answer.parameters;
+    let mut notes = vec![
+        "These are associations in played games: a piece may be held because its owner already stood worse, and no figure says that a habit costs points.".to_owned(),
+        "A reply that would have freed a piece is judged by squares alone; it may have been a bad move for other reasons. A reply by the piece itself counts only to a safe square.".to_owned(),
+        format!(
+            "Figures from fewer than {} games, or in which the counted thing happened in fewer than {} games, are not given: there are too few games to tell. The counts stand.",
+            p.minimum_games, p.minimum_event_games
+        ),
+    ];
+    let intervals = answer
+        .sections
+        .iter()
+        .flat_map(|section| &section.measures)
+        .filter(|measure| measure.ratio.jackknife.is_some())
+        .count();
+    if intervals > 1 {
+        notes.push(format!(
+            "{intervals} figures are compared with a 95% interval each; of twenty such intervals one misses in the long run, so one or two that stand apart may do so by chance. Nothing is adjusted for that."
+        ));
+    }
+    let replies = &answer.replies;
+    if replies.left_out.is_none() && replies.spells < replies.lost_spells {
+        notes.push(format!(
+            "Replies were played out for {} of {} pieces lost while held, up to {} turns, in the order of the game ids.",
+            words::count(replies.spells),
+            words::count(replies.lost_spells),
+            p.replies_turns
+        ));
+    }
+    if answer.peers.games_without > 0 {
+        notes.push(format!(
+            "{} of the player have no peers of their rating band and time class and are left out of the comparisons.",
+            words::counted(answer.peers.games_without, "game")
+        ));
+    }
+    if answer.player.both_sides > 0 {
+        notes.push(format!(
+            "Left out, because both sides bear the name: {}.",
+            words::counted(answer.player.both_sides, "game")
+        ));
+    }
+    if answer
+        .player
+        .strata
+        .iter()
+        .any(|(band, ..)| band == "missing" || band == "unrated")
+    {
+        notes.push("Some games give no rating; there the peers are all others without one, whatever their strength.".to_owned());
+    }
+    if !answer.player.spellings.not_counted.is_empty() {
+        let others: Vec<String> = answer
+            .player
+            .spellings
+            .not_counted
+            .iter()
+            .map(|(spelling, games)| format!("\"{spelling}\" ({})", words::counted(*games, "game")))
+            .collect();
+        notes.push(format!(
+            "Not counted, though it may be the same player: {}. Give what is the player's as an alias.",
+            words::list(&others)
+        ));
+    }
+    notes
+        .push("A game that stands in the archive more than once counts more than once.".to_owned());
+    for (whose, dataset) in [("player's", Some(dataset)), ("peers'", peers)] {
+        if dataset.is_some_and(|dataset| !dataset.complete()) {
+            notes.push(format!("The scan of the {whose} tables has not finished: the figures are of the games read so far."));
+        }
+    }
+    notes
+}

@@ -1,0 +1,386 @@
+//! The report on one player's habits.
+
+use hobble_examples::facts::game_facts;
+use hobble_report::number::{at_most, capital};
+use hobble_report::{
+    Arrow, Block, Board, Cell, Fact, Game, Games, Report, Section, Side, Table, Tone,
+    Unit as Written, Why, plain_short,
+};
+
+use super::answer::{Figure, GameToSee, HabitsAnswer, Measure, TooFew, Unit};
+use super::tidy::tidy;
+use hobble_conditions::terms::Key;
+use hobble_conditions::words;
+use hobble_report::sections::{self, bounds};
+
+/// The report on a player.
+pub fn report(answer: &HabitsAnswer) -> Report<'_> {
+    let mut data = sections::data(&answer.dataset);
+    if let Some(peers) = &answer.peers.dataset {
+        sections::files(&mut data, "The peers\u{2019} tables", &peers.sources);
+    }
+    Report {
+        subject: "Restraint in played games",
+        title: format!("Own habits: {}", plain_short(&answer.player.name)),
+        sections: vec![
+            found(answer),
+            beside_peers(answer),
+            figures(answer),
+            over_time(answer),
+            parts(answer),
+            games(answer),
+            method(answer),
+            sections::cautions(&answer.notes),
+            data,
+        ],
+        hobble: answer.hobble.clone(),
+        tables_by: answer.dataset.hobble.clone(),
+        definitions: answer.definitions,
+        tidy: tidy(answer),
+        answer,
+    }
+}
+
+/// Figures drawn beside peers; the tables hold all.
+const DRAWN: [&str; 12] = [
+    "held",
+    "held_knights",
+    "held_bishops",
+    "held_rooks",
+    "held_queens",
+    "by_own_moves",
+    "taken",
+    "long",
+    "ended_freed",
+    "lost_within",
+    "opponent_held",
+    "opponent_won",
+];
+
+/// The figures drawn beside peers.
+pub fn drawn(answer: &HabitsAnswer) -> Vec<&Measure> {
+    answer
+        .sections
+        .iter()
+        .flat_map(|section| &section.measures)
+        .filter(|measure| DRAWN.contains(&measure.name.as_str()))
+        .collect()
+}
+
+/// What a figure is written in.
+pub const fn written(unit: Unit) -> Written {
+    match unit {
+        Unit::PerGame => Written::Number,
+        Unit::Share => Written::Share,
+    }
+}
+
+/// Why a figure is not there.
+pub const fn why(too_few: Option<&TooFew>) -> Why {
+    match too_few {
+        None => Why::Undefined,
+        Some(TooFew::NoPeers) => Why::NoPeers,
+        Some(_) => Why::TooFew,
+    }
+}
+
+/// A figure of one side for readers.
+pub fn shown(unit: Unit, figure: &Figure) -> Cell {
+    match figure.value {
+        Some(value) => Cell::figure(written(unit), Some(value), bounds(figure.interval)),
+        None => Cell::None(Why::TooFew, None),
+    }
+}
+
+fn found(answer: &HabitsAnswer) -> Section {
+    let mut section = Section::new("found", "What was found");
+    let player = &answer.player;
+    section.paragraph(
+        Tone::Lead,
+        format!(
+            "{} in {}, {} with White and {} with Black, beside other players of the same rating band and time class.",
+            plain_short(&player.name),
+            words::counted(player.games, "game"),
+            words::count(player.white),
+            words::count(player.games.saturating_sub(player.white))
+        ),
+    );
+    let replies = &answer.replies;
+    let replies = match replies.too_few {
+        Some(few) => replies.in_words(Some(few.plainly())),
+        None => replies.verdict.clone(),
+    };
+    section.list(answer.verdicts.iter().chain([&replies]));
+    section.paragraph(
+        Tone::Caution,
+        "These are associations in played games, not proof of cause: a piece may be held because its owner already stood worse.",
+    );
+    let squares = at_most(answer.parameters.k.into(), "safe square");
+    section.block(Block::Terms(vec![
+        Fact::new(
+            "Held",
+            format!("at its owner\u{2019}s turn the piece has {squares}: squares it could go to without losing material at once. Only pieces that have moved count, unless it says otherwise."),
+        ),
+        Fact::new("Lost", format!("{}.", words::LOST)),
+        Fact::new(
+            "Freeing reply",
+            "a legal move after which the piece has more safe squares than that; it may be bad for other reasons.",
+        ),
+    ]));
+    section
+}
+
+/// Only a figure with an interval is drawn: without one it would look certain.
+fn beside_peers(answer: &HabitsAnswer) -> Section {
+    let mut section = Section::new("pictured", "Beside peers");
+    let any = drawn(answer)
+        .iter()
+        .any(|measure| measure.ratio.value.is_some() && measure.ratio.jackknife.is_some());
+    if any {
+        section.block(Block::Figure("peers".to_owned()));
+    } else {
+        let none = "Nothing is drawn: too few games, or no peers.".to_owned();
+        section.document(Block::Paragraph(Tone::Plain, none));
+    }
+    section
+}
+
+fn figures(answer: &HabitsAnswer) -> Section {
+    let mut section = Section::new("figures", "The figures");
+    for part in &answer.sections {
+        section.block(Block::Table(
+            measures(&part.measures).titled(part.title.clone()),
+        ));
+    }
+    if let Some(turns) = answer.left.you {
+        let peers = answer.left.peers.map_or_else(String::new, |peers| {
+            format!(" The peers\u{2019} median is {peers}.")
+        });
+        section.paragraph(
+            Tone::Quiet,
+            format!(
+                "Median number of turns a piece was left held: {turns}.{peers} No interval is given for medians."
+            ),
+        );
+    }
+    section
+}
+
+/// A measure's name for readers.
+pub fn label(measure: &Measure) -> String {
+    match measure.name.as_str() {
+        "entered" => "The piece walked into it".to_owned(),
+        _ => measure.label.clone(),
+    }
+}
+
+fn measures(measures: &[Measure]) -> Table {
+    let mut table = Table::new([
+        "Figure",
+        "Counted",
+        "Player",
+        "Peers",
+        "Times peers\u{2019}",
+    ]);
+    for one in measures {
+        let why = why(one.too_few.as_ref());
+        table.row(vec![
+            Cell::text(label(one)),
+            Cell::Part(one.you.events, one.you.base),
+            shown(one.unit, &one.you),
+            match one.peers.value {
+                Some(_) => shown(one.unit, &one.peers),
+                None => Cell::None(why, None),
+            },
+            sections::cell_or(Written::Ratio, &one.ratio, why),
+        ]);
+    }
+    table
+}
+
+fn over_time(answer: &HabitsAnswer) -> Section {
+    let trend = &answer.trend;
+    let mut section = Section::new("time", "Over time");
+    let undated = match trend.undated {
+        0 => String::new(),
+        1 => " One game has no date that tells its period.".to_owned(),
+        more => format!(
+            " {} games have no date that tells their period.",
+            words::count(more)
+        ),
+    };
+    section.paragraph(Tone::Plain, format!("{}{undated}", trend.verdict));
+    let drawn = |of: fn(&super::answer::Bin) -> &Figure| {
+        trend.bins.len() > 1
+            && trend
+                .bins
+                .iter()
+                .any(|bin| of(bin).value.is_some() && of(bin).interval.is_some())
+    };
+    if drawn(|bin| &bin.held) {
+        section.block(Block::Figure("over-time".to_owned()));
+    }
+    if drawn(|bin| &bin.lost) {
+        section.block(Block::Figure("lost-over-time".to_owned()));
+    }
+    if !trend.bins.is_empty() {
+        let mut table = Table::new(["Period", "Games", "Held a game", "Lost of those"])
+            .captioned("Period by period");
+        for bin in &trend.bins {
+            table.row(vec![
+                Cell::text(bin.label.clone()),
+                Cell::Count(bin.games),
+                shown(Unit::PerGame, &bin.held),
+                shown(Unit::Share, &bin.lost),
+            ]);
+        }
+        section.block(Block::Table(table));
+    }
+    section
+}
+
+fn parts(answer: &HabitsAnswer) -> Section {
+    let mut section = Section::new("parts", "By colour and opening");
+    section.paragraph(
+        Tone::Quiet,
+        "Opening by the first letter of the ECO code; each beside peers with the same colour, or the same letter.",
+    );
+    for group in &answer.groups {
+        let title = format!(
+            "{} ({})",
+            plain_short(&group.label),
+            words::counted(group.games, "game")
+        );
+        section.block(Block::Table(measures(&group.measures).titled(title)));
+    }
+    section
+}
+
+fn games(answer: &HabitsAnswer) -> Section {
+    let mut section = Section::new("look", "Games to look at");
+    if answer.games.is_empty() {
+        let none =
+            "No developed piece of the player was held in these games, or no game was asked for.";
+        section.paragraph(Tone::Plain, none);
+        return section;
+    }
+    let rule = answer.games_rule.clone();
+    section.document(Block::Paragraph(Tone::Plain, rule));
+    section.block(Block::Games(Games {
+        games: (1..)
+            .zip(&answer.games)
+            .map(|(number, one)| game(number, one))
+            .collect(),
+        arrow: Arrow::Reply,
+    }));
+    section
+}
+
+fn game(number: usize, one: &GameToSee) -> Game {
+    let board = one.board.as_ref();
+    let at = board.map_or_else(String::new, |board| {
+        format!(
+            " on {}, before {}",
+            plain_short(&board.square),
+            plain_short(&board.played)
+        )
+    });
+    let mut facts = game_facts(&one.game);
+    facts.push(Fact::new("Byte", words::count(one.offset)));
+    Game {
+        heading: format!(
+            "{} {}{at}",
+            capital(&plain_short(&one.color)),
+            plain_short(&one.kind)
+        ),
+        label: format!(
+            "{}; byte {}; game id {}",
+            one.game.label, one.offset, one.game.game_id
+        ),
+        caption: one.shown.clone(),
+        facts,
+        boards: board
+            .map(|board| Board {
+                id: format!("game-{number}"),
+                label: "",
+                title: format!(
+                    "Game {number}: position before {}",
+                    plain_short(&board.played)
+                ),
+                fen: board.fen.clone(),
+                fen_before: None,
+                bottom: Side::named(&one.color).unwrap_or(Side::White),
+                held: board.square.clone(),
+                safe: Some(board.safe.clone()),
+                taken: Vec::new(),
+                arrow: board.arrow.clone(),
+            })
+            .into_iter()
+            .collect(),
+    }
+}
+
+fn method(answer: &HabitsAnswer) -> Section {
+    let mut section = Section::new("method", "How this was worked out");
+    sections::own_words(&mut section, &answer.question.text);
+    section
+        .block(Block::Heading("Whose games".to_owned()))
+        .block(Block::Facts(who(answer)));
+    sections::methods(&mut section, &answer.methods);
+    section
+}
+
+/// Whose games these are and whom they are compared with.
+fn who(answer: &HabitsAnswer) -> Vec<Fact> {
+    let player = &answer.player;
+    let spellings: Vec<String> = player
+        .spellings
+        .counted
+        .iter()
+        .map(|one| {
+            format!(
+                "\u{201c}{}\u{201d} ({} White, {} Black)",
+                plain_short(&one.spelling),
+                words::count(one.white),
+                words::count(one.black)
+            )
+        })
+        .collect();
+    let strata: Vec<String> = player
+        .strata
+        .iter()
+        .map(|(band, class, games)| {
+            format!(
+                "{}, {} ({})",
+                words::value_in_words(Key::Band, band),
+                words::value_in_words(Key::TimeClass, class),
+                words::count(*games)
+            )
+        })
+        .collect();
+    let parameters = &answer.parameters;
+    vec![
+        Fact::new("Counted as", words::list(&spellings)),
+        Fact::new("Band, time class", strata.join("; ")),
+        Fact::new(
+            "Peers",
+            format!(
+                "{} under {}, from {}",
+                words::counted(answer.peers.sides, "side"),
+                words::counted(answer.peers.names, "name"),
+                if answer.peers.own_tables {
+                    "tables of their own"
+                } else {
+                    "the same tables"
+                }
+            ),
+        ),
+        Fact::new(
+            "Intervals",
+            format!(
+                "95%, from {} games on, and {} in which it happened",
+                parameters.minimum_games, parameters.minimum_event_games
+            ),
+        ),
+    ]
+}

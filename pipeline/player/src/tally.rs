@@ -1,0 +1,432 @@
+//! Counts of spells, side by side: the player's game by game, the peers' by cell and fold.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+use crate::Habits;
+use crate::own_spells::{self, Mine, OwnSpell};
+use crate::sides::{NOT_COUNTED, OWN, Peers, Places};
+use hobble_conditions::AskError;
+use hobble_conditions::filter::Mask;
+use hobble_dataset::Dataset;
+use hobble_dataset::columns::Rows;
+use hobble_dataset::part::{self, Group, Part};
+use hobble_terms::Table;
+
+/// What is counted of a side. Where nothing else is said, of its developed pieces.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[repr(usize)]
+#[allow(missing_docs)]
+pub enum Count {
+    /// Games: one a side.
+    Games,
+    /// Spells.
+    Spells,
+    Knights,
+    Bishops,
+    Rooks,
+    Queens,
+    /// Spells of pieces that had not moved.
+    Undeveloped,
+    /// Spells with a cause ply.
+    Caused,
+    /// By a ply of the owner's.
+    ByOwn,
+    Blocked,
+    Entered,
+    /// Pinned by a ply of the owner's.
+    PinnedByOwn,
+    Taken,
+    /// Pinned by a ply of the opponent's.
+    PinnedByOpponent,
+    /// Blocked by a pawn, and so on.
+    BlockedByPawn,
+    BlockedByKnight,
+    BlockedByBishop,
+    BlockedByRook,
+    BlockedByQueen,
+    BlockedByKing,
+    /// Spells of so many turns as count as long.
+    Long,
+    Lost,
+    Traded,
+    Sold,
+    Freed,
+    /// Freed by a ply of the owner's.
+    FreedByOwn,
+    GameOver,
+    /// Spells whose piece was lost within the horizon.
+    LostWithin,
+    /// Spells of the opponent's pieces whose squares the side took.
+    Held,
+    /// Those whose piece was lost within the horizon.
+    Won,
+}
+
+/// Number of counts.
+pub const COUNTS: usize = Count::Won as usize + 1;
+
+/// The counts of a side, or of many added up.
+pub type Counts = [u64; COUNTS];
+
+/// Longer spells are counted together.
+pub const TURNS: usize = 64;
+
+/// Spells by their number of turns; the last place is for that many and more.
+pub type Turns = [u64; TURNS + 1];
+
+/// What is counted.
+#[derive(Debug, Clone)]
+pub struct Tally {
+    /// The player's games.
+    pub own: Vec<Counts>,
+    /// Turns of the player's spells.
+    pub own_turns: Turns,
+    /// The player's spells, in the order of the tables.
+    pub spells: Vec<OwnSpell>,
+    /// Peers by cell and fold: place cell × 64 + fold.
+    pub peers: Vec<Counts>,
+    /// Turns of the peers' spells, by cell.
+    pub peer_turns: Vec<Turns>,
+}
+
+impl Tally {
+    fn new(own: usize, cells: usize) -> Tally {
+        Tally {
+            own: vec![[0; COUNTS]; own],
+            own_turns: [0; TURNS + 1],
+            spells: Vec::new(),
+            peers: vec![[0; COUNTS]; cells * 64],
+            peer_turns: vec![[0; TURNS + 1]; cells],
+        }
+    }
+
+    fn add(mut self, other: Tally) -> Tally {
+        let sum = |to: &mut [u64], from: &[u64]| {
+            for (to, from) in to.iter_mut().zip(from) {
+                *to += from;
+            }
+        };
+        for (to, from) in self.own.iter_mut().zip(&other.own) {
+            sum(to, from);
+        }
+        for (to, from) in self.peers.iter_mut().zip(&other.peers) {
+            sum(to, from);
+        }
+        for (to, from) in self.peer_turns.iter_mut().zip(&other.peer_turns) {
+            sum(to, from);
+        }
+        sum(&mut self.own_turns, &other.own_turns);
+        self.spells.extend(other.spells);
+        self
+    }
+
+    /// Counts the player's spells of one dataset and the peers' of the same or another.
+    ///
+    /// # Errors
+    ///
+    /// Where the table of spells is missing, unreadable or not of its schema.
+    pub fn of(
+        habits: &Habits,
+        dataset: &Dataset,
+        own: &BTreeMap<String, Places>,
+        games: usize,
+        peers: &Peers,
+        peer_dataset: Option<&Dataset>,
+    ) -> Result<Tally, AskError> {
+        let mut tally = Tally::new(games, peers.cells.len());
+        for counts in &mut tally.own {
+            counts[Count::Games as usize] = 1;
+        }
+        for (cell, sides) in peers.sides.iter().enumerate() {
+            for (fold, sides) in sides.iter().enumerate() {
+                tally.peers[cell * 64 + fold][Count::Games as usize] = *sides;
+            }
+        }
+        let empty = Tally::new(games, peers.cells.len());
+        let both = peer_dataset.is_none();
+        let no_places = BTreeMap::new();
+        let others = if both { &peers.places } else { &no_places };
+        tally = tally.add(scan(habits, dataset, own, others, &empty)?);
+        if let Some(dataset) = peer_dataset {
+            tally = tally.add(scan(habits, dataset, &no_places, &peers.places, &empty)?);
+        }
+        tally
+            .spells
+            .sort_by_key(|spell| (spell.game, spell.start_ply, spell.piece));
+        Ok(tally)
+    }
+}
+
+fn scan(
+    habits: &Habits,
+    dataset: &Dataset,
+    own: &BTreeMap<String, Places>,
+    peers: &BTreeMap<String, Places>,
+    empty: &Tally,
+) -> Result<Tally, AskError> {
+    let mut parts = dataset.parts(Table::Spells)?;
+    parts.retain(|part| own.contains_key(part.source()) || peers.contains_key(part.source()));
+    let groups = part::groups(&parts)?;
+    let none = Places::default();
+    groups
+        .par_chunks(part::run_length(groups.len()))
+        .map(|run| {
+            let mut tally = empty.clone();
+            for &(number, group) in run {
+                let part = &parts[number];
+                let own = own.get(part.source()).unwrap_or(&none);
+                let peers = peers.get(part.source()).unwrap_or(&none);
+                in_group(habits, part, group, own, peers, &mut tally)?;
+            }
+            Ok(tally)
+        })
+        .try_reduce(|| empty.clone(), |a, b| Ok(a.add(b)))
+}
+
+/// Columns every spell is counted by.
+const COLUMNS: [&str; 15] = [
+    "game",
+    "k_low",
+    "k_high",
+    "kind",
+    "color",
+    "developed",
+    "cause",
+    "cause_by",
+    "cause_kind",
+    "turns",
+    "end",
+    "end_by",
+    "fate",
+    "fate_ply",
+    "start_ply",
+];
+
+/// Columns read of the player's spells alone.
+const MORE: [&str; 5] = ["piece", "square", "safe", "cause_ply", "end_ply"];
+
+fn in_group(
+    habits: &Habits,
+    part: &Part,
+    group: Group,
+    own: &Places,
+    peers: &Places,
+    tally: &mut Tally,
+) -> Result<(), AskError> {
+    // Most groups of a big archive hold none of the player's games: one column is enough to know.
+    let (mut any_own, mut any_peers) = (false, false);
+    for rows in part.read(&["game"], group)? {
+        for game in rows?.fours("game")?.chunk_by(|a, b| a == b) {
+            let game = u64::from(game[0]);
+            any_own |= own.of(game) != [NOT_COUNTED; 2];
+            any_peers |= peers.of(game) != [NOT_COUNTED; 2];
+        }
+    }
+    if !any_own && !any_peers {
+        return Ok(());
+    }
+    let mut columns = COLUMNS.to_vec();
+    if any_own {
+        columns.extend(MORE);
+    }
+    for rows in part.read(&columns, group)? {
+        in_batch(habits, &rows?, own, peers, any_own, tally)?;
+    }
+    Ok(())
+}
+
+fn in_batch(
+    habits: &Habits,
+    rows: &Rows,
+    own: &Places,
+    peers: &Places,
+    any_own: bool,
+    tally: &mut Tally,
+) -> Result<(), AskError> {
+    let games = rows.fours("game")?;
+    let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
+    let text = |name: &str| rows.texts(name);
+    let (kind, color, causes) = (text("kind")?, text("color")?, text("cause")?);
+    let (cause_by, cause_kind) = (text("cause_by")?, text("cause_kind")?);
+    let (end, end_by, fate) = (text("end")?, text("end_by")?, text("fate")?);
+    let developed = rows.booleans("developed")?;
+    let (turns, start_ply) = (rows.pairs("turns")?, rows.pairs("start_ply")?);
+    let fate_ply = rows.optional_numbers("fate_ply")?;
+    let counted_kind = kind.read_as(|word| count_of_kind(word?));
+    let counted_end = end.read_as(|word| count_of_end(word?));
+    let cause_is = causes.read_as(|word| cause(word?));
+    let blocker = cause_kind.read_as(|word| count_of_blocker(word?));
+    let (by_own, freed_by_own) = (cause_by.any_of(["own"]), end_by.any_of(["own"]));
+    let is_lost = fate.any_of(["lost"]);
+    let horizon = 2 * u64::from(habits.within);
+    let long = u64::from(habits.long);
+    let side = color.read_as(|word| ["white", "black"].iter().position(|one| Some(*one) == word));
+    let mut mine: Vec<Mine> = Vec::new();
+    let mut mask = Mask::all(rows);
+    mask.and(|row| low[row] <= habits.k && habits.k <= high[row]);
+    for row in mask.rows() {
+        let game = u64::from(games[row]);
+        let (own_sides, peer_sides) = (own.of(game), peers.of(game));
+        if own_sides == [NOT_COUNTED; 2] && peer_sides == [NOT_COUNTED; 2] {
+            continue;
+        }
+        let side = side.at(row).ok_or_else(|| {
+            let word = color.get(row).unwrap_or("null");
+            rows.bad(format!("invalid color \"{word}\""))
+        })?;
+        let spell = Read {
+            kind: counted_kind.at(row),
+            developed: developed.value(row),
+            cause: cause_is.at(row),
+            by_own: by_own.at(row),
+            blocked_by: blocker.at(row),
+            turns: turns[row].into(),
+            end: counted_end.at(row),
+            freed_by_own: freed_by_own.at(row),
+            lost_within: is_lost.at(row)
+                && fate_ply
+                    .get(row)
+                    .is_some_and(|fate| fate <= u64::from(start_ply[row]) + horizon),
+        };
+        if own_sides[side] >= OWN && own_sides[side] != NOT_COUNTED {
+            let number = (own_sides[side] - OWN) as usize;
+            spell.of_owner(long, &mut tally.own[number], &mut tally.own_turns);
+            if spell.developed {
+                mine.push((row, number, spell.lost_within));
+            }
+        }
+        if own_sides[1 - side] >= OWN && own_sides[1 - side] != NOT_COUNTED {
+            spell.of_opponent(&mut tally.own[(own_sides[1 - side] - OWN) as usize]);
+        }
+        if peer_sides[side] < OWN {
+            let place = peer_sides[side] as usize;
+            spell.of_owner(
+                long,
+                &mut tally.peers[place],
+                &mut tally.peer_turns[place / 64],
+            );
+        }
+        if peer_sides[1 - side] < OWN {
+            spell.of_opponent(&mut tally.peers[peer_sides[1 - side] as usize]);
+        }
+    }
+    if mine.is_empty() || !any_own {
+        return Ok(());
+    }
+    own_spells::read(rows, &mine, &mut tally.spells)
+}
+
+/// What is read of a spell to count it.
+struct Read {
+    kind: Option<Count>,
+    developed: bool,
+    cause: Option<Cause>,
+    by_own: bool,
+    /// Where it is blocked: by what.
+    blocked_by: Option<Count>,
+    turns: u64,
+    end: Option<Count>,
+    freed_by_own: bool,
+    lost_within: bool,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Cause {
+    Undeveloped,
+    Blocked,
+    Entered,
+    Pinned,
+    Taken,
+}
+
+fn cause(word: &str) -> Option<Cause> {
+    Some(match word {
+        "undeveloped" => Cause::Undeveloped,
+        "blocked" => Cause::Blocked,
+        "entered" => Cause::Entered,
+        "pinned" => Cause::Pinned,
+        "taken" => Cause::Taken,
+        _ => return None,
+    })
+}
+
+fn count_of_kind(word: &str) -> Option<Count> {
+    Some(match word {
+        "knight" => Count::Knights,
+        "bishop" => Count::Bishops,
+        "rook" => Count::Rooks,
+        "queen" => Count::Queens,
+        _ => return None,
+    })
+}
+
+fn count_of_blocker(word: &str) -> Option<Count> {
+    Some(match word {
+        "pawn" => Count::BlockedByPawn,
+        "knight" => Count::BlockedByKnight,
+        "bishop" => Count::BlockedByBishop,
+        "rook" => Count::BlockedByRook,
+        "queen" => Count::BlockedByQueen,
+        "king" => Count::BlockedByKing,
+        _ => return None,
+    })
+}
+
+fn count_of_end(word: &str) -> Option<Count> {
+    Some(match word {
+        "lost" => Count::Lost,
+        "traded" => Count::Traded,
+        "sold" => Count::Sold,
+        "freed" => Count::Freed,
+        "game over" => Count::GameOver,
+        _ => return None,
+    })
+}
+
+impl Read {
+    fn of_owner(&self, long: u64, counts: &mut Counts, turns: &mut Turns) {
+        let mut one = |count: Option<Count>| {
+            if let Some(count) = count {
+                counts[count as usize] += 1;
+            }
+        };
+        if !self.developed {
+            one(Some(Count::Undeveloped));
+            return;
+        }
+        one(Some(Count::Spells));
+        one(self.kind);
+        if self.cause != Some(Cause::Undeveloped) {
+            one(Some(Count::Caused));
+        }
+        one(self.by_own.then_some(Count::ByOwn));
+        match self.cause {
+            Some(Cause::Blocked) => {
+                one(Some(Count::Blocked));
+                one(self.blocked_by);
+            }
+            Some(Cause::Entered) => one(Some(Count::Entered)),
+            Some(Cause::Pinned) if self.by_own => one(Some(Count::PinnedByOwn)),
+            Some(Cause::Pinned) => one(Some(Count::PinnedByOpponent)),
+            Some(Cause::Taken) => one(Some(Count::Taken)),
+            Some(Cause::Undeveloped) | None => {}
+        }
+        one((self.turns >= long).then_some(Count::Long));
+        one(self.end);
+        if self.end == Some(Count::Freed) && self.freed_by_own {
+            one(Some(Count::FreedByOwn));
+        }
+        one(self.lost_within.then_some(Count::LostWithin));
+        let place = usize::try_from(self.turns).unwrap_or(TURNS).min(TURNS);
+        turns[place] += 1;
+    }
+
+    fn of_opponent(&self, counts: &mut Counts) {
+        if self.developed && self.cause == Some(Cause::Taken) {
+            counts[Count::Held as usize] += 1;
+            counts[Count::Won as usize] += u64::from(self.lost_within);
+        }
+    }
+}

@@ -1,0 +1,113 @@
+//! What the reports of all sorts of question share: cells of figures, cautions, methods, where
+//! the data came from.
+
+use hobble_dataset::{DatasetSummary, SourceSummary};
+use hobble_statistics::{Estimate, Interval};
+
+use crate::number;
+use crate::{Block, Bounds, Cell, Fact, Method, Section, Tone, Unit, Why, plain_short};
+
+/// Bounds of an interval.
+pub fn bounds(interval: Option<Interval>) -> Option<Bounds> {
+    interval.map(|interval| Bounds {
+        low: interval.low,
+        high: interval.high,
+    })
+}
+
+/// A figure with its interval.
+pub fn cell(unit: Unit, estimate: &Estimate) -> Cell {
+    Cell::figure(unit, estimate.value, bounds(estimate.jackknife))
+}
+
+/// A figure with its interval, or why there is none.
+pub fn cell_or(unit: Unit, estimate: &Estimate, why: Why) -> Cell {
+    match estimate.value {
+        Some(_) => cell(unit, estimate),
+        None => Cell::None(why, None),
+    }
+}
+
+/// The paragraphs of a question's own text.
+pub fn own_words(section: &mut Section, text: &str) {
+    for paragraph in crate::paragraphs(text) {
+        section.document(Block::Paragraph(Tone::Plain, paragraph));
+    }
+}
+
+/// How the figures were worked out.
+pub fn methods(section: &mut Section, methods: &[Method]) {
+    if methods.is_empty() {
+        return;
+    }
+    section.document(Block::Heading("Methods".to_owned()));
+    let told = methods.iter().map(|method| Method {
+        name: number::capital(&method.name),
+        text: method.text.clone(),
+        source: method.source.clone(),
+    });
+    section.document(Block::Methods(told.collect()));
+}
+
+/// Cautions and remarks on the whole.
+pub fn cautions<'a>(notes: impl IntoIterator<Item = &'a String>) -> Section {
+    let mut section = Section::new("cautions", "Cautions");
+    section.list(notes);
+    section
+}
+
+/// What the tables were made from.
+pub fn data(dataset: &DatasetSummary) -> Section {
+    let mut section = Section::new("data", "Where the data came from");
+    section.paragraph(
+        Tone::Plain,
+        format!(
+            "Games read: {}. Kept: {}. Skipped: {}.",
+            number::count(dataset.read),
+            number::count(dataset.kept),
+            number::count(dataset.skipped)
+        ),
+    );
+    let reasons: Vec<Fact> = dataset
+        .skipped_by_reason
+        .iter()
+        .filter(|(_, games)| **games > 0)
+        .map(|(reason, games)| Fact::new(plain_short(reason), number::count(*games)))
+        .collect();
+    if !reasons.is_empty() {
+        section.block(Block::Heading("Games skipped, by reason".to_owned()));
+        section.block(Block::Facts(reasons));
+    }
+    files(&mut section, "Archive files", &dataset.sources);
+    section
+}
+
+/// Archive files, one after another.
+pub fn files(section: &mut Section, title: &str, sources: &[SourceSummary]) {
+    section.document(Block::Heading(title.to_owned()));
+    for source in sources {
+        let sha256 = if source.sha256.is_empty() {
+            "not known".to_owned()
+        } else {
+            plain_short(&source.sha256)
+        };
+        section.document(Block::Facts(vec![
+            Fact::new("File", plain_short(&source.file)),
+            Fact::new("Source", plain_short(&source.source)),
+            Fact::new("SHA-256", sha256),
+            Fact::new(
+                "Games",
+                format!(
+                    "{} read, {} kept, {} skipped",
+                    number::count(source.read),
+                    number::count(source.kept),
+                    number::count(source.skipped.values().sum())
+                ),
+            ),
+        ]));
+    }
+    if sources.is_empty() {
+        let none = "The manifest names no file.".to_owned();
+        section.document(Block::Paragraph(Tone::Plain, none));
+    }
+}
