@@ -6,9 +6,20 @@
 //! |---|---|---|
 //! | [`jackknife`] | interval of any figure by leaving out one group at a time | Tukey 1958; Efron 1982 |
 //! | [`standardise`] | direct standardisation to the exposed group | Miettinen 1972 |
+//! | [`conditional_logit`] | odds ratios within matched sets, exact | Breslow and Day 1980; Gail and others 1981 |
+//! | [`glm`] | logit and log models with weights | McCullagh and Nelder 1989; Zou 2004 |
+//! | [`g_computation`] | standardised risk ratio and difference by a model | Robins 1986; Stefanski and Boos 2002 |
+//! | [`clusters`] | covariance by clusters, one way and two ways | Liang and Zeger 1986; Cameron and others 2011 |
+//! | [`trend`] | line through ordered levels, and a test that it is one | Grizzle and others 1969 |
+//! | [`hazard`] | hazard by turn with a state that comes and goes | Breslow 1974; Lin and Wei 1989 |
+//! | [`incidence`] | cumulative incidence with competing ends | Aalen and Johansen 1978 |
+//! | [`e_value`] | what an unknown cause would have to do | VanderWeele and Ding 2017 |
+//! | [`false_discovery`] | adjusted p-values of many tests | Benjamini and Hochberg 1995 |
 //! | [`wilson`] | score interval of a rate | Wilson 1927 |
 //! | [`risk`] | intervals of a risk ratio and of a risk difference | Katz and others 1978; Newcombe 1998 |
 //! | [`quantile`] | quantiles of the normal and of Student's t distribution | the library statrs, polished by Newton's method |
+//! | [`symmetric`] | small symmetric matrices | the library nalgebra |
+//! | [`fit`] | what a fitted model gives, or why it gives nothing | |
 //! | [`interval`] | what an estimator gives: a figure and its bounds | |
 //! | [`few`] | when counts are too few for an interval | a rule of this program |
 //!
@@ -26,12 +37,25 @@
 //! assert!(interval.is_some_and(|interval| interval.low < 0.2 && 0.2 < interval.high));
 //! ```
 
+pub mod clusters;
+pub mod conditional_logit;
+pub mod e_value;
+pub mod false_discovery;
 pub mod few;
+pub mod fit;
+pub mod g_computation;
+pub mod glm;
+pub mod hazard;
+pub mod incidence;
 pub mod interval;
 pub mod jackknife;
+mod matched_set;
+mod newton;
 pub mod quantile;
 pub mod risk;
 pub mod standardise;
+pub mod symmetric;
+pub mod trend;
 pub mod wilson;
 
 pub use few::TooFew;

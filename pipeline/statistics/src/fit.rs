@@ -1,0 +1,86 @@
+//! What a fitted model gives: coefficients, their covariance, and why there may be none.
+
+use statrs::distribution::{ContinuousCDF, StudentsT};
+
+use crate::clusters::ClusterCovariance;
+use crate::interval::{Interval, StandardError};
+use crate::risk::Scale;
+use crate::symmetric::Symmetric;
+
+/// Why a model has no estimate. Covariates count from 0, as the caller gave them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum FitError {
+    /// Nothing to learn from: no set holds both outcomes, or the outcome never or always
+    /// comes.
+    #[error("no observation tells one outcome from the other")]
+    NoInformation,
+    /// A covariate has the same value everywhere, or follows from the others.
+    #[error("covariate {covariate} is constant or follows from the others")]
+    Collinear {
+        /// The covariate with most weight in the dependence.
+        covariate: usize,
+    },
+    /// The outcome never, or always, comes with some value of a covariate, alone or with
+    /// others, so that its coefficient has no finite estimate.
+    #[error("covariate {covariate} separates the outcomes: its estimate is infinite")]
+    Separated {
+        /// The covariate with most weight in the separating direction.
+        covariate: usize,
+    },
+    /// The likelihood is too flat or too steep for its maximum to be found.
+    #[error("no maximum after {steps} steps")]
+    NotConverged {
+        /// Newton steps taken.
+        steps: u32,
+    },
+    /// Fewer than two clusters on a side: no spread between clusters.
+    #[error("fewer than two clusters")]
+    OneCluster,
+}
+
+/// A fitted model.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fit {
+    /// Coefficients.
+    pub coefficients: Vec<f64>,
+    /// Their covariance by the model: the inverse of the information. It takes observations
+    /// for independent and weights for numbers of observations.
+    pub covariance: Symmetric,
+    /// Their covariance by clusters: the one to show.
+    pub clustered: ClusterCovariance,
+    /// Log-likelihood at the estimate.
+    pub log_likelihood: f64,
+    /// Log-likelihood at the start: without covariates.
+    pub null_log_likelihood: f64,
+    /// Newton steps taken.
+    pub steps: u32,
+}
+
+impl Fit {
+    /// Clustered standard error of a coefficient; `None` where the clusters show no spread.
+    pub fn error(&self, covariate: usize) -> Option<StandardError> {
+        self.clustered.error(covariate)
+    }
+
+    /// e to the coefficient: an odds ratio or a rate ratio.
+    pub fn ratio(&self, covariate: usize) -> f64 {
+        self.coefficients[covariate].exp()
+    }
+
+    /// Clustered interval of [`Fit::ratio`].
+    pub fn interval(&self, covariate: usize, level: f64) -> Option<Interval> {
+        self.error(covariate)?
+            .interval(Scale::Log, self.ratio(covariate), level)
+    }
+
+    /// Two-sided p-value of a coefficient by its clustered standard error and Student's t.
+    pub fn p(&self, covariate: usize) -> Option<f64> {
+        p(self.coefficients[covariate], self.error(covariate)?)
+    }
+}
+
+/// Two-sided p-value of an estimate against 0.
+pub fn p(estimate: f64, error: StandardError) -> Option<f64> {
+    let t = StudentsT::new(0.0, 1.0, f64::from(error.df)).ok()?;
+    Some(2.0 * t.sf((estimate / error.se).abs()))
+}
