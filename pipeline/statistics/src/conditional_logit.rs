@@ -198,6 +198,7 @@ pub fn fit(sets: &MatchedSets, clustering: Clustering) -> Result<Fit, FitError> 
     })?;
     let mut sums = ScoreSums::new(sets.covariates, clustering);
     let mut again = Derivatives::zeros(sets.covariates);
+    scratch.information = false;
     sets.evaluate(&found.at, &mut scratch, &mut again, |clusters, score| {
         sums.add(clusters, score);
     });

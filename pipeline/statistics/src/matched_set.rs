@@ -23,6 +23,8 @@ pub(crate) struct Scratch {
     weights: Vec<f64>,
     /// Score of the last set: observed less expected covariates of the cases.
     pub score: Vec<f64>,
+    /// Whether the information is wanted, which takes most of the time.
+    pub information: bool,
     sums: Vec<Choices>,
 }
 
@@ -39,6 +41,7 @@ impl Scratch {
         Scratch {
             weights: Vec::new(),
             score: vec![0.0; covariates],
+            information: true,
             sums: Vec::new(),
         }
     }
@@ -52,20 +55,46 @@ pub(crate) fn add_one_case(
     scratch: &mut Scratch,
     out: &mut Derivatives,
 ) {
-    let rows = differences.chunks_exact(beta.len());
+    let size = beta.len();
+    let rows = differences.chunks_exact(size);
     let largest = exponents(rows.clone(), beta, 0.0, &mut scratch.weights);
     let total = (-largest).exp() + scratch.weights.iter().sum::<f64>();
     out.value -= largest + total.ln();
-    scratch.score.fill(0.0);
-    for (row, weight) in rows.zip(&scratch.weights) {
-        let probability = weight / total;
-        out.information.add_outer(row, probability);
-        for (score, x) in scratch.score.iter_mut().zip(row) {
-            *score -= probability * x;
+    let Scratch {
+        weights,
+        score,
+        information,
+        ..
+    } = scratch;
+    score.fill(0.0);
+    for (row, weight) in rows.clone().zip(weights.iter_mut()) {
+        *weight /= total;
+        for (score, x) in score.iter_mut().zip(row) {
+            *score -= *weight * x;
         }
     }
-    out.information.add_outer(&scratch.score, -1.0);
-    add(&mut out.gradient, &scratch.score);
+    add(&mut out.gradient, score);
+    if !*information {
+        return;
+    }
+    // Sets of two to four rows are the most, and take one pass over the matrix.
+    let row = |at: usize| &differences[at * size..(at + 1) * size];
+    match **weights {
+        [a] => out.information.add_outers([row(0)], [a * (1.0 - a)]),
+        [a, b] => out
+            .information
+            .add_outers([row(0), row(1), score], [a, b, -1.0]),
+        [a, b, c] => {
+            let rows = [row(0), row(1), row(2), score];
+            out.information.add_outers(rows, [a, b, c, -1.0]);
+        }
+        _ => {
+            for (row, weight) in rows.zip(weights.iter()) {
+                out.information.add_outer(row, *weight);
+            }
+            out.information.add_outer(score, -1.0);
+        }
+    }
 }
 
 /// Adds a set of `cases` cases, whose rows come first. Rows hold covariates less the mean of
@@ -81,11 +110,7 @@ pub(crate) fn add_cases(
     let rows = rows.chunks_exact(size);
     let largest = exponents(rows.clone(), beta, f64::NEG_INFINITY, &mut scratch.weights);
     choices(rows.clone(), cases, size, scratch);
-    let Scratch {
-        weights,
-        score,
-        sums,
-    } = scratch;
+    let Scratch { score, sums, .. } = scratch;
     let all = &sums[cases];
     score.fill(0.0);
     for row in rows.take(cases) {
@@ -93,7 +118,6 @@ pub(crate) fn add_cases(
         out.value += row.iter().zip(beta).map(|(x, b)| x * b).sum::<f64>();
     }
     out.value -= all.value.ln() + cases as f64 * largest;
-    debug_assert!(weights.len() >= cases);
     let expected: Vec<f64> = all.gradient.iter().map(|sum| sum / all.value).collect();
     for (score, expected) in score.iter_mut().zip(&expected) {
         *score -= expected;
@@ -144,9 +168,9 @@ fn choices<'a>(
         for number in (1..=cases.min(at + 1)).rev() {
             let (fewer, more) = sums.split_at_mut(number);
             let (fewer, sum) = (&fewer[number - 1], &mut more[0]);
-            sum.second.add(&fewer.second, weight);
-            sum.second.add_cross(row, &fewer.gradient, weight);
-            sum.second.add_outer(row, weight * fewer.value);
+            let product = (row, fewer.gradient.as_slice());
+            sum.second
+                .add_product(&fewer.second, product, fewer.value, weight);
             for ((own, other), x) in sum.gradient.iter_mut().zip(&fewer.gradient).zip(row) {
                 *own += weight * (other + x * fewer.value);
             }

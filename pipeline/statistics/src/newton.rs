@@ -10,12 +10,13 @@ const STEPS: u32 = 60;
 const HALVINGS: u32 = 40;
 
 /// Newton decrement (gain to expect, twice) below which one more step reaches the precision
-/// of the numbers, since each step squares the distance.
-const CLOSE: f64 = 1e-12;
+/// of the numbers: each step squares the distance.
+const CLOSE: f64 = 1e-9;
 
-/// Curvature, relative to that at the start, below which the maximum is taken to lie at
-/// infinity: along a direction that separates outcomes every step divides it by e.
-const SEPARATED: f64 = 1e-8;
+/// Variance of a coefficient, relative to that at the start, above which its maximum is taken
+/// to lie at infinity: along a direction that separates outcomes every step multiplies it by
+/// e, while the decrement falls as fast.
+const SEPARATED: f64 = 1e6;
 
 /// Value and derivatives of a log-likelihood at a point.
 pub(crate) struct Derivatives {
@@ -73,14 +74,15 @@ pub(crate) fn maximise(
     evaluate(&at, &mut here);
     let first = here.value;
     let scale = here.information.scale();
-    let mut curvature = Curvature::of(&here.information, &scale);
+    let curvature = Curvature::of(&here.information, &scale);
     let (flattest, covariate) = curvature.flattest();
     if flattest.is_nan() || flattest < SINGULAR {
         return Err(FitError::Collinear { covariate });
     }
-    let floor = SEPARATED * flattest;
+    let mut covariance = curvature.inverse();
+    let at_start = covariance.clone();
     for steps in 1..=STEPS {
-        let step = curvature.inverse().times(&here.gradient);
+        let step = covariance.times(&here.gradient);
         let decrement: f64 = step.iter().zip(&here.gradient).map(|(a, b)| a * b).sum();
         at = uphill(&at, &step, here.value, |next| {
             there.clear();
@@ -89,14 +91,13 @@ pub(crate) fn maximise(
         })
         .ok_or(FitError::NotConverged { steps })?;
         std::mem::swap(&mut here, &mut there);
-        curvature = Curvature::of(&here.information, &scale);
-        let (flattest, covariate) = curvature.flattest();
-        if flattest.is_nan() || flattest < floor {
+        covariance = Curvature::of(&here.information, &scale).inverse();
+        if let Some(covariate) = separated(&covariance, &at_start) {
             return Err(FitError::Separated { covariate });
         }
         if decrement < CLOSE {
             return Ok(Maximum {
-                covariance: curvature.inverse(),
+                covariance,
                 value: here.value,
                 start: first,
                 steps,
@@ -105,6 +106,17 @@ pub(crate) fn maximise(
         }
     }
     Err(FitError::NotConverged { steps: STEPS })
+}
+
+/// The coefficient whose variance grew most, where it grew too much or is no variance.
+fn separated(covariance: &Symmetric, at_start: &Symmetric) -> Option<usize> {
+    let growth = |at: usize| {
+        let growth = covariance.get(at, at) / at_start.get(at, at);
+        if growth > 0.0 { growth } else { f64::INFINITY }
+    };
+    (0..covariance.size())
+        .max_by(|a, b| growth(*a).total_cmp(&growth(*b)))
+        .filter(|at| growth(*at) > SEPARATED)
 }
 
 /// The point a step further, or the first half, quarter, … of it that loses nothing. `None`

@@ -13,8 +13,9 @@
 //! standardised morbidity ratio (cited from memory).
 
 use std::collections::BTreeMap;
-use std::ops::{AddAssign, SubAssign};
+use std::ops::{AddAssign, Mul, SubAssign};
 
+use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
 use crate::interval::{Estimate, Interval, existing};
@@ -72,6 +73,23 @@ impl SubAssign for Cell {
     }
 }
 
+/// The counts of a sampled observation that stands for `weight` of them.
+///
+/// A table of weighted cells gives weighted figures, and their jackknife allows for the
+/// sampling, since whole folds are left out. Whether there are enough counts for an interval
+/// is a question to a second table, of the cells without their weights.
+impl Mul<u64> for Cell {
+    type Output = Cell;
+
+    fn mul(self, weight: u64) -> Cell {
+        Cell {
+            turns: self.turns * weight,
+            outcomes: self.outcomes * weight,
+            over: self.over * weight,
+        }
+    }
+}
+
 /// The two sides of a comparison.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Sides {
@@ -101,7 +119,7 @@ impl Sides {
 #[derive(Debug, Clone, Default)]
 pub struct Table {
     strata: Vec<Sides>,
-    folds: BTreeMap<u32, BTreeMap<usize, Sides>>,
+    folds: BTreeMap<u32, FxHashMap<usize, Sides>>,
 }
 
 /// Events that a standard population would have at the rates of other strata.
@@ -369,6 +387,27 @@ mod tests {
                 folds: 3,
                 outcome_folds: 3
             }
+        );
+    }
+
+    /// A free turn drawn with the chance 1/16 stands for sixteen.
+    #[test]
+    fn sampled_turns() {
+        let (mut sampled, mut all) = (Table::default(), Table::default());
+        for fold in 0..8 {
+            for table in [&mut sampled, &mut all] {
+                table.add(0, fold, true, cell(10, 1 + u64::from(fold % 3)));
+            }
+            let free = cell(5, u64::from(fold % 2));
+            sampled.add(0, fold, false, free * 16);
+            for _ in 0..16 {
+                all.add(0, fold, false, free);
+            }
+        }
+        assert_eq!(sampled.figures(), all.figures());
+        assert_eq!(
+            sampled.figures_without_one(|_| true),
+            all.figures_without_one(|_| true)
         );
     }
 

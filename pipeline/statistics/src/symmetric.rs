@@ -56,13 +56,53 @@ impl Symmetric {
         }
     }
 
-    /// Adds `weight` × (`x` `y`ᵀ + `y` `x`ᵀ).
-    pub(crate) fn add_cross(&mut self, x: &[f64], y: &[f64], weight: f64) {
+    /// Adds to the value in a row and a column, and to its mirror image.
+    pub(crate) fn add_cross(&mut self, row: usize, column: usize, value: f64) {
+        self.values[row.min(column) * self.size + row.max(column)] += value;
+    }
+
+    /// Adds the sum of `weights` × `rows` `rows`ᵀ: several rows in one pass over the matrix.
+    pub(crate) fn add_outers<const ROWS: usize>(
+        &mut self,
+        rows: [&[f64]; ROWS],
+        weights: [f64; ROWS],
+    ) {
         let size = self.size;
+        let rows = rows.map(|row| &row[..size]);
+        for at in 0..size {
+            let mut by = weights;
+            for (by, row) in by.iter_mut().zip(rows) {
+                *by *= row[at];
+            }
+            let rest = rows.map(|row| &row[at..]);
+            let upper = &mut self.values[at * size + at..(at + 1) * size];
+            for (column, sum) in upper.iter_mut().enumerate() {
+                for (by, row) in by.iter().zip(rest) {
+                    *sum += by * row[column];
+                }
+            }
+        }
+    }
+
+    /// Adds `weight` × (`other` + `x` `y`ᵀ + `y` `x`ᵀ + `times` `x` `x`ᵀ).
+    pub(crate) fn add_product(
+        &mut self,
+        other: &Symmetric,
+        (x, y): (&[f64], &[f64]),
+        times: f64,
+        weight: f64,
+    ) {
+        let size = self.size;
+        let (x, y) = (&x[..size], &y[..size]);
         for row in 0..size {
-            for column in row..size {
-                self.values[row * size + column] +=
-                    weight * (x[row] * y[column] + y[row] * x[column]);
+            let here = row * size + row..(row + 1) * size;
+            let (by_x, by_y) = (y[row] + times * x[row], x[row]);
+            let others = other.values[here.clone()]
+                .iter()
+                .zip(&x[row..])
+                .zip(&y[row..]);
+            for (sum, ((other, x), y)) in self.values[here].iter_mut().zip(others) {
+                *sum += weight * (other + by_x * x + by_y * y);
             }
         }
     }
@@ -226,7 +266,7 @@ mod tests {
         let mut matrix = Symmetric::zeros(2);
         matrix.add_outer(&[1.0, 0.0], 3.0);
         matrix.add_outer(&[0.0, 1.0], 1.0);
-        matrix.add_cross(&[1.0, 0.0], &[0.0, 1.0], 1.0);
+        matrix.add_cross(0, 1, 1.0);
         matrix
     }
 
@@ -257,7 +297,7 @@ mod tests {
         let mut matrix = Symmetric::zeros(2);
         matrix.add_outer(&[1.0, 0.0], 1.0);
         matrix.add_outer(&[0.0, 1.0], 1.0);
-        matrix.add_cross(&[1.0, 0.0], &[0.0, 1.0], 2.0);
+        matrix.add_cross(0, 1, 2.0);
         let (nearest, changed) = matrix.without_negative();
         assert!(changed);
         assert!((nearest.get(0, 0) - 1.5).abs() < 1e-14);

@@ -134,7 +134,7 @@ impl Levels {
         information.add_outer(&[1.0, 0.0], inverse.quadratic(&ones));
         information.add_outer(&[0.0, 1.0], inverse.quadratic(doses));
         let weighted = inverse.times(doses);
-        information.add_cross(&[1.0, 0.0], &[0.0, 1.0], weighted.iter().sum());
+        information.add_cross(0, 1, weighted.iter().sum());
         let covariance = information.inverse()?;
         let weighted = inverse.times(&figures);
         let sides = [
