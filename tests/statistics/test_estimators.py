@@ -43,6 +43,7 @@ CASES = [
     (estimators_of_time.hazard, ["ratio", "se"]),
     (estimators_of_time.hazard, ["rates", 3, 2]),
     (estimators_of_time.incidence, [4, 2, 1, 0]),
+    (estimators_of_time.incidence, [7, 2, 0, 1, 2]),
 ]
 
 
