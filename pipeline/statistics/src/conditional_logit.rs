@@ -297,6 +297,16 @@ mod tests {
     }
 
     #[test]
+    fn covariate_that_is_no_number() {
+        for value in [f64::NAN, f64::INFINITY] {
+            let mut sets = pairs(30, 10, 0);
+            sets.push([0, 0], &[true, false], &[1.0, value]);
+            let got = fit(&sets, Clustering::OneWay);
+            assert_eq!(got, Err(FitError::NotFinite));
+        }
+    }
+
+    #[test]
     fn sets_without_case_or_control_are_counted() {
         let mut sets = pairs(30, 10, 0);
         sets.push([0, 0], &[true, true], &[1.0, 0.0]);

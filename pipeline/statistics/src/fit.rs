@@ -14,6 +14,9 @@ pub enum FitError {
     /// comes.
     #[error("no observation tells one outcome from the other")]
     NoInformation,
+    /// A covariate or a weight is not a number, or infinite.
+    #[error("a covariate or a weight is not a finite number")]
+    NotFinite,
     /// A covariate has the same value everywhere, or follows from the others.
     #[error("covariate {covariate} is constant or follows from the others")]
     Collinear {

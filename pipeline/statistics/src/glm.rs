@@ -319,6 +319,24 @@ mod tests {
         assert!(matches!(got, Err(FitError::Collinear { .. })), "{got:?}");
     }
 
+    #[test]
+    fn covariate_or_weight_that_is_no_number() {
+        for (x, trials) in [(f64::NAN, 1.0), (f64::INFINITY, 1.0), (1.0, f64::NAN)] {
+            let mut rows = two_groups([10.0, 20.0]);
+            let pattern = rows.pattern(&[x]);
+            rows.push(Row {
+                pattern,
+                clusters: [0, 0],
+                trials,
+                events: 1.0,
+            });
+            for link in [Link::Log, Link::Logit] {
+                let got = fit(&rows, link, Clustering::OneWay);
+                assert!(got.is_err(), "{x} {trials} {link:?} {got:?}");
+            }
+        }
+    }
+
     /// A row of weight 16 is sixteen rows of one cluster.
     #[test]
     fn weights_and_pieces() {

@@ -63,7 +63,7 @@ pub(crate) struct Maximum {
 ///
 /// # Errors
 ///
-/// [`FitError::Collinear`], [`FitError::Separated`] and [`FitError::NotConverged`].
+/// [`FitError::NotFinite`], [`FitError::Collinear`], [`FitError::Separated`] and [`FitError::NotConverged`].
 pub(crate) fn maximise(
     start: Vec<f64>,
     mut evaluate: impl FnMut(&[f64], &mut Derivatives),
@@ -74,9 +74,9 @@ pub(crate) fn maximise(
     evaluate(&at, &mut here);
     let first = here.value;
     let scale = here.information.scale();
-    let curvature = Curvature::of(&here.information, &scale);
+    let curvature = Curvature::of(&here.information, &scale).ok_or(FitError::NotFinite)?;
     let (flattest, covariate) = curvature.flattest();
-    if flattest.is_nan() || flattest < SINGULAR {
+    if flattest < SINGULAR {
         return Err(FitError::Collinear { covariate });
     }
     let mut covariance = curvature.inverse();
@@ -91,7 +91,9 @@ pub(crate) fn maximise(
         })
         .ok_or(FitError::NotConverged { steps })?;
         std::mem::swap(&mut here, &mut there);
-        covariance = Curvature::of(&here.information, &scale).inverse();
+        covariance = Curvature::of(&here.information, &scale)
+            .ok_or(FitError::NotConverged { steps })?
+            .inverse();
         if let Some(covariate) = separated(&covariance, &at_start) {
             return Err(FitError::Separated { covariate });
         }

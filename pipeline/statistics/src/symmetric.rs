@@ -156,6 +156,9 @@ impl Symmetric {
 
     /// The nearest matrix without negative eigenvalues, and whether any was set to zero.
     pub fn without_negative(&self) -> (Symmetric, bool) {
+        if !self.is_finite() {
+            return (self.clone(), false);
+        }
         let eigen = SymmetricEigen::new(self.full());
         let largest = eigen.eigenvalues.amax();
         // Below this an eigenvalue is rounding, not a negative variance.
@@ -171,13 +174,17 @@ impl Symmetric {
 
     /// The inverse; `None` where the matrix is not clearly positive definite.
     pub fn inverse(&self) -> Option<Symmetric> {
-        let curvature = Curvature::of(self, &self.scale());
+        let curvature = Curvature::of(self, &self.scale())?;
         (curvature.flattest().0 > SINGULAR).then(|| curvature.inverse())
     }
 
     /// Square roots of the diagonal.
     pub(crate) fn scale(&self) -> Vec<f64> {
         (0..self.size).map(|at| self.get(at, at).sqrt()).collect()
+    }
+
+    fn is_finite(&self) -> bool {
+        self.values.iter().all(|value| value.is_finite())
     }
 
     fn full(&self) -> DMatrix<f64> {
@@ -206,7 +213,12 @@ pub(crate) struct Curvature {
 impl Curvature {
     /// Row and column i of the matrix are divided by `scale[i]` first, so that units of
     /// covariates do not matter.
-    pub fn of(matrix: &Symmetric, scale: &[f64]) -> Curvature {
+    ///
+    /// `None` where a value is not a finite number: the eigenvectors would never be found.
+    pub fn of(matrix: &Symmetric, scale: &[f64]) -> Option<Curvature> {
+        if !matrix.is_finite() {
+            return None;
+        }
         let scaled = DMatrix::from_fn(matrix.size, matrix.size, |row, column| {
             let by = scale[row] * scale[column];
             if by > 0.0 {
@@ -215,27 +227,17 @@ impl Curvature {
                 0.0
             }
         });
-        Curvature {
+        Some(Curvature {
             scale: scale.to_vec(),
             eigen: SymmetricEigen::new(scaled),
-        }
+        })
     }
 
-    /// The smallest eigenvalue, and the covariate with most weight in its direction. A value
-    /// that is not a number counts as the smallest.
+    /// The smallest eigenvalue, and the covariate with most weight in its direction.
     pub fn flattest(&self) -> (f64, usize) {
         let values = &self.eigen.eigenvalues;
         let at = (0..values.len())
-            .min_by(|a, b| {
-                let rank = |at: usize| {
-                    if values[at].is_nan() {
-                        f64::NEG_INFINITY
-                    } else {
-                        values[at]
-                    }
-                };
-                rank(*a).total_cmp(&rank(*b))
-            })
+            .min_by(|a, b| values[*a].total_cmp(&values[*b]))
             .unwrap_or(0);
         let weights = self.eigen.eigenvectors.column(at);
         let covariate = (0..weights.len())
@@ -289,6 +291,9 @@ mod tests {
         matrix.add_outer(&[1.0, 2.0], 1.0);
         assert_eq!(matrix.inverse(), None);
         assert_eq!(Symmetric::zeros(1).inverse(), None);
+        matrix.add_cross(0, 1, f64::NAN);
+        assert_eq!(matrix.inverse(), None);
+        assert!(!matrix.without_negative().1);
     }
 
     /// [[1, 2], [2, 1]] has the eigenvalues 3 and −1; without the second all values are 3/2.
@@ -312,7 +317,7 @@ mod tests {
         matrix.add_outer(&[1.0, 0.0, 0.0], 1.0);
         matrix.add_outer(&[0.0, 1.0, 0.0], 1e-12);
         matrix.add_outer(&[0.0, 0.0, 1.0], 1.0);
-        let (value, covariate) = Curvature::of(&matrix, &[1.0; 3]).flattest();
+        let (value, covariate) = Curvature::of(&matrix, &[1.0; 3]).unwrap().flattest();
         assert!(value < SINGULAR && covariate == 1);
     }
 }
