@@ -8,6 +8,8 @@ use hobble_conditions::terms::{About, YesNo};
 use hobble_terms::Table;
 use hobble_terms::manifest::Stripe;
 
+use crate::game_arguments::{Game, Lesson};
+
 /// Measures restraint in chess: how few safe squares each piece has, what took them away,
 /// and what became of the piece.
 #[derive(Debug, Parser)]
@@ -31,6 +33,11 @@ pub enum Command {
     Handout(Sheet),
     /// Write the example games of a training claim as PGN with comments
     Examples(Sheet),
+    /// Walk through one game: what each move took and gave, a line for each piece, the moves
+    /// that mattered, a board to step through
+    Game(Game),
+    /// Walk through every game of a file: an index, a page a game, a sheet of exercises
+    Lesson(Lesson),
     /// List the questions that come with the program
     Questions,
     /// Count the tables again and say what reconciles

@@ -3,6 +3,7 @@
 
 mod arguments;
 mod command;
+mod game_arguments;
 mod progress;
 mod words;
 
@@ -28,6 +29,8 @@ fn main() -> ExitCode {
         Command::Page(page) => command::page::run(&page),
         Command::Handout(sheet) => command::handout::handout(&sheet),
         Command::Examples(sheet) => command::handout::examples(&sheet),
+        Command::Game(game) => command::game::run(&game),
+        Command::Lesson(lesson) => command::lesson::run(&lesson),
         Command::Questions => command::ask::list(),
         Command::Check(check) => command::check::run(&check),
         Command::Position(position) => command::position::run(&position),

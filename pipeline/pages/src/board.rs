@@ -25,11 +25,11 @@ const FRAME: i32 = 4;
 /// What is marked on a board.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Marks {
-    /// Square of the held piece: ringed.
-    pub held: Option<Square>,
-    /// Squares taken from it: crossed.
+    /// Squares of the held pieces: ringed.
+    pub held: Vec<Square>,
+    /// Squares taken from them: crossed.
     pub taken: Vec<Square>,
-    /// Squares still safe for it: dotted; none where they are not told.
+    /// Squares still safe for them: dotted; none where they are not told.
     pub safe: Option<Vec<Square>>,
     /// Where the restraining move left and arrived: an arrow.
     pub arrow: Option<(Square, Square)>,
@@ -164,7 +164,7 @@ impl Picture<'_> {
                 r#"<g class="taken" fill="none" stroke-linecap="round"><path d="{crosses}" stroke="{edge}" stroke-width="15"/><path d="{crosses}" stroke="{held}" stroke-width="9"/></g>"#
             );
         }
-        if let Some(square) = self.marks.held {
+        for &square in &self.marks.held {
             let (x, y) = self.centre(square);
             let _ = writeln!(
                 svg,
@@ -315,29 +315,30 @@ pub fn pieces_in_words(board: &Board) -> String {
 /// The marks: `Ringed: the black knight on a5. Crossed, taken from it: b7 and c4. …`
 pub fn marks_in_words(board: &Board, marks: &Marks) -> String {
     let mut sentences = Vec::new();
-    if let Some(square) = marks.held {
-        let piece = board.piece_at(square).map_or_else(
-            || "square".to_owned(),
-            |piece| {
-                format!(
-                    "{} {}",
-                    side_name(piece.color).to_lowercase(),
-                    pieces::name(piece.role)
-                )
-            },
-        );
-        sentences.push(format!("Ringed: the {piece} on {square}."));
+    let pieces: Vec<String> = marks
+        .held
+        .iter()
+        .map(|&square| match board.piece_at(square) {
+            Some(Piece { color, role }) => format!(
+                "the {} {} on {square}",
+                side_name(color).to_lowercase(),
+                pieces::name(role)
+            ),
+            None => format!("the square {square}"),
+        })
+        .collect();
+    let them = if pieces.len() > 1 { "them" } else { "it" };
+    if !pieces.is_empty() {
+        sentences.push(format!("Ringed: {}.", list(&pieces)));
     }
     if !marks.taken.is_empty() {
-        sentences.push(format!(
-            "Crossed, taken from it: {}.",
-            squares_in_words(&marks.taken)
-        ));
+        let taken = squares_in_words(&marks.taken);
+        sentences.push(format!("Crossed, taken from {them}: {taken}."));
     }
     match marks.safe.as_deref() {
-        Some([]) => sentences.push("No square is safe for it.".to_owned()),
+        Some([]) => sentences.push(format!("No square is safe for {them}.")),
         Some(safe) => sentences.push(format!(
-            "Dotted, still safe for it: {}.",
+            "Dotted, still safe for {them}: {}.",
             squares_in_words(safe)
         )),
         None => {}
@@ -357,6 +358,15 @@ fn squares_in_words(squares: &[Square]) -> String {
 /// of squares taken only where boards show them.
 /// They are hidden from readers that do not see them; the words beside them say it all.
 pub fn key(taken: bool, arrow_means: &'static str) -> Vec<(String, &'static str)> {
+    key_for(taken, arrow_means, "the held piece")
+}
+
+/// The same where the ringed piece is called otherwise.
+pub fn key_for(
+    taken: bool,
+    arrow_means: &'static str,
+    ring_means: &'static str,
+) -> Vec<(String, &'static str)> {
     let cell = |body: String| {
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"sign\" aria-hidden=\"true\" \
@@ -370,7 +380,7 @@ pub fn key(taken: bool, arrow_means: &'static str) -> Vec<(String, &'static str)
             cell(format!(
                 r#"<circle cx="50" cy="50" r="38" fill="none" stroke="{held}" stroke-width="11"/>"#
             )),
-            "the held piece",
+            ring_means,
         ),
         (
             cell(format!(r#"<circle cx="50" cy="50" r="22" fill="{safe}"/>"#)),
@@ -424,7 +434,7 @@ mod tests {
     fn marks_stand_on_their_squares_seen_from_either_side() {
         let board = board("6k1/8/8/n7/1P6/8/8/6K1 b - - 0 1");
         let marks = Marks {
-            held: Some(Square::A5),
+            held: vec![Square::A5],
             taken: vec![Square::C4],
             safe: Some(vec![Square::B7, Square::B4]),
             arrow: Some((Square::B3, Square::B4)),
@@ -461,7 +471,7 @@ mod tests {
     fn a_picture_says_what_it_shows() {
         let board = board("6k1/8/8/n7/1P6/8/8/R4RK1 b - - 0 1");
         let marks = Marks {
-            held: Some(Square::A5),
+            held: vec![Square::A5],
             taken: vec![Square::B7, Square::C4],
             safe: Some(vec![]),
             arrow: Some((Square::B3, Square::B4)),

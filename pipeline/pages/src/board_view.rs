@@ -25,7 +25,7 @@ impl BoardView {
     pub(crate) fn new(shown: &Shown) -> Result<BoardView> {
         let pieces = position(&shown.fen)?;
         let marks = Marks {
-            held: Some(square(&shown.held)?),
+            held: vec![square(&shown.held)?],
             taken: squares(&shown.taken)?,
             safe: shown.safe.as_deref().map(squares).transpose()?,
             arrow: shown

@@ -170,8 +170,8 @@ struct CellView {
 /// A sign of the boards and what it means.
 #[derive(Serialize)]
 pub(crate) struct Sign {
-    sign: String,
-    text: &'static str,
+    pub sign: String,
+    pub text: &'static str,
 }
 
 /// A game with its boards.

@@ -15,7 +15,7 @@
 //! let picture = Picture {
 //!     board: &Board::new(),
 //!     marks: &Marks {
-//!         held: Some(Square::B1),
+//!         held: vec![Square::B1],
 //!         ..Marks::default()
 //!     },
 //!     bottom: Color::White,
@@ -34,9 +34,12 @@ pub mod board;
 mod board_view;
 mod claim_page;
 mod comparison_page;
+mod exercises_page;
+mod game_page;
 mod habits_page;
 mod handout;
 mod html;
+mod lesson_page;
 pub mod palette;
 mod pieces;
 pub mod plot;
@@ -47,8 +50,11 @@ mod templates;
 pub use bands_page::bands_page;
 pub use claim_page::claim_page;
 pub use comparison_page::comparison_page;
+pub use exercises_page::exercises_page;
+pub use game_page::game_page;
 pub use habits_page::habits_page;
 pub use handout::handout;
+pub use lesson_page::{lesson_page, page_name};
 pub use style::style;
 
 /// The answer to a question as one HTML page that needs nothing but itself.

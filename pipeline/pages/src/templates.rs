@@ -7,9 +7,12 @@ use minijinja::{Environment, UndefinedBehavior, Value, context};
 use serde::Serialize;
 
 /// Pages, and the parts they share.
-const TEMPLATES: [(&str, &str); 4] = [
+const TEMPLATES: [(&str, &str); 7] = [
+    ("exercises.html", include_str!("templates/exercises.html")),
+    ("game.html", include_str!("templates/game.html")),
     ("handout.html", include_str!("templates/handout.html")),
     ("head.html", include_str!("templates/head.html")),
+    ("lesson.html", include_str!("templates/lesson.html")),
     ("macros.html", include_str!("templates/macros.html")),
     ("report.html", include_str!("templates/report.html")),
 ];

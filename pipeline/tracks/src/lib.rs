@@ -12,6 +12,7 @@
 //! - [`mobility`]: reach and safe squares of a side, kept up to date;
 //! - [`san`]: moves in SAN resolved by it;
 //! - [`survey`]: all of that for a single position, for reading;
+//! - [`trials`]: legal moves tried, and which of them restrain a piece;
 //! - [`roster`]: the identity of pieces;
 //! - [`ply`]: what one ply did;
 //! - [`capture_runs`]: captured units lost, traded or sold;
@@ -44,3 +45,4 @@ pub mod sight;
 pub mod spell;
 pub mod survey;
 pub mod track;
+pub mod trials;

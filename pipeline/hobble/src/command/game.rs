@@ -1,0 +1,85 @@
+//! `hobble game`
+
+use std::io::{Write as _, stdout};
+use std::path::{Path, PathBuf};
+
+use anyhow::Context as _;
+use hobble_archive::listing::{Input, list};
+use hobble_walkthrough::find::{Which, find};
+use hobble_walkthrough::{Walkthrough, json, pgn, text};
+
+use crate::command::ask::write_file;
+use crate::game_arguments::{Game, GameFormat};
+use crate::words::line;
+
+/// Writes a walk through one game.
+pub fn run(arguments: &Game) -> anyhow::Result<bool> {
+    let input = single(&arguments.archive)?;
+    let which = arguments
+        .id
+        .map_or(Which::Number(arguments.game.unwrap_or(1)), Which::Id);
+    let (at, game) = find(&input, which)?;
+    let number = at.number;
+    let mut walkthrough = Walkthrough::new(game, arguments.terms.k);
+    walkthrough.at = Some(at);
+    let (written, file) = match arguments.format {
+        GameFormat::Page => (
+            hobble_pages::game_page(&walkthrough)?,
+            Some(format!("game-{number}.html")),
+        ),
+        GameFormat::Exercises => (
+            exercises(&walkthrough)?,
+            Some(format!("exercises-{number}.html")),
+        ),
+        GameFormat::Text => (text::text(&walkthrough), None),
+        GameFormat::Json => (serde_json::to_string(&json::json(&walkthrough))?, None),
+        GameFormat::Pgn => (pgn::pgn(&walkthrough), None),
+    };
+    let file = arguments.out.clone().or_else(|| {
+        let file = file.filter(|_| input != Input::Stdin)?;
+        Some(PathBuf::from(file))
+    });
+    if let Some(folder) = &arguments.boards {
+        boards(folder, &walkthrough, &arguments.at)?;
+    }
+    let mut out = stdout().lock();
+    match file {
+        Some(path) => {
+            write_file(&path, &written)?;
+            writeln!(out, "{}", line(&path.to_string_lossy()))?;
+        }
+        None => out
+            .write_all(written.as_bytes())
+            .and_then(|()| out.flush())
+            .context("standard output: cannot be written")?,
+    }
+    Ok(true)
+}
+
+/// The exercises of a game as a page.
+fn exercises(walkthrough: &Walkthrough) -> anyhow::Result<String> {
+    let heading = &walkthrough.game.heading;
+    let tasks: Vec<_> = walkthrough
+        .exercises
+        .iter()
+        .map(|exercise| (heading, exercise))
+        .collect();
+    hobble_pages::exercises_page(&heading.name(), walkthrough.k, &tasks)
+}
+
+/// The one input that is meant.
+pub fn single(archive: &Path) -> anyhow::Result<Input> {
+    let inputs = list(&[archive.to_owned()])?;
+    match <[Input; 1]>::try_from(inputs) {
+        Ok([input]) => Ok(input),
+        Err(inputs) => anyhow::bail!(
+            "{}: a folder of {} archives; name one of them",
+            archive.display(),
+            inputs.len()
+        ),
+    }
+}
+
+fn boards(_folder: &Path, _walkthrough: &Walkthrough, _at: &[usize]) -> anyhow::Result<()> {
+    anyhow::bail!("--boards: not yet")
+}

@@ -1,0 +1,319 @@
+//! The figures of a walk through a game equal the tables that a scan writes: the season, the
+//! odd games, and fifty games of the open archive where it has been fetched.
+
+mod common;
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+use arrow_array::cast::AsArray as _;
+use arrow_array::types::{Int16Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type};
+use arrow_array::{Array as _, RecordBatch};
+use common::{hobble, repository, scan, sorted, table};
+use serde_json::Value;
+
+/// Types of columns.
+#[derive(Clone, Copy)]
+enum Kind {
+    U8,
+    U16,
+    U32,
+    U64,
+    I16,
+    Word,
+    Flag,
+}
+
+/// A value of a table as JSON.
+fn value(batch: &RecordBatch, name: &str, row: usize, kind: Kind) -> Value {
+    let column = batch
+        .column_by_name(name)
+        .unwrap_or_else(|| panic!("no column {name}"));
+    if column.is_null(row) {
+        return Value::Null;
+    }
+    match kind {
+        Kind::U8 => column.as_primitive::<UInt8Type>().value(row).into(),
+        Kind::U16 => column.as_primitive::<UInt16Type>().value(row).into(),
+        Kind::U32 => column.as_primitive::<UInt32Type>().value(row).into(),
+        Kind::U64 => column.as_primitive::<UInt64Type>().value(row).into(),
+        Kind::I16 => column.as_primitive::<Int16Type>().value(row).into(),
+        Kind::Word => column.as_string::<i32>().value(row).into(),
+        Kind::Flag => column.as_boolean().value(row).into(),
+    }
+}
+
+/// Rows of a table by the number of their game.
+fn rows_by_game(batch: &RecordBatch) -> BTreeMap<u64, Vec<usize>> {
+    let mut rows: BTreeMap<u64, Vec<usize>> = BTreeMap::new();
+    for row in 0..batch.num_rows() {
+        let game = value(batch, "game", row, Kind::U32).as_u64().unwrap();
+        rows.entry(game).or_default().push(row);
+    }
+    rows
+}
+
+/// Pairs of values compared.
+#[derive(Default)]
+struct Compared {
+    games: usize,
+    pairs: usize,
+}
+
+impl Compared {
+    fn equal(&mut self, told: &Value, table: &Value, place: &str) {
+        self.pairs += 1;
+        assert_eq!(told, table, "{place}");
+    }
+}
+
+/// The walk through a game as the program writes it.
+fn walk(archive: &Path, number: u64, k: u8) -> Value {
+    let output = hobble()
+        .arg("game")
+        .arg(archive)
+        .args(["--format", "json", "--game", &number.to_string()])
+        .args(["--k", &k.to_string()])
+        .output()
+        .expect("the program runs");
+    assert!(
+        output.status.success(),
+        "{} game {number}: {}",
+        archive.display(),
+        String::from_utf8_lossy(&output.stderr)
+    );
+    serde_json::from_slice(&output.stdout).expect("JSON")
+}
+
+/// Compares every `step`-th game of an archive with its tables.
+fn compare(archive: &Path, step: usize, compared: &mut Compared) {
+    let folder = tempfile::tempdir().unwrap();
+    scan(&[archive], folder.path(), &["--name-skipped", "0"]);
+    let [games, moves, spells] =
+        ["games", "moves", "spells"].map(|name| table(folder.path(), name));
+    let (moves_of, spells_of) = (rows_by_game(&moves), rows_by_game(&spells));
+    for (nth, (&number, rows)) in rows_by_game(&games).iter().enumerate().step_by(step) {
+        let k = (nth / step % 5) as u8;
+        let walk = walk(archive, number, k);
+        let place = format!("{} game {number} k {k}", archive.display());
+        compared.games += 1;
+        let id = value(&games, "game_id", rows[0], Kind::U64)
+            .as_u64()
+            .unwrap();
+        compared.equal(&walk["game"]["id"], &format!("{id:016x}").into(), &place);
+        start_scope(&walk, &games, rows[0], compared, &place);
+        let none = Vec::new();
+        let rows = moves_of.get(&number).unwrap_or(&none);
+        assert_eq!(
+            walk["plies"].as_array().unwrap().len(),
+            rows.len(),
+            "{place}"
+        );
+        for (ply, &row) in rows.iter().enumerate() {
+            compare_ply(
+                &walk,
+                &moves,
+                ply,
+                row,
+                compared,
+                &format!("{place} ply {}", ply + 1),
+            );
+        }
+        let rows = spells_of.get(&number).unwrap_or(&none);
+        compare_spells(&walk, &spells, rows, k, compared, &place);
+    }
+}
+
+/// Scope of a side by the six columns of a table.
+fn scope(batch: &RecordBatch, prefix: &str, row: usize) -> Value {
+    let kinds = ["pawn", "knight", "bishop", "rook", "queen", "king"];
+    kinds
+        .map(|kind| {
+            value(batch, &format!("{prefix}_{kind}"), row, Kind::U8)
+                .as_u64()
+                .unwrap()
+        })
+        .iter()
+        .sum::<u64>()
+        .into()
+}
+
+fn start_scope(
+    walk: &Value,
+    games: &RecordBatch,
+    row: usize,
+    compared: &mut Compared,
+    place: &str,
+) {
+    for side in ["white", "black"] {
+        let told = &walk["positions"][0]["scope"][side];
+        compared.equal(told, &scope(games, &format!("start_{side}"), row), place);
+    }
+}
+
+/// A ply, the scope after it, the move among those tried, and the captured unit.
+fn compare_ply(
+    walk: &Value,
+    moves: &RecordBatch,
+    ply: usize,
+    row: usize,
+    compared: &mut Compared,
+    place: &str,
+) {
+    let told = &walk["plies"][ply];
+    compared.equal(&told["legal"], &value(moves, "legal", row, Kind::U8), place);
+    let tried: Vec<&Value> = walk["positions"][ply]["moves"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|tried| tried["move"] == told["move"])
+        .collect();
+    assert_eq!(tried.len(), 1, "{place}: {} is tried once", told["move"]);
+    for name in ["taken", "given", "own_taken", "own_given"] {
+        let table = value(moves, name, row, Kind::U8);
+        compared.equal(&told[name], &table, place);
+        compared.equal(&tried[0][name], &table, &format!("{place} tried"));
+    }
+    for side in ["white", "black"] {
+        let told = &walk["positions"][ply + 1]["scope"][side];
+        compared.equal(told, &scope(moves, side, row), place);
+    }
+    let fate = value(moves, "captured_fate", row, Kind::Word);
+    if !fate.is_null() {
+        let gone: Vec<&Value> = walk["units"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(|unit| unit["gone"] == ply + 1 && !unit["fate"].is_null())
+            .collect();
+        assert_eq!(gone.len(), 1, "{place}: one unit is captured");
+        compared.equal(&gone[0]["fate"], &fate, place);
+        let net = value(moves, "captured_net", row, Kind::I16);
+        compared.equal(&gone[0]["net"], &net, place);
+    }
+}
+
+/// Spells, and the stretches of the lines that stand for them.
+fn compare_spells(
+    walk: &Value,
+    spells: &RecordBatch,
+    rows: &[usize],
+    k: u8,
+    compared: &mut Compared,
+    place: &str,
+) {
+    let key = |piece: &Value, k_low: &Value, start: &Value| format!("{piece} {k_low} {start}");
+    let told: BTreeMap<String, &Value> = walk["spells"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|spell| (key(&spell["unit"], &spell["k_low"], &spell["start"]), spell))
+        .collect();
+    assert_eq!(told.len(), rows.len(), "{place}: spells");
+    let mut restrained = 0;
+    for &row in rows {
+        let of = |name, kind| value(spells, name, row, kind);
+        let (piece, start) = (of("piece", Kind::U8), of("start_ply", Kind::U16));
+        let spell = told[&key(&piece, &of("k_low", Kind::U8), &start)];
+        for (name, column, kind) in [
+            ("k_high", "k_high", Kind::U8),
+            ("turns", "turns", Kind::U16),
+            ("cause", "cause", Kind::Word),
+            ("cause_ply", "cause_ply", Kind::U16),
+            ("squares_taken", "squares_taken", Kind::U8),
+            ("safe", "safe", Kind::U8),
+            ("restrained", "restrained", Kind::Flag),
+            ("end_ply", "end_ply", Kind::U16),
+        ] {
+            compared.equal(&spell[name], &of(column, kind), &format!("{place} {name}"));
+        }
+        let holds = of("k_low", Kind::U8).as_u64() <= Some(k.into())
+            && Some(u64::from(k)) <= of("k_high", Kind::U8).as_u64();
+        if !holds || of("restrained", Kind::Flag) == false {
+            continue;
+        }
+        restrained += 1;
+        let turns = of("turns", Kind::U16);
+        let state = if turns.as_u64() >= Some(8) {
+            "shut out"
+        } else {
+            "restrained"
+        };
+        let line = walk["lines"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|line| line["unit"] == piece)
+            .expect("each restrained piece has a line");
+        let stretch = line["stretches"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|stretch| stretch["first"] == start)
+            .expect("each restraint is a stretch");
+        compared.equal(&stretch["state"], &state.into(), place);
+        compared.equal(&stretch["turns"], &turns, place);
+    }
+    compared.equal(
+        &walk["restraint"]["restraints"],
+        &restrained.into(),
+        &format!("{place}: restraints"),
+    );
+}
+
+#[test]
+fn season_tells_what_the_tables_say() {
+    let mut compared = Compared::default();
+    compare(&repository("small-sample/season.pgn"), 4, &mut compared);
+    println!(
+        "walkthrough of the season | tables | {} | 0 differences in {} games",
+        compared.pairs, compared.games
+    );
+    assert!(compared.games >= 90 && compared.pairs > 50_000);
+}
+
+#[test]
+fn odd_games_tell_what_the_tables_say() {
+    let mut compared = Compared::default();
+    for file in sorted(&repository("small-sample/odd-games")) {
+        let pgn = file.extension().is_some_and(|ending| ending == "pgn");
+        if pgn && fs::metadata(&file).unwrap().len() > 0 {
+            compare(&file, 1, &mut compared);
+        }
+    }
+    println!(
+        "walkthrough of the odd games | tables | {} | 0 differences in {} games",
+        compared.pairs, compared.games
+    );
+    assert!(compared.games > 60);
+}
+
+#[test]
+fn real_games_tell_what_the_tables_say() {
+    let archive = repository(".cache/open-archive/book_1.02.pgn");
+    let Ok(text) = fs::read(&archive) else {
+        println!("skipped | walkthrough of real games | the open archive is not there");
+        return;
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let head = folder.path().join("real.pgn");
+    let starts: Vec<usize> = starts(&text).take(51).collect();
+    fs::write(&head, &text[..starts[50]]).unwrap();
+    let mut compared = Compared::default();
+    compare(&head, 1, &mut compared);
+    println!(
+        "walkthrough of real games | tables | {} | 0 differences in {} games",
+        compared.pairs, compared.games
+    );
+    assert_eq!(compared.games, 50);
+}
+
+/// Where games start.
+fn starts(text: &[u8]) -> impl Iterator<Item = usize> + '_ {
+    let tag = b"[Event ";
+    text.windows(tag.len())
+        .enumerate()
+        .filter(move |(at, window)| *window == tag && (*at == 0 || text[at - 1] == b'\n'))
+        .map(|(at, _)| at)
+}
