@@ -87,7 +87,12 @@ pub fn html(answered: &Answered) -> anyhow::Result<String> {
 
 /// Writes a file so that it is there whole or not at all.
 pub fn write_file(path: &std::path::Path, text: &str) -> anyhow::Result<()> {
-    hobble_report::replace_file(path, |file| file.write_all(text.as_bytes()))
+    write_bytes(path, text.as_bytes())
+}
+
+/// The same for bytes.
+pub fn write_bytes(path: &std::path::Path, bytes: &[u8]) -> anyhow::Result<()> {
+    hobble_report::replace_file(path, |file| file.write_all(bytes))
         .with_context(|| format!("{}: cannot be written", path.display()))
 }
 

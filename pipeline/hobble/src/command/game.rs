@@ -1,5 +1,6 @@
 //! `hobble game`
 
+use std::fs;
 use std::io::{Write as _, stdout};
 use std::path::{Path, PathBuf};
 
@@ -8,7 +9,7 @@ use hobble_archive::listing::{Input, list};
 use hobble_walkthrough::find::{Which, find};
 use hobble_walkthrough::{Walkthrough, json, pgn, text};
 
-use crate::command::ask::write_file;
+use crate::command::ask::{write_bytes, write_file};
 use crate::game_arguments::{Game, GameFormat};
 use crate::words::line;
 
@@ -80,6 +81,24 @@ pub fn single(archive: &Path) -> anyhow::Result<Input> {
     }
 }
 
-fn boards(_folder: &Path, _walkthrough: &Walkthrough, _at: &[usize]) -> anyhow::Result<()> {
-    anyhow::bail!("--boards: not yet")
+/// Writes pictures of boards into a folder: those of the moves that mattered, or of the
+/// positions asked for.
+fn boards(folder: &Path, walkthrough: &Walkthrough, at: &[usize]) -> anyhow::Result<()> {
+    let plies = walkthrough.game.plies.len();
+    if let Some(beyond) = at.iter().find(|&&at| at > plies) {
+        anyhow::bail!("--at {beyond}: the last position of the game is {plies}");
+    }
+    let boards = if at.is_empty() {
+        hobble_pages::boards_of_moments(walkthrough)?
+    } else {
+        hobble_pages::boards_at(walkthrough, at)?
+    };
+    fs::create_dir_all(folder).with_context(|| format!("{}: cannot be made", folder.display()))?;
+    for board in boards {
+        for (ending, bytes) in [("svg", board.svg.as_bytes()), ("png", &board.png)] {
+            let path = folder.join(format!("{}.{ending}", board.name));
+            write_bytes(&path, bytes)?;
+        }
+    }
+    Ok(())
 }

@@ -69,7 +69,7 @@ fn view(walkthrough: &Walkthrough, number: usize, moment: &Moment) -> MomentView
 }
 
 /// The side of the player who makes the move is at the bottom.
-fn bottom(walkthrough: &Walkthrough, moment: &Moment) -> Color {
+pub(crate) fn bottom(walkthrough: &Walkthrough, moment: &Moment) -> Color {
     walkthrough.game.plies[moment.ply - 1].side
 }
 

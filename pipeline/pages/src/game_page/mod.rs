@@ -26,7 +26,7 @@ use crate::html::{FactView, Sign};
 use crate::style::style;
 use crate::templates::fill;
 use mattered::MomentView;
-pub(crate) use mattered::{PictureView, picture};
+pub(crate) use mattered::{PictureView, bottom, marks, picture};
 use moves::MoveRow;
 use piece_lines::LinesView;
 use scope::PlotView;
