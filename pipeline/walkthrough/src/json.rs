@@ -50,6 +50,15 @@ pub fn json(walkthrough: &Walkthrough) -> Value {
         "plies": plies(game),
         "lines": walkthrough.lines.iter().map(line).collect::<Vec<_>>(),
         "spells": game.spells.iter().map(|spell| spell_value(game, spell)).collect::<Vec<_>>(),
+        "archive": walkthrough.beside.iter().map(|beside| json!({
+            "claim": beside.claim,
+            "title": beside.title,
+            "verdict": beside.verdict,
+            "figure": beside.figure,
+            "restraints": beside.restraints.iter()
+                .map(|(unit, start)| json!({"unit": unit, "start": start}))
+                .collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
         "moves_that_mattered": walkthrough.moments.iter().map(moment).collect::<Vec<_>>(),
         "exercises": walkthrough.exercises.iter().map(|exercise| json!({
             "position": exercise.position,

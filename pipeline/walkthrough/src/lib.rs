@@ -11,6 +11,7 @@
 //! - [`lines`](mod@lines): what each piece went through, stretch by stretch;
 //! - [`chances`]: turns at which a quiet move would have restrained a piece;
 //! - [`moments`]: the moves that mattered, chosen by rules;
+//! - [`beside`]: what became of such pieces in an archive;
 //! - [`themes`]: what a game shows, for the order of a lesson;
 //! - [`exercises`]: positions to solve;
 //! - [`lesson`]: many games, in order;
@@ -28,6 +29,7 @@
 //! # Ok::<(), hobble_game::skip::Skip>(())
 //! ```
 
+pub mod beside;
 pub mod chances;
 mod error;
 pub mod exercises;

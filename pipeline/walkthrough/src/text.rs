@@ -41,6 +41,9 @@ pub fn text(walkthrough: &Walkthrough) -> String {
     for line in &walkthrough.lines {
         piece(&mut out, line);
     }
+    for beside in &walkthrough.beside {
+        let _ = writeln!(out, "\n{}\n{}", beside.title, beside.verdict);
+    }
     moves(&mut out, walkthrough);
     out
 }

@@ -1,5 +1,6 @@
 //! A game with all that is told of it.
 
+use crate::beside::Beside;
 use crate::chances::{Chance, chances};
 use crate::exercises::{Exercise, exercises};
 use crate::find::At;
@@ -30,6 +31,8 @@ pub struct Walkthrough {
     pub exercises: Vec<Exercise>,
     /// How much restraint the game shows.
     pub show: Show,
+    /// What became of such pieces in an archive; empty where none is asked.
+    pub beside: Vec<Beside>,
 }
 
 impl Walkthrough {
@@ -43,6 +46,7 @@ impl Walkthrough {
             moments: moments(&game, &tries, &chances, k),
             exercises: exercises(&game, &tries, &chances),
             show: show(&game, k),
+            beside: Vec::new(),
             k,
             tries,
             chances,

@@ -10,6 +10,7 @@ use hobble_walkthrough::find::{Which, find};
 use hobble_walkthrough::{Walkthrough, json, pgn, text};
 
 use crate::command::ask::{write_bytes, write_file};
+use crate::command::beside::Archive;
 use crate::game_arguments::{Game, GameFormat};
 use crate::words::line;
 
@@ -23,6 +24,9 @@ pub fn run(arguments: &Game) -> anyhow::Result<bool> {
     let number = at.number;
     let mut walkthrough = Walkthrough::new(game, arguments.terms.k);
     walkthrough.at = Some(at);
+    if let Some(data) = &arguments.terms.data {
+        walkthrough.beside = Archive::read(data)?.beside(&walkthrough);
+    }
     let (written, file) = match arguments.format {
         GameFormat::Page => (
             hobble_pages::game_page(&walkthrough)?,

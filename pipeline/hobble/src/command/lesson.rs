@@ -17,6 +17,7 @@ use hobble_walkthrough::lesson::{Entry, exercises, order};
 use hobble_walkthrough::{Walkthrough, pgn};
 
 use crate::command::ask::write_file;
+use crate::command::beside::Archive;
 use crate::command::game::single;
 use crate::game_arguments::Lesson;
 use crate::words::{counted, line, say};
@@ -42,7 +43,13 @@ pub fn run(arguments: &Lesson) -> anyhow::Result<bool> {
     }
     let out = &arguments.out;
     fs::create_dir_all(out).with_context(|| format!("{}: cannot be made", out.display()))?;
-    let made = pages(&games, arguments)?;
+    let archive = arguments
+        .terms
+        .data
+        .as_deref()
+        .map(Archive::read)
+        .transpose()?;
+    let made = pages(&games, arguments, archive.as_ref())?;
     let mut entries = Vec::new();
     let mut annotated = String::new();
     let mut left_out = Vec::new();
@@ -78,6 +85,7 @@ enum Made {
 fn pages(
     games: &[(At, Result<Vec<u8>, Skip>)],
     arguments: &Lesson,
+    archive: Option<&Archive>,
 ) -> anyhow::Result<BTreeMap<usize, Made>> {
     let next = AtomicUsize::new(0);
     let made = Mutex::new(BTreeMap::new());
@@ -92,7 +100,7 @@ fn pages(
                         let Some((at, text)) = games.get(nth) else {
                             return Ok(());
                         };
-                        let one = page(at, text, arguments, &mut follower)?;
+                        let one = page(at, text, arguments, archive, &mut follower)?;
                         if let Ok(mut made) = made.lock() {
                             made.insert(nth, one);
                         }
@@ -116,6 +124,7 @@ fn page(
     at: &At,
     text: &Result<Vec<u8>, Skip>,
     arguments: &Lesson,
+    archive: Option<&Archive>,
     follower: &mut Follower,
 ) -> anyhow::Result<Made> {
     let bytes = text.as_deref().unwrap_or_default();
@@ -129,6 +138,9 @@ fn page(
     };
     let mut walkthrough = Walkthrough::new(game, arguments.terms.k);
     walkthrough.at = Some(at.clone());
+    if let Some(archive) = archive {
+        walkthrough.beside = archive.beside(&walkthrough);
+    }
     let file = arguments.out.join(hobble_pages::page_name(at.number));
     write_file(&file, &hobble_pages::game_page(&walkthrough)?)?;
     let annotated = pgn::pgn(&walkthrough);

@@ -5,6 +5,7 @@
 use std::fmt::Write as _;
 
 use hobble_report::number::capital;
+use hobble_report::plain;
 use hobble_terms::Fate;
 use hobble_terms::kind::unit_name;
 use hobble_walkthrough::Walkthrough;
@@ -13,7 +14,7 @@ use hobble_walkthrough::words::{side, turns};
 use serde::Serialize;
 use shakmaty::{Color, Position as _};
 
-use crate::html::Sign;
+use crate::html::{FactView, Sign};
 use crate::palette::{AXIS, FREE, HELD, INK, MUTED, PAPER};
 use crate::plot::Width;
 use crate::svg::{Words, wrap};
@@ -36,6 +37,8 @@ pub(super) struct LinesView {
     pub room: String,
     pub key: Vec<Sign>,
     pub restraints: Vec<RowView>,
+    /// Claims and what an archive says to them.
+    pub archive: Vec<FactView>,
     pub others: Vec<RowView>,
 }
 
@@ -47,6 +50,8 @@ pub(super) struct RowView {
     pub turns: usize,
     pub began: String,
     pub ended: String,
+    /// What became of such pieces in an archive.
+    pub beside: String,
 }
 
 /// The lines of a walkthrough.
@@ -65,6 +70,7 @@ pub(super) fn view(walkthrough: &Walkthrough) -> LinesView {
                         turns: stretch.turns,
                         began: capital(&stretch.began),
                         ended: capital(&stretch.ended),
+                        beside: beside(walkthrough, line, stretch.first),
                     })
             })
             .collect()
@@ -75,8 +81,25 @@ pub(super) fn view(walkthrough: &Walkthrough) -> LinesView {
         room: format!("{LEFT} {RIGHT}"),
         key: key(),
         restraints: rows(&State::is_restraint),
+        archive: walkthrough
+            .beside
+            .iter()
+            .map(|beside| FactView {
+                name: plain(&beside.title),
+                text: plain(&beside.verdict),
+            })
+            .collect(),
         others: rows(&|state| !state.is_restraint()),
     }
+}
+
+/// What became of pieces like a restrained one in an archive; empty where no claim fits.
+fn beside(walkthrough: &Walkthrough, line: &Line, first: usize) -> String {
+    walkthrough
+        .beside
+        .iter()
+        .find(|beside| beside.restraints.contains(&(line.slot, first)))
+        .map_or_else(String::new, |beside| beside.figure.clone())
 }
 
 /// `Black knight from b8`.

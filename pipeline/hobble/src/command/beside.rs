@@ -1,0 +1,104 @@
+//! What the tables say of pieces like the restrained ones of a game, by the shipped claims.
+
+use std::path::Path;
+
+use hobble_claim::ClaimAnswer;
+use hobble_claim::report::lead;
+use hobble_conditions::Given;
+use hobble_conditions::terms::MovedBy;
+use hobble_dataset::Dataset;
+use hobble_questions::{Answered, Asked};
+use hobble_report::number::{percent, small};
+use hobble_terms::Kind;
+use hobble_tracks::spell::Spell;
+use hobble_walkthrough::Walkthrough;
+use hobble_walkthrough::beside::Beside;
+use hobble_walkthrough::lines::{holds_for, restraints};
+use shakmaty::Role;
+
+/// The answers of an archive to the shipped claims about restrained pieces.
+pub struct Archive {
+    answers: Vec<ClaimAnswer>,
+}
+
+impl Archive {
+    /// Answers the claims from a folder of tables.
+    pub fn read(folder: &Path) -> anyhow::Result<Archive> {
+        let dataset = Dataset::open(folder)?;
+        let mut answers = Vec::new();
+        for asked in Asked::shipped()? {
+            if !matches!(&asked, Asked::Claim(claim) if claim.is_of_restrained()) {
+                continue;
+            }
+            if let Answered::Claim(answer) = asked.answer(&dataset, &Given::default())? {
+                answers.push(*answer);
+            }
+        }
+        Ok(Archive { answers })
+    }
+
+    /// The answers that fit restraints of a game.
+    pub fn beside(&self, walkthrough: &Walkthrough) -> Vec<Beside> {
+        let spells: Vec<&Spell> = restraints(&walkthrough.game, walkthrough.k)
+            .into_iter()
+            .map(|nth| &walkthrough.game.spells[nth])
+            .collect();
+        self.answers
+            .iter()
+            .filter_map(|answer| {
+                let restraints: Vec<_> = spells
+                    .iter()
+                    .filter(|spell| fits(answer, spell))
+                    .map(|spell| (spell.slot, usize::from(spell.start)))
+                    .collect();
+                (!restraints.is_empty()).then(|| Beside {
+                    claim: answer.claim.name.clone(),
+                    title: answer.claim.title.clone(),
+                    verdict: lead(answer),
+                    figure: figure(answer),
+                    restraints,
+                })
+            })
+            .collect()
+    }
+}
+
+/// Whether a restraint is one of those that a claim counts.
+fn fits(answer: &ClaimAnswer, spell: &Spell) -> bool {
+    let claim = &answer.claim;
+    let by = spell.cause.ply.is_some_and(|ply| match claim.by {
+        MovedBy::Any => true,
+        MovedBy::Pawn => ply.mover == Role::Pawn,
+        MovedBy::Piece => ply.mover != Role::Pawn,
+    });
+    let phase = claim.phase.is_empty() || claim.phase.contains(&spell.state.phase);
+    by && phase
+        && Kind::of(spell.kind).is_some_and(|kind| claim.kinds.contains(&kind))
+        && holds_for(spell, claim.k)
+        && u32::from(spell.turns) >= claim.turns
+}
+
+/// The share at the claim's own horizon: `4.1% lost within ten moves (3.2% to 5.3%)`.
+fn figure(answer: &ClaimAnswer) -> String {
+    let claim = &answer.claim;
+    let Some(row) = answer
+        .comparison
+        .iter()
+        .find(|row| row.within == claim.within)
+    else {
+        return "too few games".to_owned();
+    };
+    let Some(rate) = row.held_rate.value else {
+        return "too few games".to_owned();
+    };
+    let interval = row.held_rate.jackknife.map_or_else(
+        || "too few games for an interval".to_owned(),
+        |interval| format!("{} to {}", percent(interval.low), percent(interval.high)),
+    );
+    format!(
+        "{} {} within {} moves ({interval})",
+        percent(rate),
+        claim.outcome,
+        small(claim.within.into()),
+    )
+}
