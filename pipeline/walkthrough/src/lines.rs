@@ -198,10 +198,10 @@ fn state(game: &Followed, being: &Being, spell: Option<usize>, turn: usize) -> S
 
 /// Says what began and ended each stretch.
 fn fill_in_words(game: &Followed, being: &Being, stretches: &mut [Stretch]) {
-    let mut words = if being.birth == 0 {
-        "from the start".to_owned()
-    } else {
-        format!("born by {}", game.label(being.birth))
+    let mut words = match stretches.first().and_then(|first| first.spell) {
+        Some(nth) if being.birth == 0 => cause(game, &game.spells[nth]),
+        _ if being.birth == 0 => "from the start".to_owned(),
+        _ => format!("born by {}", game.label(being.birth)),
     };
     for nth in 0..stretches.len() {
         stretches[nth].began = words;

@@ -17,6 +17,8 @@ pub(super) struct MomentView {
     pub text: String,
     /// Position to go to on the board to step through.
     pub go: usize,
+    /// Place of the move to try there, for a chance missed.
+    pub tried: Option<usize>,
     pub before: PictureView,
     pub after: PictureView,
 }
@@ -53,6 +55,12 @@ fn view(walkthrough: &Walkthrough, number: usize, moment: &Moment) -> MomentView
         rules: rules.join("; "),
         text: moment.text.clone(),
         go: if missed { moment.ply - 1 } else { moment.ply },
+        tried: missed
+            .then(|| {
+                let tries = &walkthrough.tries[moment.ply - 1];
+                tries.iter().position(|tried| tried.label == moment.label)
+            })
+            .flatten(),
         before: picture(
             &moment.before,
             &format!("moment-{number}-before"),

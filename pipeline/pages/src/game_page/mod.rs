@@ -66,7 +66,6 @@ struct View {
     scope: PlotView,
     lines: LinesView,
     moves: Vec<MoveRow>,
-    exercises: usize,
     hobble: &'static str,
     definitions: u32,
 }
@@ -94,7 +93,6 @@ impl View {
             scope: scope::plot(walkthrough),
             lines: piece_lines::view(walkthrough),
             moves: moves::rows(walkthrough),
-            exercises: walkthrough.exercises.len(),
             hobble: env!("CARGO_PKG_VERSION"),
             definitions: hobble_terms::DEFINITIONS,
         })

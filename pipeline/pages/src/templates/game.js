@@ -349,6 +349,10 @@
     button.hidden = false;
     button.addEventListener("click", () => {
       toBoard(Number(button.dataset.position));
+      if (button.dataset.try !== undefined) {
+        state.tried = Number(button.dataset.try);
+        show();
+      }
       find("on").focus({ preventScroll: true });
     });
   }
