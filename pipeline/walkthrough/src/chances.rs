@@ -1,9 +1,12 @@
 //! Turns at which a quiet move would have restrained a piece.
 
+use std::cmp::Reverse;
+
 use hobble_terms::value;
 use hobble_tracks::roster::Slot;
-use hobble_tracks::trials::{Left, Trial};
-use shakmaty::{Chess, Position as _, Square};
+use hobble_tracks::side::Measured;
+use hobble_tracks::trials::{Left, Measures, Trial};
+use shakmaty::{Chess, Move, Position as _, Square};
 
 use crate::follow::Followed;
 use crate::lines::{holds_for, last_turn};
@@ -16,8 +19,9 @@ pub struct Answer {
     pub tried: usize,
     /// What it leaves the piece.
     pub left: Left,
-    /// Whether no reply gives the piece more than k safe squares at once.
-    pub lasting: bool,
+    /// Legal replies after which the piece has more than k safe squares at once, their own unit
+    /// going to a safe square.
+    pub freeing: Vec<Move>,
     /// Whether it was played.
     pub played: bool,
 }
@@ -31,9 +35,16 @@ pub struct Chance {
     pub slot: Slot,
     /// Where it stands.
     pub square: Square,
-    /// Moves that restrain it and give nothing away, best first: lasting ones, then those
-    /// that leave the fewest squares.
+    /// Moves that restrain it and give nothing away, best first: those that leave the fewest
+    /// safe squares, then those with the fewest replies that free it.
     pub answers: Vec<Answer>,
+}
+
+impl Answer {
+    /// Safe squares it takes from the piece.
+    pub fn taken(&self) -> usize {
+        (self.left.before & !self.left.after).count()
+    }
 }
 
 impl Chance {
@@ -42,21 +53,20 @@ impl Chance {
         self.answers.iter().any(|answer| answer.played)
     }
 
-    /// Order of chances, the best first: the fewest squares left, the most taken, the dearest
-    /// piece, the earliest.
-    pub fn rank(&self) -> (usize, usize, i32, usize) {
-        self.answers
-            .first()
-            .map_or((usize::MAX, 0, 0, self.position), |answer| {
-                let left = &answer.left;
-                let taken = (left.before & !left.after).count();
-                (
-                    left.after.count(),
-                    usize::MAX - taken,
-                    -value(left.kind),
-                    self.position,
-                )
-            })
+    /// Order of chances, the best first: the fewest safe squares left, the fewest replies that
+    /// free the piece, the most squares taken, the dearest piece, the earliest.
+    pub fn rank(&self) -> (usize, usize, Reverse<usize>, i32, usize) {
+        let none = (usize::MAX, 0, Reverse(0), 0, self.position);
+        self.answers.first().map_or(none, |answer| {
+            let left = &answer.left;
+            (
+                left.after.count(),
+                answer.freeing.len(),
+                Reverse(answer.taken()),
+                -value(left.kind),
+                self.position,
+            )
+        })
     }
 }
 
@@ -75,7 +85,7 @@ pub fn chances(game: &Followed, tries: &[Vec<Tried>], k: u8) -> Vec<Chance> {
                 let answer = Answer {
                     tried: nth,
                     left: *left,
-                    lasting: is_lasting(&tried.after, left.square, k),
+                    freeing: freeing(&tried.after, left.square, k),
                     played: tried.played == played.played,
                 };
                 match chances[begin..].iter_mut().find(|one| one.slot == slot) {
@@ -90,22 +100,29 @@ pub fn chances(game: &Followed, tries: &[Vec<Tried>], k: u8) -> Vec<Chance> {
             }
         }
         for chance in &mut chances[begin..] {
-            chance
-                .answers
-                .sort_by_key(|answer| (!answer.lasting, answer.left.after.count(), answer.tried));
+            chance.answers.sort_by_key(|answer| {
+                (
+                    answer.left.after.count(),
+                    answer.freeing.len(),
+                    answer.tried,
+                )
+            });
         }
     }
     chances
 }
 
 /// The chances that were missed: the move played was quiet too, none of the answers was
-/// played, at least one answer lasts, and the piece was not restrained now or by the side's
-/// next move either.
+/// played, the best answer leaves no safe square or takes two at least, and the piece was not
+/// restrained now or by the side's next move either.
 pub fn missed<'a>(game: &'a Followed, chances: &'a [Chance], k: u8) -> Vec<&'a Chance> {
     chances
         .iter()
         .filter(|chance| {
-            let lasts = chance.answers.first().is_some_and(|answer| answer.lasting);
+            let plain = chance
+                .answers
+                .first()
+                .is_some_and(|answer| answer.left.after.is_empty() || answer.taken() >= 2);
             let quiet = game.plies[chance.position].facts.is_quiet();
             let restrained = game.spells.iter().any(|spell| {
                 spell.slot == chance.slot
@@ -114,7 +131,7 @@ pub fn missed<'a>(game: &'a Followed, chances: &'a [Chance], k: u8) -> Vec<&'a C
                     && usize::from(spell.start) <= chance.position + 3
                     && last_turn(spell) > chance.position
             });
-            lasts && quiet && !chance.was_played() && !restrained
+            plain && quiet && !chance.was_played() && !restrained
         })
         .collect()
 }
@@ -127,21 +144,25 @@ fn slot_on(game: &Followed, position: usize, square: Square) -> Slot {
         .map_or(0, |unit| unit.slot)
 }
 
-/// Whether there are legal replies, none of them leaves the piece on a square more than k safe
-/// squares, be it by moving the piece itself, and the piece cannot capture anything.
-fn is_lasting(after: &Chess, square: Square, k: u8) -> bool {
-    let replies = after.legal_moves();
-    !replies.is_empty()
-        && replies.into_iter().all(|reply| {
-            let own = reply.from() == Some(square);
-            if own && reply.is_capture() {
-                return false;
-            }
+/// Legal replies that go to a safe square of their own unit and leave the piece on a square
+/// more than k safe squares, be it by moving the piece itself.
+fn freeing(after: &Chess, square: Square, k: u8) -> Vec<Move> {
+    let before = Measures::of(after);
+    after
+        .legal_moves()
+        .into_iter()
+        .filter(|&reply| {
             let trial = Trial::of(after, reply);
-            let now = if own { trial.to } else { square };
-            trial
-                .measures
-                .unit(now)
-                .is_some_and(|unit| unit.safe.count() <= usize::from(k))
+            let safe = before
+                .unit(trial.from)
+                .is_some_and(|unit| unit.safe.contains(trial.to));
+            let now = if reply.from() == Some(square) {
+                trial.to
+            } else {
+                square
+            };
+            let more = |unit: Measured| unit.safe.count() > usize::from(k);
+            safe && trial.measures.unit(now).is_some_and(more)
         })
+        .collect()
 }

@@ -6,6 +6,7 @@ use shakmaty::Position as _;
 use crate::chances::Chance;
 use crate::follow::Followed;
 use crate::moments::Shown;
+use crate::sentences::replies;
 use crate::tries::Tried;
 use crate::words::left;
 
@@ -33,15 +34,13 @@ pub struct Exercise {
     pub answers: Vec<String>,
 }
 
-/// The exercises of a game: chances with a lasting answer and at most three answers in all;
-/// those that were played first, then by the fewest squares left; at least six plies apart.
+/// The exercises of a game: chances with at most three answers; those that were played first,
+/// then by the fewest safe squares left and the fewest replies that free the piece; at least six
+/// plies apart.
 pub fn exercises(game: &Followed, tries: &[Vec<Tried>], chances: &[Chance]) -> Vec<Exercise> {
     let mut candidates: Vec<&Chance> = chances
         .iter()
-        .filter(|chance| {
-            chance.answers.len() <= MOST_ANSWERS
-                && chance.answers.first().is_some_and(|answer| answer.lasting)
-        })
+        .filter(|chance| chance.answers.len() <= MOST_ANSWERS)
         .collect();
     candidates.sort_by_key(|chance| (!chance.was_played(), chance.rank(), chance.slot));
     let mut chosen: Vec<&Chance> = Vec::new();
@@ -72,11 +71,7 @@ fn exercise(game: &Followed, tries: &[Tried], chance: &Chance) -> Option<Exercis
         .map(|answer| {
             let tried = &tries[answer.tried];
             let played = if answer.played { "; it was played" } else { "" };
-            let reply = if answer.lasting {
-                "no reply frees it at once"
-            } else {
-                "a reply frees it at once"
-            };
+            let reply = replies(&tried.after, &answer.freeing);
             format!(
                 "{} leaves {}; {reply}{played}",
                 tried.label,

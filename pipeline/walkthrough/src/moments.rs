@@ -75,9 +75,10 @@ impl Rule {
             }
             Rule::Missed => {
                 "For each side, the turn at which a quiet move that gives nothing away would have \
-                 left a developed enemy piece the fewest safe squares, not attacked, with no \
-                 reply that frees it at once, while another quiet move was played and the piece \
-                 was not restrained by that or by the next move either."
+                 restrained a developed enemy piece, taking two safe squares from it or leaving it \
+                 none, while another quiet move was played and the piece was not restrained by \
+                 that or by the next move either. Of several, the one that leaves the fewest safe \
+                 squares, then the one with the fewest replies that free the piece at once."
             }
             Rule::Lost => {
                 "The last knight, bishop, rook or queen lost by the side that lost the game; by \
@@ -389,7 +390,7 @@ impl Chosen<'_> {
             ply,
             rules: vec![Rule::Missed],
             label: tried.label.clone(),
-            text: sentences::missed(self.game, chance, tried, left),
+            text: sentences::missed(self.game, chance, tried, answer),
             before,
             after,
         });

@@ -6,11 +6,10 @@ use hobble_terms::kind::unit_name;
 use hobble_tracks::roster::Slot;
 use hobble_tracks::sight::is_piece;
 use hobble_tracks::spell::{End, Spell};
-use hobble_tracks::trials::Left;
-use shakmaty::Color;
+use shakmaty::{Chess, Color, Move};
 
-use crate::chances::Chance;
-use crate::follow::Followed;
+use crate::chances::{Answer, Chance};
+use crate::follow::{Followed, label};
 use crate::tries::{Change, Tried};
 use crate::words::{capital, left, safe_squares, side, squares, turns, unit_at, unit_on};
 
@@ -100,7 +99,8 @@ pub(crate) fn broken(game: &Followed, spell: &Spell) -> String {
 }
 
 /// A quiet move that would have restrained a piece.
-pub(crate) fn missed(game: &Followed, chance: &Chance, tried: &Tried, after: &Left) -> String {
+pub(crate) fn missed(game: &Followed, chance: &Chance, tried: &Tried, answer: &Answer) -> String {
+    let after = &answer.left;
     let kind = unit_name(after.kind);
     let others = match chance.answers.len() - 1 {
         0 => String::new(),
@@ -111,14 +111,28 @@ pub(crate) fn missed(game: &Followed, chance: &Chance, tried: &Tried, after: &Le
         ),
     };
     format!(
-        "{} was there: it takes {} from the {kind} on {}, leaving it {}, and no reply frees it \
-         at once. {} was played.{others}",
+        "{} was there: it takes {} from the {kind} on {}, leaving it {}; {}. {} was played.{others}",
         tried.label,
         squares(after.before & !after.after),
         chance.square,
         left(after.after),
+        replies(&tried.after, &answer.freeing),
         game.label(chance.position + 1),
     )
+}
+
+/// `no reply frees it at once`, `12...Nd7 frees it at once`, `four replies free it at once`.
+pub(crate) fn replies(after: &Chess, freeing: &[Move]) -> String {
+    match freeing {
+        [] => "no reply frees it at once".to_owned(),
+        [one] => format!("{} frees it at once", label(after, *one).0),
+        [one, other] => format!(
+            "{} and {} free it at once",
+            label(after, *one).0,
+            label(after, *other).1
+        ),
+        more => format!("{} replies free it at once", small(more.len() as u64)),
+    }
 }
 
 /// The capture of a piece that was lost.

@@ -51,9 +51,10 @@ pub fn text(walkthrough: &Walkthrough) -> String {
 fn piece(out: &mut String, line: &Line) {
     let _ = writeln!(
         out,
-        "{} {} from {}",
+        "{} {} {} {}",
         side(line.color),
         unit_name(line.kind),
+        if line.birth == 0 { "from" } else { "made on" },
         line.first
     );
     for stretch in &line.stretches {

@@ -104,8 +104,9 @@ fn beside(walkthrough: &Walkthrough, line: &Line, first: usize) -> String {
 
 /// `Black knight from b8`.
 fn name(line: &Line) -> String {
+    let from = if line.birth == 0 { "from" } else { "made on" };
     format!(
-        "{} {} from {}",
+        "{} {} {from} {}",
         side(line.color),
         unit_name(line.kind),
         line.first
