@@ -193,7 +193,7 @@ async function lookAtGame(browser, file, json) {
   page.on("console", (message) => errors.push(message.text()));
   await page.goto(url);
   await compareAll(page, name, game);
-  if (game.plies.length > 1) {
+  if (game.plies.length > 2) {
     await page.click("#to-start");
     await use(page, name, game);
     await swipe(page, name, game);

@@ -243,8 +243,8 @@
     fill(find("changes"), at === 0 ? [] : changeWords(at - 1, positions[at - 1].moves[data.played[at - 1]]));
     find("at").value = at;
     find("at").setAttribute("aria-valuetext", find("now").textContent);
-    for (const id of ["to-start", "back"]) find(id).disabled = at === 0;
-    for (const id of ["on", "to-end"]) find(id).disabled = at === last;
+    for (const id of ["to-start", "back"]) find(id).setAttribute("aria-disabled", at === 0);
+    for (const id of ["on", "to-end"]) find(id).setAttribute("aria-disabled", at === last);
     find("piece-said").textContent = pieceSaid();
     const pieces = [...positions[at].units].sort(
       (a, b) => data.units[b.slot].localeCompare(data.units[a.slot]) || a.square - b.square,
