@@ -21,14 +21,13 @@ import numpy as np
 from scipy import stats
 
 import tables
+from filters import where
 from report import Check
 
 ROOT = Path(__file__).resolve().parents[2]
 WITHIN = [3, 5, 10, 15, 20]
 STRATA = "kind, developed, attacked, defended, phase, band, time_class"
 OUTCOMES = {"lost": ["lost"], "captured": ["lost", "traded", "sold"]}
-# Definitions, section 6, without the column of that name.
-RESTRAINED = "developed and cause = 'taken' and quiet and attacked_by = '' and turns >= 2"
 ENDS = [
     "\"end\" = 'lost'",
     "\"end\" = 'traded'",
@@ -45,33 +44,6 @@ def ask(hobble, name, data):
         [hobble, "ask", name, "--data", data, "--format", "json"], stdout=subprocess.PIPE, check=True
     )
     return json.loads(done.stdout)
-
-
-def where(claim):
-    """The filters of a claim, k and turns left out."""
-    said = ["true"]
-    lists = {"kinds": "kind", "cause": "cause", "phase": "phase", "band": "band", "time_class": "time_class"}
-    for field, column in lists.items():
-        if claim.get(field):
-            said.append(f"{column} in ({', '.join(repr(word) for word in claim[field])})")
-    by = claim.get("by", "any")
-    if by != "any":
-        said.append(f"cause_kind {'=' if by == 'pawn' else '<>'} 'pawn'")
-    yes_or_no = {
-        "attacked": "attacked_by <> ''",
-        "defended": "defended",
-        "developed": "developed",
-        "quiet": "coalesce(quiet, false)",
-        "restrained": RESTRAINED,
-    }
-    for field, column in yes_or_no.items():
-        if claim.get(field, "any") != "any":
-            said.append(f"({column}) = {claim[field] == 'yes'}")
-    if "squares_taken" in claim:
-        said.append(f"squares_taken >= {claim['squares_taken']}")
-    if "good" in claim:
-        said.append(f"good <= {claim['good']}")
-    return " and ".join(said)
 
 
 def compared(con, claim, k, turns, within, outcome):

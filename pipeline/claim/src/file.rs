@@ -19,9 +19,16 @@ hobble_conditions::question_file! {
         by: keys::Mover,
         quiet: keys::Quiet,
         squares_taken: keys::SquaresTaken,
+        wedge: keys::Wedge,
+        stands: keys::Stands,
+        squares: keys::OnSquares,
         phase: keys::Phases,
         attacked: keys::Attacked,
         defended: keys::Defended,
+        defenders: keys::Defenders,
+        defended_by: keys::DefendedBy,
+        others_held: keys::OthersHeld,
+        others_restrained: keys::OthersRestrained,
         good: keys::GoodSquares,
         developed: keys::Developed,
         band: keys::Bands,
@@ -111,7 +118,9 @@ impl Claim {
     /// turns`.
     pub fn in_words(&self) -> String {
         let kinds: Vec<String> = self.kinds.iter().map(|kind| format!("{kind}s")).collect();
-        let mut words = format!("{} {} to ", words::list(&kinds), self.state());
+        let named = std::iter::once(words::list(&kinds)).chain(self.after_kinds());
+        let named: Vec<String> = named.collect();
+        let mut words = format!("{} {} to ", named.join(" "), self.state());
         words.push_str(&match self.k {
             0 => "no safe square".to_owned(),
             1 => "one safe square at most".to_owned(),

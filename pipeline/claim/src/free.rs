@@ -5,12 +5,12 @@ use super::choice::Choice;
 use super::file::Claim;
 use super::stratum::{Alike, Stratum, Words};
 use hobble_conditions::AskError;
+use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::{self, Condition, Mask};
 use hobble_conditions::terms::Outcome;
 use hobble_dataset::columns::{Numbers, Rows};
 use hobble_dataset::part::{Group, Part};
 use hobble_statistics::standardise::Cell;
-use hobble_terms::Table;
 
 /// Columns that tell strata, folds and turns.
 const COLUMNS: [&str; 10] = [
@@ -43,7 +43,7 @@ pub fn count(
         .iter()
         .map(|moves| COUNTED.map(|what| format!("{what}_{moves}")))
         .collect();
-    let asked = claim.conditions(Table::Exposure, &[]);
+    let asked = claim.conditions(AskedRows::Exposure, &[]);
     let mut columns = filter::columns(&asked);
     columns.extend(COLUMNS);
     columns.extend(names.iter().flatten().map(String::as_str));

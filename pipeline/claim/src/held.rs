@@ -6,11 +6,12 @@ use serde::{Deserialize, Serialize};
 use super::file::{Claim, VARIED};
 use super::stratum::{Alike, Stratum, Words};
 use hobble_conditions::AskError;
+use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::{self, Mask};
 use hobble_conditions::terms::{Kind, Outcome};
 use hobble_dataset::columns::{Rows, boolean, short};
 use hobble_dataset::part::{Group, Part};
-use hobble_terms::{Fate, Table};
+use hobble_terms::Fate;
 
 /// How the spell ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -163,7 +164,7 @@ const COLUMNS: [&str; 29] = [
 
 /// Reads the spells of a claim in a row group, in the order of the table.
 pub fn read(claim: &Claim, part: &Part, group: Group) -> Result<Vec<Held>, AskError> {
-    let asked = claim.conditions(Table::Spells, &VARIED);
+    let asked = claim.conditions(AskedRows::Spells, &VARIED);
     let mut columns = filter::columns(&asked);
     if columns.is_empty() {
         // Rows are counted by a column even where nothing is asked of them.

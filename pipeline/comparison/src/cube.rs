@@ -8,12 +8,12 @@ use serde::{Deserialize, Serialize};
 
 use crate::question::Question;
 use hobble_conditions::AskError;
+use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::{self, Mask};
 use hobble_conditions::terms::{Key, Outcome, rank};
 use hobble_dataset::Part;
 use hobble_dataset::columns::Rows;
 use hobble_statistics::standardise::{Cell, Table};
-use hobble_terms::Table as TableName;
 
 /// The counts of a question.
 #[derive(Debug, Clone)]
@@ -58,7 +58,7 @@ impl Columns {
     }
 
     fn names(&self, question: &Question, keys: &[Key]) -> Vec<&str> {
-        let mut names: Vec<&str> = filter::columns(&question.conditions(TableName::Exposure, &[]));
+        let mut names: Vec<&str> = filter::columns(&question.conditions(AskedRows::Exposure, &[]));
         names.extend(keys.iter().map(|key| key.name()));
         names.extend(["safe", "fold", "turns", &self.over]);
         names.extend(self.counted.iter().map(String::as_str));
@@ -127,7 +127,7 @@ impl Counts {
         columns: &Columns,
         rows: &Rows,
     ) -> Result<(), AskError> {
-        let mask = Mask::of(rows, &question.conditions(TableName::Exposure, &[]))?;
+        let mask = Mask::of(rows, &question.conditions(AskedRows::Exposure, &[]))?;
         self.numbers.resize_with(keys.len(), HashMap::new);
         let mut codes: Vec<Vec<u32>> = Vec::new();
         for (key, numbers) in keys.iter().zip(&mut self.numbers) {

@@ -9,6 +9,7 @@ use shakmaty::Color;
 
 use crate::answer::Example;
 use crate::question::Question;
+use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::{self, Condition, Mask};
 use hobble_conditions::terms::{Kind, Outcome};
 use hobble_conditions::{AskError, words};
@@ -151,7 +152,7 @@ impl Candidates {
             Outcome::Sold => vec!["sold"],
             Outcome::Captured => vec!["lost", "traded", "sold"],
         };
-        let mut conditions = question.conditions(Table::Spells, &[]);
+        let mut conditions = question.conditions(AskedRows::Spells, &[]);
         conditions.push(Condition::OneOf("end", ends));
         conditions.push(Condition::OneOf("cause", vec![CauseKind::Taken.name()]));
         let found: Vec<Vec<Candidate>> = part

@@ -2,6 +2,7 @@
 
 use crate::error::AskError;
 use hobble_dataset::columns::{Rows, boolean};
+use shakmaty::{Bitboard, Square};
 
 /// What is asked of a row.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -18,20 +19,44 @@ pub enum Condition<'a> {
     AtMost(&'static str, u64),
     /// The number in this column is at least this.
     AtLeast(&'static str, u64),
+    /// The number in this column is from the one to the other.
+    From(&'static str, u64, u64),
     /// This number is from that of the first column to that of the second.
     Between(&'static str, u64, &'static str),
+    /// The text of this column is null (`true`) or not.
+    Missing(&'static str, bool),
+    /// The text of this column, a letter for each kind of unit, has one of these letters.
+    AnyLetter(&'static str, Vec<char>),
+    /// The piece stands on one of these squares, those of a piece of Black counted from its side:
+    /// columns `square` and `color`.
+    StandsOn(Bitboard),
+    /// What no row meets.
+    Never,
 }
 
 impl Condition<'_> {
+    /// A condition whose answer is known to be the same for every row.
+    pub const fn known(met: bool) -> Self {
+        if met {
+            Condition::Always
+        } else {
+            Condition::Never
+        }
+    }
+
     /// Columns that are read.
     pub fn columns(&self) -> impl Iterator<Item = &'static str> + use<> {
         let (one, other) = match *self {
-            Condition::Always => (None, None),
+            Condition::Always | Condition::Never => (None, None),
             Condition::OneOf(column, _)
             | Condition::Is(column, _)
             | Condition::Empty(column, _)
             | Condition::AtMost(column, _)
-            | Condition::AtLeast(column, _) => (Some(column), None),
+            | Condition::AtLeast(column, _)
+            | Condition::From(column, ..)
+            | Condition::Missing(column, _)
+            | Condition::AnyLetter(column, _) => (Some(column), None),
+            Condition::StandsOn(_) => (Some("square"), Some("color")),
             Condition::Between(low, _, high) => (Some(low), Some(high)),
         };
         one.into_iter().chain(other)
@@ -84,11 +109,49 @@ impl Mask {
                 let numbers = rows.optional_numbers(column)?;
                 self.and(|row| numbers.get(row).is_some_and(|number| number >= least));
             }
+            Condition::From(column, low, high) => {
+                let numbers = rows.optional_numbers(column)?;
+                self.and(|row| (numbers.get(row)).is_some_and(|it| low <= it && it <= high));
+            }
+            Condition::Missing(column, wanted) => {
+                let missing = rows.texts(column)?.read_as(|text| text.is_none());
+                self.and(|row| missing.at(row) == wanted);
+            }
+            Condition::AnyLetter(column, ref letters) => {
+                let texts = rows.texts(column)?;
+                let has =
+                    texts.read_as(|text| text.is_some_and(|text| text.contains(&letters[..])));
+                self.and(|row| has.at(row));
+            }
+            Condition::StandsOn(squares) => self.stands_on(rows, squares)?,
+            Condition::Never => self.and(|_| false),
             Condition::Between(low, number, high) => {
                 let (low, high) = (rows.numbers(low)?, rows.numbers(high)?);
                 self.and(|row| low.at(row) <= number && number <= high.at(row));
             }
         }
+        Ok(())
+    }
+
+    /// Keeps the rows whose piece stands on one of these squares, seen from its owner.
+    fn stands_on(&mut self, rows: &Rows, squares: Bitboard) -> Result<(), AskError> {
+        let black = rows.texts("color")?.any_of(["black"]);
+        let on = |squares: Bitboard| {
+            move |text: Option<&str>| {
+                let square = text.and_then(|text| Square::from_ascii(text.as_bytes()).ok());
+                square.is_some_and(|square| squares.contains(square))
+            }
+        };
+        let texts = rows.texts("square")?;
+        let white_on = texts.read_as(on(squares));
+        let black_on = texts.read_as(on(squares.flip_vertical()));
+        self.and(|row| {
+            if black.at(row) {
+                black_on.at(row)
+            } else {
+                white_on.at(row)
+            }
+        });
         Ok(())
     }
 

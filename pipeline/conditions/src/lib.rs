@@ -6,8 +6,8 @@
 //! files, their schema, the conditions on rows and the words for a reader follow:
 //!
 //! ```
+//! use hobble_conditions::asked_rows::AskedRows;
 //! use hobble_conditions::{filter::Condition, filter_keys as keys, question_file, terms::About};
-//! use hobble_terms::Table;
 //!
 //! question_file! {
 //!     /// Which pieces are looked at.
@@ -28,7 +28,7 @@
 //! "#;
 //! let looked = Looked::parse("knights", "knights.toml", file).unwrap();
 //! assert_eq!(
-//!     looked.conditions(Table::Spells, &["k"]),
+//!     looked.conditions(AskedRows::Spells, &["k"]),
 //!     [Condition::OneOf("kind", vec!["knight"])]
 //! );
 //! let mistake = Looked::parse("knights", "knights.toml", &file.replace("k = 1", "k = 7"));
@@ -38,6 +38,7 @@
 //! );
 //! ```
 
+pub mod asked_rows;
 mod error;
 pub mod fields;
 pub mod filter;

@@ -4,6 +4,7 @@
 
 use hobble_terms::{HORIZONS, words};
 pub use hobble_terms::{Kind, MAX_K, Outcome, Phase, RatingDiff, TimeClass};
+use shakmaty::{Bitboard, Rank};
 
 words! {
     /// What a question file is about (its field `about`).
@@ -40,6 +41,72 @@ words! {
         Pawn = "pawn",
         /// Anything but a pawn.
         Piece = "piece",
+    }
+}
+
+words! {
+    /// A region of the board, seen from the owner of a piece.
+    Place {
+        /// The a- and h-file, the first and last row.
+        Rim = "rim",
+        /// The first four rows.
+        OwnHalf = "own half",
+        /// The last four rows.
+        OpponentsHalf = "opponent's half",
+    }
+}
+
+impl Place {
+    /// Its squares, as White sees the board.
+    pub fn squares(self) -> Bitboard {
+        let own_half = Rank::ALL.into_iter().take(4).map(Bitboard::from_rank);
+        let own_half = own_half.fold(Bitboard::EMPTY, |half, row| half | row);
+        match self {
+            Place::Rim => Bitboard::EDGES,
+            Place::OwnHalf => own_half,
+            Place::OpponentsHalf => !own_half,
+        }
+    }
+
+    /// Where a piece in it stands.
+    pub const fn in_words(self) -> &'static str {
+        match self {
+            Place::Rim => "on the rim",
+            Place::OwnHalf => "in their own half",
+            Place::OpponentsHalf => "in the opponent's half",
+        }
+    }
+}
+
+words! {
+    /// A kind of unit.
+    Unit {
+        /// A pawn.
+        Pawn = "pawn",
+        /// A knight.
+        Knight = "knight",
+        /// A bishop.
+        Bishop = "bishop",
+        /// A rook.
+        Rook = "rook",
+        /// A queen.
+        Queen = "queen",
+        /// A king.
+        King = "king",
+    }
+}
+
+impl Unit {
+    /// Its letter in columns of kinds of units.
+    pub const fn letter(self) -> char {
+        match self {
+            Unit::Pawn => 'P',
+            Unit::Knight => 'N',
+            Unit::Bishop => 'B',
+            Unit::Rook => 'R',
+            Unit::Queen => 'Q',
+            Unit::King => 'K',
+        }
     }
 }
 

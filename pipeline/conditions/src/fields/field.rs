@@ -1,8 +1,7 @@
 //! What a field of question files is.
 
-use hobble_terms::Table;
-
 use super::shape::Shape;
+use crate::asked_rows::{AskedRows, Narrows};
 use crate::filter::Condition;
 
 /// A field of question files.
@@ -16,19 +15,28 @@ pub trait Field {
     /// What it means, for the schema.
     const TEXT: &'static str;
 
+    /// The side of a comparison it narrows. Rows of the other side are not asked.
+    const NARROWS: Narrows = Narrows::BothSides;
+
     /// The values it takes.
     fn shape() -> impl Shape<Value = Self::Value>;
 
     /// Its value where the file does not name it.
     fn default() -> Self::Value;
 
-    /// What a value asks of the rows of a table.
-    fn condition(_value: &Self::Value, _table: Table) -> Condition<'_> {
+    /// What a value asks of rows.
+    fn condition(_value: &Self::Value, _rows: AskedRows) -> Condition<'_> {
         Condition::Always
     }
 
     /// A value in words; `None` where it narrows nothing, or is said elsewhere.
     fn said(_value: &Self::Value) -> Option<Said> {
+        None
+    }
+
+    /// What a value adds behind the kinds of piece in a sentence, as `on the rim`; `None` where
+    /// it adds nothing.
+    fn after_kind(_value: &Self::Value) -> Option<String> {
         None
     }
 }

@@ -5,10 +5,12 @@
 //! A sort of question lists its fields with [`question_file!`](crate::question_file). Fields
 //! that several sorts take are in [`filter_keys`](crate::filter_keys).
 
+pub mod bounds;
 mod field;
 mod reader;
 pub mod schema;
 pub mod shape;
+pub mod squares;
 
 #[doc(hidden)]
 pub use field::same_text;
@@ -117,20 +119,30 @@ macro_rules! question_file {
                 <Self as $crate::fields::QuestionFile>::parsed(name, file, text)
             }
 
-            /// What the fields ask of the rows of a table, those `left_out` by name aside.
+            /// What the fields ask of rows, those `left_out` by name aside.
             pub fn conditions(
                 &self,
-                table: ::hobble_terms::Table,
+                rows: $crate::asked_rows::AskedRows,
                 left_out: &[&str],
             ) -> Vec<$crate::filter::Condition<'_>> {
                 let all = [$((
                     stringify!($field),
-                    <$key as $crate::fields::Field>::condition(&self.$field, table),
+                    <$key as $crate::fields::Field>::NARROWS,
+                    <$key as $crate::fields::Field>::condition(&self.$field, rows),
                 )),+];
                 all.into_iter()
-                    .filter(|(name, _)| !left_out.contains(name))
-                    .map(|(_, condition)| condition)
+                    .filter(|(name, narrows, _)| !left_out.contains(name) && narrows.asks(rows))
+                    .map(|(.., condition)| condition)
                     .filter(|condition| *condition != $crate::filter::Condition::Always)
+                    .collect()
+            }
+
+            /// What is put behind the kinds of piece where they are named in a sentence, as `on
+            /// the rim`.
+            pub fn after_kinds(&self) -> Vec<String> {
+                [$(<$key as $crate::fields::Field>::after_kind(&self.$field)),+]
+                    .into_iter()
+                    .flatten()
                     .collect()
             }
 

@@ -286,7 +286,7 @@ impl<T, F: FnOnce(&str) -> Result<T, String>> Visitor<'_> for Text<F> {
 }
 
 /// Reads a list of texts, passes each on and refuses one that is there already.
-struct List<F>(F);
+pub(super) struct List<F>(pub(super) F);
 
 impl<'de, T: PartialEq, F: Fn(&str) -> Result<T, String>> Visitor<'de> for List<F> {
     type Value = Vec<T>;

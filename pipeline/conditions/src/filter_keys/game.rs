@@ -1,8 +1,9 @@
 //! Which games and turns: phase, rating band, time class, rating difference.
 
-use hobble_terms::{Phase, RatingDiff, Table, TimeClass};
+use hobble_terms::{Phase, RatingDiff, TimeClass};
 
 use super::{any_of, listed};
+use crate::asked_rows::AskedRows;
 use crate::fields::shape::{Shape, Texts, words};
 use crate::fields::{Field, Said};
 use crate::filter::Condition;
@@ -23,7 +24,7 @@ impl Field for Phases {
         Vec::new()
     }
 
-    fn condition(phases: &Vec<Phase>, _: Table) -> Condition<'_> {
+    fn condition(phases: &Vec<Phase>, _: AskedRows) -> Condition<'_> {
         any_of("phase", phases)
     }
 
@@ -51,7 +52,7 @@ impl Field for Bands {
         Vec::new()
     }
 
-    fn condition(bands: &Vec<String>, _: Table) -> Condition<'_> {
+    fn condition(bands: &Vec<String>, _: AskedRows) -> Condition<'_> {
         if bands.is_empty() {
             return Condition::Always;
         }
@@ -79,7 +80,7 @@ impl Field for TimeClasses {
         Vec::new()
     }
 
-    fn condition(classes: &Vec<TimeClass>, _: Table) -> Condition<'_> {
+    fn condition(classes: &Vec<TimeClass>, _: AskedRows) -> Condition<'_> {
         any_of("time_class", classes)
     }
 
@@ -104,7 +105,7 @@ impl Field for RatingDiffs {
         Vec::new()
     }
 
-    fn condition(differences: &Vec<RatingDiff>, _: Table) -> Condition<'_> {
+    fn condition(differences: &Vec<RatingDiff>, _: AskedRows) -> Condition<'_> {
         any_of("rating_diff", differences)
     }
 

@@ -1,18 +1,22 @@
 //! Fields that several sorts of question share: the pieces looked at, and the filters.
 //!
-//! A key is declared here once: name, meaning, values, default, what it asks of a row of each
-//! table, and its words for a reader. A sort takes it by naming it in its list of fields
+//! A key is declared here once: name, meaning, values, default, the side of a comparison it
+//! narrows, what it asks of rows of each table, and its words for a reader. A sort takes it by naming it in its list of fields
 //! (`question_file!` in the sort's own file).
 
 mod game;
 mod outcome;
 mod piece;
 mod restriction;
+mod standing;
 
 pub use game::*;
 pub use outcome::*;
 pub use piece::*;
 pub use restriction::*;
+pub use standing::*;
+
+use std::fmt::Display;
 
 use hobble_terms::Word;
 
@@ -36,12 +40,15 @@ fn is(column: &'static str, wanted: YesNo) -> Condition<'static> {
 }
 
 /// A list in words, `a or b`.
-fn listed<T: ToString>(name: &'static str, values: &[T]) -> Option<Said> {
-    let words: Vec<String> = values.iter().map(ToString::to_string).collect();
-    (!words.is_empty()).then(|| Said {
-        name,
-        words: words.join(" or "),
-    })
+fn listed<T: Display>(name: &'static str, values: &[T]) -> Option<Said> {
+    let words = or(values.iter())?;
+    Some(Said { name, words })
+}
+
+/// Words with `or` between them; `None` where there are none.
+fn or<T: Display>(words: impl Iterator<Item = T>) -> Option<String> {
+    let words: Vec<String> = words.map(|word| word.to_string()).collect();
+    (!words.is_empty()).then(|| words.join(" or "))
 }
 
 /// A yes or no in words.

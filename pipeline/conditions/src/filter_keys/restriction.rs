@@ -1,8 +1,11 @@
 //! How the piece is restricted: safe squares, cause, mover, turns, restrained or merely held.
+//!
+//! Free pieces have none of this: each key narrows the restricted pieces alone.
 
-use hobble_terms::{CauseKind, MAX_K, Table};
+use hobble_terms::{CauseKind, MAX_K};
 
 use super::{any_of, is, listed, only};
+use crate::asked_rows::{AskedRows, Narrows};
 use crate::fields::shape::{Optional, Shape, number, word, words};
 use crate::fields::{Field, Said};
 use crate::filter::Condition;
@@ -15,6 +18,7 @@ impl Field for SafeSquares {
     type Value = u8;
     const NAME: &'static str = "k";
     const TEXT: &'static str = "A piece is held where it has this many safe squares or fewer.";
+    const NARROWS: Narrows = Narrows::Restricted;
 
     fn shape() -> impl Shape<Value = u8> {
         number(0..=i64::from(MAX_K))
@@ -24,12 +28,11 @@ impl Field for SafeSquares {
         2
     }
 
-    /// Spells are recorded from the least to the most `k` they are spells at. In the cube, `k`
-    /// parts held from free turns, and both are needed.
-    fn condition(k: &u8, table: Table) -> Condition<'_> {
-        match table {
-            Table::Spells => Condition::Between("k_low", u64::from(*k), "k_high"),
-            _ => Condition::Always,
+    /// Spells are recorded from the least to the most `k` they are spells at.
+    fn condition(k: &u8, rows: AskedRows) -> Condition<'_> {
+        match rows {
+            AskedRows::Spells => Condition::Between("k_low", u64::from(*k), "k_high"),
+            _ => Condition::AtMost("safe", u64::from(*k)),
         }
     }
 }
@@ -40,7 +43,8 @@ pub enum Turns {}
 impl Field for Turns {
     type Value = u32;
     const NAME: &'static str = "turns";
-    const TEXT: &'static str = "Turns of its owner the piece must have been held for, at least; what follows is counted from the last of these.";
+    const TEXT: &'static str = "Turns of its owner the piece must have been held for, at least; what follows is counted from the last of these. A piece restrained for 8 turns is shut out.";
+    const NARROWS: Narrows = Narrows::Restricted;
 
     fn shape() -> impl Shape<Value = u32> {
         number(1..=50)
@@ -50,9 +54,10 @@ impl Field for Turns {
         1
     }
 
-    fn condition(turns: &u32, table: Table) -> Condition<'_> {
-        match table {
-            Table::Spells => Condition::AtLeast("turns", u64::from(*turns)),
+    /// A row of `turns` is one turn of a spell; which one its `restrained_k` says, for each k.
+    fn condition(turns: &u32, rows: AskedRows) -> Condition<'_> {
+        match rows {
+            AskedRows::Spells => Condition::AtLeast("turns", u64::from(*turns)),
             _ => Condition::Always,
         }
     }
@@ -65,6 +70,7 @@ impl Field for Causes {
     type Value = Vec<CauseKind>;
     const NAME: &'static str = "cause";
     const TEXT: &'static str = "What restricted it (definitions, section 6); empty for anything.";
+    const NARROWS: Narrows = Narrows::Restricted;
 
     fn shape() -> impl Shape<Value = Vec<CauseKind>> {
         words().by_alphabet()
@@ -74,10 +80,13 @@ impl Field for Causes {
         Vec::new()
     }
 
-    fn condition(causes: &Vec<CauseKind>, table: Table) -> Condition<'_> {
-        match table {
-            Table::Spells => any_of("cause", causes),
-            _ => Condition::Always,
+    /// A restrained piece had its squares taken.
+    fn condition(causes: &Vec<CauseKind>, rows: AskedRows) -> Condition<'_> {
+        match rows {
+            AskedRows::RestrainedTurns => {
+                Condition::known(causes.is_empty() || causes.contains(&CauseKind::Taken))
+            }
+            _ => any_of("cause", causes),
         }
     }
 
@@ -93,6 +102,7 @@ impl Field for Mover {
     type Value = MovedBy;
     const NAME: &'static str = "by";
     const TEXT: &'static str = "Kind of unit whose move did it: a pawn, or a piece or king.";
+    const NARROWS: Narrows = Narrows::Restricted;
 
     fn shape() -> impl Shape<Value = MovedBy> {
         word()
@@ -102,13 +112,17 @@ impl Field for Mover {
         MovedBy::Any
     }
 
-    fn condition(by: &MovedBy, table: Table) -> Condition<'_> {
-        let units = match (table, by) {
-            (Table::Spells, MovedBy::Pawn) => vec!["pawn"],
-            (Table::Spells, MovedBy::Piece) => vec!["knight", "bishop", "rook", "queen", "king"],
-            _ => return Condition::Always,
+    fn condition(by: &MovedBy, rows: AskedRows) -> Condition<'_> {
+        let units = match by {
+            MovedBy::Any => return Condition::Always,
+            MovedBy::Pawn => vec!["pawn"],
+            MovedBy::Piece => vec!["knight", "bishop", "rook", "queen", "king"],
         };
-        Condition::OneOf("cause_kind", units)
+        let column = match rows {
+            AskedRows::RestrainedTurns => "restrained_by",
+            _ => "cause_kind",
+        };
+        Condition::OneOf(column, units)
     }
 }
 
@@ -119,6 +133,7 @@ impl Field for Restrained {
     type Value = YesNo;
     const NAME: &'static str = "restrained";
     const TEXT: &'static str = "Only restrained pieces (yes), only pieces held in another way (no), or both (definitions, section 6). What follows a restraint is counted from its second turn, the landmark.";
+    const NARROWS: Narrows = Narrows::Restricted;
 
     fn shape() -> impl Shape<Value = YesNo> {
         word()
@@ -128,10 +143,13 @@ impl Field for Restrained {
         YesNo::Any
     }
 
-    fn condition(restrained: &YesNo, table: Table) -> Condition<'_> {
-        match table {
-            Table::Spells => is("restrained", *restrained),
-            _ => Condition::Always,
+    /// A turn at which a piece is restrained at some k counts as one at which it is restrained.
+    fn condition(restrained: &YesNo, rows: AskedRows) -> Condition<'_> {
+        match (rows, restrained.wanted()) {
+            (_, None) => Condition::Always,
+            (AskedRows::RestrainedTurns, Some(wanted)) => Condition::known(wanted),
+            (AskedRows::HeldTurns, Some(wanted)) => Condition::Missing("restrained_by", !wanted),
+            _ => is("restrained", *restrained),
         }
     }
 
@@ -147,7 +165,8 @@ pub enum Quiet {}
 impl Field for Quiet {
     type Value = YesNo;
     const NAME: &'static str = "quiet";
-    const TEXT: &'static str = "Only spells whose cause neither captured, promoted nor gave check (yes), only others (no), or both.";
+    const TEXT: &'static str = "Only spells whose cause neither captured, promoted nor gave check (yes), only those whose cause did (no), or both; a piece held from the beginning has no cause and is in neither.";
+    const NARROWS: Narrows = Narrows::Restricted;
 
     fn shape() -> impl Shape<Value = YesNo> {
         word()
@@ -157,10 +176,11 @@ impl Field for Quiet {
         YesNo::Any
     }
 
-    fn condition(quiet: &YesNo, table: Table) -> Condition<'_> {
-        match table {
-            Table::Spells => is("quiet", *quiet),
-            _ => Condition::Always,
+    /// A restrained piece was restrained by a quiet move.
+    fn condition(quiet: &YesNo, rows: AskedRows) -> Condition<'_> {
+        match rows {
+            AskedRows::RestrainedTurns => Condition::known(*quiet != YesNo::No),
+            _ => is("quiet", *quiet),
         }
     }
 
@@ -180,6 +200,7 @@ impl Field for SquaresTaken {
     type Value = Option<u8>;
     const NAME: &'static str = "squares_taken";
     const TEXT: &'static str = "Safe squares that the cause took from the piece itself (definitions, section 6), at least; any number where not given.";
+    const NARROWS: Narrows = Narrows::Restricted;
 
     fn shape() -> impl Shape<Value = Option<u8>> {
         Optional(number(1..=28))
@@ -189,17 +210,54 @@ impl Field for SquaresTaken {
         None
     }
 
-    fn condition(taken: &Option<u8>, table: Table) -> Condition<'_> {
-        match (table, taken) {
-            (Table::Spells, Some(least)) => Condition::AtLeast("squares_taken", u64::from(*least)),
-            _ => Condition::Always,
-        }
+    fn condition(taken: &Option<u8>, rows: AskedRows) -> Condition<'_> {
+        let column = match rows {
+            AskedRows::RestrainedTurns => "restrained_taken",
+            _ => "squares_taken",
+        };
+        taken.map_or(Condition::Always, |least| {
+            Condition::AtLeast(column, u64::from(least))
+        })
     }
 
     fn said(taken: &Option<u8>) -> Option<Said> {
         taken.map(|least| Said {
             name: "Squares taken at once",
             words: format!("{least} at least"),
+        })
+    }
+}
+
+/// Whether pawns shut the bishop's way.
+pub enum Wedge {}
+
+impl Field for Wedge {
+    type Value = YesNo;
+    const NAME: &'static str = "wedge";
+    const TEXT: &'static str = "Only bishops behind a wedge of pawns (definitions, section 6) (yes), only other bishops (no), or all pieces.";
+    const NARROWS: Narrows = Narrows::Restricted;
+
+    fn shape() -> impl Shape<Value = YesNo> {
+        word()
+    }
+
+    fn default() -> YesNo {
+        YesNo::Any
+    }
+
+    fn condition(wedge: &YesNo, _: AskedRows) -> Condition<'_> {
+        is("wedge", *wedge)
+    }
+
+    fn said(wedge: &YesNo) -> Option<Said> {
+        let (yes, no) = ("stand behind one", "are bishops and stand behind none");
+        only("Wedge of pawns", *wedge, yes, no)
+    }
+
+    fn after_kind(wedge: &YesNo) -> Option<String> {
+        wedge.wanted().map(|wanted| match wanted {
+            true => "behind a wedge of pawns".to_owned(),
+            false => "not behind a wedge of pawns".to_owned(),
         })
     }
 }
