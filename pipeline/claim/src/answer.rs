@@ -9,7 +9,7 @@ pub use super::verdict::{Finding, Verdict};
 use hobble_conditions::terms::{Kind, Outcome};
 use hobble_examples::{GameReference, MoveReference};
 use hobble_statistics::{Estimate, TooFew};
-use hobble_terms::words;
+use hobble_terms::{Phase, words};
 
 /// Version of the shape of [`ClaimAnswer`].
 pub const FORMAT: u32 = 1;
@@ -187,11 +187,22 @@ words! {
     ExampleRole {
         /// The restraint as clear as it gets.
         Clearest = "clearest",
-        /// An average game.
-        Average = "average",
+        /// As clear, but another.
+        Clear = "clear",
+        /// Nearest the middle.
+        Typical = "typical",
         /// The restraint failed.
         CounterExample = "counter-example",
     }
+}
+
+impl ExampleRole {
+    /// Those that a page shows.
+    pub const SHOWN: [ExampleRole; 3] = [
+        ExampleRole::Clearest,
+        ExampleRole::Typical,
+        ExampleRole::CounterExample,
+    ];
 }
 
 /// An example game.
@@ -199,8 +210,13 @@ words! {
 pub struct ClaimExample {
     /// What it stands for.
     pub role: ExampleRole,
-    /// How it was chosen.
+    /// How examples of the role are chosen.
     pub rule: String,
+    /// Why this one was chosen, in one sentence.
+    pub chosen: String,
+    /// What the claim calls its pieces, `restrained` or `held`; not in the JSON.
+    #[serde(skip)]
+    pub state: &'static str,
     /// The game.
     pub game: GameReference,
     /// Start position, where it is not the usual one.
@@ -211,12 +227,18 @@ pub struct ClaimExample {
     pub color: String,
     /// Where it stands.
     pub square: String,
+    /// Phase of the game at the restraining move.
+    pub phase: Phase,
+    /// Turns of its owner for which it had no more squares.
+    pub turns: u32,
     /// FEN before the restraining move.
     pub fen_before: String,
     /// FEN after it.
     pub fen_after: String,
     /// The restraining move.
     pub cause: MoveReference,
+    /// The move that threatened to win it; `None` where it was not lost so.
+    pub threat: Option<MoveReference>,
     /// The move that ended the spell; `None` where the game ended first.
     pub ended: Option<MoveReference>,
     /// The move that captured the piece, if any did.
@@ -229,9 +251,6 @@ pub struct ClaimExample {
     pub taken: Vec<String>,
     /// What happened, in words.
     pub caption: String,
-    /// The same in the words of text and pages; not in the JSON.
-    #[serde(skip)]
-    pub shown: String,
     /// The moves of the game in SAN.
     pub moves: Vec<String>,
     /// Comments for the PGN, by ply.
@@ -251,7 +270,8 @@ pub struct Quiz {
     pub square: String,
     /// Its safe squares now.
     pub safe: Vec<String>,
-    /// Every legal move that leaves it k safe squares or fewer, the played one first.
+    /// Every quiet, safe move that leaves it k safe squares or fewer without attacking or
+    /// pinning it, the played one first.
     pub answers: Vec<QuizAnswer>,
     /// The game.
     pub game: GameReference,

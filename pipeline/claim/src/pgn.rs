@@ -4,14 +4,14 @@
 
 use std::fmt::Write as _;
 
-use super::answer::{ClaimAnswer, ClaimExample};
+use super::answer::ClaimExample;
 
 const WIDTH: usize = 79;
 
-/// The examples of an answer, game after game; empty where there are none.
-pub fn pgn(answer: &ClaimAnswer) -> String {
+/// Examples, game after game; empty where there are none.
+pub fn pgn(examples: &[ClaimExample]) -> String {
     let mut out = String::new();
-    for example in &answer.examples {
+    for example in examples {
         game(&mut out, example);
     }
     out

@@ -271,7 +271,8 @@ fn game(number: usize, example: &ClaimExample) -> Game {
     let label = hobble_report::plain_short(&example.cause.label);
     let role = match example.role {
         ExampleRole::Clearest => "The clearest game",
-        ExampleRole::Average => "An average game",
+        ExampleRole::Clear => "Another clear game",
+        ExampleRole::Typical => "A typical game",
         ExampleRole::CounterExample => "A counter-example: the restraint failed",
     };
     let what = format!("{} {} on {}", example.color, example.kind, example.square);
@@ -292,7 +293,7 @@ fn game(number: usize, example: &ClaimExample) -> Game {
     let after = Board {
         id: format!("after-{number}"),
         label: "after",
-        title: format!("After {label}: the {what} held"),
+        title: format!("After {label}: the {what} {}", example.state),
         fen: example.fen_after.clone(),
         safe: Some(example.safe_after.clone()),
         taken: example.taken.clone(),
@@ -300,11 +301,11 @@ fn game(number: usize, example: &ClaimExample) -> Game {
         ..before.clone()
     };
     let mut facts = game_facts(&example.game);
-    facts.push(Fact::new("Chosen", example.rule.clone()));
+    facts.push(Fact::new("Why this game", example.chosen.clone()));
     Game {
         heading: format!("{role}: {label}"),
         label: example.game.label.clone(),
-        caption: example.shown.clone(),
+        caption: example.caption.clone(),
         facts,
         boards: vec![before, after],
     }

@@ -36,7 +36,7 @@ impl State {
     pub fn of(claim: &Claim, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         let (spells, free) = rayon::join(
             || match dataset.part(Table::Spells, id) {
-                Some(part) => State::of_spells(claim, &part, id),
+                Some(part) => State::of_spells(claim, &part),
                 None => Ok(Default::default()),
             },
             || match dataset.part(Table::Exposure, id) {
@@ -55,7 +55,6 @@ impl State {
     fn of_spells(
         claim: &Claim,
         part: &Part,
-        id: &PartId,
     ) -> Result<(State, Restrainers), AskError> {
         let choices = choice::held(claim);
         part.groups()?
@@ -69,7 +68,7 @@ impl State {
                         restrainers.note(spell);
                     }
                 }
-                state.candidates.note(claim, &spells, id);
+                state.candidates = Candidates::of(claim, part, group, &|_| true)?;
                 Ok((state, restrainers))
             })
             .try_reduce(Default::default, |mut sum, (state, restrainers)| {

@@ -9,9 +9,17 @@
 //! assert!(replay::start(Some("no position")).is_none());
 //! ```
 
+pub mod course;
 pub mod facts;
 pub mod locate;
+pub mod loose;
+pub mod played;
 mod reference;
 pub mod replay;
+pub mod restraint;
+pub mod rule;
 
+pub use course::Course;
+pub use played::Played;
 pub use reference::{ExampleBoard, GameReference, MoveReference};
+pub use restraint::Restraint;

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use hobble_conditions::terms::{About, YesNo};
-use hobble_terms::Table;
+use hobble_terms::{Phase, Table};
 use hobble_terms::manifest::Stripe;
 
 use crate::game_arguments::{Game, Lesson};
@@ -31,8 +31,8 @@ pub enum Command {
     Page(Page),
     /// Write the handout of a training claim: idea, games, quiz and answers, for printing
     Handout(Sheet),
-    /// Write the example games of a training claim as PGN with comments
-    Examples(Sheet),
+    /// Print games that show a training claim, and some in which the piece got away
+    Examples(Examples),
     /// Walk through one game: what each move took and gave, a line for each piece, the moves
     /// that mattered, a board to step through
     Game(Game),
@@ -209,15 +209,98 @@ pub struct Codebook {
 
 /// Something to hand out about a training claim
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:
-  hobble handout knight-restrained-by-pawn --data data --out handout.html
-  hobble examples knight-restrained-by-pawn --data data --out games.pgn")]
+#[command(after_help = "Example:
+  hobble handout knight-restrained-by-pawn --data data --out handout.html")]
 pub struct Sheet {
     #[command(flatten)]
     pub inquiry: Inquiry,
-    /// File to write [default: the claim's name with .html or .pgn]
+    /// File to write [default: the claim's name with .html]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+}
+
+/// Print games that show a training claim, and some in which the piece got away
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  hobble examples knight-restrained-by-pawn --data data
+  hobble examples bishop-restrained --data data --count 20 --opening C,D3 --phase middlegame
+  hobble examples rook-restrained --data data --player Petrov --rating 1600-2200
+  hobble examples queen-restrained --data data --count 20 --out games.pgn
+
+A piece is shown as lost for want of squares where the restraining move was quiet and safe, and \
+the piece had no safe square when it was threatened; with --format json each example says why it \
+was chosen. Three in four examples show that, the others a piece that got away.")]
+pub struct Examples {
+    /// A training claim that comes with the program (see `hobble questions`), or a file
+    pub question: String,
+    /// Folder of the tables
+    #[arg(long, value_name = "DIR")]
+    pub data: PathBuf,
+    /// Examples, at most
+    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=200))]
+    pub count: usize,
+    /// Only games whose ECO code begins so, as B9
+    #[arg(long, value_name = "ECO", value_delimiter = ',', value_parser = opening_of)]
+    pub opening: Vec<String>,
+    /// Only games between players rated so, as 1600-2200
+    #[arg(long, value_name = "LOW-HIGH", value_parser = rating_of)]
+    pub rating: Option<(u16, u16)>,
+    /// Only games of a player whose name contains this, in capitals or not
+    #[arg(long, value_name = "NAME")]
+    pub player: Option<String>,
+    /// Only restraints that began in these phases: opening, middlegame, endgame
+    #[arg(long, value_name = "LIST", value_delimiter = ',', value_parser = phase_of)]
+    pub phase: Vec<Phase>,
+    /// Safe squares at most for a piece to be restrained [default: as the claim says]
+    #[arg(long, value_name = "SQUARES")]
+    pub k: Option<u8>,
+    /// Moves within which the piece is lost: 3, 5, 10, 15 or 20 [default: as the claim says]
+    #[arg(long, value_name = "MOVES")]
+    pub within: Option<u32>,
+    /// How they are written [default: by the ending of --out, else text]
+    #[arg(long, value_enum)]
+    pub format: Option<ExamplesFormat>,
+    /// File to write to instead of the terminal
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// How examples are written.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum ExamplesFormat {
+    /// A line each, and the positions
+    Text,
+    Json,
+    /// The games with comments
+    Pgn,
+}
+
+/// The beginning of an ECO code: a letter from A to E and up to two digits.
+fn opening_of(code: &str) -> Result<String, String> {
+    let code = code.to_ascii_uppercase();
+    let mut signs = code.bytes();
+    let letter = signs.next().is_some_and(|sign| (b'A'..=b'E').contains(&sign));
+    if letter && code.len() <= 3 && signs.all(|sign| sign.is_ascii_digit()) {
+        Ok(code)
+    } else {
+        Err("an opening is given by its ECO code or the beginning of one, as B9".to_owned())
+    }
+}
+
+/// A phase by its name.
+fn phase_of(name: &str) -> Result<Phase, String> {
+    let names = Phase::ALL.map(Phase::name).join(", ");
+    Phase::from_name(name).ok_or_else(|| format!("unknown phase; there are {names}"))
+}
+
+/// Two ratings, the lower first.
+fn rating_of(text: &str) -> Result<(u16, u16), String> {
+    let bounds = text
+        .split_once('-')
+        .and_then(|(low, high)| Some((low.parse().ok()?, high.parse().ok()?)));
+    bounds
+        .filter(|(low, high)| low <= high)
+        .ok_or_else(|| "two ratings, the lower first, as 1600-2200".to_owned())
 }
 
 /// Print completions for a shell

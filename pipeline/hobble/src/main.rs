@@ -28,7 +28,7 @@ fn main() -> ExitCode {
         Command::Ask(ask) => command::ask::run(&ask),
         Command::Page(page) => command::page::run(&page),
         Command::Handout(sheet) => command::handout::handout(&sheet),
-        Command::Examples(sheet) => command::handout::examples(&sheet),
+        Command::Examples(examples) => command::examples::run(&examples),
         Command::Game(game) => command::game::run(&game),
         Command::Lesson(lesson) => command::lesson::run(&lesson),
         Command::Questions => command::ask::list(),

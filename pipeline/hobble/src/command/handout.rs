@@ -1,30 +1,20 @@
-//! `hobble handout` and `hobble examples`
+//! `hobble handout`
 
 use std::io::{Write as _, stdout};
 use std::path::PathBuf;
 
 use anyhow::bail;
-use hobble_claim as claim;
 use hobble_claim::ClaimAnswer;
 use hobble_questions::Answered;
 
 use crate::arguments::{Inquiry, Sheet};
 use crate::command::ask::{answer_to, write_file};
-use crate::words::{line, say};
+use crate::words::line;
 
 /// Writes the handout of a claim.
 pub fn handout(arguments: &Sheet) -> anyhow::Result<bool> {
     let answer = claim_of(&arguments.inquiry)?;
     write(arguments, &answer, "html", &hobble_pages::handout(&answer)?)
-}
-
-/// Writes the example games of a claim as PGN.
-pub fn examples(arguments: &Sheet) -> anyhow::Result<bool> {
-    let answer = claim_of(&arguments.inquiry)?;
-    if answer.examples.is_empty() {
-        say("no game in these tables shows the claim: the file holds none");
-    }
-    write(arguments, &answer, "pgn", &claim::pgn(&answer))
 }
 
 fn claim_of(inquiry: &Inquiry) -> anyhow::Result<Box<ClaimAnswer>> {

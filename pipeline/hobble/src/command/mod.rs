@@ -6,6 +6,7 @@ pub mod check;
 pub mod codebook;
 pub mod completions;
 pub mod dictionary;
+pub mod examples;
 pub mod game;
 pub mod gather;
 pub mod handout;

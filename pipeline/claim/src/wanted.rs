@@ -1,0 +1,169 @@
+//! Examples on request: how many, and of which games.
+
+use hobble_conditions::AskError;
+use hobble_dataset::Dataset;
+use hobble_dataset::part::Part;
+use hobble_terms::{Phase, Table};
+use rayon::prelude::*;
+use rustc_hash::FxHashSet;
+use serde::Serialize;
+
+use super::answer::ClaimExample;
+use super::candidates::Candidates;
+use super::examples;
+use super::file::Claim;
+
+/// Which examples are wanted. What is empty or `None` asks nothing.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct Wanted {
+    /// How many, at most.
+    pub count: usize,
+    /// Beginnings of ECO codes, as `B9`.
+    pub opening: Vec<String>,
+    /// Ratings from the first to the second that both players must have.
+    pub rating: Option<(u16, u16)>,
+    /// Part of the name of a player, in either case.
+    pub player: Option<String>,
+    /// Phases of the game at the restraining move.
+    pub phase: Vec<Phase>,
+}
+
+/// Examples of a claim, by themselves.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Examples {
+    /// Version of this shape.
+    pub format: u32,
+    /// Version of the program.
+    pub hobble: String,
+    /// Version of the definitions the tables were made with.
+    pub definitions: u32,
+    /// The claim.
+    pub claim: Claim,
+    /// What was wanted.
+    pub wanted: Wanted,
+    /// The examples: losses, the clearest first, then pieces that got away.
+    pub examples: Vec<ClaimExample>,
+    /// Notes, in full sentences.
+    pub notes: Vec<String>,
+}
+
+/// Version of the shape of [`Examples`].
+pub const FORMAT: u32 = 1;
+
+impl Wanted {
+    fn asks_of_games(&self) -> bool {
+        !self.opening.is_empty() || self.rating.is_some() || self.player.is_some()
+    }
+
+    /// The games of a part that pass; `None` where nothing is asked of them.
+    fn games(&self, dataset: &Dataset, part: &Part) -> Result<Option<FxHashSet<u64>>, AskError> {
+        if !self.asks_of_games() {
+            return Ok(None);
+        }
+        let mut passing = FxHashSet::default();
+        let Some(games) = dataset.part(Table::Games, part.id()) else {
+            return Ok(Some(passing));
+        };
+        let columns = [
+            "game",
+            "eco",
+            "white",
+            "black",
+            "white_rating",
+            "black_rating",
+        ];
+        let player = self.player.as_ref().map(|name| name.to_lowercase());
+        for group in games.groups()? {
+            for rows in games.read(&columns, group)? {
+                let rows = rows?;
+                let game = rows.numbers("game")?;
+                let opening = rows.texts("eco")?.read_as(|code| {
+                    let begins = |code: &str| self.opening.iter().any(|o| code.starts_with(o));
+                    self.opening.is_empty() || code.is_some_and(begins)
+                });
+                let named = |column: &str| {
+                    let names = rows.texts(column)?;
+                    Ok::<_, AskError>(names.read_as(|name| match (&player, name) {
+                        (None, _) => true,
+                        (Some(player), Some(name)) => name.to_lowercase().contains(player),
+                        (Some(_), None) => false,
+                    }))
+                };
+                let names = [named("white")?, named("black")?];
+                let ratings = [
+                    rows.optional_numbers("white_rating")?,
+                    rows.optional_numbers("black_rating")?,
+                ];
+                for row in 0..rows.len() {
+                    let rated = self.rating.is_none_or(|(low, high)| {
+                        let within = u64::from(low)..=u64::from(high);
+                        let mut both = ratings.iter();
+                        both.all(|of| of.get(row).is_some_and(|rating| within.contains(&rating)))
+                    });
+                    if opening.at(row) && rated && names.iter().any(|name| name.at(row)) {
+                        passing.insert(game.at(row));
+                    }
+                }
+            }
+        }
+        Ok(Some(passing))
+    }
+}
+
+/// Examples of a claim.
+///
+/// # Errors
+///
+/// Where a table is missing, unreadable or inconsistent.
+pub fn find(dataset: &Dataset, claim: &Claim, wanted: &Wanted) -> Result<Examples, AskError> {
+    let mut narrowed = claim.clone();
+    let mut notes = Vec::new();
+    if !wanted.phase.is_empty() {
+        narrowed.phase = wanted.phase.clone();
+        narrowed
+            .phase
+            .retain(|phase| claim.phase.is_empty() || claim.phase.contains(phase));
+    }
+    let asks_nothing = narrowed.phase.is_empty() && !wanted.phase.is_empty();
+    let candidates = if asks_nothing {
+        notes.push("The claim leaves out the phase asked for.".to_owned());
+        Candidates::default()
+    } else {
+        candidates(dataset, &narrowed, wanted)?
+    };
+    let (examples, more) = examples::listed(dataset, &narrowed, &candidates, wanted.count)?;
+    notes.extend(more);
+    Ok(Examples {
+        format: FORMAT,
+        hobble: env!("CARGO_PKG_VERSION").to_owned(),
+        definitions: dataset.definitions(),
+        claim: claim.clone(),
+        wanted: wanted.clone(),
+        examples,
+        notes,
+    })
+}
+
+/// The candidates of all parts.
+fn candidates(
+    dataset: &Dataset,
+    claim: &Claim,
+    wanted: &Wanted,
+) -> Result<Candidates, AskError> {
+    let of_part = |part: &Part| -> Result<Candidates, AskError> {
+        let games = wanted.games(dataset, part)?;
+        let passes = |game| games.as_ref().is_none_or(|games| games.contains(&game));
+        let groups = part.groups()?.into_par_iter();
+        groups
+            .map(|group| Candidates::of(claim, part, group, &passes))
+            .try_reduce(Candidates::default, |mut sum, more| {
+                sum.add(more);
+                Ok(sum)
+            })
+    };
+    let mut sum = Candidates::default();
+    for part in dataset.parts(Table::Spells)? {
+        sum.add(of_part(&part)?);
+    }
+    Ok(sum)
+}

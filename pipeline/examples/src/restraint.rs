@@ -1,0 +1,259 @@
+//! Restraints that an answer may show, as the table of spells records them: an opponent's quiet
+//! move took squares from a piece that it did not attack.
+
+use hobble_conditions::AskError;
+use hobble_conditions::filter::{self, Condition, Mask};
+use hobble_dataset::columns::{boolean, short};
+use hobble_dataset::part::{Group, Part};
+use hobble_dataset::PartId;
+use hobble_terms::{CauseKind, Fate, Kind, Phase, SpellEnd, value};
+use serde::{Deserialize, Serialize};
+
+/// Pawns that one side may be ahead for the material to count as level.
+pub const LEVEL: i16 = 2;
+
+/// A row of the table of spells that may be shown. Plies are counted from 1, safe squares are
+/// those at the start of the spell.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Restraint {
+    /// The part its game stands in.
+    pub part: PartId,
+    /// Row in the table.
+    pub row: usize,
+    /// Number of the game in its source.
+    pub game: u64,
+    /// Kind of the piece.
+    pub kind: Kind,
+    /// Whether its owner is White.
+    pub white: bool,
+    /// Where it stood, as `e4`.
+    pub square: String,
+    /// Position at which the spell starts, and the ply that took the squares.
+    pub start: u32,
+    /// Turns it lasted.
+    pub turns: u32,
+    /// Safe squares before that ply.
+    pub safe_before: u8,
+    /// Safe squares after it.
+    pub safe: u8,
+    /// Safe squares that it took.
+    pub taken: u8,
+    /// How the spell ended.
+    pub end: SpellEnd,
+    /// Whether the owner's own move freed the piece.
+    pub freed_by_owner: bool,
+    /// Whether the piece freed itself by moving.
+    pub moved_away: bool,
+    /// Ply that ended the spell.
+    pub end_ply: u32,
+    /// What became of the piece.
+    pub fate: Fate,
+    /// Ply that captured it; 0 where none did.
+    pub fate_ply: u32,
+    /// The owner's net in that run of captures; 0 where there is none.
+    pub net: i16,
+    /// The owner's balance at the start.
+    pub balance: i16,
+    /// Change of it in ten moves; `None` where the game ended sooner.
+    pub after_ten: Option<i16>,
+    /// Phase of the game at the start.
+    pub phase: Phase,
+    /// The owner's points in the game in halves; `None` where the result is not known.
+    pub half_points: Option<u8>,
+}
+
+/// Columns of [`Restraint`].
+const COLUMNS: [&str; 20] = [
+    "game",
+    "kind",
+    "color",
+    "square",
+    "start_ply",
+    "turns",
+    "safe_before",
+    "safe",
+    "squares_taken",
+    "end",
+    "end_by",
+    "moved_away",
+    "end_ply",
+    "fate",
+    "fate_ply",
+    "net",
+    "balance",
+    "material_10",
+    "phase",
+    "owner_result",
+];
+
+/// What is asked of a spell beside a question's own filters: the opponent's quiet move took
+/// squares, did not attack the piece, and the piece had no more a turn later.
+pub fn conditions() -> [Condition<'static>; 5] {
+    [
+        Condition::OneOf("cause", vec![CauseKind::Taken.name()]),
+        Condition::Is("quiet", true),
+        Condition::Empty("attacked_by", true),
+        Condition::AtLeast("squares_taken", 1),
+        Condition::AtLeast("turns", 2),
+    ]
+}
+
+/// The spells of a row group that meet these conditions, in the order of the table.
+///
+/// # Errors
+///
+/// Where the table is unreadable or not of its schema.
+pub fn read(
+    part: &Part,
+    group: Group,
+    asked: &[Condition<'_>],
+) -> Result<Vec<Restraint>, AskError> {
+    let mut places = Vec::new();
+    for rows in part.read(&filter::columns(asked), group)? {
+        let rows = rows?;
+        places.extend(Mask::of(&rows, asked)?.rows().map(|row| rows.place(row)));
+    }
+    let rows = part.pick(&COLUMNS, group, &places)?;
+    let bad = |row: usize, what: &str| -> AskError {
+        let place = rows.place(row);
+        rows.bad(format!("row {place} has an invalid {what}")).into()
+    };
+    let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
+    let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
+    let end = rows.texts("end")?.read_as(|word| SpellEnd::from_name(word?));
+    let fate = rows.texts("fate")?.read_as(|word| Fate::from_name(word?));
+    let white = rows.texts("color")?.any_of(["white"]);
+    let own = rows.texts("end_by")?.any_of(["own"]);
+    let square = rows.texts("square")?;
+    let half_points = rows.texts("owner_result")?.read_as(|word| match word {
+        Some("win") => Some(2),
+        Some("draw") => Some(1),
+        Some("loss") => Some(0),
+        _ => None,
+    });
+    let moved_away = rows.optional_booleans("moved_away")?;
+    let (game, fate_ply) = (rows.numbers("game")?, rows.optional_numbers("fate_ply")?);
+    let (start, turns) = (rows.pairs("start_ply")?, rows.pairs("turns")?);
+    let end_ply = rows.pairs("end_ply")?;
+    let (before, safe) = (rows.optional_numbers("safe_before")?, rows.bytes("safe")?);
+    let taken = rows.optional_numbers("squares_taken")?;
+    let (net, balance) = (rows.signed("net")?, rows.signed("balance")?);
+    let after_ten = rows.signed("material_10")?;
+    let mut found = Vec::with_capacity(rows.len());
+    for i in 0..rows.len() {
+        found.push(Restraint {
+            part: part.id().clone(),
+            row: rows.place(i),
+            game: game.at(i),
+            kind: kind.at(i).ok_or_else(|| bad(i, "kind"))?,
+            white: white.at(i),
+            square: square.get(i).unwrap_or_default().to_owned(),
+            start: start[i].into(),
+            turns: turns[i].into(),
+            safe_before: before.get(i).map_or(0, |number| number as u8),
+            safe: safe[i],
+            taken: taken.get(i).map_or(0, |number| number as u8),
+            end: end.at(i).ok_or_else(|| bad(i, "end"))?,
+            freed_by_owner: own.at(i),
+            moved_away: boolean(moved_away, i) == Some(true),
+            end_ply: end_ply[i].into(),
+            fate: fate.at(i).ok_or_else(|| bad(i, "fate"))?,
+            fate_ply: fate_ply.get(i).map_or(0, |ply| ply as u32),
+            net: short(net, i).map_or(0, |net| net as i16),
+            balance: short(balance, i).map_or(0, |balance| balance as i16),
+            after_ten: short(after_ten, i).map(|change| change as i16),
+            phase: phase.at(i).ok_or_else(|| bad(i, "phase"))?,
+            half_points: half_points.at(i),
+        });
+    }
+    Ok(found)
+}
+
+impl Restraint {
+    /// Plies from the start of the spell to the capture; 0 where there was none.
+    pub fn wait(&self) -> u32 {
+        self.fate_ply.saturating_sub(self.start)
+    }
+
+    /// Whether the balance is near enough to level.
+    pub fn is_level(&self) -> bool {
+        self.balance.abs() <= LEVEL
+    }
+
+    /// Whether the piece was captured before it had more squares again.
+    pub fn captured_in_place(&self) -> bool {
+        matches!(
+            self.end,
+            SpellEnd::Lost | SpellEnd::Traded | SpellEnd::Sold
+        )
+    }
+
+    /// Whether it may show a piece lost by its restraint, as far as the table tells: lost while
+    /// restrained, for nothing but a pawn or a lesser piece, with level material, and its owner
+    /// did not win.
+    pub fn may_show_loss(&self) -> bool {
+        let worth = value(self.kind.role()) as i16;
+        self.end == SpellEnd::Lost
+            && self.is_level()
+            && (-worth..=-2).contains(&self.net)
+            && self.half_points != Some(2)
+    }
+
+    /// Whether it may show a piece that got away, as far as the table tells: several squares
+    /// taken for several turns with level material, freed by its owner, who kept the material
+    /// and did not lose.
+    pub fn may_show_escape(&self) -> bool {
+        self.end == SpellEnd::Freed
+            && self.freed_by_owner
+            && self.fate != Fate::Lost
+            && (self.fate == Fate::Survived || self.fate_ply >= self.end_ply + 10)
+            && matches!(self.half_points, Some(1 | 2))
+            && self.balance.abs() <= 1
+            && (3..=10).contains(&self.turns)
+            && self.taken >= 2
+            && self.after_ten.is_some_and(|change| change >= 0)
+            && self.phase != Phase::Opening
+    }
+
+    /// Whether its first position may be set as a task, as far as the table tells: several
+    /// squares taken for several turns with level material, and the side that took them did
+    /// not come off worse.
+    pub fn may_be_task(&self) -> bool {
+        let least = if self.kind == Kind::Knight { 2 } else { 3 };
+        self.taken >= least
+            && self.balance.abs() <= 1
+            && (4..=12).contains(&self.turns)
+            && matches!(self.half_points, Some(0 | 1))
+            && self.after_ten.is_none_or(|change| change <= 0)
+            && (self.fate == Fate::Survived
+                || self.fate == Fate::Lost
+                || self.fate_ply > self.start + 12)
+    }
+
+    /// Points for a clear loss that the table tells: turns, squares taken, for how little the
+    /// piece was lost, and whether its owner lost the game.
+    pub fn points_of_loss(&self) -> i32 {
+        let worth = value(self.kind.role()) as i16;
+        let turns = self.turns as i32;
+        10 * (turns - 1).min(6) + 15 * i32::from(self.taken.min(4))
+            - 5 * (turns - 12).max(0)
+            + if self.net == -worth { 10 } else { 0 }
+            + if self.half_points == Some(0) { 5 } else { 0 }
+    }
+
+    /// Points for an escape: turns, squares taken, a win, and whether the piece itself moved
+    /// away.
+    pub fn points_of_escape(&self) -> i32 {
+        10 * (self.turns as i32).min(8)
+            + 15 * i32::from(self.taken.min(4))
+            + if self.half_points == Some(2) { 20 } else { 0 }
+            + if self.moved_away { 10 } else { 0 }
+    }
+
+    /// Points for a task: squares taken, turns, and whether the owner lost.
+    pub fn points_of_task(&self) -> i32 {
+        15 * i32::from(self.taken.min(5))
+            + 2 * (self.turns as i32).min(8)
+            + if self.half_points == Some(0) { 10 } else { 0 }
+    }
+}

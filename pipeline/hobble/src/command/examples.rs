@@ -1,0 +1,78 @@
+//! `hobble examples`
+
+use std::io::{Write as _, stdout};
+use std::path::Path;
+
+use anyhow::{Context as _, bail};
+use hobble_claim::{self as claim, Wanted};
+use hobble_conditions::Overrides;
+use hobble_dataset::Dataset;
+use hobble_questions::Asked;
+
+use crate::arguments::{Examples, ExamplesFormat};
+use crate::command::ask::write_file;
+use crate::words::say;
+
+/// Prints or writes examples of a claim.
+pub fn run(arguments: &Examples) -> anyhow::Result<bool> {
+    let Asked::Claim(asked) = Asked::load(&arguments.question)? else {
+        bail!(
+            "{}: not a training claim; `hobble questions` lists them",
+            arguments.question
+        );
+    };
+    let dataset = Dataset::open(&arguments.data)?;
+    let asked = asked.with(&Overrides {
+        k: arguments.k,
+        within: arguments.within,
+        developed: None,
+    })?;
+    let wanted = Wanted {
+        count: arguments.count,
+        opening: arguments.opening.clone(),
+        rating: arguments.rating,
+        player: arguments.player.clone(),
+        phase: arguments.phase.clone(),
+    };
+    let found = claim::find_examples(&dataset, &asked, &wanted)?;
+    if !dataset.complete() {
+        say(&format!(
+            "{}: its scan is not complete; the examples are of what was scanned so far",
+            arguments.data.display()
+        ));
+    }
+    let text = match format(arguments) {
+        ExamplesFormat::Text => claim::examples_text(&found),
+        ExamplesFormat::Json => format!("{}\n", serde_json::to_string_pretty(&found)?),
+        ExamplesFormat::Pgn => {
+            for note in &found.notes {
+                say(note);
+            }
+            claim::pgn(&found.examples)
+        }
+    };
+    match &arguments.out {
+        Some(path) => write_file(path, &text)?,
+        None => {
+            let mut out = stdout().lock();
+            out.write_all(text.as_bytes())
+                .and_then(|()| out.flush())
+                .context("standard output: cannot be written")?;
+        }
+    }
+    Ok(true)
+}
+
+/// The format asked for, else that of the file's name, else text.
+fn format(arguments: &Examples) -> ExamplesFormat {
+    let by_name = |path: &Path| match path.extension()?.to_str()? {
+        "json" => Some(ExamplesFormat::Json),
+        "pgn" => Some(ExamplesFormat::Pgn),
+        _ => None,
+    };
+    let of_file = arguments.out.as_deref().and_then(by_name);
+    arguments
+        .format
+        .or(of_file)
+        .unwrap_or(ExamplesFormat::Text)
+}
