@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use hobble_conditions::AskError;
+use hobble_conditions::filter::Condition;
 use hobble_conditions::terms::Outcome;
 use hobble_dataset::part::{Group, Part};
 use hobble_examples::restraint::{self, Restraint};
@@ -73,10 +74,11 @@ impl Candidates {
         group: Group,
         passes: &(impl Fn(u64) -> bool + ?Sized),
     ) -> Result<Candidates, AskError> {
-        let mut asked = claim.conditions(Table::Spells, &[]);
-        asked.extend(restraint::conditions());
+        let asked = claim.conditions(Table::Spells, &[]);
+        let kinds = claim.kinds.iter().map(|kind| kind.name()).collect();
+        let kinds = Condition::OneOf("kind", kinds);
         let mut found = Candidates::default();
-        for spell in restraint::read(part, group, &asked)? {
+        for spell in restraint::read(part, group, &kinds, &asked)? {
             if passes(spell.game) {
                 found.note(claim, spell);
             }
@@ -200,8 +202,14 @@ mod histograms {
     type Pairs = Vec<(i32, u64)>;
 
     pub fn serialize<S: Serializer>(all: &[Histogram; 4], to: S) -> Result<S::Ok, S::Error> {
-        let pairs = |one: &Histogram| one.iter().map(|(value, number)| (*value, *number)).collect();
-        all.each_ref().map(|one| -> Pairs { pairs(one) }).serialize(to)
+        let pairs = |one: &Histogram| {
+            one.iter()
+                .map(|(value, number)| (*value, *number))
+                .collect()
+        };
+        all.each_ref()
+            .map(|one| -> Pairs { pairs(one) })
+            .serialize(to)
     }
 
     pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<[Histogram; 4], D::Error> {

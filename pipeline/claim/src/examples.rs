@@ -1,13 +1,10 @@
 //! Which games a claim shows: the clearest, a typical one and a counter-example, or more of
 //! them, chosen from the candidates on the board.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
-use hobble_examples::locate::{Place, locate};
-use hobble_examples::rule::{self, Fault};
-use hobble_examples::{Course, Played, Restraint};
+use hobble_examples::search::{MOST_TRIED, Search, Tried};
+use hobble_examples::{Restraint, rule};
 use hobble_terms::Table;
 
 use super::answer::{ClaimExample, ExampleRole, Quiz};
@@ -16,11 +13,8 @@ use super::file::Claim;
 use super::shown::{self, Chosen};
 use super::task;
 
-/// Candidates looked at on the board before the search for more is given up.
-const MOST_TRIED: usize = 400;
-
 /// Clear losses looked for before the clearest of them is taken.
-const COMPARED: usize = 24;
+const COMPARED: usize = 8;
 
 /// Examples on a page and a handout: the clearest, a typical one, a counter-example.
 const ON_A_PAGE: usize = 3;
@@ -34,21 +28,25 @@ pub fn examples(
     dataset: &Dataset,
     candidates: &Candidates,
 ) -> Result<Shown, AskError> {
-    let mut search = match Search::new(dataset, claim, candidates)? {
-        Ok(search) => search,
+    let mut board = match Board::new(dataset, claim, candidates)? {
+        Ok(board) => board,
         Err(note) => return Ok((Vec::new(), Vec::new(), vec![note])),
     };
-    let losses = search.losses(candidates, COMPARED)?;
-    let examples = search.choose(candidates, &losses, ON_A_PAGE)?;
-    let shown = |role| examples.iter().any(|example: &ClaimExample| example.role == role);
+    let losses = board.losses(candidates, COMPARED)?;
+    let examples = board.choose(candidates, &losses, ON_A_PAGE)?;
+    let shown = |role| {
+        examples
+            .iter()
+            .any(|example: &ClaimExample| example.role == role)
+    };
     let mut notes: Vec<String> = ExampleRole::SHOWN
         .into_iter()
         .filter(|&role| !shown(role))
         .map(missing)
         .collect();
-    let mut quiz = search.tasks(claim, &losses)?;
+    let mut quiz = board.tasks(claim, &losses)?;
     let wanted = claim.quiz - quiz.len();
-    quiz.extend(search.more_tasks(claim, candidates, wanted)?);
+    quiz.extend(board.more_tasks(claim, candidates, wanted)?);
     if quiz.len() < claim.quiz {
         notes.push(format!(
             "The quiz has {} of the {} positions asked for: in no other was the move played one of a few quiet, safe moves that restrain the piece.",
@@ -67,12 +65,12 @@ pub fn listed(
     candidates: &Candidates,
     count: usize,
 ) -> Result<(Vec<ClaimExample>, Vec<String>), AskError> {
-    let mut search = match Search::new(dataset, claim, candidates)? {
-        Ok(search) => search,
+    let mut board = match Board::new(dataset, claim, candidates)? {
+        Ok(board) => board,
         Err(note) => return Ok((Vec::new(), vec![note])),
     };
-    let losses = search.losses(candidates, COMPARED.max(2 * count))?;
-    let examples = search.choose(candidates, &losses, count)?;
+    let losses = board.losses(candidates, COMPARED.max(2 * count))?;
+    let examples = board.choose(candidates, &losses, count)?;
     let mut notes = Vec::new();
     if examples.len() < count {
         notes.push(format!(
@@ -97,37 +95,20 @@ fn missing(role: ExampleRole) -> String {
     format!("No {role} game is shown: {what}.")
 }
 
-type Key = (String, u64);
-
-fn key(spell: &Restraint) -> Key {
-    (spell.part.source.clone(), spell.game)
-}
-
-/// A candidate that was looked at on the board.
-pub(super) struct Tried<'a> {
-    pub spell: &'a Restraint,
-    pub played: Played,
-    pub course: Course,
-    pub faults: Vec<Fault>,
-}
-
-/// Games of the candidates, and the positions shown so far.
-pub(super) struct Search {
+/// The search on the board for what a claim shows.
+struct Board {
     /// What the claim calls its pieces.
     state: &'static str,
-    games: BTreeMap<Key, Place>,
-    moves: BTreeMap<Key, Place>,
-    shown_games: BTreeSet<Key>,
-    shown_positions: BTreeSet<String>,
+    search: Search,
 }
 
-impl Search {
+impl Board {
     /// Finds the games of the candidates; a note instead where a table was not written.
     fn new(
         dataset: &Dataset,
         claim: &Claim,
         candidates: &Candidates,
-    ) -> Result<Result<Search, String>, AskError> {
+    ) -> Result<Result<Board, String>, AskError> {
         for table in [Table::Games, Table::Moves] {
             if !dataset.has(table) {
                 return Ok(Err(format!(
@@ -136,49 +117,13 @@ impl Search {
             }
         }
         let lists = [candidates.lost(), candidates.escaped(), candidates.tasks()];
-        let tried = lists.into_iter().flat_map(|list| list.iter().take(MOST_TRIED));
-        let wanted: BTreeSet<Key> = tried.map(key).collect();
-        Ok(Ok(Search {
+        let tried = lists
+            .into_iter()
+            .flat_map(|list| list.iter().take(MOST_TRIED));
+        Ok(Ok(Board {
             state: claim.state(),
-            games: locate(dataset, Table::Games, &wanted)?,
-            moves: locate(dataset, Table::Moves, &wanted)?,
-            shown_games: BTreeSet::new(),
-            shown_positions: BTreeSet::new(),
+            search: Search::new(dataset, tried)?,
         }))
-    }
-
-    /// Plays a candidate's game.
-    fn try_out<'a>(&self, spell: &'a Restraint) -> Result<Tried<'a>, AskError> {
-        let key = key(spell);
-        let missing = |table| {
-            AskError::bad_table(
-                table,
-                format!("game {} of {} has spells but is not there", key.1, key.0),
-            )
-        };
-        let game = self.games.get(&key).ok_or_else(|| missing(Table::Games))?;
-        let moves = self.moves.get(&key).ok_or_else(|| missing(Table::Moves))?;
-        let played = Played::of(game, moves)?;
-        let course = Course::of(&played, spell)?;
-        let faults = rule::faults_of_loss(&course);
-        Ok(Tried {
-            spell,
-            played,
-            course,
-            faults,
-        })
-    }
-
-    /// Whether neither the game nor the position was shown; from now on they are.
-    fn take(&mut self, tried: &Tried<'_>) -> bool {
-        let position = rule::recognised(&tried.course.before);
-        let new = !self.shown_games.contains(&key(tried.spell))
-            && !self.shown_positions.contains(&position);
-        if new {
-            self.shown_games.insert(key(tried.spell));
-            self.shown_positions.insert(position);
-        }
-        new
     }
 
     /// Clear losses, the clearest first; those looked for beyond a page's come after them.
@@ -187,21 +132,10 @@ impl Search {
         candidates: &'a Candidates,
         enough: usize,
     ) -> Result<Vec<Tried<'a>>, AskError> {
-        let mut found = Vec::new();
-        for spell in candidates.lost().iter().take(MOST_TRIED) {
-            if found.len() >= enough {
-                break;
-            }
-            let tried = self.try_out(spell)?;
-            if tried.faults.is_empty() {
-                found.push(tried);
-            }
-        }
+        let clear = |tried: &Tried<'_>| tried.faults.is_empty();
+        let mut found = self.search.passing(candidates.lost(), enough, clear)?;
         for list in found.chunks_mut(COMPARED) {
-            list.sort_by_cached_key(|tried| {
-                let points = rule::points_of_loss(&tried.course, tried.spell);
-                (-points, tried.spell.part.clone(), tried.spell.row)
-            });
+            list.sort_by_cached_key(Tried::order);
         }
         Ok(found)
     }
@@ -217,7 +151,7 @@ impl Search {
         let escapes = count.div_ceil(4).min(count / 2);
         let mut examples = Vec::new();
         if let Some(clearest) = losses.first() {
-            self.take(clearest);
+            self.search.take(clearest);
             examples.push(self.example(ExampleRole::Clearest, clearest, middle));
         }
         if count >= 2
@@ -231,34 +165,32 @@ impl Search {
             if examples.len() + got_away.len() >= count {
                 break;
             }
-            if self.take(loss) {
+            if self.search.take(loss) {
                 examples.push(self.example(ExampleRole::Clear, loss, middle));
             }
         }
         let more = count.saturating_sub(examples.len() + got_away.len());
         got_away.extend(self.escapes(candidates, more)?);
         let role = ExampleRole::CounterExample;
-        examples.extend(got_away.iter().map(|escape| self.example(role, escape, None)));
+        let escapes = got_away.iter();
+        examples.extend(escapes.map(|escape| self.example(role, escape, None)));
         Ok(examples)
     }
 
     /// The clear loss nearest the middle, in a game not shown yet.
-    fn typical<'a>(
-        &mut self,
-        candidates: &'a Candidates,
-    ) -> Result<Option<Tried<'a>>, AskError> {
+    fn typical<'a>(&mut self, candidates: &'a Candidates) -> Result<Option<Tried<'a>>, AskError> {
         let Some(middle) = candidates.middle() else {
             return Ok(None);
         };
-        let mut nearest: Vec<&Restraint> = candidates.lost().iter().collect();
+        let known = candidates.lost().iter();
+        let mut nearest: Vec<&Restraint> = known.filter(|spell| self.search.knows(spell)).collect();
         nearest.sort_by(|a, b| {
             let distance = middle.distance(a).total_cmp(&middle.distance(b));
             distance.then_with(|| (&a.part, a.row).cmp(&(&b.part, b.row)))
         });
-        nearest.retain(|spell| self.moves.contains_key(&key(spell)));
         for spell in nearest.into_iter().take(MOST_TRIED) {
-            let tried = self.try_out(spell)?;
-            if tried.faults.is_empty() && self.take(&tried) {
+            let tried = self.search.try_out(spell)?;
+            if tried.faults.is_empty() && self.search.take(&tried) {
                 return Ok(Some(tried));
             }
         }
@@ -276,9 +208,8 @@ impl Search {
             if found.len() >= enough {
                 break;
             }
-            let tried = self.try_out(spell)?;
-            if rule::is_escape(&tried.course, spell, &tried.played) && self.take(&tried)
-            {
+            let tried = self.search.try_out(spell)?;
+            if rule::is_escape(&tried.course, spell, &tried.played) && self.search.take(&tried) {
                 found.push(tried);
             }
         }
@@ -292,11 +223,7 @@ impl Search {
             if tasks.len() == claim.quiz {
                 break;
             }
-            if let Some(task) = task::of(claim, tried)
-                && self.take(tried)
-            {
-                tasks.push(task);
-            }
+            tasks.extend(task::of(claim, tried).filter(|_| self.search.take(tried)));
         }
         Ok(tasks)
     }
@@ -313,12 +240,8 @@ impl Search {
             if tasks.len() == wanted {
                 break;
             }
-            let tried = self.try_out(spell)?;
-            if let Some(task) = task::of(claim, &tried)
-                && self.take(&tried)
-            {
-                tasks.push(task);
-            }
+            let tried = self.search.try_out(spell)?;
+            tasks.extend(task::of(claim, &tried).filter(|_| self.search.take(&tried)));
         }
         Ok(tasks)
     }

@@ -31,7 +31,7 @@ const fn rule(role: ExampleRole) -> &'static str {
             "As the clearest, but the nearest to the medians of turns, squares taken, moves to the capture and balance of all such pieces that were lost in time."
         }
         ExampleRole::CounterExample => {
-            "Of the restraints that lasted 3 to 10 turns with level material: the move was quiet and safe, and covered at least half of the two or more squares it took; the piece was never under threat; its owner freed it by moving it, by a pawn's move or by capturing the restrainer, lost no material within ten moves and did not lose the game. Among those, the most points for turns (10 each, up to 8), squares taken (15 each, up to 4), a win (20) and a piece that moved away itself (10)."
+            "Of the restraints that lasted 3 to 10 turns with level material: the move was quiet and safe, and covered at least half of the two or more squares it took; the piece was never under threat; its owner freed it by a quiet move of the piece, by a quiet pawn move or by capturing the restrainer, lost no material within ten moves and did not lose the game. Among those, the most points for turns (10 each, up to 8), squares taken (15 each, up to 4), a win (20) and a piece that moved away itself (10)."
         }
     }
 }
@@ -65,9 +65,7 @@ pub(super) fn example(chosen: &Chosen<'_>) -> ClaimExample {
         fen_before: fen(&course.before),
         fen_after: fen(&course.after),
         cause: course.cause.clone(),
-        threat: course
-            .threat(played)
-            .filter(|_| spell.captured_in_place()),
+        threat: course.threat(played).filter(|_| spell.captured_in_place()),
         ended,
         captured,
         safe_before: squares(course.safe_before),
@@ -123,16 +121,16 @@ fn because(example: &ClaimExample, chosen: &Chosen<'_>) -> String {
         _ => {
             let quiet = course.quiet_turns() as u64;
             let threat = example.threat.as_ref().map_or_else(
-                || "it was threatened".to_owned(),
-                |threat| format!("{} threatened it", threat.label),
+                || "when it was threatened".to_owned(),
+                |threat| format!("after {} threatened it", threat.label),
             );
             let safe = course.turns.last().map_or(0, |turn| turn.safe);
             let square_left = match safe {
-                0 => "no safe square was left".to_owned(),
-                left => format!("only {} left", words::counted(left as u64, "safe square")),
+                0 => "it had no safe square".to_owned(),
+                left => format!("it had {}", words::counted(left as u64, "safe square")),
             };
             format!(
-                "Chosen because {cause} is a quiet, safe move, the {kind} first restrained on {square} had {} in peace and did not get free, {square_left} once {threat}, and material was level until it fell.",
+                "Chosen because {cause} is a quiet, safe move, the {kind} restrained on {square} had {} without a threat and did not get free, {square_left} {threat}, and material was level until then.",
                 words::counted(quiet, "turn"),
             )
         }
@@ -191,7 +189,11 @@ impl Sentences {
         };
         let later = match &example.captured {
             Some(captured) if spell.end == SpellEnd::Freed => {
-                format!("Later it was {} by {}.", happened(spell.fate), captured.label)
+                format!(
+                    "Later it was {} by {}.",
+                    happened(spell.fate),
+                    captured.label
+                )
             }
             None if spell.end == SpellEnd::Freed => "It was never captured.".to_owned(),
             _ => String::new(),

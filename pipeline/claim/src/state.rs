@@ -52,10 +52,7 @@ impl State {
         Ok(state)
     }
 
-    fn of_spells(
-        claim: &Claim,
-        part: &Part,
-    ) -> Result<(State, Restrainers), AskError> {
+    fn of_spells(claim: &Claim, part: &Part) -> Result<(State, Restrainers), AskError> {
         let choices = choice::held(claim);
         part.groups()?
             .into_par_iter()

@@ -4,13 +4,13 @@
 use hobble_examples::course::THREAT;
 use hobble_examples::played::fen;
 use hobble_examples::replay::squares;
+use hobble_examples::search::Tried;
 use hobble_examples::{loose, rule};
 use hobble_tracks::survey::{Survey, UnitSurvey};
 use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Move, Position, Square};
 
 use super::answer::{Quiz, QuizAnswer};
-use super::examples::Tried;
 use super::file::Claim;
 
 /// A position with more answers than this asks nothing.

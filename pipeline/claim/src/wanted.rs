@@ -145,11 +145,7 @@ pub fn find(dataset: &Dataset, claim: &Claim, wanted: &Wanted) -> Result<Example
 }
 
 /// The candidates of all parts.
-fn candidates(
-    dataset: &Dataset,
-    claim: &Claim,
-    wanted: &Wanted,
-) -> Result<Candidates, AskError> {
+fn candidates(dataset: &Dataset, claim: &Claim, wanted: &Wanted) -> Result<Candidates, AskError> {
     let of_part = |part: &Part| -> Result<Candidates, AskError> {
         let games = wanted.games(dataset, part)?;
         let passes = |game| games.as_ref().is_none_or(|games| games.contains(&game));

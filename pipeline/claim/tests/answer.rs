@@ -40,6 +40,7 @@ fn spells(rows: &[Spell]) -> RecordBatch {
         texts("cause_by", "opponent"),
         texts("cause_kind", "pawn"),
         bytes("safe_before", 4),
+        column("restrained", vec![false; n]),
         texts("square", "c3"),
         bytes("safe", 1),
         bytes("good", 0),
@@ -243,7 +244,7 @@ fn every_rendering_says_the_verdict_or_its_figures() {
         lines.all(|line| line.split(',').count() == columns),
         "{csv}"
     );
-    assert_eq!(hobble_claim::pgn(&got), "");
+    assert_eq!(hobble_claim::pgn(&got.examples), "");
 }
 
 /// The games of these spells, won by either side, with the ids that give their folds.

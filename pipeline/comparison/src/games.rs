@@ -41,7 +41,7 @@ fn game(number: usize, example: &Example) -> Game {
         id: format!("board-{number}"),
         label: "after",
         title: format!(
-            "Board after {}: {} {} on {} held",
+            "Board after {}: {} {} on {} restrained",
             plain_short(&board.cause.label),
             example.color,
             example.kind,

@@ -7,20 +7,21 @@ use hobble_comparison::{Answer, Question, answer};
 use hobble_conditions::terms::Phase;
 use hobble_conditions::{AskError, Overrides};
 use hobble_dataset::Dataset;
-use shakmaty::{Chess, Position, san::San};
+use shakmaty::{CastlingMode, Chess, Position, fen::Fen, san::San};
 
-/// White's bishop goes to h7 to take a pawn, is shut in by g6 and taken by the king.
-const GAME: &str = "e4 e6 Bd3 d5 e5 c5 Bxh7 g6 a3 Rxh7";
+/// A made-up ending: 1. g3 shuts Black's bishop on h2 in, and the king walks to g2 and takes it.
+const START: &str = "5k2/6pp/4pp2/8/8/3KP3/1P3PPb/2B5 w - - 0 1";
+const GAME: &str = "g3 Ke7 Ke2 Kd6 Kf1 Kd5 Kg2 e5 Kxh2";
 
-/// Safe squares of the bishop on h7 before and after 4...g6, sorted: the definitions read a
-/// second time, in `tests/oracle` over python-chess 1.11.2. On g8 it takes a knight; d3 is
-/// out of its reach once the pawn is on g6.
-const BEFORE: [&str; 2] = ["d3", "g8"];
-const AFTER: [&str; 1] = ["g8"];
+/// Safe squares of the bishop before and after 1. g3, sorted. By hand: pawns cover f4 and g3,
+/// and the pawn on g3 shuts the rest.
+const BEFORE: [&str; 5] = ["g1", "e5", "d6", "c7", "b8"];
+const AFTER: [&str; 1] = ["g1"];
 
 /// Squares left and reached by the moves of the game.
 fn played() -> (Vec<String>, Vec<String>) {
-    let mut position = Chess::default();
+    let start: Fen = START.parse().unwrap();
+    let mut position: Chess = start.into_position(CastlingMode::Standard).unwrap();
     let (mut from, mut to) = (Vec::new(), Vec::new());
     for san in GAME.split_whitespace() {
         let found = san.parse::<San>().unwrap().to_move(&position).unwrap();
@@ -31,7 +32,7 @@ fn played() -> (Vec<String>, Vec<String>) {
     (from, to)
 }
 
-/// Three games alike in moves; only game 2 has a spell.
+/// Three games alike in moves; the spell of game 2 alone fits.
 fn tables(dir: &Path, tables: &[&str], safe_before: usize) {
     let (from, to) = played();
     let plies = from.len();
@@ -49,10 +50,10 @@ fn tables(dir: &Path, tables: &[&str], safe_before: usize) {
                 column("round", vec![None, Some("2"), None]),
                 column("white", vec![Some("Ada"), Some("=Bea"), None]),
                 column("black", vec![None, Some("Cleo"), None]),
-                column("result", vec!["*", "0-1", "*"]),
+                column("result", vec!["*", "1-0", "*"]),
                 column("white_rating", vec![None, Some(1500u16), None]),
                 column("black_rating", vec![None::<u16>; 3]),
-                column("start_fen", vec![None::<&str>; 3]),
+                column("start_fen", vec![Some(START); 3]),
             ]),
             "moves" => rows(vec![
                 column(
@@ -71,26 +72,37 @@ fn tables(dir: &Path, tables: &[&str], safe_before: usize) {
                 column("promotion", vec![None::<&str>; 3 * plies]),
                 column("castling", vec![false; 3 * plies]),
             ]),
-            // The second row ended later than ten moves, the third was blocked by its owner.
+            // The second row ended later than ten moves, the third was no restraint.
             "spells" => rows(vec![
                 column("game", vec![2u32, 3, 1]),
-                column("piece", vec![5u8, 5, 5]),
+                column("piece", vec![7u8; 3]),
                 column("kind", vec!["bishop"; 3]),
-                column("color", vec!["white"; 3]),
-                column("k_low", vec![0u8, 0, 0]),
-                column("k_high", vec![4u8, 4, 4]),
-                column("start_ply", vec![8u16, 8, 8]),
+                column("color", vec!["black"; 3]),
+                column("k_low", vec![1u8; 3]),
+                column("k_high", vec![4u8; 3]),
+                column("start_ply", vec![1u16; 3]),
                 column("cause", vec!["taken", "taken", "blocked"]),
-                column("cause_ply", vec![8u16, 8, 8]),
+                column("cause_ply", vec![1u16; 3]),
+                column("restrained", vec![true, true, false]),
                 column("safe_before", vec![Some(safe_before), Some(9), Some(9)]),
-                column("square", vec!["h7"; 3]),
+                column("squares_taken", vec![Some(4u8); 3]),
+                column("square", vec!["h2"; 3]),
                 column("safe", vec![AFTER.len() as u8; 3]),
-                column("attacked_by", vec!["R"; 3]),
+                column("attacked_by", vec![""; 3]),
                 column("defended", vec![false; 3]),
                 column("developed", vec![true; 3]),
-                column("phase", vec!["opening"; 3]),
+                column("phase", vec!["endgame"; 3]),
+                column("balance", vec![0i16; 3]),
+                column("turns", vec![4u16; 3]),
                 column("end", vec!["lost"; 3]),
-                column("end_ply", vec![10u16, 40, 10]),
+                column("end_by", vec![None::<&str>; 3]),
+                column("moved_away", vec![None::<bool>; 3]),
+                column("end_ply", vec![9u16, 40, 9]),
+                column("fate", vec!["lost"; 3]),
+                column("fate_ply", vec![Some(9u16), Some(40), Some(9)]),
+                column("net", vec![Some(-3i16); 3]),
+                column("material_10", vec![None::<i16>; 3]),
+                column("owner_result", vec!["loss"; 3]),
                 column("band", vec!["missing"; 3]),
                 column("time_class", vec!["unknown"; 3]),
                 column("rating_diff", vec!["unknown"; 3]),
@@ -120,25 +132,22 @@ fn game_boards_and_squares() {
     assert_eq!(example.game.game_id, "000000000000feed");
     assert_eq!(
         example.game.label,
-        "=Bea (1500) \u{2013} Cleo, Lamp Night, round 2, 0-1 (game 2, line 20 of club.pgn)"
+        "=Bea (1500) \u{2013} Cleo, Lamp Night, round 2, 1-0 (game 2, line 20 of club.pgn)"
     );
     let board = example.board.as_ref().unwrap();
-    assert_eq!(board.cause.label, "4...g6");
-    assert_eq!(board.capture.label, "5...Rxh7");
-    assert_eq!(
-        board.fen_before,
-        "rnbqkbnr/pp3ppB/4p3/2ppP3/8/8/PPPP1PPP/RNBQK1NR b KQkq - 0 4"
-    );
+    assert_eq!(board.cause.label, "1. g3");
+    assert_eq!(board.capture.label, "5. Kxh2");
+    assert_eq!(board.fen_before, START);
     assert_eq!(
         board.fen_after,
-        "rnbqkbnr/pp3p1B/4p1p1/2ppP3/8/8/PPPP1PPP/RNBQK1NR w KQkq - 0 5"
+        "5k2/6pp/4pp2/8/8/3KP1P1/1P3P1b/2B5 b - - 0 1"
     );
     assert_eq!(board.safe_before, BEFORE);
     assert_eq!(board.safe_after, AFTER);
-    assert_eq!(board.taken, ["d3"]);
+    assert_eq!(board.taken, ["e5", "d6", "c7", "b8"]);
     assert_eq!(
         example.caption,
-        "4...g6 leaves White's bishop on h7 with 1 safe square where it had 2; 5...Rxh7 captures it, and it is lost."
+        "1. g3 leaves Black's bishop on h2 with 1 safe square where it had 5; 4 moves later 5. Kxh2 captures it, and it is lost."
     );
 }
 
@@ -152,12 +161,12 @@ fn without_moves_no_board_and_a_note() {
     assert!(
         got.examples[0]
             .caption
-            .starts_with("Ply 8 leaves White's bishop on h7")
+            .starts_with("Ply 1 leaves Black's bishop on h2")
     );
     assert!(
         got.notes
             .iter()
-            .any(|note| note.contains("no boards: the table of moves"))
+            .any(|note| note.contains("no boards, and were not judged on them"))
     );
 }
 
@@ -179,7 +188,7 @@ fn no_spell_that_fits_is_said() {
     let dir = tempfile::tempdir().unwrap();
     tables(dir.path(), &ALL, BEFORE.len());
     let question = Question {
-        phase: vec![Phase::Endgame],
+        phase: vec![Phase::Opening],
         ..Question::load("held-piece-lost").unwrap()
     };
     let got = answer(
@@ -203,7 +212,7 @@ fn a_table_that_does_not_agree_is_refused() {
     let got = ask(dir.path()).unwrap_err().to_string();
     assert!(
         got.starts_with(
-            "table \"moves\": the bishop on h7 has 2 safe squares where the table of spells says 3"
+            "table \"moves\": the bishop on h2 has 5 safe squares where the table of spells says 6"
         ),
         "{got}"
     );

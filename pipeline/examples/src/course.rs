@@ -96,11 +96,9 @@ impl Course {
         let safe_after = safe(&survey, spell, square, spell.safe, &bad)?;
         let board = after.board();
         let arrived = arrival(moved, !color);
-        let reached = board
-            .piece_at(arrived)
-            .map_or(Bitboard::EMPTY, |unit| {
-                attacks::attacks(arrived, unit, board.occupied())
-            });
+        let reached = board.piece_at(arrived).map_or(Bitboard::EMPTY, |unit| {
+            attacks::attacks(arrived, unit, board.occupied())
+        });
         let mut course = Course {
             before: before.clone(),
             after: after.clone(),
@@ -134,9 +132,8 @@ impl Course {
             if position.turn() == color {
                 let survey = Survey::of(position);
                 let unit = survey.unit(square);
-                let unit = unit.filter(|unit| {
-                    unit.color == color && unit.kind == spell.kind.role()
-                });
+                let unit =
+                    unit.filter(|unit| unit.color == color && unit.kind == spell.kind.role());
                 let safe = unit.map(|unit| unit.safe.count()).ok_or_else(|| {
                     let what = format!(
                         "no {} stands on {square} after ply {ply}, in {}",
@@ -244,3 +241,52 @@ fn moved_to(played: Move, square: Square, side: Color) -> Option<Square> {
     }
 }
 
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::replay::squares;
+    use crate::sample::{MOVES, START, game, spell};
+
+    /// By hand: 1. g3 takes the diagonal from the bishop (on g3 a pawn would take it back) and
+    /// leaves g1; from f1 the king covers g1 too, and from g2 it attacks the bishop.
+    #[test]
+    fn squares_and_turns_by_hand() {
+        let played = game(START, MOVES);
+        let course = Course::of(&played, &spell()).unwrap();
+        assert_eq!(course.cause.label, "1. g3");
+        assert_eq!(squares(course.safe_before), ["g1", "e5", "d6", "c7", "b8"]);
+        assert_eq!(squares(course.safe_after), ["g1"]);
+        assert_eq!(squares(course.taken()), ["e5", "d6", "c7", "b8"]);
+        assert_eq!(course.covered, Bitboard::EMPTY);
+        let turns: Vec<(u32, usize, i32)> = course
+            .turns
+            .iter()
+            .map(|turn| (turn.ply, turn.safe, turn.threat))
+            .collect();
+        assert_eq!(turns, [(1, 1, 0), (3, 1, 0), (5, 0, 0), (7, 0, 3)]);
+        assert_eq!(course.quiet_turns(), 3);
+        assert_eq!(course.threat(&played).unwrap().label, "4. Kg2");
+        assert_eq!((course.mover_loose, course.side_loose), (0, 0));
+        assert_eq!((course.moves, course.captures), (0, 0));
+        assert!(course.stands);
+    }
+
+    #[test]
+    fn a_game_that_does_not_agree_is_refused() {
+        let played = game(START, MOVES);
+        let refuse = |spell: Restraint| Course::of(&played, &spell).unwrap_err().to_string();
+        let more = Restraint { safe: 2, ..spell() };
+        assert!(refuse(more).contains("has 1 safe square where the table of spells says 2"));
+        let elsewhere = Restraint {
+            square: "d4".into(),
+            ..spell()
+        };
+        assert!(refuse(elsewhere).contains("no bishop stands on d4, in a game"));
+        let later = Restraint {
+            start: 11,
+            end_ply: 13,
+            ..spell()
+        };
+        assert!(refuse(later).contains("the game has no ply 11, in a game"));
+    }
+}

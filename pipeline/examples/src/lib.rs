@@ -18,6 +18,9 @@ mod reference;
 pub mod replay;
 pub mod restraint;
 pub mod rule;
+#[cfg(test)]
+mod sample;
+pub mod search;
 
 pub use course::Course;
 pub use played::Played;

@@ -44,9 +44,8 @@ impl Played {
         start_fen: Option<String>,
         plies: Vec<Ply>,
     ) -> Result<Played, AskError> {
-        let bad = |what: String| {
-            AskError::bad_table(Table::Moves, format!("{what}, in {}", game.label))
-        };
+        let bad =
+            |what: String| AskError::bad_table(Table::Moves, format!("{what}, in {}", game.label));
         let mut position = replay::start(start_fen.as_deref())
             .ok_or_else(|| bad("the start position cannot be played from".to_owned()))?;
         let mut positions = Vec::with_capacity(plies.len() + 1);

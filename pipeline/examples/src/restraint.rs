@@ -1,12 +1,12 @@
-//! Restraints that an answer may show, as the table of spells records them: an opponent's quiet
-//! move took squares from a piece that it did not attack.
+//! Restraints that an answer may show, as the table of spells records them (definitions,
+//! section 6): an opponent's quiet move took squares from a piece that it did not attack.
 
 use hobble_conditions::AskError;
 use hobble_conditions::filter::{self, Condition, Mask};
-use hobble_dataset::columns::{boolean, short};
-use hobble_dataset::part::{Group, Part};
 use hobble_dataset::PartId;
-use hobble_terms::{CauseKind, Fate, Kind, Phase, SpellEnd, value};
+use hobble_dataset::columns::{Rows, boolean, short};
+use hobble_dataset::part::{Group, Part};
+use hobble_terms::{Fate, Kind, Phase, SpellEnd, value};
 use serde::{Deserialize, Serialize};
 
 /// Pawns that one side may be ahead for the material to count as level.
@@ -86,19 +86,9 @@ const COLUMNS: [&str; 20] = [
     "owner_result",
 ];
 
-/// What is asked of a spell beside a question's own filters: the opponent's quiet move took
-/// squares, did not attack the piece, and the piece had no more a turn later.
-pub fn conditions() -> [Condition<'static>; 5] {
-    [
-        Condition::OneOf("cause", vec![CauseKind::Taken.name()]),
-        Condition::Is("quiet", true),
-        Condition::Empty("attacked_by", true),
-        Condition::AtLeast("squares_taken", 1),
-        Condition::AtLeast("turns", 2),
-    ]
-}
-
-/// The spells of a row group that meet these conditions, in the order of the table.
+/// The restraints of a row group that meet these conditions as well and took a square, in the
+/// order of the table. `first` is looked at in every row together with `restrained`, which
+/// passes one in fifty; the others in the rows that pass.
 ///
 /// # Errors
 ///
@@ -106,21 +96,38 @@ pub fn conditions() -> [Condition<'static>; 5] {
 pub fn read(
     part: &Part,
     group: Group,
+    first: &Condition<'_>,
     asked: &[Condition<'_>],
 ) -> Result<Vec<Restraint>, AskError> {
     let mut places = Vec::new();
-    for rows in part.read(&filter::columns(asked), group)? {
+    let first = [Condition::Is("restrained", true), first.clone()];
+    for rows in part.read(&filter::columns(&first), group)? {
         let rows = rows?;
-        places.extend(Mask::of(&rows, asked)?.rows().map(|row| rows.place(row)));
+        let passing = Mask::of(&rows, &first)?;
+        places.extend(passing.rows().map(|row| rows.place(row)));
     }
-    let rows = part.pick(&COLUMNS, group, &places)?;
+    if places.is_empty() {
+        return Ok(Vec::new());
+    }
+    let mut asked = asked.to_vec();
+    asked.push(Condition::AtLeast("squares_taken", 1));
+    let rows = part.pick(&filter::columns(&asked), group, &places)?;
+    let passing = Mask::of(&rows, &asked)?;
+    places = passing.rows().map(|row| rows.place(row)).collect();
+    restraints(part, &part.pick(&COLUMNS, group, &places)?)
+}
+
+fn restraints(part: &Part, rows: &Rows) -> Result<Vec<Restraint>, AskError> {
     let bad = |row: usize, what: &str| -> AskError {
         let place = rows.place(row);
-        rows.bad(format!("row {place} has an invalid {what}")).into()
+        rows.bad(format!("row {place} has an invalid {what}"))
+            .into()
     };
     let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
-    let end = rows.texts("end")?.read_as(|word| SpellEnd::from_name(word?));
+    let end = rows
+        .texts("end")?
+        .read_as(|word| SpellEnd::from_name(word?));
     let fate = rows.texts("fate")?.read_as(|word| Fate::from_name(word?));
     let white = rows.texts("color")?.any_of(["white"]);
     let own = rows.texts("end_by")?.any_of(["own"]);
@@ -182,10 +189,7 @@ impl Restraint {
 
     /// Whether the piece was captured before it had more squares again.
     pub fn captured_in_place(&self) -> bool {
-        matches!(
-            self.end,
-            SpellEnd::Lost | SpellEnd::Traded | SpellEnd::Sold
-        )
+        matches!(self.end, SpellEnd::Lost | SpellEnd::Traded | SpellEnd::Sold)
     }
 
     /// Whether it may show a piece lost by its restraint, as far as the table tells: lost while
@@ -235,8 +239,7 @@ impl Restraint {
     pub fn points_of_loss(&self) -> i32 {
         let worth = value(self.kind.role()) as i16;
         let turns = self.turns as i32;
-        10 * (turns - 1).min(6) + 15 * i32::from(self.taken.min(4))
-            - 5 * (turns - 12).max(0)
+        10 * (turns - 1).min(6) + 15 * i32::from(self.taken.min(4)) - 5 * (turns - 12).max(0)
             + if self.net == -worth { 10 } else { 0 }
             + if self.half_points == Some(0) { 5 } else { 0 }
     }

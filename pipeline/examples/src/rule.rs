@@ -87,22 +87,33 @@ pub fn points_of_loss(course: &Course, spell: &Restraint) -> i32 {
         + [20, 10, 0][course.moves.min(2) as usize]
         + if course.stands { 15 } else { 0 }
         + if course.safe_after.is_empty() { 5 } else { 0 }
-        + if i32::from(spell.net) == -worth { 10 } else { 0 }
+        + if i32::from(spell.net) == -worth {
+            10
+        } else {
+            0
+        }
         + if spell.half_points == Some(0) { 5 } else { 0 }
         - if course.other_threat >= THREAT { 20 } else { 0 }
-        - if course.fork >= last_threat.max(THREAT) { 20 } else { 0 }
+        - if course.fork >= last_threat.max(THREAT) {
+            20
+        } else {
+            0
+        }
 }
 
 /// Whether a restraint shows a piece that got away: restrained as plainly (the squares were
 /// covered, not merely shut off), never under threat, and freed by a move that did so on
-/// purpose: the piece moved away, a pawn opened its way, or the restrainer was captured.
+/// purpose: a quiet move of the piece, a quiet pawn move, or the capture of the restrainer.
 pub fn is_escape(course: &Course, spell: &Restraint, played: &Played) -> bool {
-    let Some(freed) = played.played(spell.end_ply) else {
+    let (Some(freed), Some(after)) = (played.played(spell.end_ply), played.position(spell.end_ply))
+    else {
         return false;
     };
-    let on_purpose = spell.moved_away
-        || freed.role() == Role::Pawn
-        || (freed.is_capture() && restrainer(course).is_some_and(|square| freed.to() == square));
+    let on_purpose = if freed.is_capture() {
+        restrainer(course).is_some_and(|square| freed.to() == square)
+    } else {
+        is_quiet(freed, after) && (spell.moved_away || freed.role() == Role::Pawn)
+    };
     on_purpose
         && course.mover_loose == 0
         && course.side_loose < THREAT
@@ -126,4 +137,86 @@ pub fn is_quiet(played: Move, after: &impl Position) -> bool {
 /// What a position is recognised by, whatever game it stands in: the units and the side on move.
 pub fn recognised(position: &impl Position) -> String {
     format!("{} {}", position.board(), position.turn().char())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::restraint::Restraint;
+    use crate::sample::{MOVES, START, game, spell};
+
+    fn faults(start: &str, moves: &str, spell: &Restraint) -> Vec<Fault> {
+        faults_of_loss(&Course::of(&game(start, moves), spell).unwrap())
+    }
+
+    #[test]
+    fn a_clear_loss_has_no_fault_and_points_by_hand() {
+        assert_eq!(faults(START, MOVES, &spell()), []);
+        assert!(spell().may_show_loss());
+        let course = Course::of(&game(START, MOVES), &spell()).unwrap();
+        // Three turns in peace, four squares, stood still, the pawn on g3 stayed, nothing got,
+        // a lost game.
+        assert_eq!(
+            points_of_loss(&course, &spell()),
+            30 + 60 + 20 + 15 + 10 + 5
+        );
+    }
+
+    #[test]
+    fn faults_by_hand() {
+        // The king is not yet on g2, and the bishop falls to nothing.
+        let sooner = Restraint {
+            end_ply: 7,
+            ..spell()
+        };
+        assert_eq!(faults(START, MOVES, &sooner), [Fault::NoThreat]);
+        // Black is a rook up.
+        let rook_up = START.replace("5k2", "r4k2");
+        assert_eq!(faults(&rook_up, MOVES, &spell()), [Fault::NotLevel]);
+        // White's knight on a5 hangs to a rook; the rook is worth two pawns more.
+        let hanging = START
+            .replace("5k2", "r4k2")
+            .replace("4pp2/8/8", "4pp2/N7/8");
+        assert_eq!(faults(&hanging, MOVES, &spell()), [Fault::SideLoose]);
+        // The bishop takes a pawn on the way: 2...Bxg3 is no move, so it goes by g1.
+        let goes = "g2g3 h2g1 d3e2 g1h2 e2f1 f8e7 f1g2 e6e5 g2h2";
+        let course = Course::of(&game(START, goes), &spell()).unwrap();
+        assert_eq!((course.moves, course.captures), (2, 0));
+        assert_eq!(faults_of_loss(&course), []);
+    }
+
+    #[test]
+    fn what_the_table_rules_out() {
+        let plain = spell();
+        let won = Restraint {
+            half_points: Some(2),
+            ..plain.clone()
+        };
+        let behind = Restraint {
+            balance: -3,
+            ..plain.clone()
+        };
+        let more_lost = Restraint {
+            net: -6,
+            ..plain.clone()
+        };
+        let later = Restraint {
+            end: hobble_terms::SpellEnd::Freed,
+            ..plain.clone()
+        };
+        for one in [won, behind, more_lost, later] {
+            assert!(!one.may_show_loss(), "{one:?}");
+        }
+    }
+
+    #[test]
+    fn positions_are_recognised_whatever_the_game() {
+        let (one, other) = (
+            game(START, MOVES),
+            game(&START.replace("0 1", "7 40"), MOVES),
+        );
+        let at = |played: &crate::Played, ply| recognised(played.position(ply).unwrap());
+        assert_eq!(at(&one, 3), at(&other, 3));
+        assert_ne!(at(&one, 3), at(&one, 4));
+    }
 }

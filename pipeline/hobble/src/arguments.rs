@@ -5,8 +5,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use hobble_conditions::terms::{About, YesNo};
-use hobble_terms::{Phase, Table};
 use hobble_terms::manifest::Stripe;
+use hobble_terms::{Phase, Table};
 
 use crate::game_arguments::{Game, Lesson};
 
@@ -279,7 +279,9 @@ pub enum ExamplesFormat {
 fn opening_of(code: &str) -> Result<String, String> {
     let code = code.to_ascii_uppercase();
     let mut signs = code.bytes();
-    let letter = signs.next().is_some_and(|sign| (b'A'..=b'E').contains(&sign));
+    let letter = signs
+        .next()
+        .is_some_and(|sign| (b'A'..=b'E').contains(&sign));
     if letter && code.len() <= 3 && signs.all(|sign| sign.is_ascii_digit()) {
         Ok(code)
     } else {

@@ -357,11 +357,6 @@ fn squares_in_words(squares: &[Square]) -> String {
 /// Little pictures of the marks, each with what it means, for the key beside the boards; that
 /// of squares taken only where boards show them.
 /// They are hidden from readers that do not see them; the words beside them say it all.
-pub fn key(taken: bool, arrow_means: &'static str) -> Vec<(String, &'static str)> {
-    key_for(taken, arrow_means, "the held piece")
-}
-
-/// The same where the ringed piece is called otherwise.
 pub fn key_for(
     taken: bool,
     arrow_means: &'static str,

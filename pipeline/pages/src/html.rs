@@ -236,11 +236,11 @@ fn in_pairs(games: &Games) -> bool {
 
 /// The signs used on the boards of these games.
 pub(crate) fn key(games: &Games) -> Vec<Sign> {
-    let arrow = match games.arrow {
-        Arrow::Cause => "the move that took them",
-        Arrow::Reply => "a reply that would have freed it",
+    let (piece, arrow) = match games.arrow {
+        Arrow::Cause => ("the restrained piece", "the move that took them"),
+        Arrow::Reply => ("the held piece", "a reply that would have freed it"),
     };
-    board::key(games.arrow == Arrow::Cause, arrow)
+    board::key_for(games.arrow == Arrow::Cause, arrow, piece)
         .into_iter()
         .map(|(sign, text)| Sign { sign, text })
         .collect()

@@ -6,7 +6,7 @@ use hobble_claim::answer::{
     Quiz, QuizAnswer, Score, Shares, Varied, Verdict,
 };
 use hobble_claim::{Claim, answer::FORMAT};
-use hobble_conditions::terms::{Kind, Outcome};
+use hobble_conditions::terms::{Kind, Outcome, Phase};
 use hobble_dataset::DatasetSummary;
 use hobble_examples::{GameReference, MoveReference};
 use hobble_pages::{claim_page, handout};
@@ -85,6 +85,11 @@ fn names(squares: &[&str]) -> Vec<String> {
 fn example(role: ExampleRole) -> ClaimExample {
     ClaimExample {
         role,
+        chosen: "Chosen because 2...b5 is a quiet, safe move.".to_owned(),
+        state: "restrained",
+        phase: Phase::Opening,
+        turns: 2,
+        threat: None,
         rule: "The most squares taken.".to_owned(),
         game: game(),
         start_fen: None,
@@ -106,7 +111,6 @@ fn example(role: ExampleRole) -> ClaimExample {
         safe_after: names(&["f1", "e2"]),
         taken: names(&["b3"]),
         caption: String::new(),
-        shown: "2...b5 takes b3 from it.".to_owned(),
         moves: Vec::new(),
         comments: Vec::new(),
     }

@@ -71,8 +71,5 @@ fn format(arguments: &Examples) -> ExamplesFormat {
         _ => None,
     };
     let of_file = arguments.out.as_deref().and_then(by_name);
-    arguments
-        .format
-        .or(of_file)
-        .unwrap_or(ExamplesFormat::Text)
+    arguments.format.or(of_file).unwrap_or(ExamplesFormat::Text)
 }
