@@ -77,15 +77,19 @@ def count_comparison(connection, question: dict, _data, _player):
               for key in ("developed", "attacked", "defended") if question[key] != "any"]
     columns = "".join(f"{key}, " for key in keys)
     if question["examples"]:
-        # Of each kind the most squares taken, then the soonest captured; of likely repeats one.
+        # Of each kind the most points for turns, squares taken, a loss for nothing, a lost game.
         passes = " and ".join(where).replace("attacked = true", "attacked_by <> ''")
         passes = passes.replace("attacked = false", "attacked_by = ''")
+        worth = "case kind when 'rook' then 5 when 'queen' then 9 else 3 end"
+        points = (f"10 * least(turns - 1, 6) + 15 * least(squares_taken, 4) - 5 * greatest(turns - 12, 0) "
+                  f"+ if(net = -({worth}), 10, 0) + if(owner_result = 'loss', 5, 0)")
         connection.execute(
-            f"select kind, safe_before - safe as taken, end_ply - start_ply as wait, piece, start_ply, safe, "
-            f"min((part, game)) from spells where {passes} and {one_of('end', names)} and cause = 'taken' "
-            f"and k_low <= {question['k']} and {question['k']} <= k_high and safe_before > safe "
-            f"and end_ply - start_ply <= 2 * {within} group by kind, taken, wait, piece, start_ply, safe "
-            f"qualify row_number() over (partition by kind order by taken desc, wait) <= 64"
+            f"select kind, part, game, piece, start_ply, {points} as points from spells where {passes} "
+            f"and restrained and {one_of('end', names)} and squares_taken > 0 "
+            f"and k_low <= {question['k']} and {question['k']} <= k_high and abs(balance) <= 2 "
+            f"and net between -({worth}) and -2 and owner_result <> 'win' "
+            f"and end_ply - start_ply <= 2 * {within} "
+            f"qualify row_number() over (partition by kind order by points desc, part, game) <= 256"
         ).fetchall()
     return connection.execute(
         f"select {columns}fold, safe <= {question['k']} as held, sum(turns) as turns, "

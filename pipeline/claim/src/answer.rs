@@ -189,6 +189,8 @@ words! {
         Clearest = "clearest",
         /// As clear, but another.
         Clear = "clear",
+        /// Not clear, but there is none that is.
+        Nearest = "nearest",
         /// Nearest the middle.
         Typical = "typical",
         /// The restraint failed.

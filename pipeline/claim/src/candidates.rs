@@ -8,7 +8,7 @@ use hobble_conditions::filter::Condition;
 use hobble_conditions::terms::Outcome;
 use hobble_dataset::part::{Group, Part};
 use hobble_examples::restraint::{self, Restraint};
-use hobble_terms::{Fate, Table};
+use hobble_terms::{Fate, SpellEnd, Table};
 use serde::{Deserialize, Serialize};
 
 use super::file::Claim;
@@ -22,11 +22,11 @@ type Histogram = BTreeMap<i32, u64>;
 /// What is kept of the spells that an opponent's quiet move began.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Candidates {
-    /// Those that may show the loss of a piece, most points first.
+    /// Those that met the outcome by a loss, first those that may be shown.
     lost: Vec<Restraint>,
-    /// Those that may show a piece that got away.
+    /// Those that their owners freed in time, first those that may be shown.
     escaped: Vec<Restraint>,
-    /// Those whose first position may be set as a task.
+    /// All, first those whose first position may be set as a task.
     tasks: Vec<Restraint>,
     /// All that met the outcome: turns, squares taken, plies to the capture, balance.
     #[serde(with = "histograms")]
@@ -100,14 +100,11 @@ impl Candidates {
                 *histogram.entry(value).or_default() += 1;
             }
         }
-        if spell.may_be_task() {
-            self.tasks.push(spell.clone());
-        }
-        if spell.may_show_escape() {
-            self.escaped.push(spell.clone());
-        }
-        if met && spell.may_show_loss() {
+        self.tasks.push(spell.clone());
+        if met && spell.end == SpellEnd::Lost {
             self.lost.push(spell);
+        } else if spell.is_escape() {
+            self.escaped.push(spell);
         }
         let longest = self.lost.len().max(self.escaped.len());
         if longest.max(self.tasks.len()) > 2 * KEPT {
@@ -129,22 +126,22 @@ impl Candidates {
     }
 
     fn shorten(&mut self) {
-        shorten(&mut self.lost, Restraint::points_of_loss);
-        shorten(&mut self.escaped, Restraint::points_of_escape);
-        shorten(&mut self.tasks, Restraint::points_of_task);
+        shorten(&mut self.lost, Restraint::order_of_loss);
+        shorten(&mut self.escaped, Restraint::order_of_escape);
+        shorten(&mut self.tasks, Restraint::order_of_task);
     }
 
-    /// Those that may show the loss of a piece, most points first.
+    /// Those that met the outcome by a loss, first those that may be shown.
     pub fn lost(&self) -> &[Restraint] {
         &self.lost
     }
 
-    /// Those that may show a piece that got away, most points first.
+    /// Those that their owners freed in time, first those that may be shown.
     pub fn escaped(&self) -> &[Restraint] {
         &self.escaped
     }
 
-    /// Those whose first position may be set as a task, most points first.
+    /// All, first those whose first position may be set as a task.
     pub fn tasks(&self) -> &[Restraint] {
         &self.tasks
     }
@@ -175,9 +172,9 @@ fn met(claim: &Claim, spell: &Restraint) -> bool {
     counted && spell.fate_ply <= spell.start + 2 * (claim.turns - 1) + 2 * claim.within
 }
 
-/// Keeps those with the most points, of equal points the first in the archive.
-fn shorten(list: &mut Vec<Restraint>, points: impl Fn(&Restraint) -> i32) {
-    list.sort_by_cached_key(|one| (-points(one), one.part.clone(), one.row));
+/// Keeps the first by an order.
+fn shorten<K: Ord>(list: &mut Vec<Restraint>, order: impl Fn(&Restraint) -> K) {
+    list.sort_by_cached_key(order);
     list.truncate(KEPT);
 }
 

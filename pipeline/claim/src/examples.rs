@@ -84,7 +84,7 @@ pub fn listed(
 /// Why a game of a role is not shown.
 fn missing(role: ExampleRole) -> String {
     let what = match role {
-        ExampleRole::Clearest | ExampleRole::Clear => {
+        ExampleRole::Clearest | ExampleRole::Clear | ExampleRole::Nearest => {
             "in no game was a piece lost for want of squares after a quiet, safe move, with level material"
         }
         ExampleRole::Typical => "there is no second game to choose from",
@@ -132,8 +132,9 @@ impl Board {
         candidates: &'a Candidates,
         enough: usize,
     ) -> Result<Vec<Tried<'a>>, AskError> {
-        let clear = |tried: &Tried<'_>| tried.faults.is_empty();
-        let mut found = self.search.passing(candidates.lost(), enough, clear)?;
+        let mut found = self
+            .search
+            .passing(candidates.lost(), enough, |tried| tried.is_clear())?;
         for list in found.chunks_mut(COMPARED) {
             list.sort_by_cached_key(Tried::order);
         }
@@ -153,6 +154,9 @@ impl Board {
         if let Some(clearest) = losses.first() {
             self.search.take(clearest);
             examples.push(self.example(ExampleRole::Clearest, clearest, middle));
+        } else if let Some(nearest) = self.nearest(candidates)? {
+            self.search.take(&nearest);
+            examples.push(self.example(ExampleRole::Nearest, &nearest, middle));
         }
         if count >= 2
             && !losses.is_empty()
@@ -190,11 +194,19 @@ impl Board {
         });
         for spell in nearest.into_iter().take(MOST_TRIED) {
             let tried = self.search.try_out(spell)?;
-            if tried.faults.is_empty() && self.search.take(&tried) {
+            if tried.is_clear() && self.search.take(&tried) {
                 return Ok(Some(tried));
             }
         }
         Ok(None)
+    }
+
+    /// The loss that comes nearest to a clear one, where there is none.
+    fn nearest<'a>(&self, candidates: &'a Candidates) -> Result<Option<Tried<'a>>, AskError> {
+        let all = self
+            .search
+            .passing(candidates.lost(), usize::MAX, |_| true)?;
+        Ok(all.into_iter().min_by_key(Tried::order))
     }
 
     /// Pieces that got away, the plainest first.
@@ -213,7 +225,24 @@ impl Board {
                 found.push(tried);
             }
         }
+        if found.is_empty() && enough > 0 {
+            found.extend(self.plain_escape(candidates)?);
+        }
         Ok(found)
+    }
+
+    /// A piece that got away, though it was not under so plain a restraint.
+    fn plain_escape<'a>(
+        &mut self,
+        candidates: &'a Candidates,
+    ) -> Result<Option<Tried<'a>>, AskError> {
+        for spell in candidates.escaped().iter().take(MOST_TRIED) {
+            let tried = self.search.try_out(spell)?;
+            if tried.course.mover_loose == 0 && self.search.take(&tried) {
+                return Ok(Some(tried));
+            }
+        }
+        Ok(None)
     }
 
     /// Positions before clear losses that may be set as tasks.
@@ -258,6 +287,7 @@ impl Board {
             spell: tried.spell,
             played: &tried.played,
             course: &tried.course,
+            faults: &tried.faults,
             middle,
         })
     }

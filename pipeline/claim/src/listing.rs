@@ -30,6 +30,7 @@ fn line(example: &ClaimExample) -> String {
     let role = match example.role {
         ExampleRole::Clearest => "clearest",
         ExampleRole::Clear => "clear",
+        ExampleRole::Nearest => "nearest",
         ExampleRole::Typical => "typical",
         ExampleRole::CounterExample => "got away",
     };

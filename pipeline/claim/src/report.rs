@@ -272,6 +272,7 @@ fn game(number: usize, example: &ClaimExample) -> Game {
     let role = match example.role {
         ExampleRole::Clearest => "The clearest game",
         ExampleRole::Clear => "Another clear game",
+        ExampleRole::Nearest => "The nearest to a clear game",
         ExampleRole::Typical => "A typical game",
         ExampleRole::CounterExample => "A counter-example: the restraint failed",
     };

@@ -3,6 +3,7 @@
 use hobble_conditions::words;
 use hobble_examples::played::fen;
 use hobble_examples::replay::squares;
+use hobble_examples::rule::Fault;
 use hobble_examples::{Course, Played, Restraint};
 use hobble_terms::{Fate, SpellEnd};
 
@@ -17,6 +18,8 @@ pub(super) struct Chosen<'a> {
     pub spell: &'a Restraint,
     pub played: &'a Played,
     pub course: &'a Course,
+    /// What speaks against it as a clear loss.
+    pub faults: &'a [Fault],
     /// The middle of all that met the outcome, where the role is measured by it.
     pub middle: Option<Middle>,
 }
@@ -26,6 +29,9 @@ const fn rule(role: ExampleRole) -> &'static str {
     match role {
         ExampleRole::Clearest | ExampleRole::Clear => {
             "Of the restraints after which the piece was lost in time: the restraining move was quiet, nothing could take its mover at a profit and it left nothing worth two pawns loose; material was level; the piece did not walk into the threat that won it, took nothing meanwhile, and had no safe square when it was threatened for the last time; its owner got little for it and did not win. Among those, the most points for turns in peace (10 each, up to 6), squares taken (15 each, up to 4), a piece that stood still (20), a restrainer that stayed (15), nothing got for the piece (10), no square left at once (5), a lost game (5); less 20 each where the move or the threat hit something else as well, and less 5 for each turn above 12."
+        }
+        ExampleRole::Nearest => {
+            "No game shows it clearly: of the restraints after which the piece was lost in time, the one with the least that speaks against it, as the rule of the clearest has it."
         }
         ExampleRole::Typical => {
             "As the clearest, but the nearest to the medians of turns, squares taken, moves to the capture and balance of all such pieces that were lost in time."
@@ -112,10 +118,21 @@ fn because(example: &ClaimExample, chosen: &Chosen<'_>) -> String {
                 _ => "drew",
             };
             format!(
-                "Chosen because {cause} is a quiet, safe move that took {} and kept the {kind} {} for {}, yet {owner} freed it by {freed}, lost nothing in the next ten moves and {result}.",
+                "Chosen because {cause} is a quiet, safe move that took {} and kept the {kind} {} for {}, yet {owner} freed it by {freed} and {result}.",
                 words::counted(spell.taken.into(), "square"),
                 example.state,
                 words::counted(spell.turns.into(), "turn"),
+            )
+        }
+        (ExampleRole::Nearest, _) => {
+            let against: Vec<String> = chosen
+                .faults
+                .iter()
+                .map(|fault| fault.in_words().to_owned())
+                .collect();
+            format!(
+                "Chosen because no game shows it clearly and this one comes nearest; against it speaks that {}.",
+                words::list(&against)
             )
         }
         _ => {

@@ -20,7 +20,7 @@ use hobble_examples::replay::squares;
 use hobble_examples::restraint::{self, Restraint};
 use hobble_examples::search::{Search, Tried};
 use hobble_examples::{ExampleBoard, GameReference, locate};
-use hobble_terms::{Fate, SpellEnd, Table};
+use hobble_terms::{SpellEnd, Table};
 
 /// Candidates of one kind kept while reading.
 const KEPT: usize = 256;
@@ -108,19 +108,9 @@ impl Candidates {
     }
 }
 
-/// Whether a restraint, which ended with the counted outcome, did so in time and with level
-/// material; a loss must be for little as well.
+/// Whether a restraint, which ended with the counted outcome, did so in time.
 fn met(question: &Question, spell: &Restraint) -> bool {
-    let plain = match spell.fate {
-        Fate::Lost => spell.may_show_loss(),
-        Fate::Traded | Fate::Sold | Fate::Survived => spell.is_level(),
-    };
-    plain && spell.wait() <= 2 * question.within
-}
-
-/// The most points first; of equal points the first in the archive.
-fn order(spell: &Restraint) -> impl Ord + use<> {
-    (-spell.points_of_loss(), spell.part.clone(), spell.row)
+    spell.wait() <= 2 * question.within
 }
 
 /// The best of each kind, in their order.
@@ -131,11 +121,11 @@ fn best(candidates: impl IntoIterator<Item = Restraint>) -> Vec<Restraint> {
     }
     let mut out = Vec::new();
     for mut kept in by_kind.into_values() {
-        kept.sort_by_cached_key(order);
+        kept.sort_by_cached_key(Restraint::order_of_loss);
         kept.truncate(KEPT);
         out.extend(kept);
     }
-    out.sort_by_cached_key(order);
+    out.sort_by_cached_key(Restraint::order_of_loss);
     out
 }
 
@@ -150,13 +140,22 @@ fn passing<'a>(
     let passes = |tried: &Tried<'_>| {
         let course = &tried.course;
         let sound = course.mover_loose == 0 && course.side_loose < THREAT;
-        if lost { tried.faults.is_empty() } else { sound }
+        if lost {
+            tried.is_clear()
+        } else {
+            sound && tried.spell.is_level()
+        }
     };
     let mut found = Vec::new();
     for kind in Kind::ALL {
         let of_kind = candidates.0.iter().filter(|spell| spell.kind == kind);
         let enough = COMPARED.max(question.examples);
         found.extend(search.passing(of_kind, enough, passes)?);
+    }
+    if found.is_empty() {
+        // Few games: the one with the least that speaks against it.
+        let all = search.passing(&candidates.0, usize::MAX, |_| true)?;
+        found.extend(all.into_iter().min_by_key(Tried::order));
     }
     found.sort_by_cached_key(Tried::order);
     Ok(found)

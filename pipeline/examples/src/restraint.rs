@@ -187,6 +187,14 @@ impl Restraint {
         self.balance.abs() <= LEVEL
     }
 
+    /// Whether its owner freed the piece, did not lose it later, and did not lose the game.
+    pub fn is_escape(&self) -> bool {
+        self.end == SpellEnd::Freed
+            && self.freed_by_owner
+            && self.fate != Fate::Lost
+            && matches!(self.half_points, Some(1 | 2))
+    }
+
     /// Whether the piece was captured before it had more squares again.
     pub fn captured_in_place(&self) -> bool {
         matches!(self.end, SpellEnd::Lost | SpellEnd::Traded | SpellEnd::Sold)
@@ -207,11 +215,8 @@ impl Restraint {
     /// taken for several turns with level material, freed by its owner, who kept the material
     /// and did not lose.
     pub fn may_show_escape(&self) -> bool {
-        self.end == SpellEnd::Freed
-            && self.freed_by_owner
-            && self.fate != Fate::Lost
+        self.is_escape()
             && (self.fate == Fate::Survived || self.fate_ply >= self.end_ply + 10)
-            && matches!(self.half_points, Some(1 | 2))
             && self.balance.abs() <= 1
             && (3..=10).contains(&self.turns)
             && self.taken >= 2
@@ -234,9 +239,34 @@ impl Restraint {
                 || self.fate_ply > self.start + 12)
     }
 
+    /// Order of losses: those that may be shown, then the most points, then the first in the
+    /// archive.
+    pub fn order_of_loss(&self) -> impl Ord + use<> {
+        (!self.may_show_loss(), -self.points_of_loss(), self.place())
+    }
+
+    /// The same of escapes.
+    pub fn order_of_escape(&self) -> impl Ord + use<> {
+        (
+            !self.may_show_escape(),
+            -self.points_of_escape(),
+            self.place(),
+        )
+    }
+
+    /// The same of tasks.
+    pub fn order_of_task(&self) -> impl Ord + use<> {
+        (!self.may_be_task(), -self.points_of_task(), self.place())
+    }
+
+    /// Its place in the archive.
+    pub fn place(&self) -> (PartId, usize) {
+        (self.part.clone(), self.row)
+    }
+
     /// Points for a clear loss that the table tells: turns, squares taken, for how little the
     /// piece was lost, and whether its owner lost the game.
-    pub fn points_of_loss(&self) -> i32 {
+    fn points_of_loss(&self) -> i32 {
         let worth = value(self.kind.role()) as i16;
         let turns = self.turns as i32;
         10 * (turns - 1).min(6) + 15 * i32::from(self.taken.min(4)) - 5 * (turns - 12).max(0)
@@ -246,7 +276,7 @@ impl Restraint {
 
     /// Points for an escape: turns, squares taken, a win, and whether the piece itself moved
     /// away.
-    pub fn points_of_escape(&self) -> i32 {
+    fn points_of_escape(&self) -> i32 {
         10 * (self.turns as i32).min(8)
             + 15 * i32::from(self.taken.min(4))
             + if self.half_points == Some(2) { 20 } else { 0 }
@@ -254,7 +284,7 @@ impl Restraint {
     }
 
     /// Points for a task: squares taken, turns, and whether the owner lost.
-    pub fn points_of_task(&self) -> i32 {
+    fn points_of_task(&self) -> i32 {
         15 * i32::from(self.taken.min(5))
             + 2 * (self.turns as i32).min(8)
             + if self.half_points == Some(0) { 10 } else { 0 }

@@ -36,12 +36,33 @@ pub enum Fault {
     WalkedIn,
     /// It captured something meanwhile.
     Grabbed,
-    /// One side was clearly ahead when the threat came up.
+    /// One side was clearly ahead when the restraint began or the threat came up.
     NotLevel,
+    /// More than the piece was lost.
+    MoreLost,
+    /// Its owner won the game.
+    OwnerWon,
+}
+
+impl Fault {
+    /// What speaks against the game, in words.
+    pub const fn in_words(self) -> &'static str {
+        match self {
+            Fault::MoverLoose => "the piece or pawn that restrained it could be taken",
+            Fault::SideLoose => "the restraining move left something else to be taken",
+            Fault::NoThreat => "nothing threatened it before it fell",
+            Fault::HadSquare => "it still had a safe square",
+            Fault::WalkedIn => "it walked into the threat",
+            Fault::Grabbed => "it captured something meanwhile",
+            Fault::NotLevel => "material was not level",
+            Fault::MoreLost => "more than the piece was lost",
+            Fault::OwnerWon => "its owner won the game",
+        }
+    }
 }
 
 /// What speaks against showing a restraint as a clear loss; nothing where it is one.
-pub fn faults_of_loss(course: &Course) -> Vec<Fault> {
+pub fn faults_of_loss(course: &Course, spell: &Restraint) -> Vec<Fault> {
     let mut faults = Vec::new();
     if course.mover_loose > 0 {
         faults.push(Fault::MoverLoose);
@@ -68,8 +89,14 @@ pub fn faults_of_loss(course: &Course) -> Vec<Fault> {
     if course.captures > 0 {
         faults.push(Fault::Grabbed);
     }
-    if course.balance.abs() > i32::from(LEVEL) {
+    if course.balance.abs() > i32::from(LEVEL) || !spell.is_level() {
         faults.push(Fault::NotLevel);
+    }
+    if i32::from(spell.net) < -value(spell.kind.role()) {
+        faults.push(Fault::MoreLost);
+    }
+    if spell.half_points == Some(2) {
+        faults.push(Fault::OwnerWon);
     }
     faults
 }
@@ -105,6 +132,9 @@ pub fn points_of_loss(course: &Course, spell: &Restraint) -> i32 {
 /// covered, not merely shut off), never under threat, and freed by a move that did so on
 /// purpose: a quiet move of the piece, a quiet pawn move, or the capture of the restrainer.
 pub fn is_escape(course: &Course, spell: &Restraint, played: &Played) -> bool {
+    if !spell.may_show_escape() {
+        return false;
+    }
     let (Some(freed), Some(after)) = (played.played(spell.end_ply), played.position(spell.end_ply))
     else {
         return false;
@@ -146,7 +176,7 @@ mod tests {
     use crate::sample::{MOVES, START, game, spell};
 
     fn faults(start: &str, moves: &str, spell: &Restraint) -> Vec<Fault> {
-        faults_of_loss(&Course::of(&game(start, moves), spell).unwrap())
+        faults_of_loss(&Course::of(&game(start, moves), spell).unwrap(), spell)
     }
 
     #[test]
@@ -182,7 +212,7 @@ mod tests {
         let goes = "g2g3 h2g1 d3e2 g1h2 e2f1 f8e7 f1g2 e6e5 g2h2";
         let course = Course::of(&game(START, goes), &spell()).unwrap();
         assert_eq!((course.moves, course.captures), (2, 0));
-        assert_eq!(faults_of_loss(&course), []);
+        assert_eq!(faults_of_loss(&course, &spell()), []);
     }
 
     #[test]

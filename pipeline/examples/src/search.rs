@@ -39,10 +39,15 @@ pub struct Tried<'a> {
 }
 
 impl Tried<'_> {
-    /// The clearest first, of equal points the first in the archive.
+    /// The clearest first: the fewest faults, the most points, the first in the archive.
     pub fn order(&self) -> impl Ord + use<> {
         let points = rule::points_of_loss(&self.course, self.spell);
-        (-points, self.spell.part.clone(), self.spell.row)
+        (self.faults.len(), -points, self.spell.place())
+    }
+
+    /// Whether it shows plainly that the piece was lost for want of squares.
+    pub fn is_clear(&self) -> bool {
+        self.spell.may_show_loss() && self.faults.is_empty()
     }
 }
 
@@ -95,7 +100,7 @@ impl Search {
         let moves = self.moves.get(&key).ok_or_else(|| missing(Table::Moves))?;
         let played = Played::of(game, moves)?;
         let course = Course::of(&played, spell)?;
-        let faults = rule::faults_of_loss(&course);
+        let faults = rule::faults_of_loss(&course, spell);
         Ok(Tried {
             spell,
             played,
