@@ -214,3 +214,16 @@ mod histograms {
         Ok(pairs.map(|one| one.into_iter().collect()))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn median_by_hand() {
+        // 1, 1, 2, 3, 3, 3: the fourth of six.
+        assert_eq!(median(&Histogram::from([(3, 3), (1, 2), (2, 1)])), 3);
+        assert_eq!(median(&Histogram::from([(5, 1), (1, 2), (2, 2)])), 2);
+        assert_eq!(median(&Histogram::new()), 0);
+    }
+}

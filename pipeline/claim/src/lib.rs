@@ -32,6 +32,7 @@ mod ends;
 mod examples;
 pub mod file;
 mod free;
+mod games;
 mod held;
 mod listing;
 mod pgn;
@@ -47,6 +48,7 @@ mod work;
 
 pub use answer::ClaimAnswer;
 pub use file::Claim;
+pub use games::examples_report;
 pub use listing::text as examples_text;
 pub use pgn::pgn;
 pub use report::report;

@@ -1,14 +1,11 @@
 //! The report on a claim.
 
-use hobble_examples::facts::game_facts;
 use hobble_report::number::{at_least, at_most, capital};
-use hobble_report::{
-    Arrow, Block, Board, Cell, Fact, Game, Games, Record, Report, Section, Side, Table, Tidy, Tone,
-    Unit, Why,
-};
+use hobble_report::{Block, Cell, Fact, Record, Report, Section, Table, Tidy, Tone, Unit, Why};
 
-use super::answer::{ClaimAnswer, ClaimExample, Compared, ExampleRole, Score, Shares, Varied};
+use super::answer::{ClaimAnswer, Compared, Score, Shares, Varied};
 use super::compare::NOUNS;
+pub use super::games::example_games;
 use hobble_conditions::words;
 use hobble_report::sections::{self, cell};
 use hobble_statistics::Estimate;
@@ -252,64 +249,8 @@ fn games(answer: &ClaimAnswer) -> Section {
         section.paragraph(Tone::Plain, "No game was found that shows it.");
         return section;
     }
-    section.block(Block::Games(example_games(answer)));
+    section.block(Block::Games(example_games(&answer.examples)));
     section
-}
-
-/// The games that a page and a handout show.
-pub fn example_games(answer: &ClaimAnswer) -> Games {
-    Games {
-        games: (1..)
-            .zip(&answer.examples)
-            .map(|(number, example)| game(number, example))
-            .collect(),
-        arrow: Arrow::Cause,
-    }
-}
-
-fn game(number: usize, example: &ClaimExample) -> Game {
-    let label = hobble_report::plain_short(&example.cause.label);
-    let role = match example.role {
-        ExampleRole::Clearest => "The clearest game",
-        ExampleRole::Clear => "Another clear game",
-        ExampleRole::Nearest => "The nearest to a clear game",
-        ExampleRole::Typical => "A typical game",
-        ExampleRole::CounterExample => "A counter-example: the restraint failed",
-    };
-    let what = format!("{} {} on {}", example.color, example.kind, example.square);
-    // Seen from the side that restrains.
-    let bottom = Side::named(&example.color).map_or(Side::White, Side::other);
-    let before = Board {
-        id: format!("before-{number}"),
-        label: "before",
-        title: format!("Before {label}: the {what}"),
-        fen: example.fen_before.clone(),
-        fen_before: None,
-        bottom,
-        held: example.square.clone(),
-        safe: Some(example.safe_before.clone()),
-        taken: Vec::new(),
-        arrow: None,
-    };
-    let after = Board {
-        id: format!("after-{number}"),
-        label: "after",
-        title: format!("After {label}: the {what} {}", example.state),
-        fen: example.fen_after.clone(),
-        safe: Some(example.safe_after.clone()),
-        taken: example.taken.clone(),
-        arrow: Some((example.cause.from.clone(), example.cause.to.clone())),
-        ..before.clone()
-    };
-    let mut facts = game_facts(&example.game);
-    facts.push(Fact::new("Why this game", example.chosen.clone()));
-    Game {
-        heading: format!("{role}: {label}"),
-        label: example.game.label.clone(),
-        caption: example.caption.clone(),
-        facts,
-        boards: vec![before, after],
-    }
 }
 
 /// What a line of the tidy table is about.

@@ -35,6 +35,9 @@ pub struct Examples {
     pub format: u32,
     /// Version of the program.
     pub hobble: String,
+    /// Version of the program that made the tables; not in the JSON.
+    #[serde(skip)]
+    pub tables_by: String,
     /// Version of the definitions the tables were made with.
     pub definitions: u32,
     /// The claim.
@@ -136,6 +139,7 @@ pub fn find(dataset: &Dataset, claim: &Claim, wanted: &Wanted) -> Result<Example
     Ok(Examples {
         format: FORMAT,
         hobble: env!("CARGO_PKG_VERSION").to_owned(),
+        tables_by: dataset.summary().hobble.clone(),
         definitions: dataset.definitions(),
         claim: claim.clone(),
         wanted: wanted.clone(),

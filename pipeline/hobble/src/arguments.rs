@@ -226,6 +226,7 @@ pub struct Sheet {
   hobble examples bishop-restrained --data data --count 20 --opening C,D3 --phase middlegame
   hobble examples rook-restrained --data data --player Petrov --rating 1600-2200
   hobble examples queen-restrained --data data --count 20 --out games.pgn
+  hobble examples queen-restrained --data data --count 20 --out boards.html
 
 A piece is shown as lost for want of squares where the restraining move was quiet and safe, and \
 the piece had no safe square when it was threatened; with --format json each example says why it \
@@ -273,6 +274,8 @@ pub enum ExamplesFormat {
     Json,
     /// The games with comments
     Pgn,
+    /// One page with boards
+    Html,
 }
 
 /// The beginning of an ECO code: a letter from A to E and up to two digits.

@@ -20,7 +20,7 @@ use crate::templates::fill;
 ///
 /// Where a position or square cannot be read, naming it.
 pub fn handout(answer: &ClaimAnswer) -> Result<String> {
-    let games = example_games(answer);
+    let games = example_games(&answer.examples);
     let questions = (1..)
         .zip(&answer.quiz)
         .map(|(number, quiz)| {

@@ -27,6 +27,7 @@
 //! ```
 
 use anyhow::Result;
+use hobble_claim::{Examples, examples_report};
 use hobble_questions::Answered;
 
 mod bands_page;
@@ -59,6 +60,15 @@ pub use habits_page::habits_page;
 pub use handout::handout;
 pub use lesson_page::{lesson_page, page_name};
 pub use style::style;
+
+/// Examples of a claim, each with its boards, as one HTML page that needs nothing but itself.
+///
+/// # Errors
+///
+/// Where a position or square of an example cannot be read, naming it.
+pub fn examples_page(examples: &Examples) -> Result<String> {
+    html::html(&examples_report(examples), &[])
+}
 
 /// The answer to a question as one HTML page that needs nothing but itself.
 ///

@@ -43,6 +43,7 @@ pub fn run(arguments: &Examples) -> anyhow::Result<bool> {
     }
     let text = match format(arguments) {
         ExamplesFormat::Text => claim::examples_text(&found),
+        ExamplesFormat::Html => hobble_pages::examples_page(&found)?,
         ExamplesFormat::Json => format!("{}\n", serde_json::to_string_pretty(&found)?),
         ExamplesFormat::Pgn => {
             for note in &found.notes {
@@ -66,6 +67,7 @@ pub fn run(arguments: &Examples) -> anyhow::Result<bool> {
 /// The format asked for, else that of the file's name, else text.
 fn format(arguments: &Examples) -> ExamplesFormat {
     let by_name = |path: &Path| match path.extension()?.to_str()? {
+        "html" => Some(ExamplesFormat::Html),
         "json" => Some(ExamplesFormat::Json),
         "pgn" => Some(ExamplesFormat::Pgn),
         _ => None,
