@@ -4,11 +4,12 @@
 use std::collections::BTreeMap;
 
 use hobble_conditions::AskError;
+use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::Condition;
 use hobble_conditions::terms::Outcome;
 use hobble_dataset::part::{Group, Part};
 use hobble_examples::restraint::{self, Restraint};
-use hobble_terms::{Fate, SpellEnd, Table};
+use hobble_terms::{Fate, SpellEnd};
 use serde::{Deserialize, Serialize};
 
 use super::file::Claim;
@@ -74,7 +75,7 @@ impl Candidates {
         group: Group,
         passes: &(impl Fn(u64) -> bool + ?Sized),
     ) -> Result<Candidates, AskError> {
-        let asked = claim.conditions(Table::Spells, &[]);
+        let asked = claim.conditions(AskedRows::Spells, &[]);
         let kinds = claim.kinds.iter().map(|kind| kind.name()).collect();
         let kinds = Condition::OneOf("kind", kinds);
         let mut found = Candidates::default();
