@@ -21,29 +21,32 @@ from archive import Skipped, cut, read_bytes
 from exposure import KEYS, MEASURES
 from position import Measurer
 from restraint import rows_of
-from tables import read_rows, schema_columns, sources
+from tables import read_rows, sampled_in, schema_columns, sources
 
 SHOWN = 5
 ROW_KEY = {
     "games": ("game",),
     "moves": ("game", "ply"),
     "spells": ("game", "piece", "k_low", "start_ply"),
+    "turns": ("game", "ply", "piece"),
 }
 
 measurer: Measurer | None = None
+sample = 16
 
 
-def start_worker() -> None:
-    """Each process remembers its own positions."""
-    global measurer
+def start_worker(one_in: int) -> None:
+    """Each process remembers its own positions, and the share of turns in the sample."""
+    global measurer, sample
     measurer = Measurer()
+    sample = one_in
 
 
 def read_one(task):
     """(number in the file, line, rows or None, reason or None) of one game."""
     raw, file = task
     try:
-        rows = rows_of(raw, file, measurer)
+        rows = rows_of(raw, file, measurer, sample=sample)
     except Skipped as reason:
         return raw.number, raw.line, None, str(reason)
     rows.boards = [b.fen() for b in rows.boards]
@@ -96,7 +99,8 @@ def compare_rows(check: Check, table: str, expected: list[dict], got: list[dict]
 
     def place(row: dict) -> str:
         positions = fens.get(row["game"], [])
-        position = {"games": 0, "moves": row.get("ply", 1) - 1, "spells": row.get("start_ply")}[table]
+        position = {"games": 0, "moves": row.get("ply", 1) - 1, "spells": row.get("start_ply"),
+                    "turns": row.get("ply")}[table]
         fen = positions[position] if 0 <= position < len(positions) else "?"
         key = ", ".join(f"{name} {row[name]}" for name in key_names)
         return f"{key} [{fen}]"
@@ -137,7 +141,7 @@ def compare_exposure(check: Check, source: str, cube: dict[tuple, Counter], got:
 def compare_file(pgn: Path, data: Path, source: str, kept: list[dict], limit: int | None,
                  pool, checks: dict[str, Check], cube: dict) -> set[int]:
     """Compare the games of one file; gives the numbers of the games compared."""
-    ours = {"games": [], "moves": [], "spells": []}
+    ours = {table: [] for table in ROW_KEY}
     fens: dict[int, list[str]] = {}
     lines_kept = {row["line"]: row for row in kept}
     raws = list(cut(read_bytes(pgn), limit))
@@ -155,7 +159,8 @@ def compare_file(pgn: Path, data: Path, source: str, kept: list[dict], limit: in
         if shift is None:
             # In a source of several files the games of the later ones count on.
             shift = theirs["game"] - number
-        for table, found in (("games", [rows.game]), ("moves", rows.moves), ("spells", rows.spells)):
+        for table, found in (("games", [rows.game]), ("moves", rows.moves),
+                             ("spells", rows.spells), ("turns", rows.turns)):
             for row in found:
                 row["game"] = number + shift
             ours[table] += found
@@ -168,7 +173,7 @@ def compare_file(pgn: Path, data: Path, source: str, kept: list[dict], limit: in
             checks["kept"].compare("no game", "kept", lambda: f"{pgn.name}, line {line}")
 
     numbers = {row["game"] for row in ours["games"]}
-    for table in ("games", "moves", "spells"):
+    for table in ROW_KEY:
         got = read_rows(data, table, source, numbers)
         if table == "games":
             for row in got:
@@ -201,10 +206,11 @@ def main() -> int:
         "games": Check("table games", reference),
         "moves": Check("table moves", reference),
         "spells": Check("table spells", reference),
+        "turns": Check("table turns", reference),
     }
     cubes: dict[str, dict] = {}
     compared: dict[str, set[int]] = {}
-    with multiprocessing.Pool(options.processes, start_worker) as pool:
+    with multiprocessing.Pool(options.processes, start_worker, (sampled_in(options.data),)) as pool:
         for pgn in options.pgn:
             homes = [s for s, file in games if file == pgn.name]
             if not homes:

@@ -63,11 +63,15 @@ class Measurer:
         return facts
 
 
+def letters(board: chess.Board, units: int) -> str:
+    """The kinds among units as letters, each once."""
+    return "".join(letter for kind, letter in LETTERS if units & board.pieces_mask(kind, True)
+                   or units & board.pieces_mask(kind, False))
+
+
 def attacked_by(board: chess.Board, square: int) -> str:
     """Kinds of enemy units that attack the unit on `square`, as letters; pins ignored."""
-    attackers = board.attackers_mask(not board.color_at(square), square)
-    return "".join(letter for kind, letter in LETTERS if attackers & board.pieces_mask(kind, True)
-                   or attackers & board.pieces_mask(kind, False))
+    return letters(board, board.attackers_mask(not board.color_at(square), square))
 
 
 def defended(board: chess.Board, square: int) -> bool:

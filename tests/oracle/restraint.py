@@ -19,8 +19,10 @@ from gameid import ids
 from heading import Heading, read_heading
 from moves import move_rows
 from position import Measurer, sums_by_kind
-from spells import spell_rows
+from running import spells_of
+from spells import cause_of, spell_rows
 from track import Track, lay_out
+from turns import turn_rows
 
 
 @dataclass
@@ -30,6 +32,7 @@ class Rows:
     game: dict
     moves: list[dict]
     spells: list[dict]
+    turns: list[dict]
     exposure: dict[tuple, Counter] = field(default_factory=dict)
     boards: list[chess.Board] = field(default_factory=list)
 
@@ -98,17 +101,21 @@ def game_row(played: Played, raw: RawGame, file: str, track: Track, heading: Hea
     }
 
 
-def rows_of(raw: RawGame, file: str, measurer: Measurer, cube: bool = True) -> Rows:
-    """All rows of a game. Raises Skipped where the game is left out."""
+def rows_of(raw: RawGame, file: str, measurer: Measurer, cube: bool = True,
+            sample: int = 16) -> Rows:
+    """All rows of a game; of its turns one in `sample`, and the landmarks. Raises Skipped where
+    the game is left out."""
     played = read(raw)
     track = lay_out(played, measurer)
     heading = read_heading(played)
     game_id, moves_id = ids(played.tags, track.plies)
     fold = game_id % 64
+    spells = spells_of(track, cause_of)
     rows = Rows(
         game=game_row(played, raw, file, track, heading, game_id, moves_id),
         moves=move_rows(track, raw.number),
-        spells=spell_rows(track, raw.number, fold, heading, played.result),
+        spells=spell_rows(track, spells, raw.number, fold, heading, played.result),
+        turns=turn_rows(track, spells, raw.number, game_id, heading, played.result, sample),
         boards=track.boards,
     )
     if cube:

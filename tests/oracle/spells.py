@@ -8,28 +8,15 @@ from classes import phase
 from exchange import good_of, safe_without_pin
 from heading import Heading
 from identity import Unit
-from position import attacked_by, defended
+from evaluation import evaluation, evaluation_after
+from position import attacked_by
 from reach import is_pinned
+from running import Spell, others
+from surroundings import defence
 from track import Track
 from units import KIND_NAME, PIECES, balance
 
-K_VALUES = range(5)
-
-
-def runs(track: Track, unit: Unit, k: int) -> list[list[int]]:
-    """Maximal runs of consecutive turns of the owner at which the piece is restricted at k."""
-    found: list[list[int]] = []
-    running = False
-    for turn in track.turns(unit):
-        if track.safe(unit, turn) <= k:
-            if running:
-                found[-1].append(turn)
-            else:
-                found.append([turn])
-            running = True
-        else:
-            running = False
-    return found
+CAUSE = ("cause", "cause_by", "cause_kind", "quiet", "safe_before", "squares_taken")
 
 
 def cause_of(track: Track, unit: Unit, start: int, k: int) -> dict:
@@ -62,23 +49,17 @@ def cause_of(track: Track, unit: Unit, start: int, k: int) -> dict:
     }
 
 
+def spell_fields(spell: Spell | None) -> dict:
+    """What a row tells of a spell's cause; None where there is no spell."""
+    return {name: None if spell is None else spell.cause[name] for name in CAUSE}
+
+
 def squares_taken(track: Track, unit: Unit, c: int) -> int | None:
     """Safe squares that ply c took from the piece; None where it did not exist before."""
     before = track.facts_of(unit, c - 1)
     if before is None:
         return None
     return (before.safe & ~track.facts_of(unit, c).safe).bit_count()
-
-
-def is_restrained(row: dict) -> bool:
-    """Whether the spell of a row restrains its piece."""
-    return (
-        row["developed"]
-        and row["cause"] == "taken"
-        and row["quiet"]
-        and row["attacked_by"] == ""
-        and row["turns"] >= 2
-    )
 
 
 def pinned_by(track: Track, unit: Unit, c: int, k: int) -> bool:
@@ -114,8 +95,8 @@ def fate_of(unit: Unit, found: dict[int, Fate]) -> dict:
     return {"fate": fate.word, "fate_ply": unit.captured, "net": fate.net}
 
 
-def state_at(track: Track, unit: Unit, p: int) -> dict:
-    """The piece and its owner at the start of a spell."""
+def state_at(track: Track, spells: list[Spell], unit: Unit, p: int) -> dict:
+    """The piece and its owner at a turn."""
     board, square = track.boards[p], unit.square(p)
     facts = track.facts_of(unit, p)
     own_clocks = [
@@ -129,11 +110,13 @@ def state_at(track: Track, unit: Unit, p: int) -> dict:
         "reach": facts.reach.bit_count(),
         "legal": facts.legal.bit_count(),
         "attacked_by": attacked_by(board, square),
-        "defended": defended(board, square),
+        **defence(board, square),
+        **others(track, spells, unit, p),
         "developed": unit.developed(p),
         "phase": phase(board, p),
         "balance": balance(board, unit.color),
         "clock": own_clocks[-1] if own_clocks else None,
+        "eval": evaluation(track, p, unit.color),
     }
 
 
@@ -154,7 +137,7 @@ def owner_result(result: str, color: chess.Color) -> str:
     return "win" if (result == "1-0") == (color == chess.WHITE) else "loss"
 
 
-def spell_rows(track: Track, game: int, fold: int, heading: Heading, result: str) -> list[dict]:
+def spell_rows(track: Track, spells: list[Spell], game: int, fold: int, heading: Heading, result: str) -> list[dict]:
     """One row a spell, in the order piece, k_low, start."""
     rows = []
     found = fates(track.units, track.plies, track.boards)
@@ -163,44 +146,41 @@ def spell_rows(track: Track, game: int, fold: int, heading: Heading, result: str
             continue
         fate = fate_of(unit, found)
         rows_of_unit: list[dict] = []
-        for k in K_VALUES:
-            for run in runs(track, unit, k):
-                start = run[0]
-                shared = {
-                    "start_ply": start,
-                    **cause_of(track, unit, start, k),
-                    **end_of(track, unit, run, k, fate),
-                    "turns": len(run),
-                }
-                same = [
-                    row for row in rows_of_unit
-                    if row["k_high"] == k - 1
-                    and all(row[name] == value for name, value in shared.items())
-                ]
-                if same:
-                    same[0]["k_high"] = k
-                    continue
-                rows_of_unit.append({
-                    "game": game,
-                    "fold": fold,
-                    "piece": unit.slot,
-                    "kind": KIND_NAME[unit.kind],
-                    "color": "white" if unit.color == chess.WHITE else "black",
-                    "k_low": k,
-                    "k_high": k,
-                    **shared,
-                    **state_at(track, unit, start),
-                    **fate,
-                    "material_3": material_after(track, unit, start, 3),
-                    "material_5": material_after(track, unit, start, 5),
-                    "material_10": material_after(track, unit, start, 10),
-                    "plies_left": track.length - start,
-                    "owner_result": owner_result(result, unit.color),
-                    "band": heading.band(unit.color),
-                    "rating_diff": heading.rating_diff(unit.color),
-                    "time_class": heading.time_class,
-                })
-        for row in rows_of_unit:
-            row["restrained"] = is_restrained(row)
+        for spell in (spell for spell in spells if spell.unit is unit):
+            k, start = spell.k, spell.turns[0]
+            shared = {
+                "start_ply": start,
+                **spell.cause,
+                **end_of(track, unit, spell.turns, k, fate),
+                "turns": len(spell.turns),
+                "restrained": spell.restrains,
+            }
+            same = [
+                row for row in rows_of_unit
+                if row["k_high"] == k - 1
+                and all(row[name] == value for name, value in shared.items())
+            ]
+            if same:
+                same[0]["k_high"] = k
+                continue
+            rows_of_unit.append({
+                "game": game,
+                "fold": fold,
+                "piece": unit.slot,
+                "kind": KIND_NAME[unit.kind],
+                "color": "white" if unit.color == chess.WHITE else "black",
+                "k_low": k,
+                "k_high": k,
+                **shared,
+                **state_at(track, spells, unit, start),
+                **fate,
+                **{f"material_{n}": material_after(track, unit, start, n) for n in (3, 5, 10)},
+                **{f"eval_{n}": evaluation_after(track, start, unit.color, n) for n in (3, 5, 10)},
+                "plies_left": track.length - start,
+                "owner_result": owner_result(result, unit.color),
+                "band": heading.band(unit.color),
+                "rating_diff": heading.rating_diff(unit.color),
+                "time_class": heading.time_class,
+            })
         rows += rows_of_unit
     return rows

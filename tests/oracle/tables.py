@@ -14,6 +14,11 @@ def schema_columns(table: str) -> list[dict]:
     return json.loads((SCHEMAS / f"{table}.json").read_text(encoding="utf-8"))["columns"]
 
 
+def sampled_in(data: Path) -> int:
+    """Of how many turns one is in the sample of the table `turns`."""
+    return json.loads((data / "manifest.json").read_text())["parameters"]["sample"]
+
+
 def sources(data: Path) -> list[str]:
     """Names of the sources in a data folder."""
     return sorted(p.name.removeprefix("source=") for p in (data / "table=games").glob("source=*"))

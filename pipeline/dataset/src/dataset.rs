@@ -272,6 +272,7 @@ mod tests {
             time_cuts: [1, 2, 3],
             block_bytes: 1,
             part_blocks: 1,
+            sample: manifest::DEFAULT_SAMPLE,
             stripe: None,
         };
         Manifest {

@@ -10,7 +10,7 @@
 //!
 //! use hobble_dataset::{Dataset, DatasetError};
 //! use hobble_terms::Table;
-//! use hobble_terms::manifest::{Manifest, Parameters};
+//! use hobble_terms::manifest::{DEFAULT_SAMPLE, Manifest, Parameters};
 //!
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! let folder = tempfile::tempdir()?;
@@ -24,6 +24,7 @@
 //!     time_cuts: [180, 480, 1500],
 //!     block_bytes: 1 << 20,
 //!     part_blocks: 64,
+//!     sample: DEFAULT_SAMPLE,
 //!     stripe: None,
 //! };
 //! Manifest::new(parameters, BTreeMap::new()).save(folder.path())?;

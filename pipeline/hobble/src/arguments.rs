@@ -1,11 +1,11 @@
 //! The command line.
 
-use std::num::NonZeroUsize;
+use std::num::{NonZeroU32, NonZeroUsize};
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use hobble_conditions::terms::{About, YesNo};
-use hobble_terms::manifest::Stripe;
+use hobble_terms::manifest::{DEFAULT_SAMPLE, Stripe};
 use hobble_terms::{Phase, Table};
 
 use crate::game_arguments::{Game, Lesson};
@@ -77,7 +77,7 @@ pub struct Scan {
         long,
         value_name = "LIST",
         value_delimiter = ',',
-        default_value = "games,moves,spells,exposure,skipped"
+        default_value = "games,moves,spells,turns,exposure,skipped"
     )]
     pub tables: Vec<String>,
     /// Threads that follow games [default: one for each core]
@@ -95,6 +95,9 @@ pub struct Scan {
         default_value = "180,480,1500"
     )]
     pub time_cuts: Vec<u32>,
+    /// Keep one turn in M in the table `turns`, beside the landmark turns; 1 keeps all
+    #[arg(long, value_name = "M", default_value_t = DEFAULT_SAMPLE)]
+    pub sample: NonZeroU32,
     /// Skipped games to name on the terminal; all are in the table `skipped`
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub name_skipped: usize,

@@ -20,7 +20,7 @@ use hobble_game::start::start;
 use hobble_tables::gather::Gatherer;
 use hobble_tables::layouts::Layouts;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::Cuts;
+use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE};
 use hobble_terms::{Reason, TimeCuts};
 use mutation::{Edit, Text, damaged, edits};
 use proptest::prelude::*;
@@ -71,6 +71,7 @@ fn gather(text: &[u8], block: usize) -> Gathered {
     let cuts = Cuts {
         band_width: 200,
         time: TimeCuts::default(),
+        sample: DEFAULT_SAMPLE,
     };
     let layouts = Layouts::new(&[]).expect("all types have a place in Parquet");
     let mut gatherer = Gatherer::new(Arc::new(layouts), cuts);

@@ -127,7 +127,7 @@ mod tests {
     fn says_what_the_schema_says() {
         let csv = codebook(Format::Csv);
         assert!(csv.contains(&format!(
-            "spells,turns,uint16,turns,,never,Turns of the owner in the spell.,2,{}\r\n",
+            "spells,turns,uint16,turns,,never,Turns of the owner in the spell.,3,{}\r\n",
             hobble_terms::DEFINITIONS
         )));
         assert!(csv.contains("games,result,utf8,,1-0; 0-1; 1/2-1/2; *,never,"));

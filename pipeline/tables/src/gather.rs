@@ -16,7 +16,7 @@ use hobble_terms::account::{Account, count};
 use hobble_terms::manifest::Cuts;
 use hobble_terms::{Rating, RatingDiff, Reason, SpellEnd, Table};
 use hobble_tracks::spell::Spell;
-use hobble_tracks::track::{MAX_PLIES, Ply, Track};
+use hobble_tracks::track::{MAX_PLIES, Ply, Track, TurnRows};
 use parquet::errors::Result;
 use shakmaty::Position;
 
@@ -24,11 +24,14 @@ use crate::coded_pages::Encoder;
 use crate::cube::{Counts, Tally};
 use crate::encode::EncodedGroup;
 use crate::exposure::Context;
+use crate::game_facts::GameFacts;
 use crate::games::{GameColumns, GameRow, Played};
 use crate::layouts::Layouts;
 use crate::moves::MoveColumns;
+use crate::sample::is_sampled;
 use crate::skipped::{SkippedColumns, SkippedGame};
-use crate::spells::{SpellColumns, SpellGame, spell_end};
+use crate::spells::{SpellColumns, spell_end};
+use crate::turns::TurnColumns;
 
 /// A block as rows.
 pub struct Gathered {
@@ -60,6 +63,9 @@ struct Rows {
     games: GameColumns,
     moves: MoveColumns,
     spells: SpellColumns,
+    turns: TurnColumns,
+    /// Of the game that is being added.
+    turn_rows: TurnRows,
     skipped: SkippedColumns,
     tally: Tally,
 }
@@ -76,6 +82,8 @@ impl Gatherer {
                 games: GameColumns::new(cuts.band_width),
                 moves: MoveColumns::new(cuts.band_width),
                 spells: SpellColumns::new(cuts.band_width),
+                turns: TurnColumns::new(cuts.band_width),
+                turn_rows: TurnRows::default(),
                 skipped: SkippedColumns::new(cuts.band_width),
                 tally: Tally::default(),
             },
@@ -106,6 +114,7 @@ impl Gatherer {
             (Table::Games, self.rows.games.columns()),
             (Table::Moves, self.rows.moves.columns()),
             (Table::Spells, self.rows.spells.columns()),
+            (Table::Turns, self.rows.turns.columns()),
             (Table::Skipped, self.rows.skipped.columns()),
         ] {
             if self.layouts.wants(table) {
@@ -226,19 +235,25 @@ impl Rows {
             let captures = track.captures().map(|(_, capture)| capture);
             self.moves.push(number, track.plies(), captures, game);
         }
+        let facts = GameFacts {
+            number,
+            fold: ids.fold(),
+            plies: played.plies,
+            bands,
+            band_width: cuts.band_width,
+            diffs,
+            time_class,
+            result: game.result(),
+            clocks: &game.clocks,
+            evals: &game.evals,
+        };
         if layouts.wants(Table::Spells) {
-            let about = SpellGame {
-                number,
-                fold: ids.fold(),
-                plies: played.plies,
-                bands,
-                band_width: cuts.band_width,
-                diffs,
-                time_class,
-                result: game.result(),
-                clocks: &game.clocks,
-            };
-            self.spells.push(&about, track.spells());
+            self.spells.push(&facts, track.spells());
+        }
+        if layouts.wants(Table::Turns) {
+            let sampled = |ply| is_sampled(ids.game, ply, cuts.sample);
+            track.turn_rows(sampled, &mut self.turn_rows);
+            self.turns.push(&facts, self.turn_rows.rows());
         }
         let contexts = [0, 1].map(|side| Context {
             band: bands[side],

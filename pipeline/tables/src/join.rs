@@ -75,7 +75,7 @@ fn agree(folder: &Path, ours: &Manifest, other: &Path, theirs: &Manifest) -> Res
         return differ("version of the columns");
     }
     if ours.parameters != theirs.parameters {
-        return differ("parameters (tables, bands, time cuts, sizes of blocks and parts)");
+        return differ("parameters (tables, bands, time cuts, sample, sizes of blocks and parts)");
     }
     Ok(())
 }

@@ -9,7 +9,7 @@
 //! use hobble_tables::scan::{Options, Watch, scan};
 //! use hobble_tables::spells::SPELLS;
 //! use hobble_terms::Table;
-//! use hobble_terms::manifest::Parameters;
+//! use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters};
 //!
 //! let folder = tempfile::tempdir()?;
 //! let archive = folder.path().join("games.pgn");
@@ -22,6 +22,7 @@
 //!         time_cuts: [180, 480, 1500],
 //!         block_bytes: 1 << 20,
 //!         part_blocks: 64,
+//!         sample: DEFAULT_SAMPLE,
 //!         stripe: None,
 //!     },
 //!     threads: NonZeroUsize::MIN,
@@ -36,7 +37,7 @@
 //! ```
 //!
 //! What a table holds is declared once ([`declare`]), in a file of its own: [`games`],
-//! [`moves`], [`spells`], [`exposure`], [`skipped`]. From the declaration follow
+//! [`moves`], [`spells`], [`turns`] (which turns: [`sample`]), [`exposure`], [`skipped`]. From the declaration follow
 //! - its growing columns ([`growing`]), which [`encode`] turns into Parquet row groups;
 //!   [`words`] are written as codes, without hashing ([`coded_pages`]);
 //! - its columns as readers name them ([`mod@column`]);
@@ -60,6 +61,7 @@ pub mod dictionary;
 pub mod encode;
 mod error;
 pub mod exposure;
+pub mod game_facts;
 pub mod games;
 pub mod gather;
 pub mod growing;
@@ -71,10 +73,12 @@ pub mod part;
 pub mod recount;
 #[cfg(test)]
 mod round_trip;
+pub mod sample;
 pub mod scan;
 pub mod schema;
 pub mod skipped;
 pub mod spells;
+pub mod turns;
 pub mod values;
 pub mod words;
 

@@ -8,7 +8,7 @@ use serde::Serialize as _;
 use serde_json::ser::Formatter;
 
 use crate::description::TableDescription;
-use crate::{exposure, games, moves, skipped, spells};
+use crate::{exposure, games, moves, skipped, spells, turns};
 
 /// The description of a table.
 pub fn describe(table: Table) -> &'static TableDescription {
@@ -18,6 +18,7 @@ pub fn describe(table: Table) -> &'static TableDescription {
             Table::Games => games::description(),
             Table::Moves => moves::description(),
             Table::Spells => spells::description(),
+            Table::Turns => turns::description(),
             Table::Exposure => exposure::description(),
             Table::Skipped => skipped::description(),
         })
@@ -131,6 +132,7 @@ mod tests {
             (Table::Games, include_str!("../../../schemas/games.json")),
             (Table::Moves, include_str!("../../../schemas/moves.json")),
             (Table::Spells, include_str!("../../../schemas/spells.json")),
+            (Table::Turns, include_str!("../../../schemas/turns.json")),
             (
                 Table::Exposure,
                 include_str!("../../../schemas/exposure.json"),

@@ -1,18 +1,17 @@
 //! The table `spells`.
 
-use hobble_terms::{
-    Band, By, CauseKind, Fate, GameResult, Kind, Phase, RatingDiff, SpellEnd, TimeClass,
-};
+use hobble_terms::{Band, By, CauseKind, Fate, Kind, Phase, RatingDiff, SpellEnd, TimeClass};
 use hobble_tracks::spell::{End, Spell};
 use shakmaty::{Color, Role, Square};
 
 use crate::declare::table;
+use crate::game_facts::GameFacts;
 use crate::words::{Attackers, OwnerResult};
 
 table! {
     /// One row a restriction spell of a knight, bishop, rook or queen; it holds for every k
     /// from k_low to k_high. Choose one k: `k_low <= k AND k <= k_high`.
-    Spells, schema 2, row "source, game, piece, k_low, start_ply";
+    Spells, schema 3, row "source, game, piece, k_low, start_ply";
     columns SpellColumns;
     handles SpellHandles, SPELLS;
 
@@ -67,6 +66,18 @@ table! {
     attacked_by: Attackers;
     /// Whether an own unit defends it then.
     defended: bool;
+    /// Kinds of own units that defend it then, as letters in the order PNBRQK, each once; empty
+    /// for none.
+    defended_by: Attackers;
+    /// Number of own units that defend it then.
+    defenders: u8, unit "units";
+    /// Whether it stands behind a wedge of pawns then (definitions, section 6).
+    wedge: Option<bool>, null "not a bishop";
+    /// Other developed knights, bishops, rooks and queens of its side that have at most 2 safe
+    /// squares then.
+    others_held: u8, unit "pieces";
+    /// Other pieces of its side that are restrained at k = 2 then.
+    others_restrained: u8, unit "pieces";
     /// Whether it had moved by then (definitions, section 2).
     developed: bool;
     /// Phase of the game then.
@@ -75,6 +86,8 @@ table! {
     balance: i16, unit "pawns";
     /// Time its owner had left then.
     clock: Option<f32>, unit "seconds", null "no clock comment";
+    /// Evaluation of the position then, from the owner's side, between −10 and 10.
+    eval: Option<f32>, unit "pawns", null "no evaluation comment on the ply before";
     /// Turns of the owner in the spell.
     turns: u16, unit "turns";
     /// How the spell ended.
@@ -100,6 +113,15 @@ table! {
         /// The same in 10 moves.
         material_10;
     };
+    /// Changes of the evaluation in 3, 5 and 10 moves.
+    eval_change: [Option<f32>; 3], unit "pawns", null "no evaluation at one of the two positions" {
+        /// Change of the evaluation, from the owner's side, in the 3 moves from the start.
+        eval_3;
+        /// The same in 5 moves.
+        eval_5;
+        /// The same in 10 moves.
+        eval_10;
+    };
     /// Plies played in the game after the start of the spell.
     plies_left: u16, unit "plies";
     /// Game result for the owner.
@@ -112,31 +134,12 @@ table! {
     time_class: TimeClass;
 }
 
-/// A game for the rows of its spells.
-pub struct SpellGame<'a> {
-    /// Number in the source.
-    pub number: u32,
-    /// Fold.
-    pub fold: u8,
-    /// Plies of the game.
-    pub plies: u16,
-    /// Bands of White and Black.
-    pub bands: [Band; 2],
-    /// Width of the bands.
-    pub band_width: u16,
-    /// Rating difference seen from White and from Black.
-    pub diffs: [RatingDiff; 2],
-    /// Time class.
-    pub time_class: TimeClass,
-    /// Result.
-    pub result: GameResult,
-    /// Seconds left after each ply, from clock comments.
-    pub clocks: &'a [Option<f32>],
-}
+/// Moves after which a change of evaluation is kept.
+const EVAL_AFTER: [usize; 3] = [3, 5, 10];
 
 impl SpellColumns {
     /// Adds the spells of a game, a column at a time, which avoids a capacity check per value.
-    pub fn push(&mut self, game: &SpellGame<'_>, spells: &[Spell]) {
+    pub fn push(&mut self, game: &GameFacts<'_>, spells: &[Spell]) {
         let each = || spells.iter();
         let side = |spell: &Spell| spell.color.fold_wb(0, 1);
         self.game.fill(game.number, spells.len());
@@ -170,17 +173,22 @@ impl SpellColumns {
         self.reach.extend(states().map(|state| state.reach));
         self.legal.extend(states().map(|state| state.legal));
         self.attacked_by
-            .extend(states().map(|state| state.attacked_by));
-        self.defended.extend(states().map(|state| state.defended));
+            .extend(states().map(|state| state.around.attacked_by));
+        self.defended
+            .extend(states().map(|state| state.around.defenders > 0));
+        self.defended_by
+            .extend(states().map(|state| state.around.defended_by));
+        self.defenders
+            .extend(states().map(|state| state.around.defenders));
+        self.wedge.extend(states().map(|state| state.around.wedge));
+        self.others_held
+            .extend(states().map(|state| state.others_held));
+        self.others_restrained
+            .extend(states().map(|state| state.others_restrained));
         self.developed.extend(states().map(|state| state.developed));
         self.phase.extend(states().map(|state| state.phase));
         self.balance.extend(states().map(|state| state.balance));
-        if game.clocks.iter().all(Option::is_none) {
-            self.clock.extend(each().map(|_| None));
-        } else {
-            self.clock
-                .extend(each().map(|spell| clock_before(game.clocks, spell.start)));
-        }
+        self.push_comments(game, spells);
         self.turns.extend(each().map(|spell| spell.turns));
         self.end.extend(each().map(spell_end));
         self.end_ply.extend(each().map(|spell| spell.end_ply));
@@ -205,14 +213,35 @@ impl SpellColumns {
         }
         self.plies_left
             .extend(each().map(|spell| game.plies - spell.start));
-        let results = Color::ALL.map(|owner| OwnerResult::of(game.result, owner));
-        let bands = game.bands.map(|band| band.code(game.band_width));
+        let (results, bands) = (game.results(), game.band_codes());
         self.owner_result
             .extend(each().map(|spell| results[side(spell)]));
         self.band.extend(each().map(|spell| bands[side(spell)]));
         self.rating_diff
             .extend(each().map(|spell| game.diffs[side(spell)]));
         self.time_class.fill(game.time_class, spells.len());
+    }
+
+    fn push_comments(&mut self, game: &GameFacts<'_>, spells: &[Spell]) {
+        let each = || spells.iter();
+        if game.has_clocks() {
+            self.clock
+                .extend(each().map(|spell| game.clock_before(spell.start)));
+        } else {
+            self.clock.extend(each().map(|_| None));
+        }
+        if game.has_evals() {
+            let starts = || each().map(|spell| (usize::from(spell.start), spell.color));
+            self.eval.extend(starts().map(|(p, c)| game.eval(p, c)));
+            for (&moves, column) in EVAL_AFTER.iter().zip(&mut self.eval_change) {
+                column.extend(starts().map(|(p, c)| game.eval_change(p, c, moves)));
+            }
+        } else {
+            self.eval.extend(each().map(|_| None));
+            for column in &mut self.eval_change {
+                column.extend(each().map(|_| None));
+            }
+        }
     }
 }
 
@@ -227,13 +256,4 @@ pub fn spell_end(spell: &Spell) -> SpellEnd {
             _ => SpellEnd::Lost,
         },
     }
-}
-
-/// Time the side on move at `position` has left, from the last comment on one of its plies.
-fn clock_before(clocks: &[Option<f32>], position: u16) -> Option<f32> {
-    // Its plies are number position − 1, position − 3, …; ply n is at n − 1.
-    (1..usize::from(position))
-        .rev()
-        .step_by(2)
-        .find_map(|ply| clocks.get(ply - 1).copied().flatten())
 }

@@ -43,7 +43,9 @@ pub use fold::FOLDS;
 pub use kind::{Kind, UNIT_NAMES, unit_code, value};
 pub use phase::Phase;
 pub use rating::{Band, Rating, RatingDiff};
-pub use restriction::{By, CauseKind, Fate, HORIZONS, MAX_K, Outcome, SpellEnd};
+pub use restriction::{
+    By, CauseKind, Fate, HORIZONS, MAX_K, OTHERS_K, Outcome, SpellEnd, landmark_k,
+};
 pub use result::GameResult;
 pub use skip::Reason;
 pub use table::Table;

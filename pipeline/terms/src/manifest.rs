@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::{self, Write as _};
+use std::num::NonZeroU32;
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
@@ -47,6 +48,10 @@ pub struct Parameters {
     pub block_bytes: usize,
     /// Blocks in a part.
     pub part_blocks: u64,
+    /// The table `turns` holds one turn in so many, and every landmark turn. A manifest without
+    /// it is older than that table.
+    #[serde(default = "default_sample")]
+    pub sample: NonZeroU32,
     /// Which of the parts are written; all of them where empty.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub stripe: Option<Stripe>,
@@ -93,6 +98,13 @@ impl std::str::FromStr for Stripe {
     }
 }
 
+/// One turn in so many is in the sample, if the user does not say otherwise.
+pub const DEFAULT_SAMPLE: NonZeroU32 = NonZeroU32::new(16).unwrap();
+
+fn default_sample() -> NonZeroU32 {
+    DEFAULT_SAMPLE
+}
+
 /// What the user may change about the rows.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cuts {
@@ -100,6 +112,8 @@ pub struct Cuts {
     pub band_width: u16,
     /// Bounds of the time classes.
     pub time: TimeCuts,
+    /// One turn in so many is in the sample.
+    pub sample: NonZeroU32,
 }
 
 impl Parameters {
@@ -113,6 +127,7 @@ impl Parameters {
         Cuts {
             band_width: self.band_width,
             time: TimeCuts(self.time_cuts),
+            sample: self.sample,
         }
     }
 }

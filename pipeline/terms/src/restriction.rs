@@ -1,10 +1,25 @@
 //! Words of restriction: causes and ends of spells, fates of pieces, horizons
 //! (definitions, sections 6 to 8).
 
+use shakmaty::Role;
+
 use crate::words;
 
 /// Restriction is recorded for k from 0 to this many safe squares.
 pub const MAX_K: u8 = 4;
+
+/// Highest k at which a landmark puts a turn into the table `turns`: 1 for knights and bishops,
+/// 2 for rooks and queens, which have more squares to lose.
+#[inline]
+pub const fn landmark_k(kind: Role) -> u8 {
+    match kind {
+        Role::Rook | Role::Queen => 2,
+        _ => 1,
+    }
+}
+
+/// The k at which other pieces of a side are counted as held or restrained.
+pub const OTHERS_K: u8 = 2;
 
 /// Horizons in moves for which the exposure cube holds outcomes.
 pub const HORIZONS: [usize; 5] = [3, 5, 10, 15, 20];

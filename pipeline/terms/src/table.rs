@@ -13,6 +13,8 @@ words! {
         Moves = "moves",
         /// One row a restriction spell.
         Spells = "spells",
+        /// One row a piece at a sampled turn or a landmark.
+        Turns = "turns",
         /// The cube of observations.
         Exposure = "exposure",
         /// One row a game left out.

@@ -143,6 +143,8 @@ pub fn within(outcomes: &[u32; Outcome::COUNT]) -> [[u64; 4]; HORIZONS.len()] {
 pub struct Observation {
     /// The piece.
     pub slot: u8,
+    /// Its safe squares, all counted.
+    pub safe: u8,
     /// Position observed.
     pub position: u16,
     /// What the board showed.

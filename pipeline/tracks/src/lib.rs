@@ -16,7 +16,9 @@
 //! - [`roster`]: the identity of pieces;
 //! - [`ply`]: what one ply did;
 //! - [`capture_runs`]: captured units lost, traded or sold;
+//! - [`surroundings`], [`wedge`]: attackers and defenders of a piece, bishops behind a wedge;
 //! - [`spell`], [`exposure`]: restriction spells and observations;
+//! - [`turn`]: pieces at sampled turns and landmarks;
 //! - [`track`]: one game followed from its first ply to its last.
 //!
 //! ```
@@ -43,6 +45,9 @@ pub mod san;
 pub mod side;
 pub mod sight;
 pub mod spell;
+pub mod surroundings;
 pub mod survey;
 pub mod track;
 pub mod trials;
+pub mod turn;
+pub mod wedge;

@@ -1,6 +1,6 @@
 //! Reach and safe squares of one side (definitions, sections 3 and 4).
 
-use shakmaty::{Bitboard, Castles, CastlingSide, Color, Role, Square, attacks};
+use shakmaty::{Bitboard, Board, Castles, CastlingSide, Color, Role, Square, attacks};
 
 use crate::pawns::{Pawns, after_en_passant, passed_pawn};
 use crate::rules::Rules;
@@ -163,11 +163,10 @@ impl Mobility {
         if role == Role::King || !sight.control.get(!color).all.contains(king) {
             return reach;
         }
-        let checkers = sight.board.attacks_to(king, !color, sight.board.occupied());
-        let Some(checker) = checkers.single_square() else {
-            return Bitboard::EMPTY;
-        };
-        let mut answers = attacks::between(king, checker).with(checker);
+        let mut answers = answers_to_check(&sight.board, color, king);
+        if answers.is_empty() {
+            return answers;
+        }
         if role == Role::Pawn
             && let Some(to) = rules.en_passant
             && reach.contains(to)
@@ -181,6 +180,17 @@ impl Mobility {
             );
         }
         reach & answers
+    }
+}
+
+/// Squares on which a unit other than the king ends the check to the king of `color`: all of
+/// them where there is none, none of them where there are two checks.
+pub(crate) fn answers_to_check(board: &Board, color: Color, king: Square) -> Bitboard {
+    let checkers = board.attacks_to(king, !color, board.occupied());
+    match checkers.single_square() {
+        Some(checker) => attacks::between(king, checker).with(checker),
+        None if checkers.is_empty() => Bitboard::FULL,
+        None => Bitboard::EMPTY,
     }
 }
 

@@ -1,7 +1,9 @@
 //! Restriction spells (definitions, section 6).
 
 use hobble_terms::{By, CauseKind, Fate, MAX_K, Phase};
-use shakmaty::{Bitboard, Color, Role, Square};
+use shakmaty::{Color, Role, Square};
+
+use crate::surroundings::Surroundings;
 
 /// The ply that restricted a piece.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,16 +59,19 @@ pub struct StartState {
     pub reach: u8,
     /// Destinations of its legal moves.
     pub legal: u8,
-    /// Kinds of enemy units that attack it: bit n for the n-th of P N B R Q K.
-    pub attacked_by: u8,
-    /// Whether an own unit defends it.
-    pub defended: bool,
+    /// What stands around it.
+    pub around: Surroundings,
     /// Whether it is developed.
     pub developed: bool,
     /// Phase of the game.
     pub phase: Phase,
     /// Owner's material less the opponent's, in pawns.
     pub balance: i16,
+    /// Other developed pieces of its side with [`OTHERS_K`](hobble_terms::OTHERS_K) safe squares
+    /// or fewer.
+    pub others_held: u8,
+    /// Other pieces of its side that are restrained at that k.
+    pub others_restrained: u8,
 }
 
 /// How a spell ended.
@@ -132,12 +137,16 @@ impl Spell {
     /// squares by a quiet ply of the opponent, not attacked then, and no better off at its
     /// owner's next turn, which is the landmark.
     pub fn is_restrained(&self) -> bool {
-        self.cause.kind == CauseKind::Taken
-            && self.cause.ply.is_some_and(|ply| ply.quiet)
-            && self.state.developed
-            && self.state.attacked_by == 0
-            && self.turns >= 2
+        restrains(&self.cause, &self.state) && self.turns >= 2
     }
+}
+
+/// Whether a spell restrains its piece if it lasts until the landmark.
+pub(crate) fn restrains(cause: &Cause, state: &StartState) -> bool {
+    cause.kind == CauseKind::Taken
+        && cause.ply.is_some_and(|ply| ply.quiet)
+        && state.developed
+        && state.around.attacked_by == 0
 }
 
 /// Set of k: bit k for k = 0 … [`MAX_K`].
@@ -180,11 +189,12 @@ impl OpenSpell {
             good: 0,
             reach: 0,
             legal: 0,
-            attacked_by: 0,
-            defended: false,
+            around: Surroundings::NONE,
             developed: false,
             phase: Phase::Opening,
             balance: 0,
+            others_held: 0,
+            others_restrained: 0,
         },
     };
 
@@ -305,19 +315,7 @@ impl Origin {
     }
 }
 
-/// The kinds among `attackers`, as [`StartState::attacked_by`] packs them.
-#[inline]
-pub fn kinds_of(attackers: Bitboard, of_role: impl Fn(Role) -> Bitboard) -> u8 {
-    let mut kinds = 0;
-    for (bit, &role) in Role::ALL.iter().enumerate() {
-        if attackers.intersects(of_role(role)) {
-            kinds |= 1 << bit;
-        }
-    }
-    kinds
-}
-
-/// The letters of packed kinds, in the order PNBRQK.
+/// The letters of a set of kinds, in the order PNBRQK.
 pub const fn kind_letters(kinds: u8) -> &'static str {
     LETTERS[(kinds & 63) as usize]
 }

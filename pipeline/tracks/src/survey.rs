@@ -6,7 +6,8 @@ use crate::mobility::{Mobility, good};
 use crate::rules::Rules;
 use crate::side::Measured;
 use crate::sight::Sight;
-use crate::spell::{kind_letters, kinds_of};
+use crate::spell::kind_letters;
+use crate::surroundings::kinds_of;
 
 /// Facts of one unit in a position.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -73,10 +74,7 @@ impl Survey {
                     legal: (piece.color == rules.turn)
                         .then(|| measured.legal(&sight, rules, square, piece.role)),
                     attackers,
-                    attacked_by: kind_letters(kinds_of(attackers, |role| {
-                        sight.board.by_role(role)
-                    }))
-                    .to_owned(),
+                    attacked_by: kind_letters(kinds_of(attackers, &sight.board)).to_owned(),
                     defended: sight.control.get(piece.color).all.contains(square),
                     pinned: sight.pinned.get(piece.color).contains(square),
                 }

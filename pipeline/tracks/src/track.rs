@@ -17,9 +17,13 @@ use crate::roster::{Change, MAX_UNITS, Roster, Slot};
 use crate::san;
 use crate::sight::{Sight, is_piece};
 use crate::spell::{Capture, End, KSet, OpenSpell, RUNNING, Spell};
+use record::Record;
 
 mod measures;
+mod record;
 mod turns;
+
+pub use record::TurnRows;
 
 /// Longest game that can be followed, in plies.
 pub const MAX_PLIES: usize = u16::MAX as usize;
@@ -46,6 +50,10 @@ pub struct Track {
     plies: Vec<Ply>,
     spells: Vec<Spell>,
     observations: Vec<Observation>,
+    /// The turns as they were, for rows that only the whole game can fill.
+    record: Record,
+    /// Slots of the pieces whose running spell at k = `OTHERS_K` restrains them.
+    restraining: u64,
     /// White's balance at each position.
     balance: Vec<i16>,
     /// The captured units, in order.
@@ -73,6 +81,8 @@ impl Default for Track {
             plies: Vec::new(),
             spells: Vec::new(),
             observations: Vec::new(),
+            record: Record::default(),
+            restraining: 0,
             balance: Vec::new(),
             victims: Vec::new(),
             captures: [None; MAX_UNITS],
@@ -100,6 +110,8 @@ impl Track {
         self.plies.clear();
         self.spells.clear();
         self.observations.clear();
+        self.record.clear();
+        self.restraining = 0;
         self.balance.clear();
         self.victims.clear();
         self.captures = [None; MAX_UNITS];

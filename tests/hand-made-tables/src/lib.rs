@@ -13,7 +13,7 @@ use arrow_array::{
 };
 use hobble_terms::Table;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::{Manifest, Parameters, Part, Size, Source};
+use hobble_terms::manifest::{DEFAULT_SAMPLE, Manifest, Parameters, Part, Size, Source};
 use parquet::arrow::ArrowWriter;
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use parquet::file::metadata::KeyValue;
@@ -166,6 +166,7 @@ pub fn manifest(dir: &Path, sources: &[(&str, u32)]) {
         time_cuts: [180, 480, 1500],
         block_bytes: 1,
         part_blocks: 1,
+        sample: DEFAULT_SAMPLE,
         stripe: None,
     };
     let mut manifest = Manifest {

@@ -115,6 +115,7 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
         time_cuts,
         block_bytes: arguments.block_kib as usize * 1024,
         part_blocks: arguments.part_blocks,
+        sample: arguments.sample,
         stripe: arguments.stripe,
     })
 }

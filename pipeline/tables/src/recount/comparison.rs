@@ -7,6 +7,7 @@ use hobble_terms::account::Account;
 use hobble_terms::manifest::Manifest;
 
 use super::totals::Totals;
+use super::turns::Turns;
 
 /// One comparison: a figure by two ways of counting.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -109,6 +110,9 @@ pub(super) fn compare(manifest: &Manifest, totals: &Totals) -> Vec<Comparison> {
             ("spells", totals.captured.other_fates),
         );
     }
+    if has(Table::Turns) {
+        compare_turns(&mut all, &has, &totals.turns);
+    }
     if has(Table::Games) && has(Table::Moves) {
         all.add(
             "games whose plies are not 1, 2, 3 … to their number",
@@ -135,6 +139,30 @@ pub(super) fn compare(manifest: &Manifest, totals: &Totals) -> Vec<Comparison> {
         }
     }
     all.0
+}
+
+fn compare_turns(all: &mut Collected, has: &dyn Fn(Table) -> bool, found: &Turns) {
+    all.add(
+        "turns neither sampled nor at a landmark",
+        ("expected", 0),
+        ("turns", found.unasked),
+    );
+    if has(Table::Games) && has(Table::Moves) {
+        all.add(
+            "turns whose fate is not that of the captured unit",
+            ("expected", 0),
+            ("turns", found.other_fates),
+        );
+    }
+    if has(Table::Spells) {
+        let landmarks = found.landmarks_of_spells;
+        for (what, found) in [
+            ("pieces at landmarks", found.landmarks),
+            ("pieces at the same landmarks", found.same_landmarks),
+        ] {
+            all.add(what, ("spells", landmarks), ("turns", found));
+        }
+    }
 }
 
 fn compare_games(all: &mut Collected, written: &Account, found: &Account) {

@@ -9,6 +9,7 @@ mod rows;
 mod spells;
 mod tables;
 mod totals;
+mod turns;
 mod unlisted;
 
 use std::path::Path;

@@ -3,12 +3,13 @@
 use std::path::Path;
 
 use arrow_array::Array as _;
-use hobble_terms::Fate;
+use hobble_terms::{Fate, Kind, landmark_k};
 
 use super::captures::CapturedUnits;
 use super::games::count_words;
 use super::rows::{Rows, read};
 use super::totals::Totals;
+use super::turns::Landmarks;
 use crate::error::Error;
 use crate::spells::SPELLS;
 
@@ -21,11 +22,38 @@ pub(super) fn spells(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
         SPELLS.fate.name(),
         SPELLS.fate_ply.name(),
         SPELLS.net.name(),
+        SPELLS.restrained.name(),
+        SPELLS.k_low.name(),
+        SPELLS.kind.name(),
+        SPELLS.piece.name(),
+        SPELLS.start_ply.name(),
     ];
+    totals.turns.part.clear();
     read(path, &columns, |rows| {
+        note_landmarks(rows, &mut totals.turns.part)?;
         count_words(rows.read(SPELLS.end)?, &mut totals.account.spells);
         compare_fates(rows, &mut totals.captured)
     })
+}
+
+/// Notes the landmarks that put their turns into the table `turns`.
+fn note_landmarks(rows: &Rows<'_>, landmarks: &mut Landmarks) -> Result<(), Error> {
+    let restrained = rows.read(SPELLS.restrained)?;
+    let lows = rows.read(SPELLS.k_low)?;
+    let kinds = rows.read(SPELLS.kind)?;
+    let (games, slots, starts) = (
+        rows.read(SPELLS.game)?,
+        rows.read(SPELLS.piece)?,
+        rows.read(SPELLS.start_ply)?,
+    );
+    for row in (0..rows.len()).filter(|&row| restrained.value(row)) {
+        let kind = Kind::from_name(kinds.value(row));
+        let kind = kind.ok_or_else(|| rows.invalid(SPELLS.kind, kinds.value(row)))?;
+        if lows.value(row) <= landmark_k(kind.role()) {
+            landmarks.insert((games.value(row), slots.value(row), starts.value(row) + 2));
+        }
+    }
+    Ok(())
 }
 
 fn compare_fates(rows: &Rows<'_>, units: &mut CapturedUnits) -> Result<(), Error> {

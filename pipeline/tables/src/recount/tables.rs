@@ -10,6 +10,7 @@ use super::moves::moves;
 use super::rows::read;
 use super::spells::spells;
 use super::totals::Totals;
+use super::turns::turns;
 use crate::error::Error;
 use crate::exposure::EXPOSURE;
 
@@ -63,6 +64,7 @@ fn count_file(
         Table::Skipped => skipped(path, totals, numbers),
         Table::Moves => moves(path, totals, starts),
         Table::Spells => spells(path, totals),
+        Table::Turns => turns(path, totals),
         Table::Exposure => read(path, &[EXPOSURE.turns.name()], |rows| {
             let turns = rows.read(EXPOSURE.turns)?;
             totals.account.observations += turns.values().iter().sum::<u64>();

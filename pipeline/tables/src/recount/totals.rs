@@ -6,6 +6,7 @@ use hobble_terms::Table;
 use hobble_terms::account::Account;
 
 use super::captures::CapturedUnits;
+use super::turns::Turns;
 
 /// Figures of the files of a folder.
 #[derive(Default)]
@@ -20,6 +21,8 @@ pub(super) struct Totals {
     pub broken_games: u64,
     /// Captured units by `moves` and `spells`.
     pub captured: CapturedUnits,
+    /// Landmarks by `spells` and `turns`.
+    pub turns: Turns,
     /// Rows of each table.
     pub rows: BTreeMap<Table, u64>,
     /// The `moves_id` of each game.

@@ -54,13 +54,14 @@ fn agree(folder: &Path, theirs: &Parameters, ours: &Parameters) -> Result<(), Er
         None => "0/1 (all parts)".to_owned(),
     };
     type Shown<'a> = &'a dyn Fn(&Parameters) -> String;
-    let parameters: [(&'static str, Shown<'_>); 5] = [
+    let parameters: [(&'static str, Shown<'_>); 6] = [
         ("tables", &names),
         ("rating band width", &|p| p.band_width.to_string()),
         ("time cuts", &|p| format!("{:?}", p.time_cuts)),
         ("parts of", &|p| {
             format!("{} × {}", p.part_blocks, p.block_bytes)
         }),
+        ("a sample of one turn in", &|p| p.sample.to_string()),
         ("stripe", &stripe),
     ];
     for (what, shown) in parameters {

@@ -1,16 +1,17 @@
 //! Turns of the owner: observations, and spells that start or end.
 
-use hobble_terms::{By, Phase};
-use shakmaty::{Bitboard, Color};
+use hobble_terms::{By, OTHERS_K, Phase};
+use shakmaty::Color;
 
 use super::{Track, side};
 use crate::exposure::{BoardKey, Observation};
 use crate::mobility::good;
-use crate::roster::Slot;
+use crate::roster::{MAX_UNITS, Slot};
 use crate::rules::Rules;
 use crate::spell::{
-    Cause, End, Glance, KSet, OpenSpell, Origin, StartState, kinds_of, restricted_at,
+    Cause, End, Glance, KSet, OpenSpell, Origin, StartState, restrains, restricted_at,
 };
+use crate::surroundings::Surroundings;
 
 impl Track {
     /// A turn of `color` at position `position`: observations, spells that end or start.
@@ -21,21 +22,30 @@ impl Track {
         let attacked = self.sight.control.get(!color).all;
         let defended = self.sight.control.get(color).all;
         let phase = Phase::at(position, self.piece_material);
+        self.record.begin_turn(board, self.observations.len());
+        let mut others = Others::default();
+        let mut starting = [(0, 0); MAX_UNITS];
+        let mut starts = 0;
         for square in pieces {
             let slot = self.roster.at(square);
             let safe = self.frames[position % 3].safe[slot as usize];
+            let developed = self.roster.is_developed(slot);
+            others.add(slot, developed && safe <= OTHERS_K);
             self.observations.push(Observation {
                 slot,
+                safe,
                 position: position as u16,
                 key: BoardKey::new(
                     self.roster.kind(slot),
                     safe,
-                    self.roster.is_developed(slot),
+                    developed,
                     attacked.contains(square),
                     defended.contains(square),
                     phase,
                 ),
             });
+            let measured = self.mobility[side(color)].of(square);
+            self.record.observe(square, measured);
             let was = self.restricted[slot as usize];
             let now = restricted_at(safe);
             if was != now {
@@ -44,9 +54,15 @@ impl Track {
                     self.free(slot, was & !now, position);
                 }
                 if now & !was != 0 {
-                    self.restrict(slot, now & !was, position, phase);
+                    starting[starts] = (slot, now & !was);
+                    starts += 1;
                 }
             }
+        }
+        // Of the spells at k = OTHERS_K those that go on are left.
+        others.restrained = self.restraining & others.pieces;
+        for &(slot, ks) in &starting[..starts] {
+            self.restrict(slot, ks, position, phase, &others);
         }
     }
 
@@ -77,6 +93,9 @@ impl Track {
         let (kind, color) = (self.roster.kind(slot), self.roster.color(slot));
         for spell in &mut self.running[slot as usize] {
             if spell.ks & ks != 0 {
+                if spell.ks & ks & 1 << OTHERS_K != 0 {
+                    self.restraining &= !(1 << slot);
+                }
                 let ended = spell.close(ks, slot, kind, color, last, end, end_ply);
                 self.spells.push(ended);
             }
@@ -85,8 +104,9 @@ impl Track {
 
     /// Starts spells of a piece at its owner's turn `position`, for each k in `ks`.
     #[inline(never)] // A place of its own in profiles.
-    fn restrict(&mut self, slot: Slot, ks: KSet, position: usize, phase: Phase) {
-        let state = self.state(slot, position, phase);
+    fn restrict(&mut self, slot: Slot, ks: KSet, position: usize, phase: Phase, others: &Others) {
+        let mut state = self.state(slot, position, phase);
+        (state.others_held, state.others_restrained) = others.than(slot);
         let origin = self.origin(slot, position);
         // Neighbouring k of the same cause make one spell.
         let (mut same, mut cause) = (0, Cause::UNDEVELOPED);
@@ -105,6 +125,9 @@ impl Track {
     }
 
     fn open(&mut self, slot: Slot, ks: KSet, position: usize, cause: Cause, state: StartState) {
+        if ks & 1 << OTHERS_K != 0 && restrains(&cause, &state) {
+            self.restraining |= 1 << slot;
+        }
         let spells = &mut self.running[slot as usize];
         // There is one: each of the others runs for another k.
         if let Some(free) = spells.iter_mut().find(|spell| spell.ks == 0) {
@@ -153,11 +176,6 @@ impl Track {
         let kind = self.roster.kind(slot);
         let mobility = &self.mobility[side(color)];
         let safe = mobility.safe[square.to_usize()];
-        let attackers = if sight.control.get(!color).all.contains(square) {
-            board.attacks_to(square, !color, board.occupied())
-        } else {
-            Bitboard::EMPTY
-        };
         let rules = Rules::of(&self.position);
         StartState {
             square,
@@ -165,11 +183,36 @@ impl Track {
             good: good(color, square, safe).count() as u8,
             reach: mobility.reach[square.to_usize()].count() as u8,
             legal: mobility.legal(sight, rules, square, kind).count() as u8,
-            attacked_by: kinds_of(attackers, |role| board.by_role(role)),
-            defended: sight.control.get(color).all.contains(square),
+            around: Surroundings::of(board, color, kind, square),
             developed: self.roster.is_developed(slot),
             phase,
             balance: color.fold_wb(1, -1) * self.balance[position],
+            others_held: 0,
+            others_restrained: 0,
         }
+    }
+}
+
+/// The pieces of a side at a turn, to count those beside one of them. Sets of slots.
+#[derive(Default)]
+struct Others {
+    pieces: u64,
+    /// Developed, with [`OTHERS_K`] safe squares or fewer.
+    held: u64,
+    /// Restrained at [`OTHERS_K`], the landmark reached.
+    restrained: u64,
+}
+
+impl Others {
+    #[inline]
+    fn add(&mut self, slot: Slot, held: bool) {
+        self.pieces |= 1 << slot;
+        self.held |= u64::from(held) << slot;
+    }
+
+    /// Held and restrained pieces beside the one of a slot.
+    fn than(&self, slot: Slot) -> (u8, u8) {
+        let beside = |set: u64| (set & !(1 << slot)).count_ones() as u8;
+        (beside(self.held), beside(self.restrained))
     }
 }

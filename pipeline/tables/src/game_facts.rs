@@ -1,0 +1,131 @@
+//! What the rows of pieces in one game have in common, and what its comments say at a turn.
+
+use hobble_game::comment::Eval;
+use hobble_terms::{Band, GameResult, RatingDiff, TimeClass};
+use shakmaty::Color;
+
+use crate::values::fraction;
+use crate::words::OwnerResult;
+
+/// Highest evaluation that is kept, in hundredths of a pawn; a mate counts as much.
+const MOST: i16 = 1_000;
+
+/// What the rows of pieces in one game have in common.
+pub struct GameFacts<'a> {
+    /// Number in the source.
+    pub number: u32,
+    /// Fold.
+    pub fold: u8,
+    /// Plies of the game.
+    pub plies: u16,
+    /// Bands of White and Black.
+    pub bands: [Band; 2],
+    /// Width of the bands.
+    pub band_width: u16,
+    /// Rating difference seen from White and from Black.
+    pub diffs: [RatingDiff; 2],
+    /// Time class.
+    pub time_class: TimeClass,
+    /// Result.
+    pub result: GameResult,
+    /// Seconds left after each ply, from clock comments.
+    pub clocks: &'a [Option<f32>],
+    /// Evaluation after each ply, from evaluation comments.
+    pub evals: &'a [Option<Eval>],
+}
+
+impl GameFacts<'_> {
+    /// Codes of the bands of White and Black.
+    pub fn band_codes(&self) -> [u8; 2] {
+        self.bands.map(|band| band.code(self.band_width))
+    }
+
+    /// The result as White and Black see it.
+    pub fn results(&self) -> [OwnerResult; 2] {
+        Color::ALL.map(|owner| OwnerResult::of(self.result, owner))
+    }
+
+    /// Whether any ply has a clock comment.
+    pub fn has_clocks(&self) -> bool {
+        self.clocks.iter().any(Option::is_some)
+    }
+
+    /// Whether any ply has an evaluation comment.
+    pub fn has_evals(&self) -> bool {
+        self.evals.iter().any(Option::is_some)
+    }
+
+    /// Time the side on move at `position` has left, from the last comment on one of its plies.
+    pub fn clock_before(&self, position: u16) -> Option<f32> {
+        // Its plies are number position − 1, position − 3, …; ply n is at n − 1.
+        (1..usize::from(position))
+            .rev()
+            .step_by(2)
+            .find_map(|ply| self.clocks.get(ply - 1).copied().flatten())
+    }
+
+    /// Evaluation of a position at which `owner` is on move, from its side, in pawns.
+    pub fn eval(&self, position: usize, owner: Color) -> Option<f32> {
+        Some(pawns(self.hundredths(position, owner)?))
+    }
+
+    /// Change of the evaluation, from the side of `owner` on move, in some moves.
+    pub fn eval_change(&self, position: usize, owner: Color, moves: usize) -> Option<f32> {
+        let now = self.hundredths(position, owner)?;
+        let later = self.hundredths(position + 2 * moves, owner)?;
+        Some(pawns(later - now))
+    }
+
+    fn hundredths(&self, position: usize, owner: Color) -> Option<i16> {
+        let eval = (*self.evals.get(position.checked_sub(1)?)?)?;
+        let sign = owner.fold_wb(1, -1);
+        Some(match eval {
+            Eval::Pawns(pawns) => {
+                let hundredths = (f64::from(pawns) * 100.0).round();
+                sign * hundredths.clamp(f64::from(-MOST), f64::from(MOST)) as i16
+            }
+            // The side on move is mated.
+            Eval::Mate(0) => -MOST,
+            Eval::Mate(moves) => sign * moves.signum() * MOST,
+        })
+    }
+}
+
+fn pawns(hundredths: i16) -> f32 {
+    fraction(hundredths, 100.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn evaluations_are_the_owners_and_bounded() {
+        let evals = [
+            Some(Eval::Pawns(0.35)),
+            Some(Eval::Pawns(-25.0)),
+            None,
+            Some(Eval::Mate(3)),
+            Some(Eval::Mate(0)),
+        ];
+        let facts = GameFacts {
+            number: 1,
+            fold: 0,
+            plies: 5,
+            bands: [Band::Missing; 2],
+            band_width: 200,
+            diffs: [RatingDiff::Unknown; 2],
+            time_class: TimeClass::Unknown,
+            result: GameResult::Unknown,
+            clocks: &[],
+            evals: &evals,
+        };
+        assert_eq!(facts.eval(0, Color::White), None);
+        assert_eq!(facts.eval(1, Color::Black), Some(-0.35));
+        assert_eq!(facts.eval(2, Color::White), Some(-10.0));
+        assert_eq!(facts.eval_change(2, Color::White, 1), Some(20.0));
+        assert_eq!(facts.eval_change(1, Color::Black, 1), None);
+        assert_eq!(facts.eval_change(1, Color::Black, 2), Some(-9.65));
+        assert_eq!(facts.eval_change(4, Color::White, 1), None);
+    }
+}

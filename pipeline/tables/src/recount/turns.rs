@@ -1,0 +1,101 @@
+//! The table `turns` counted again, and held against the captured units of `moves` and the
+//! landmarks of `spells`.
+
+use std::collections::HashSet;
+use std::path::Path;
+
+use arrow_array::Array as _;
+use hobble_terms::{Fate, Kind, landmark_k};
+
+use super::rows::{Rows, read};
+use super::totals::Totals;
+use crate::error::Error;
+use crate::turns::TURNS;
+
+/// Pieces at their landmarks, by game, slot and position.
+pub(super) type Landmarks = HashSet<(u32, u8, u16)>;
+
+/// What the table `turns` says.
+#[derive(Default)]
+pub(super) struct Turns {
+    /// Pieces at landmarks by `spells`.
+    pub landmarks_of_spells: u64,
+    /// Pieces at landmarks by `turns`.
+    pub landmarks: u64,
+    /// Of these, those that are at one by `spells` too.
+    pub same_landmarks: u64,
+    /// Rows whose fate is not that of the unit captured by that ply.
+    pub other_fates: u64,
+    /// Rows that are neither in the sample nor at a landmark turn.
+    pub unasked: u64,
+    /// Landmarks of the part that is being read, by `spells`.
+    pub part: Landmarks,
+}
+
+/// Counts the rows of a part. Returns their number.
+pub(super) fn turns(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
+    let restrained = TURNS.restrained.map(|column| column.name());
+    let columns = [
+        TURNS.game.name(),
+        TURNS.ply.name(),
+        TURNS.sampled.name(),
+        TURNS.landmark.name(),
+        TURNS.piece.name(),
+        TURNS.kind.name(),
+        TURNS.fate.name(),
+        TURNS.fate_ply.name(),
+    ];
+    let columns = [&columns[..], &restrained[..3]].concat();
+    let rows = read(path, &columns, |rows| {
+        compare_fates(rows, totals)?;
+        count_landmarks(rows, &mut totals.turns)
+    });
+    totals.turns.landmarks_of_spells += totals.turns.part.len() as u64;
+    totals.turns.part.clear();
+    rows
+}
+
+fn compare_fates(rows: &Rows<'_>, totals: &mut Totals) -> Result<(), Error> {
+    let games = rows.read(TURNS.game)?;
+    let fates = rows.read(TURNS.fate)?;
+    let plies = rows.read(TURNS.fate_ply)?;
+    for row in 0..rows.len() {
+        let fate = Fate::from_name(fates.value(row));
+        let expected = if plies.is_valid(row) {
+            let captured = totals
+                .captured
+                .captured_by(games.value(row), plies.value(row));
+            captured.map(|(fate, _)| fate)
+        } else {
+            Some(Fate::Survived)
+        };
+        totals.turns.other_fates += u64::from(fate != expected);
+    }
+    Ok(())
+}
+
+fn count_landmarks(rows: &Rows<'_>, totals: &mut Turns) -> Result<(), Error> {
+    let (games, plies, slots) = (
+        rows.read(TURNS.game)?,
+        rows.read(TURNS.ply)?,
+        rows.read(TURNS.piece)?,
+    );
+    let (sampled, landmark) = (rows.read(TURNS.sampled)?, rows.read(TURNS.landmark)?);
+    let kinds = rows.read(TURNS.kind)?;
+    let [none, one, two] = [0, 1, 2].map(|k| rows.read(TURNS.restrained[k]));
+    let restrained = [none?, one?, two?];
+    for row in 0..rows.len() {
+        totals.unasked += u64::from(!sampled.value(row) && !landmark.value(row));
+        let kind = Kind::from_name(kinds.value(row));
+        let kind = kind.ok_or_else(|| rows.invalid(TURNS.kind, kinds.value(row)))?;
+        let reached = restrained[..=usize::from(landmark_k(kind.role()))]
+            .iter()
+            .any(|turns| turns.is_valid(row) && turns.value(row) == 1);
+        if reached && landmark.value(row) {
+            totals.landmarks += 1;
+            let place = (games.value(row), slots.value(row), plies.value(row));
+            totals.same_landmarks += u64::from(totals.part.contains(&place));
+        }
+    }
+    Ok(())
+}

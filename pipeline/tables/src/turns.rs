@@ -1,0 +1,290 @@
+//! The table `turns`.
+
+use hobble_terms::{Band, By, CauseKind, Fate, Kind, Phase, RatingDiff, TimeClass};
+use hobble_tracks::turn::TurnRow;
+use shakmaty::{Color, Role, Square};
+
+use crate::declare::table;
+use crate::game_facts::GameFacts;
+use crate::words::{Attackers, OwnerResult};
+
+table! {
+    /// One row a developed knight, bishop, rook or queen of the side on move, at each turn of the
+    /// sample and at each landmark turn. A row stands for 1 turn where `landmark` is true, else for
+    /// as many as `sample` in the manifest says.
+    Turns, schema 1, row "source, game, ply, piece";
+    columns TurnColumns;
+    handles TurnHandles, TURNS;
+
+    /// Number of the game in its source, from 1; skipped games are counted too. With `source`
+    /// (the folder) it names the game in every table.
+    game: u32;
+    /// Game id modulo 64: the groups of the jackknife.
+    fold: u8;
+    /// Position of the turn: the number of plies played before it.
+    ply: u16, unit "ply";
+    /// Whether the turn is in the sample by its hash (definitions, section 9).
+    sampled: bool;
+    /// Whether a piece of this side is at its landmark, at k = 1 or less for a knight or bishop,
+    /// 2 or less for a rook or queen. Each such turn is in the table.
+    landmark: bool;
+    /// The side on move, which owns the piece.
+    color: Color;
+    /// Slot of the piece in its game (definitions, section 2).
+    piece: u8;
+    /// Kind of piece.
+    kind: Kind;
+    /// Where it stands.
+    square: Square, unit "square";
+    /// Its safe squares.
+    safe: u8, unit "squares";
+    /// The good ones among them: central or further forward.
+    good: u8, unit "squares";
+    /// Its reach.
+    reach: u8, unit "squares";
+    /// Distinct destinations of its legal moves.
+    legal: u8, unit "squares";
+    /// Its safe squares at its owner's last turn.
+    safe_last: Option<u8>, unit "squares", null "no such turn, or not yet on the board";
+    /// Its safe squares at its owner's turn before that.
+    safe_before_last: Option<u8>, unit "squares", null "no such turn, or not yet on the board";
+    /// Whether an enemy unit attacked it at its owner's last turn.
+    attacked_last: Option<bool>, null "no such turn, or not yet on the board";
+    /// Kinds of enemy units that attack it, as letters in the order PNBRQK, each once; empty for
+    /// none.
+    attacked_by: Attackers;
+    /// Number of enemy units that attack it.
+    attackers: u8, unit "units";
+    /// Kinds of own units that defend it, as letters in the order PNBRQK, each once; empty for
+    /// none.
+    defended_by: Attackers;
+    /// Number of own units that defend it.
+    defenders: u8, unit "units";
+    /// Whether it stands behind a wedge of pawns (definitions, section 6).
+    wedge: Option<bool>, null "not a bishop";
+    /// Turns so far, this one included, in its spell at k = `safe`: the spell with the lowest k.
+    /// It started at ply − 2 × (held_turns − 1).
+    held_turns: Option<u16>, unit "turns", null "more than 4 safe squares";
+    /// What restricted the piece in that spell.
+    cause: Option<CauseKind>, null "more than 4 safe squares";
+    /// Whose ply that was, seen from the owner: the opponent's is the one that led to the start
+    /// of the spell, an own one is the ply before.
+    cause_by: Option<By>, null "undeveloped, or more than 4 safe squares";
+    /// Kind of unit that moved with that ply.
+    cause_kind: Option<Role>, null "undeveloped, or more than 4 safe squares";
+    /// Whether that ply neither captured, promoted nor checked.
+    quiet: Option<bool>, null "undeveloped, or more than 4 safe squares";
+    /// Safe mobility of the piece before that ply.
+    safe_before: Option<u8>, unit "squares",
+        null "undeveloped, born by that ply, or more than 4 safe squares";
+    /// Safe squares that ply took from this piece.
+    squares_taken: Option<u8>, unit "squares",
+        null "undeveloped, born by that ply, or more than 4 safe squares";
+    /// Turns restrained so far at each k, counted from the landmark.
+    restrained: [Option<u16>; 5], unit "turns", null "not restrained at this k" {
+        /// Turns restrained so far at k = 0, this one included: 1 at the landmark. The spell
+        /// started at ply − 2 × restrained_0.
+        restrained_0;
+        /// The same at k = 1.
+        restrained_1;
+        /// The same at k = 2.
+        restrained_2;
+        /// The same at k = 3.
+        restrained_3;
+        /// The same at k = 4.
+        restrained_4;
+    };
+    /// Kind of unit that moved with the ply that restrained it; where spells at several k
+    /// restrain it, of the one with the latest start.
+    restrained_by: Option<Role>, null "restrained at no k";
+    /// Safe squares of the piece before that ply.
+    restrained_before: Option<u8>, unit "squares", null "restrained at no k";
+    /// Safe squares that ply took from the piece.
+    restrained_taken: Option<u8>, unit "squares", null "restrained at no k";
+    /// Other developed knights, bishops, rooks and queens of its side that have at most 2 safe
+    /// squares.
+    others_held: u8, unit "pieces";
+    /// Other pieces of its side that are restrained at k = 2.
+    others_restrained: u8, unit "pieces";
+    /// Scope of its side: safe squares of all its units.
+    scope_own: u16, unit "squares";
+    /// Scope of the other side, the turn passed.
+    scope_other: u16, unit "squares";
+    /// Owner's material less the opponent's.
+    balance: i16, unit "pawns";
+    /// Phase of the game.
+    phase: Phase;
+    /// Time its owner has left.
+    clock: Option<f32>, unit "seconds", null "no clock comment";
+    /// Evaluation of the position from the owner's side, between −10 and 10.
+    eval: Option<f32>, unit "pawns", null "no evaluation comment on the ply before";
+    /// What became of the piece in the rest of the game.
+    fate: Fate;
+    /// Ply that captured it.
+    fate_ply: Option<u16>, unit "ply", null "survived";
+    /// First later ply that captured another knight, bishop, rook or queen of its side which is
+    /// lost by it.
+    others_lost_ply: Option<u16>, unit "ply", null "none is lost";
+    /// Changes of the owner's balance.
+    material: [Option<i16>; 5], unit "pawns", null "game ended sooner" {
+        /// Change of the owner's balance in the next move.
+        material_1;
+        /// The same in 3 moves.
+        material_3;
+        /// The same in 5 moves.
+        material_5;
+        /// The same in 10 moves.
+        material_10;
+        /// The same in 20 moves.
+        material_20;
+    };
+    /// Changes of the evaluation.
+    eval_change: [Option<f32>; 4], unit "pawns", null "no evaluation at one of the two positions" {
+        /// Change of the evaluation, from the owner's side, in the next move.
+        eval_1;
+        /// The same in 3 moves.
+        eval_3;
+        /// The same in 5 moves.
+        eval_5;
+        /// The same in 10 moves.
+        eval_10;
+    };
+    /// Plies played in the game after the position.
+    plies_left: u16, unit "plies";
+    /// Game result for the owner.
+    owner_result: OwnerResult;
+    /// Owner's rating band.
+    band: Band;
+    /// Owner's rating less the opponent's.
+    rating_diff: RatingDiff;
+    /// Time class of the game.
+    time_class: TimeClass;
+}
+
+/// Moves after which a change of evaluation is kept.
+const EVAL_AFTER: [usize; 4] = [1, 3, 5, 10];
+
+impl TurnColumns {
+    /// Adds the rows of a game, a column at a time.
+    pub fn push(&mut self, game: &GameFacts<'_>, rows: &[TurnRow]) {
+        let each = || rows.iter();
+        self.game.fill(game.number, rows.len());
+        self.fold.fill(game.fold, rows.len());
+        self.ply.extend(each().map(|row| row.position));
+        self.sampled.extend(each().map(|row| row.sampled));
+        self.landmark.extend(each().map(|row| row.landmark));
+        self.color.extend(each().map(|row| row.color));
+        self.piece.extend(each().map(|row| row.slot));
+        self.kind.extend(each().map(|row| row.kind));
+        self.square.extend(each().map(|row| row.square));
+        self.safe.extend(each().map(|row| row.safe));
+        self.good.extend(each().map(|row| row.good));
+        self.reach.extend(each().map(|row| row.reach));
+        self.legal.extend(each().map(|row| row.legal));
+        self.safe_last
+            .extend(each().map(|row| row.last.map(|last| last.safe)));
+        self.safe_before_last
+            .extend(each().map(|row| row.before_last.map(|earlier| earlier.safe)));
+        self.attacked_last
+            .extend(each().map(|row| row.last.map(|last| last.attacked)));
+        self.attacked_by
+            .extend(each().map(|row| row.around.attacked_by));
+        self.attackers
+            .extend(each().map(|row| row.around.attackers));
+        self.defended_by
+            .extend(each().map(|row| row.around.defended_by));
+        self.defenders
+            .extend(each().map(|row| row.around.defenders));
+        self.wedge.extend(each().map(|row| row.around.wedge));
+        self.push_restriction(rows);
+        self.others_held.extend(each().map(|row| row.others_held));
+        self.others_restrained
+            .extend(each().map(|row| row.others_restrained));
+        self.scope_own.extend(each().map(|row| row.scope));
+        self.scope_other
+            .extend(each().map(|row| row.scope_opponent));
+        self.balance.extend(each().map(|row| row.balance));
+        self.phase.extend(each().map(|row| row.phase));
+        self.push_outcomes(game, rows);
+        self.push_comments(game, rows);
+        let side = |row: &TurnRow| row.color.fold_wb(0, 1);
+        let (results, bands) = (game.results(), game.band_codes());
+        self.owner_result
+            .extend(each().map(|row| results[side(row)]));
+        self.band.extend(each().map(|row| bands[side(row)]));
+        self.rating_diff
+            .extend(each().map(|row| game.diffs[side(row)]));
+        self.time_class.fill(game.time_class, rows.len());
+    }
+
+    fn push_restriction(&mut self, rows: &[TurnRow]) {
+        let held = || rows.iter().map(|row| row.held);
+        self.held_turns
+            .extend(held().map(|held| held.map(|held| held.turns)));
+        self.cause
+            .extend(held().map(|held| held.map(|held| held.cause.kind)));
+        let causes = || held().map(|held| held.and_then(|held| held.cause.ply));
+        self.cause_by
+            .extend(causes().map(|cause| cause.map(|cause| cause.by)));
+        self.cause_kind
+            .extend(causes().map(|cause| cause.map(|cause| cause.mover)));
+        self.quiet
+            .extend(causes().map(|cause| cause.map(|cause| cause.quiet)));
+        let before = || causes().map(|cause| cause.and_then(|cause| cause.before));
+        self.safe_before
+            .extend(before().map(|before| before.map(|before| before.safe)));
+        self.squares_taken
+            .extend(before().map(|before| before.map(|before| before.taken)));
+        for (k, column) in self.restrained.iter_mut().enumerate() {
+            let turns = rows.iter().map(|row| row.restrained[k]);
+            column.extend(turns.map(|turns| (turns > 0).then_some(turns)));
+        }
+        let causes = || rows.iter().map(|row| row.restrained_by);
+        self.restrained_by
+            .extend(causes().map(|cause| cause.map(|cause| cause.mover)));
+        let before = || causes().map(|cause| cause.and_then(|cause| cause.before));
+        self.restrained_before
+            .extend(before().map(|before| before.map(|before| before.safe)));
+        self.restrained_taken
+            .extend(before().map(|before| before.map(|before| before.taken)));
+    }
+
+    fn push_outcomes(&mut self, game: &GameFacts<'_>, rows: &[TurnRow]) {
+        let captures = || rows.iter().map(|row| row.capture);
+        self.fate.extend(
+            captures().map(|capture| capture.map_or(Fate::Survived, |capture| capture.fate)),
+        );
+        self.fate_ply
+            .extend(captures().map(|capture| capture.map(|capture| capture.ply)));
+        self.others_lost_ply
+            .extend(rows.iter().map(|row| row.others_lost));
+        for (place, column) in self.material.iter_mut().enumerate() {
+            column.extend(rows.iter().map(|row| row.material[place]));
+        }
+        self.plies_left
+            .extend(rows.iter().map(|row| game.plies - row.position));
+    }
+
+    fn push_comments(&mut self, game: &GameFacts<'_>, rows: &[TurnRow]) {
+        if game.has_clocks() {
+            let clocks = rows.iter().map(|row| game.clock_before(row.position));
+            self.clock.extend(clocks);
+        } else {
+            self.clock.extend(rows.iter().map(|_| None));
+        }
+        if game.has_evals() {
+            let at = |row: &TurnRow| (usize::from(row.position), row.color);
+            self.eval
+                .extend(rows.iter().map(at).map(|(p, c)| game.eval(p, c)));
+            for (&moves, column) in EVAL_AFTER.iter().zip(&mut self.eval_change) {
+                let changes = rows.iter().map(at);
+                column.extend(changes.map(|(p, c)| game.eval_change(p, c, moves)));
+            }
+        } else {
+            self.eval.extend(rows.iter().map(|_| None));
+            for column in &mut self.eval_change {
+                column.extend(rows.iter().map(|_| None));
+            }
+        }
+    }
+}
