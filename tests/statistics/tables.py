@@ -2,7 +2,7 @@
 
 import duckdb
 
-TABLES = ["games", "moves", "spells", "exposure", "skipped"]
+TABLES = ["games", "moves", "spells", "turns", "exposure", "skipped"]
 
 
 def connect(data):

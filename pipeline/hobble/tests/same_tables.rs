@@ -10,7 +10,7 @@ use std::process::Stdio;
 
 use common::{cube, hobble, placeless, repository, scan, table, try_scan};
 
-const TABLES: [&str; 5] = ["games", "moves", "spells", "exposure", "skipped"];
+const TABLES: [&str; 6] = ["games", "moves", "spells", "turns", "exposure", "skipped"];
 
 fn season() -> std::path::PathBuf {
     repository("small-sample/season.pgn")
@@ -53,7 +53,7 @@ fn sizes_of_blocks_and_parts_change_no_row() {
         let data = tempfile::tempdir().unwrap();
         let more = ["--block-kib", block, "--part-blocks", part];
         scan(&[&season()], data.path(), &more);
-        for name in ["games", "moves", "spells", "skipped"] {
+        for name in ["games", "moves", "spells", "turns", "skipped"] {
             assert_eq!(
                 table(whole.path(), name),
                 table(data.path(), name),
@@ -84,7 +84,7 @@ fn packing_and_files_change_no_row() {
         .unwrap();
     assert!(output.status.success());
     for other in [&parts, &piped] {
-        for name in ["games", "moves", "spells"] {
+        for name in ["games", "moves", "spells", "turns"] {
             assert_eq!(
                 placeless(whole.path(), name),
                 placeless(other.path(), name),

@@ -222,7 +222,10 @@ impl Encoder {
                 let valid = self.levels(rows);
                 null_count += (rows.len() - valid) as u64;
                 if valid < rows.len() {
-                    keep(rows, &mut present);
+                    present.clear();
+                    if valid > 0 {
+                        keep(rows, &mut present);
+                    }
                     values = &present;
                 }
             }

@@ -297,6 +297,8 @@ texts!(Texts, MaybeTexts);
 /// and are coded as such; if one of a block does not, all go to the general writer.
 #[derive(Default)]
 pub struct Fractions {
+    /// Nulls before the first value: archives without clocks or evaluations have no others.
+    nulls: usize,
     values: Vec<f32>,
     codes: Vec<i16>,
 }
@@ -308,8 +310,22 @@ impl Fractions {
     /// Adds values and nulls.
     pub fn extend(&mut self, values: impl Iterator<Item = Option<f32>>) {
         let null = f32::from_bits(NO_FRACTION);
+        if self.nulls > 0 {
+            self.values.resize(self.nulls, null);
+            self.nulls = 0;
+        }
         self.values
             .extend(values.map(|value| value.unwrap_or(null)));
+    }
+
+    /// Adds nulls.
+    pub fn extend_nulls(&mut self, count: usize) {
+        if self.values.is_empty() {
+            self.nulls += count;
+        } else {
+            let null = f32::from_bits(NO_FRACTION);
+            self.values.resize(self.values.len() + count, null);
+        }
     }
 
     /// Codes the values as parts of a whole; returns whether all of them are.
@@ -331,10 +347,15 @@ impl Fractions {
 
 impl Growing for Fractions {
     fn row_count(&self) -> usize {
-        self.values.len()
+        self.nulls + self.values.len()
     }
 
     fn rows(&mut self) -> Rows<'_> {
+        if self.nulls > 0 {
+            self.codes.clear();
+            self.codes.resize(self.nulls, i16::NULL);
+            return Rows::Coded(Values::Fractions(&self.codes, 1.0));
+        }
         match [1.0, 10.0, 100.0]
             .into_iter()
             .find(|&parts| self.code(parts))
@@ -350,6 +371,7 @@ impl Growing for Fractions {
     }
 
     fn clear(&mut self) {
+        self.nulls = 0;
         self.values.clear();
     }
 }
@@ -387,6 +409,26 @@ mod tests {
         ] {
             assert_eq!(coded(&[Some(1.0), Some(odd)]), None, "{odd}");
         }
+    }
+
+    #[test]
+    fn nulls_are_counted_until_a_value_comes() {
+        let mut column = Fractions::default();
+        let codes = |column: &mut Fractions| match column.rows() {
+            Rows::Coded(Values::Fractions(codes, _)) => codes.to_vec(),
+            _ => Vec::new(),
+        };
+        column.extend_nulls(2);
+        assert_eq!(
+            (column.row_count(), codes(&mut column)),
+            (2, vec![i16::NULL; 2])
+        );
+        column.extend([Some(3.0)].into_iter());
+        column.extend_nulls(1);
+        assert_eq!(column.row_count(), 4);
+        assert_eq!(codes(&mut column), [i16::NULL, i16::NULL, 3, i16::NULL]);
+        column.clear();
+        assert_eq!(column.row_count(), 0);
     }
 
     #[test]

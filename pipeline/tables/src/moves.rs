@@ -130,11 +130,19 @@ impl MoveColumns {
         }
         // One for each ply, by the reader.
         let (clocks, evals) = (text.clocks.iter().copied(), text.evals.iter().copied());
-        self.clock.extend(clocks);
-        self.eval.extend(evals.clone().map(|eval| match eval {
-            Some(Eval::Pawns(pawns)) => Some(pawns),
-            _ => None,
-        }));
+        if clocks.clone().any(|clock| clock.is_some()) {
+            self.clock.extend(clocks);
+        } else {
+            self.clock.extend_nulls(plies.len());
+        }
+        if evals.clone().any(|eval| eval.is_some()) {
+            self.eval.extend(evals.clone().map(|eval| match eval {
+                Some(Eval::Pawns(pawns)) => Some(pawns),
+                _ => None,
+            }));
+        } else {
+            self.eval.extend_nulls(plies.len());
+        }
         self.mate.extend(evals.map(|eval| match eval {
             Some(Eval::Mate(moves)) => Some(moves),
             _ => None,

@@ -228,7 +228,7 @@ impl SpellColumns {
             self.clock
                 .extend(each().map(|spell| game.clock_before(spell.start)));
         } else {
-            self.clock.extend(each().map(|_| None));
+            self.clock.extend_nulls(spells.len());
         }
         if game.has_evals() {
             let starts = || each().map(|spell| (usize::from(spell.start), spell.color));
@@ -237,9 +237,9 @@ impl SpellColumns {
                 column.extend(starts().map(|(p, c)| game.eval_change(p, c, moves)));
             }
         } else {
-            self.eval.extend(each().map(|_| None));
+            self.eval.extend_nulls(spells.len());
             for column in &mut self.eval_change {
-                column.extend(each().map(|_| None));
+                column.extend_nulls(spells.len());
             }
         }
     }

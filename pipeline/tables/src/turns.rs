@@ -270,7 +270,7 @@ impl TurnColumns {
             let clocks = rows.iter().map(|row| game.clock_before(row.position));
             self.clock.extend(clocks);
         } else {
-            self.clock.extend(rows.iter().map(|_| None));
+            self.clock.extend_nulls(rows.len());
         }
         if game.has_evals() {
             let at = |row: &TurnRow| (usize::from(row.position), row.color);
@@ -281,9 +281,9 @@ impl TurnColumns {
                 column.extend(changes.map(|(p, c)| game.eval_change(p, c, moves)));
             }
         } else {
-            self.eval.extend(rows.iter().map(|_| None));
+            self.eval.extend_nulls(rows.len());
             for column in &mut self.eval_change {
-                column.extend(rows.iter().map(|_| None));
+                column.extend_nulls(rows.len());
             }
         }
     }

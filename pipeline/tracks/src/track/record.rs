@@ -60,6 +60,8 @@ pub struct TurnRows {
     /// Whether each turn of the game is a landmark turn.
     landmarks: Vec<bool>,
     picked: Vec<PickedTurn>,
+    /// For each turn of the game, the number of picked turns before it.
+    picked_before: Vec<u16>,
     /// Pieces that are lost: ply, owner, slot.
     lost: Vec<(u16, Color, Slot)>,
 }
@@ -86,6 +88,7 @@ impl Track {
         let plies = self.plies.len();
         made.rows.clear();
         made.picked.clear();
+        made.picked_before.clear();
         made.lost.clear();
         made.landmarks.clear();
         made.landmarks.resize(plies, false);
@@ -98,6 +101,7 @@ impl Track {
             }
         }
         for position in 0..plies {
+            made.picked_before.push(made.picked.len() as u16);
             let landmark = made.landmarks[position];
             let sampled = is_sampled(position as u16);
             if landmark || sampled {
@@ -105,7 +109,12 @@ impl Track {
             }
         }
         for spell in &self.spells {
-            for turn in made.picked.iter().filter(|turn| turn.is_in(spell)) {
+            // Most spells are short and hold no picked turn.
+            let from = usize::from(made.picked_before[usize::from(spell.start)]);
+            let last = spell.start + 2 * (spell.turns - 1);
+            let turns = made.picked[from..].iter();
+            let turns = turns.take_while(|turn| turn.position <= last);
+            for turn in turns.filter(|turn| turn.color == spell.color) {
                 let rows = &mut made.rows[turn.first..turn.end];
                 if let Some(row) = rows.iter_mut().find(|row| row.slot == spell.slot) {
                     row.note(spell);
@@ -219,14 +228,6 @@ impl Track {
 /// Whether a spell puts the turn of its landmark into the rows.
 fn is_landmark(spell: &Spell) -> bool {
     spell.k_low <= landmark_k(spell.kind) && spell.is_restrained()
-}
-
-impl PickedTurn {
-    /// Whether the turn is one of a spell.
-    fn is_in(&self, spell: &Spell) -> bool {
-        let last = spell.start + 2 * (spell.turns - 1);
-        self.color == spell.color && (spell.start..=last).contains(&self.position)
-    }
 }
 
 impl TurnRow {

@@ -6,6 +6,7 @@ pub mod exchange;
 pub mod reading;
 #[path = "../../../archive/tests/common/runner.rs"]
 pub mod runner;
+pub mod turns;
 
 use proptest::collection::vec;
 use proptest::prelude::*;

@@ -3,7 +3,7 @@
 
 use hobble_terms::{By, CauseKind, Fate, Phase};
 use hobble_tracks::exposure::BoardKey;
-use hobble_tracks::spell::{Before, Capture, Cause, CausePly, End, Spell, StartState, kinds_of};
+use hobble_tracks::spell::{Before, Capture, Cause, CausePly, End, Spell, StartState};
 use hobble_tracks::survey::{Survey, UnitSurvey};
 use hobble_tracks::track::Ply;
 use shakmaty::{Bitboard, Chess, Color, Move, Position, Role, Square};
@@ -46,7 +46,8 @@ impl Reading {
         self.moves.len()
     }
 
-    fn square(&self, slot: usize, position: usize) -> Option<Square> {
+    /// Where a unit stands at a position; `None` where it is not on the board.
+    pub fn square(&self, slot: usize, position: usize) -> Option<Square> {
         let square = self.units.at[position]
             .iter()
             .position(|&unit| unit == Some(slot))?;
@@ -334,7 +335,8 @@ impl Reading {
         }
     }
 
-    fn cause(&self, slot: usize, k: usize, start: usize) -> Cause {
+    /// Definitions, section 6.
+    pub fn cause(&self, slot: usize, k: usize, start: usize) -> Cause {
         let unit = &self.units.units[slot];
         let was_always = (0..start).all(|p| self.safe(slot, p).is_some_and(|safe| safe <= k));
         if unit.birth == 0 && was_always {
@@ -394,9 +396,7 @@ impl Reading {
 
     fn state(&self, slot: usize, position: usize) -> StartState {
         let unit = self.survey(slot, position).expect("it is on the board");
-        let board = self.positions[position].board();
-        let attackers = board.attacks_to(unit.square, !unit.color, board.occupied());
-        let defenders = board.attacks_to(unit.square, unit.color, board.occupied());
+        let (others_held, others_restrained) = self.others(slot, position);
         let ahead = |to: Square| match unit.color {
             Color::White => to.rank() > unit.square.rank(),
             Color::Black => to.rank() < unit.square.rank(),
@@ -417,11 +417,12 @@ impl Reading {
             good: good.count() as u8,
             reach: unit.reach.count() as u8,
             legal: legal.count() as u8,
-            attacked_by: kinds_of(attackers, |role| board.by_role(role)),
-            defended: defenders.any(),
+            around: self.around(unit.square, position),
             developed: self.units.units[slot].developed(position),
             phase: self.phase(position),
             balance: self.own_balance(unit.color, position) as i16,
+            others_held,
+            others_restrained,
         }
     }
 
