@@ -23,7 +23,7 @@ table! {
     fold: u8;
     /// Position of the turn: the number of plies played before it.
     ply: u16, unit "ply";
-    /// Whether the turn is in the sample by its hash (definitions, section 9).
+    /// Whether the turn is in the sample by its hash (definitions, section 8).
     sampled: bool;
     /// Whether a piece of this side is at its landmark, at k = 1 or less for a knight or bishop,
     /// 2 or less for a rook or queen. Each such turn is in the table.
