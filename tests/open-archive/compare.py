@@ -17,6 +17,8 @@ import chess.pgn
 import duckdb
 import polars
 
+import tables
+
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 FIRST, LAST = 1001, 2000
 
@@ -147,11 +149,7 @@ def main():
     parser.add_argument("--pgn", type=pathlib.Path, required=True)
     parser.add_argument("--data", type=pathlib.Path, required=True)
     arguments = parser.parse_args()
-    con = duckdb.connect()
-    for table in ["games", "moves"]:
-        con.execute(
-            f"create view {table} as from read_parquet('{arguments.data}/table={table}/**/*.parquet')"
-        )
+    con = tables.connect(arguments.data)
     whole_file(con, arguments.pgn)
     thousand_games(con, arguments.pgn)
     columns(arguments.data)

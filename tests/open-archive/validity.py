@@ -16,7 +16,7 @@ import argparse
 import pathlib
 import sys
 
-import duckdb
+import tables
 
 MOST_BACK = 12.0  # per cent
 SOURCE = "DuckDB over moves"
@@ -143,11 +143,7 @@ def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("--data", type=pathlib.Path, required=True)
     arguments = parser.parse_args()
-    con = duckdb.connect()
-    for table in ["games", "moves"]:
-        con.execute(
-            f"create view {table} as from read_parquet('{arguments.data}/table={table}/**/*.parquet')"
-        )
+    con = tables.connect(arguments.data)
     (other,) = con.execute("select count(start_fen) from games").fetchone()
     if other:
         sys.exit(f"{other} games do not start from the usual position")

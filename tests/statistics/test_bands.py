@@ -2,25 +2,17 @@
 
 import copy
 import json
-import os
-import pathlib
-import subprocess
 
 import pytest
 
 import bands
 
-ROOT = pathlib.Path(__file__).resolve().parents[2]
-HOBBLE = os.environ.get("HOBBLE", str(ROOT / "target" / "release" / "hobble"))
-
 
 @pytest.fixture(scope="module")
-def season(tmp_path_factory):
+def season(hobble, scan):
     """The report on the season, and its recount."""
-    data = str(tmp_path_factory.mktemp("season"))
-    archive = str(ROOT / "small-sample" / "season.pgn")
-    subprocess.run([HOBBLE, "scan", archive, "--out", data], stdout=subprocess.PIPE, check=True)
-    return json.loads(bands.ask(HOBBLE, data, "--format", "json")), bands.Recount(data, 2, 10, "yes")
+    report = json.loads(bands.ask(hobble, scan["data"], "--format", "json"))
+    return report, bands.Recount(scan["data"], 2, 10, "yes")
 
 
 def differences(answer, recount):

@@ -2,9 +2,7 @@
 
 import copy
 import json
-import os
 import pathlib
-import subprocess
 
 import numpy as np
 import pytest
@@ -16,24 +14,17 @@ import totals
 from jackknife import Group
 from report import Check
 
-ROOT = pathlib.Path(__file__).resolve().parents[2]
-HOBBLE = os.environ.get("HOBBLE", str(ROOT / "target" / "release" / "hobble"))
-
 
 @pytest.fixture(scope="module")
-def season(tmp_path_factory):
+def season(hobble, scan):
     """A scan of the season, an answer to the first question, and its recount."""
-    data = str(tmp_path_factory.mktemp("season"))
-    archive = str(ROOT / "small-sample" / "season.pgn")
-    done = subprocess.run(
-        [HOBBLE, "scan", archive, "--out", data], stdout=subprocess.PIPE, check=True, text=True
-    )
+    data = scan["data"]
     con = tables.connect(data)
     question = answers.load("held-piece-lost")
     counts = cells.cells(con, question, 2, [10], "any")[10]
     groups = {kind: Group(part, answers.MINIMUM, answers.LEVEL) for kind, part in counts.items()}
-    answer = json.loads(answers.ask(HOBBLE, data, "held-piece-lost", "--format", "json"))
-    return {"data": data, "con": con, "printed": done.stdout, "answer": answer, "groups": groups}
+    answer = json.loads(answers.ask(hobble, data, "held-piece-lost", "--format", "json"))
+    return scan | {"con": con, "answer": answer, "groups": groups}
 
 
 def differences(season, answer):

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::counts::{Cells, FOLDS, Place, Ratio, add};
 use super::measures::{Measure, Split};
 use hobble_conditions::filter::Mask;
-use hobble_conditions::terms::{Kind, Phase, YesNo};
+use hobble_conditions::terms::{CUBE_KEYS, Kind, Phase, YesNo};
 use hobble_conditions::{AskError, words};
 use hobble_dataset::Part;
 use hobble_dataset::columns::Rows;
@@ -134,19 +134,7 @@ pub fn read(
     cells: &mut Cells,
 ) -> Result<Held, AskError> {
     let lost = format!("lost_{within}");
-    let columns = [
-        "kind",
-        "safe",
-        "developed",
-        "attacked",
-        "defended",
-        "phase",
-        "band",
-        "time_class",
-        "fold",
-        "turns",
-        &lost,
-    ];
+    let columns: Vec<&str> = CUBE_KEYS.into_iter().chain([lost.as_str()]).collect();
     let read: Vec<Sums> = part
         .groups()?
         .into_par_iter()

@@ -23,6 +23,7 @@ mod measures;
 mod methods;
 mod moves;
 mod parquet;
+mod plots;
 pub mod report;
 mod spells;
 mod state;

@@ -6,6 +6,7 @@ use hobble_conditions::terms::YesNo;
 use hobble_conditions::words;
 use hobble_dataset::Dataset;
 use hobble_report::Method;
+use hobble_report::sections::{file_name, scan_notes};
 
 /// The methods, with their sources.
 pub fn methods() -> Vec<Method> {
@@ -143,11 +144,6 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
     ]
 }
 
-/// The file's own name: where it lay is nobody's concern.
-pub fn file_name(file: &str) -> &str {
-    file.rsplit(['/', '\\']).next().unwrap_or(file)
-}
-
 fn sha(hash: &str) -> String {
     if hash.is_empty() {
         "SHA-256 not known".to_owned()
@@ -211,14 +207,6 @@ pub fn notes(answer: &BandsAnswer, dataset: &Dataset) -> Vec<String> {
             words::count(2 * answer.dataset.kept),
         ));
     }
-    if !dataset.complete() {
-        notes.push("The scan that made these tables has not finished: the figures are of the games read so far.".to_owned());
-    }
-    if !dataset.unfinished().is_empty() {
-        notes.push(format!(
-            "Left out, because the manifest does not name them: {}.",
-            words::list(dataset.unfinished())
-        ));
-    }
+    notes.extend(scan_notes(dataset));
     notes
 }

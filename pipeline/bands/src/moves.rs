@@ -137,7 +137,7 @@ fn step(
         )));
     }
     let group = at.groups[at.start.mover(ply.ply)];
-    let phase = phase(ply.ply - 1, at.value);
+    let phase = Phase::at(usize::from(ply.ply - 1), at.value);
     let sum = &mut counts[group][usize::from(ply.mover)][phase as usize];
     sum.moves += 1;
     sum.taken += u64::from(ply.taken);
@@ -157,17 +157,6 @@ impl At {
             next: 1,
             groups: [group(0)?, group(1)?],
         })
-    }
-}
-
-/// Phase at position p (definitions, section 9).
-fn phase(p: u16, value: i32) -> Phase {
-    if p < 20 && value >= 56 {
-        Phase::Opening
-    } else if value <= 26 {
-        Phase::Endgame
-    } else {
-        Phase::Middlegame
     }
 }
 
@@ -199,25 +188,7 @@ fn plies(rows: &Rows, mut each: impl FnMut(Ply) -> Result<(), AskError>) -> Resu
     Ok(())
 }
 
+/// Value of a kind of piece; nothing for a pawn, which no phase counts.
 fn value(kind: &str) -> i8 {
-    match kind {
-        "knight" | "bishop" => 3,
-        "rook" => 5,
-        "queen" => 9,
-        _ => 0,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn phases() {
-        assert_eq!(phase(19, 56), Phase::Opening);
-        assert_eq!(phase(20, 62), Phase::Middlegame);
-        assert_eq!(phase(3, 55), Phase::Middlegame);
-        assert_eq!(phase(40, 27), Phase::Middlegame);
-        assert_eq!(phase(3, 26), Phase::Endgame);
-    }
+    Kind::from_name(kind).map_or(0, |kind| hobble_terms::kind::value(kind.role()) as i8)
 }

@@ -9,6 +9,7 @@ use hobble_report::{
 use super::answer::{BandCell, BandsAnswer};
 use super::measures::{Measure, Split};
 use super::methods::definition;
+use super::plots;
 use hobble_conditions::words;
 use hobble_report::sections;
 
@@ -170,14 +171,10 @@ fn lead(answer: &BandsAnswer) -> String {
 }
 
 fn by(answer: &BandsAnswer, split: Split) -> Section {
-    let id = split_id(split);
     let by_level = by_level(answer, split);
-    let mut section = Section::new(id.clone(), split_title(split));
-    if by_level.rows.len() > 1 && split != Split::All {
-        section.block(Block::Figure(format!("{id}-all")));
-    }
-    if by_level.rows.len() > 1 && split == Split::Band {
-        section.block(Block::Figure(format!("{id}-kinds")));
+    let mut section = Section::new(split_id(split), split_title(split));
+    for plot in plots::plots(answer, split) {
+        section.block(Block::Plot(plot));
     }
     let names = std::iter::once("").chain(by_level.measures.iter().map(|one| one.title()));
     let mut table = Table::new(names.map(Column::from)).captioned("With 95% intervals");

@@ -10,6 +10,7 @@ use super::games::Games;
 use super::measures::Split;
 use super::{moves, spells};
 use hobble_conditions::AskError;
+use hobble_conditions::sum;
 use hobble_dataset::{Dataset, PartId};
 use hobble_terms::Table;
 
@@ -51,9 +52,10 @@ impl State {
         }
         Ok(state)
     }
+}
 
-    /// Adds what was counted elsewhere.
-    pub fn add(&mut self, other: State) {
+impl sum::State for State {
+    fn add(&mut self, other: State) {
         for (place, counts) in other.cells {
             let sums = self.cells.entry(place).or_insert([Ratio::default(); FOLDS]);
             for (sum, count) in sums.iter_mut().zip(counts) {

@@ -10,11 +10,14 @@ use super::file::BandReport;
 use super::measures::{Measure, Split};
 use super::state::State;
 use super::tests_of_cells::{Point, against_all, holm, slope};
-use super::{FORMAT, methods};
+use super::{FORMAT, methods, report};
+use hobble_conditions::fields::QuestionFile as _;
+use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::terms::Kind;
-use hobble_conditions::{AskError, QuestionText};
+use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
+use hobble_report::{Report, Reported};
 use hobble_statistics::{LEVEL, StandardError};
 use hobble_terms::Table;
 
@@ -27,6 +30,20 @@ pub fn answer(dataset: &Dataset, report: &BandReport) -> Result<BandsAnswer, Ask
     sum::answer(report, dataset)
 }
 
+impl Sort for BandReport {
+    type Answer = BandsAnswer;
+
+    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<BandsAnswer, AskError> {
+        answer(dataset, &self.with(&given.overrides)?)
+    }
+}
+
+impl Reported for BandsAnswer {
+    fn report(&self) -> Report<'_> {
+        report::report(self)
+    }
+}
+
 impl Sum for BandReport {
     type State = State;
     type Answer = BandsAnswer;
@@ -35,29 +52,17 @@ impl Sum for BandReport {
         &[Table::Games, Table::Spells, Table::Moves, Table::Exposure]
     }
 
-    fn optional(&self) -> &'static [Table] {
-        &[]
-    }
-
-    fn empty(&self) -> State {
-        State::default()
-    }
-
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         State::of(self, dataset, id)
     }
 
-    fn add(&self, sum: &mut State, other: State) {
-        sum.add(other);
-    }
-
     fn answer(&self, dataset: &Dataset, state: &State) -> Result<BandsAnswer, AskError> {
-        Ok(report(self, dataset, state))
+        Ok(long_table(self, dataset, state))
     }
 }
 
 /// The long table from the counts.
-fn report(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAnswer {
+fn long_table(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAnswer {
     let mut worked = work_out(&state.cells, &state.held);
     // Cells without a denominator are no cells.
     worked.retain(|(place, worked)| {
@@ -78,14 +83,10 @@ fn report(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAnswer 
 
     let mut answer = BandsAnswer {
         format: FORMAT,
-        about: "bands",
+        about: BandReport::ABOUT,
         hobble: env!("CARGO_PKG_VERSION").to_owned(),
         definitions: dataset.definitions(),
-        question: QuestionText {
-            name: report.name.clone(),
-            title: report.title.clone(),
-            text: report.text.clone(),
-        },
+        question: report.texts(),
         parameters: BandsParameters {
             k: report.k,
             within: report.within,

@@ -370,7 +370,7 @@ fn parts_add_up() {
             let file = parted.path().join(format!("{at}.state"));
             let one = Counted::of(&report, &dataset, &ids[at..=at]).unwrap();
             one.write(&file).unwrap();
-            sum.add(&report, Counted::read(&file).unwrap()).unwrap();
+            sum.add(Counted::read(&file).unwrap()).unwrap();
         }
         same(sum.answer(&report, &dataset).unwrap());
     }

@@ -8,7 +8,8 @@ use super::file::Claim;
 pub use super::verdict::{Finding, Verdict};
 use hobble_conditions::terms::{Kind, Outcome};
 use hobble_examples::{GameReference, MoveReference};
-use hobble_statistics::{Estimate, TooFew};
+use hobble_report::few::Lack;
+use hobble_statistics::Estimate;
 use hobble_terms::{Phase, words};
 
 /// Version of the shape of [`ClaimAnswer`].
@@ -130,11 +131,8 @@ pub struct Compared {
     pub ratio: Estimate,
     /// The first less the second.
     pub difference: Estimate,
-    /// Why there is no interval; begins with `too few games to tell`.
-    pub too_few: Option<String>,
-    /// The same as counts; not part of the JSON.
-    #[serde(skip)]
-    pub few: Option<TooFew>,
+    /// Why there is no interval, where the counts are too small: in JSON a sentence.
+    pub too_few: Option<Lack>,
 }
 
 /// One way spells ended.

@@ -99,7 +99,6 @@ fn figures(varied: Varied, choice: Choice, table: &Table) -> Compared {
         free_rate: estimate(Scale::Logit, Figures::free_rate, both),
         ratio: estimate(Scale::Log, Figures::ratio, both),
         difference: estimate(Scale::Plain, Figures::difference, both),
-        too_few: few.map(|few| NOUNS.sentence(few)),
-        few,
+        too_few: few.map(|few| NOUNS.lack(few)),
     }
 }

@@ -1,15 +1,14 @@
 //! A claim, as a small TOML file states it.
 
 use hobble_conditions::fields::Field;
-use hobble_conditions::fields::shape::{Shape, number, one_of};
+use hobble_conditions::fields::shape::number;
 use hobble_conditions::filter_keys as keys;
-use hobble_conditions::terms::{About, MovedBy, Outcome, YesNo};
+use hobble_conditions::terms::{MovedBy, YesNo};
 use hobble_conditions::words;
-use hobble_conditions::{AskError, Overrides};
 
 hobble_conditions::question_file! {
     /// What is claimed.
-    pub struct Claim(About::Claim, "A hobble training claim") {
+    pub struct Claim("claim", "A hobble training claim") => Claim::from_landmark {
         head,
         kinds: keys::Kinds,
         k: keys::SafeSquares,
@@ -34,7 +33,7 @@ hobble_conditions::question_file! {
         band: keys::Bands,
         time_class: keys::TimeClasses,
         within: keys::Within,
-        outcome: LostOrCaptured,
+        outcome: keys::LostOrCaptured,
         quiz: Quiz,
     }
 }
@@ -42,53 +41,18 @@ hobble_conditions::question_file! {
 /// Fields that a claim's spells are read for at every value: its sensitivity is shown.
 pub(crate) const VARIED: [&str; 2] = [keys::SafeSquares::NAME, keys::Turns::NAME];
 
-/// What is counted.
-pub enum LostOrCaptured {}
-
-impl Field for LostOrCaptured {
-    type Value = Outcome;
-    const NAME: &'static str = "outcome";
-    const TEXT: &'static str =
-        "What is counted (definitions, section 7); captured is lost, traded or sold.";
-
-    fn shape() -> impl Shape<Value = Outcome> {
-        one_of(&[Outcome::Lost, Outcome::Captured])
-    }
-
-    fn default() -> Outcome {
-        Outcome::Lost
-    }
-}
-
-/// Quiz positions for the handout.
-pub enum Quiz {}
-
-impl Field for Quiz {
-    type Value = usize;
-    const NAME: &'static str = "quiz";
-    const TEXT: &'static str = "Quiz positions in the handout, at most.";
-
-    fn shape() -> impl Shape<Value = usize> {
-        number(0..=12)
-    }
-
-    fn default() -> usize {
-        6
-    }
+hobble_conditions::fields! {
+    /// Quiz positions in the handout, at most.
+    Quiz("quiz"): usize = 6, in number(0..=12);
 }
 
 impl Claim {
-    /// The claim with what is given beside it.
-    ///
-    /// # Errors
-    ///
-    /// Where a value is out of range.
-    pub fn with(&self, overrides: &Overrides) -> Result<Claim, AskError> {
-        let mut claim = self.clone();
-        overrides.put(&mut claim.k, &mut claim.within)?;
-        claim.developed = overrides.developed.unwrap_or(claim.developed);
-        claim.turns = claim.turns.max(claim.first_turn());
-        Ok(claim)
+    /// The claim as read, counting no sooner than at the landmark.
+    fn from_landmark(self) -> Claim {
+        Claim {
+            turns: self.turns.max(self.first_turn()),
+            ..self
+        }
     }
 
     /// The first turn of a spell that what follows may be counted from: the landmark of a
@@ -156,25 +120,22 @@ impl Claim {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn parse(more: &str) -> Result<Claim, AskError> {
-        let text = format!("format = 1\nabout = \"claim\"\ntitle = \"T\"\ntext = \"X\"\n{more}");
-        Claim::parse("c", "c.toml", &text)
-    }
+    use hand_made_tables::{question, refused};
+    use hobble_conditions::terms::Outcome;
 
     #[test]
     fn defaults_and_words() {
-        let claim = parse("").unwrap();
+        let claim = question::<Claim>("").unwrap();
         assert_eq!((claim.k, claim.turns, claim.within), (2, 1, 10));
         assert_eq!(claim.outcome, Outcome::Lost);
-        let claim = parse("kinds = [\"rook\"]\nrestrained = \"yes\"").unwrap();
-        let claim = claim.with(&Overrides::default()).unwrap();
+        let claim: Claim = question("kinds = [\"rook\"]\nrestrained = \"yes\"").unwrap();
         assert_eq!(claim.turns, 2);
         assert_eq!(
             claim.in_words(),
             "rooks restrained to 2 safe squares at most"
         );
-        let claim = parse("kinds = [\"knight\"]\nk = 1\nturns = 2\nby = \"pawn\"").unwrap();
+        let claim: Claim =
+            question("kinds = [\"knight\"]\nk = 1\nturns = 2\nby = \"pawn\"").unwrap();
         assert_eq!(
             claim.in_words(),
             "knights held to one safe square at most by a pawn's move for at least 2 of their owner's turns"
@@ -183,39 +144,23 @@ mod tests {
 
     #[test]
     fn mistakes_name_line_and_field() {
-        for (more, want) in [
-            (
-                "k = 7",
-                "c.toml, line 5, field \"k\": 7 is not a whole number from 0 to 4",
-            ),
+        refused::<Claim>(&[
             (
                 "turns = 0",
-                "c.toml, line 5, field \"turns\": 0 is not a whole number from 1 to 50",
+                "5, field \"turns\": 0 is not a whole number from 1 to 50",
             ),
             (
                 "outcome = \"sold\"",
-                "c.toml, line 5, field \"outcome\": \"sold\" is not one of lost, captured",
+                "5, field \"outcome\": \"sold\" is not one of lost, captured",
             ),
             (
                 "by = \"king\"",
-                "c.toml, line 5, field \"by\": \"king\" is not one of any, pawn, piece",
+                "5, field \"by\": \"king\" is not one of any, pawn, piece",
             ),
             (
                 "k = 1\ncause = [\"luck\"]",
-                "c.toml, line 6, field \"cause\": \"luck\" is not one of undeveloped, taken, blocked, entered, pinned",
+                "6, field \"cause\": \"luck\" is not one of undeveloped, taken, blocked, entered, pinned",
             ),
-            (
-                "within = 7",
-                "c.toml, line 5, field \"within\": 7 moves is not one of 3, 5, 10, 15, 20",
-            ),
-        ] {
-            assert_eq!(parse(more).unwrap_err().to_string(), want);
-        }
-        assert!(
-            parse("strata = []")
-                .unwrap_err()
-                .to_string()
-                .contains("there is no such field")
-        );
+        ]);
     }
 }

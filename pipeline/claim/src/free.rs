@@ -7,24 +7,10 @@ use super::stratum::{Alike, Stratum, Words};
 use hobble_conditions::AskError;
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::{self, Condition, Mask};
-use hobble_conditions::terms::Outcome;
+use hobble_conditions::terms::{CUBE_KEYS, Outcome};
 use hobble_dataset::columns::{Numbers, Rows};
 use hobble_dataset::part::{Group, Part};
 use hobble_statistics::standardise::Cell;
-
-/// Columns that tell strata, folds and turns.
-const COLUMNS: [&str; 10] = [
-    "kind",
-    "safe",
-    "developed",
-    "attacked",
-    "defended",
-    "phase",
-    "band",
-    "time_class",
-    "fold",
-    "turns",
-];
 
 /// What the cube counts at a horizon, as its columns are named.
 const COUNTED: [&str; 4] = ["lost", "traded", "sold", "over"];
@@ -45,7 +31,7 @@ pub fn count(
         .collect();
     let asked = claim.conditions(AskedRows::Exposure, &[]);
     let mut columns = filter::columns(&asked);
-    columns.extend(COLUMNS);
+    columns.extend(CUBE_KEYS);
     columns.extend(names.iter().flatten().map(String::as_str));
     columns.sort_unstable();
     columns.dedup();
@@ -82,10 +68,7 @@ fn in_batch(
     let (safe, fold) = (rows.numbers("safe")?, rows.bytes("fold")?);
     let turns = rows.numbers("turns")?;
     for i in mask.rows() {
-        let Some((kind, phase, time_class, band)) = words.at(i) else {
-            let what = "a row names an unknown kind, phase, band or time class";
-            return Err(rows.bad(what.to_owned()).into());
-        };
+        let (kind, phase, time_class, band) = words.at(i)?;
         let stratum = Stratum::of(&Alike {
             kind,
             phase,

@@ -210,14 +210,7 @@ fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
     ];
     let mut out = Vec::with_capacity(rows.len());
     for i in 0..rows.len() {
-        let Some((kind, phase, time_class, band)) = words.at(i) else {
-            return Err(rows
-                .bad(format!(
-                    "row {} names an unknown kind, phase, band or time class",
-                    rows.place(i)
-                ))
-                .into());
-        };
+        let (kind, phase, time_class, band) = words.at(i)?;
         let end = End::of(ends.get(i), end_by.get(i), boolean(moved_away, i)).ok_or_else(|| {
             let end = ends.get(i).unwrap_or_default();
             rows.bad(format!("invalid end \"{end}\""))

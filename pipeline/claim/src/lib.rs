@@ -1,4 +1,4 @@
-//! A training claim, put to the games: pieces held so and so are lost more often.
+//! A training claim, put to the games: pieces restrained in a certain way are lost more often.
 //!
 //! From the file to the answer: [`mod@file`] reads the claim; `choice` lists what is compared;
 //! `held` reads its spells and `free` the free turns they are compared with; `state` counts
@@ -36,6 +36,7 @@ mod games;
 mod held;
 mod listing;
 mod pgn;
+mod plots;
 pub mod report;
 mod score;
 mod shown;

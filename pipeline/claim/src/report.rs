@@ -4,8 +4,8 @@ use hobble_report::number::{at_least, at_most, capital};
 use hobble_report::{Block, Cell, Fact, Record, Report, Section, Table, Tidy, Tone, Unit, Why};
 
 use super::answer::{ClaimAnswer, Compared, Score, Shares, Varied};
-use super::compare::NOUNS;
 pub use super::games::example_games;
+use super::plots;
 use hobble_conditions::words;
 use hobble_report::sections::{self, cell};
 use hobble_statistics::Estimate;
@@ -70,9 +70,10 @@ pub fn lead(answer: &ClaimAnswer) -> String {
         .comparison
         .iter()
         .find(|row| row.within == answer.claim.within);
-    own.and_then(|own| own.few).map_or_else(
+    let lack = own.and_then(|own| own.too_few.as_ref());
+    lack.map_or_else(
         || answer.verdict.to_string(),
-        |few| capital(&format!("{}.", NOUNS.plainly(few))),
+        |lack| capital(&format!("{}.", lack.plainly())),
     )
 }
 
@@ -97,8 +98,8 @@ fn pictured(answer: &ClaimAnswer) -> Section {
         section.document(Block::Paragraph(Tone::Plain, none));
     } else {
         section
-            .block(Block::Figure("curve".to_owned()))
-            .block(Block::Figure("shares".to_owned()));
+            .block(Block::Plot(plots::curve(answer)))
+            .block(Block::Plot(plots::shares(answer)));
     }
     section
 }

@@ -12,6 +12,7 @@ use super::held::Held;
 use super::score::{Restrainers, Scores};
 use super::{curve, ends, free, held};
 use hobble_conditions::AskError;
+use hobble_conditions::sum::{self, State as _};
 use hobble_dataset::{Dataset, Part, PartId};
 use hobble_statistics::standardise::Cell;
 use hobble_terms::Table;
@@ -96,9 +97,10 @@ impl State {
             }
         }
     }
+}
 
-    /// Adds what was counted elsewhere.
-    pub fn add(&mut self, other: State) {
+impl sum::State for State {
+    fn add(&mut self, other: State) {
         self.held.add(other.held);
         self.free.add(other.free);
         for (fold, counts) in &other.folds {

@@ -34,6 +34,7 @@ impl Stratum {
 
 /// The columns that name kind, phase, time class and band.
 pub struct Words<'a> {
+    rows: &'a Rows,
     kind: Read<'a, Option<Kind>>,
     phase: Read<'a, Option<Phase>>,
     time_class: Read<'a, Option<TimeClass>>,
@@ -43,6 +44,7 @@ pub struct Words<'a> {
 impl<'a> Words<'a> {
     pub fn of(rows: &'a Rows) -> Result<Words<'a>, AskError> {
         Ok(Words {
+            rows,
             kind: rows.texts("kind")?.read_as(|word| Kind::from_name(word?)),
             phase: rows.texts("phase")?.read_as(|word| Phase::from_name(word?)),
             time_class: rows
@@ -52,14 +54,25 @@ impl<'a> Words<'a> {
         })
     }
 
-    /// What a row names; `None` where one of its words is unknown.
-    pub fn at(&self, row: usize) -> Option<(Kind, Phase, TimeClass, u64)> {
-        Some((
-            self.kind.at(row)?,
-            self.phase.at(row)?,
-            self.time_class.at(row)?,
-            self.band.at(row)?,
-        ))
+    /// What a row names.
+    ///
+    /// # Errors
+    ///
+    /// Where one of its words is unknown.
+    pub fn at(&self, row: usize) -> Result<(Kind, Phase, TimeClass, u64), AskError> {
+        let words = || {
+            Some((
+                self.kind.at(row)?,
+                self.phase.at(row)?,
+                self.time_class.at(row)?,
+                self.band.at(row)?,
+            ))
+        };
+        words().ok_or_else(|| {
+            let place = self.rows.place(row);
+            let what = format!("row {place} names an unknown kind, phase, band or time class");
+            self.rows.bad(what).into()
+        })
     }
 }
 

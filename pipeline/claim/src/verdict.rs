@@ -5,7 +5,6 @@ use std::fmt;
 use serde::{Serialize, Serializer};
 
 use super::answer::Compared;
-use super::compare::NOUNS;
 use super::file::Claim;
 use hobble_conditions::words;
 
@@ -69,8 +68,8 @@ pub fn verdict(claim: &Claim, compared: Option<&Compared>) -> Verdict {
 }
 
 fn found(claim: &Claim, compared: &Compared) -> (Finding, String) {
-    if let Some(few) = compared.few {
-        let words = words::capital(&format!("{}.", NOUNS.sentence(few)));
+    if let Some(lack) = &compared.too_few {
+        let words = words::capital(&format!("{}.", lack.sentence()));
         return (Finding::TooFew, words);
     }
     let (Some(held), Some(free), Some(ratio), Some(interval)) = (

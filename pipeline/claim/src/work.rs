@@ -2,13 +2,17 @@
 
 use super::answer::{ClaimAnswer, FORMAT};
 use super::file::Claim;
+use super::report::report;
 use super::state::State;
 use super::{choice, compare, curve, ends, examples, verdict};
-use hobble_conditions::AskError;
+use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::terms::YesNo;
 use hobble_conditions::words;
+use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
+use hobble_report::sections::NOT_FINISHED;
+use hobble_report::{Report, Reported};
 use hobble_statistics::LEVEL;
 use hobble_terms::Table;
 
@@ -19,6 +23,20 @@ use hobble_terms::Table;
 /// Where a table is missing, unreadable or inconsistent.
 pub fn answer(dataset: &Dataset, claim: &Claim) -> Result<ClaimAnswer, AskError> {
     sum::answer(claim, dataset)
+}
+
+impl Sort for Claim {
+    type Answer = ClaimAnswer;
+
+    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<ClaimAnswer, AskError> {
+        answer(dataset, &self.with(&given.overrides)?)
+    }
+}
+
+impl Reported for ClaimAnswer {
+    fn report(&self) -> Report<'_> {
+        report(self)
+    }
 }
 
 impl Sum for Claim {
@@ -33,16 +51,8 @@ impl Sum for Claim {
         &[Table::Games]
     }
 
-    fn empty(&self) -> State {
-        State::default()
-    }
-
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         State::of(self, dataset, id)
-    }
-
-    fn add(&self, sum: &mut State, other: State) {
-        sum.add(other);
     }
 
     fn answer(&self, dataset: &Dataset, state: &State) -> Result<ClaimAnswer, AskError> {
@@ -60,7 +70,7 @@ impl Sum for Claim {
             ));
         }
         if !dataset.complete() {
-            notes.push("The scan that made these tables has not finished: the figures are of the games read so far.".to_owned());
+            notes.push(NOT_FINISHED.to_owned());
         }
         let scores = if dataset.has(Table::Games) {
             state.scores.scores()

@@ -337,9 +337,9 @@ proptest! {
         let mut sum = Counted::<State>::of(&claim, &dataset, &[]).unwrap();
         for id in right {
             let one = Counted::of(&claim, &dataset, std::slice::from_ref(id)).unwrap();
-            sum.add(&claim, one).unwrap();
+            sum.add(one).unwrap();
         }
-        sum.add(&claim, read).unwrap();
+        sum.add(read).unwrap();
         prop_assert_eq!(&sum, &whole);
         let json = |answer| hobble_report::json(&hobble_claim::report(&answer)).unwrap();
         let want = json(hobble_claim::answer(&dataset, &claim).unwrap());
@@ -357,18 +357,18 @@ fn states_that_do_not_fit_are_refused() {
     let mut sum = Counted::<State>::of(&own, &dataset, &ids[..2]).unwrap();
     let refused = |result: Result<(), AskError>| result.unwrap_err().to_string();
     assert_eq!(
-        refused(sum.add(&own, Counted::of(&own, &dataset, &ids[1..]).unwrap())),
+        refused(sum.add(Counted::of(&own, &dataset, &ids[1..]).unwrap())),
         "state: part 1 of a is counted twice"
     );
     assert_eq!(
-        refused(sum.add(&own, Counted::of(&other, &dataset, &ids[2..]).unwrap())),
+        refused(sum.add(Counted::of(&other, &dataset, &ids[2..]).unwrap())),
         "state: states of different questions or definitions cannot be added"
     );
     assert_eq!(
         refused(sum.answer(&own, &dataset).map(|_| ())),
         "state: part 0 of b is not counted"
     );
-    sum.add(&own, Counted::of(&own, &dataset, &ids[2..]).unwrap())
+    sum.add(Counted::of(&own, &dataset, &ids[2..]).unwrap())
         .unwrap();
     assert_eq!(sum.answer(&own, &dataset).unwrap().spells, 192);
     assert_eq!(

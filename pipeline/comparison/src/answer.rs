@@ -10,22 +10,22 @@ use std::collections::BTreeMap;
 use std::ops::Deref;
 
 use hobble_dataset::DatasetSummary;
-use hobble_statistics::TooFew;
 pub use hobble_statistics::{Estimate, Interval};
 use serde::ser::Error as _;
-use serde::{Deserialize, Serialize, Serializer};
+use serde::{Serialize, Serializer};
 
 use crate::question::Question;
 use hobble_conditions::QuestionText;
 use hobble_conditions::terms::{Key, Kind};
 use hobble_examples::{ExampleBoard, GameReference};
 use hobble_report::Method;
+use hobble_report::few::Lack;
 
 /// Version of the shape of [`Answer`].
 pub const FORMAT: u32 = 1;
 
 /// A question, what it was asked with, and what the tables say to it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Answer {
     /// Version of this shape: [`FORMAT`].
     pub format: u32,
@@ -50,7 +50,7 @@ pub struct Answer {
 }
 
 /// What the question was asked with, overrides applied.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Parameters {
     /// What its file says, without the texts.
     #[serde(flatten, serialize_with = "without_texts")]
@@ -95,7 +95,7 @@ impl Deref for Parameters {
 }
 
 /// One row of the answer: a group, its held pieces, the free ones, and the comparison.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Row {
     /// Value of each key of `parameters.group_by`; `all` in the row of all.
     pub group: BTreeMap<Key, String>,
@@ -111,13 +111,10 @@ pub struct Row {
     pub raw: RawComparison,
     /// Held against comparable free ones: standardised to the held ones over the strata.
     pub standardised: Standardised,
-    /// Why the comparison has no interval, where the counts are too small; begins with
-    /// `too few games to tell`. An interval of one side alone is given where that side's
-    /// counts allow it.
-    pub too_few: Option<String>,
-    /// The same as counts; not part of the JSON.
-    #[serde(skip)]
-    pub few: Option<TooFew>,
+    /// Why the comparison has no interval, where the counts are too small: in JSON a sentence
+    /// that begins with `too few games to tell`. An interval of one side alone is given where
+    /// that side's counts allow it.
+    pub too_few: Option<Lack>,
     /// What the row says in one sentence, never more than its interval allows.
     pub verdict: String,
     /// What else a reader of this row must know.
@@ -125,7 +122,7 @@ pub struct Row {
 }
 
 /// Counts and rate of one side of a comparison.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Side {
     /// Observations: turns of the owner × pieces.
     pub turns: u64,
@@ -146,7 +143,7 @@ pub struct Side {
 }
 
 /// Held against free as they stand.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RawComparison {
     /// Held rate ÷ free rate; jackknife on the log scale.
     pub ratio: Estimate,
@@ -161,7 +158,7 @@ pub struct RawComparison {
 
 /// Held against comparable free pieces. Strata without free pieces are left out of both
 /// sides and counted.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Standardised {
     /// Strata with held turns that have free turns too.
     pub strata: u64,
@@ -191,7 +188,7 @@ pub struct Standardised {
 }
 
 /// A game in which a held piece met the counted outcome.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Example {
     /// The game.
     pub game: GameReference,

@@ -7,10 +7,14 @@ use crate::cube::{self, Counts};
 use crate::examples::{self, Candidates};
 use crate::methods;
 use crate::question::Question;
+use crate::report;
 use crate::row::{self, LEVEL};
+use hobble_conditions::fields::QuestionFile as _;
+use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
-use hobble_conditions::{AskError, Overrides, QuestionText};
+use hobble_conditions::{AskError, Given, Overrides};
 use hobble_dataset::{Dataset, PartId};
+use hobble_report::{Report, Reported};
 use hobble_terms::Table;
 
 /// Answers a question from a dataset.
@@ -33,6 +37,27 @@ pub struct State {
     examples: Candidates,
 }
 
+impl Sort for Question {
+    type Answer = Answer;
+
+    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Answer, AskError> {
+        answer(self, dataset, &given.overrides)
+    }
+}
+
+impl Reported for Answer {
+    fn report(&self) -> Report<'_> {
+        report::report(self)
+    }
+}
+
+impl sum::State for State {
+    fn add(&mut self, other: State) {
+        self.cube.add(other.cube);
+        self.examples.add(other.examples);
+    }
+}
+
 impl Sum for Question {
     type State = State;
     type Answer = Answer;
@@ -47,10 +72,6 @@ impl Sum for Question {
         } else {
             &[]
         }
-    }
-
-    fn empty(&self) -> State {
-        State::default()
     }
 
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
@@ -68,11 +89,6 @@ impl Sum for Question {
             cube: cube?,
             examples: examples?,
         })
-    }
-
-    fn add(&self, sum: &mut State, other: State) {
-        sum.cube.add(other.cube);
-        sum.examples.add(other.examples);
     }
 
     fn answer(&self, dataset: &Dataset, state: &State) -> Result<Answer, AskError> {
@@ -97,11 +113,7 @@ impl Sum for Question {
             rows,
             examples,
             notes: Vec::new(),
-            question: QuestionText {
-                name: self.name.clone(),
-                title: self.title.clone(),
-                text: self.text.clone(),
-            },
+            question: self.texts(),
         };
         answer.notes = methods::notes(self, dataset, &answer);
         answer.notes.extend(example_notes);

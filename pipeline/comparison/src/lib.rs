@@ -16,6 +16,7 @@ mod cube;
 mod examples;
 mod games;
 mod methods;
+mod plots;
 pub mod question;
 mod report;
 pub mod row;

@@ -1,4 +1,4 @@
-//! What is said of how the figures were worked out, and what a reader must bear in mind.
+//! How the figures were worked out, and the cautions.
 
 use crate::answer::Answer;
 use crate::question::Question;
@@ -6,6 +6,7 @@ use hobble_conditions::terms::{Key, Kind, YesNo};
 use hobble_conditions::words;
 use hobble_dataset::Dataset;
 use hobble_report::Method;
+use hobble_report::sections;
 
 const FROM_MEMORY: &str = "cited from memory";
 
@@ -88,15 +89,7 @@ pub fn notes(question: &Question, dataset: &Dataset, answer: &Answer) -> Vec<Str
     {
         notes.push("No turn in these tables passes the question's filters.".to_owned());
     }
-    if !dataset.complete() {
-        notes.push("The scan that made these tables has not finished: the figures are of the games read so far.".to_owned());
-    }
-    if !dataset.unfinished().is_empty() {
-        notes.push(format!(
-            "Left out, because the manifest does not name them: {}.",
-            words::list(dataset.unfinished())
-        ));
-    }
+    notes.extend(sections::scan_notes(dataset));
     if question.kinds.len() < Kind::ALL.len() && !question.group_by.contains(&Key::Kind) {
         let kinds: Vec<String> = question.kinds.iter().map(ToString::to_string).collect();
         notes.push(format!(

@@ -1,18 +1,17 @@
 //! A comparison of held pieces with free ones, as a small TOML file says it.
 
-use hobble_conditions::fields::Field;
-use hobble_conditions::fields::shape::{Shape, number, words};
+use hobble_conditions::AskError;
+use hobble_conditions::fields::shape::{number, words};
 use hobble_conditions::filter_keys as keys;
 use hobble_conditions::shipped::Source;
-use hobble_conditions::terms::{About, Key};
-use hobble_conditions::{AskError, Overrides};
+use hobble_conditions::terms::Key;
 
 /// Most examples a question may ask for.
 pub const MAX_EXAMPLES: usize = 12;
 
 hobble_conditions::question_file! {
     /// What a comparison asks.
-    pub struct Question(About::Comparison, "A hobble question") {
+    pub struct Question("comparison", "A hobble question") {
         #[serde(default)]
         head,
         kinds: keys::Kinds,
@@ -28,122 +27,35 @@ hobble_conditions::question_file! {
         rating_diff: keys::RatingDiffs,
         strata: Strata,
         group_by: GroupBy,
-        minimum_turns: MinimumTurns,
-        minimum_folds: MinimumFolds,
+        minimum_turns: keys::MinimumTurns<20> => "A side with fewer gets no intervals.",
+        minimum_folds: keys::MinimumFolds => "A side with turns in fewer gets no intervals.",
         minimum_outcome_folds: MinimumOutcomeFolds,
         #[serde(default)]
         examples: Examples,
     }
 }
 
-/// Keys whose combinations are the strata of the comparison.
-pub enum Strata {}
+const STRATA: [Key; 6] = [
+    Key::Kind,
+    Key::Phase,
+    Key::Band,
+    Key::TimeClass,
+    Key::Attacked,
+    Key::Defended,
+];
 
-impl Field for Strata {
-    type Value = Vec<Key>;
-    const NAME: &'static str = "strata";
-    const TEXT: &'static str = "What must be equal for a free piece to be comparable with a held one; empty for no matching.";
+hobble_conditions::fields! {
+    /// What must be equal for a free piece to be comparable with a held one; empty for no matching.
+    Strata("strata"): Vec<Key> = STRATA.to_vec(), in words().as_listed();
 
-    fn shape() -> impl Shape<Value = Vec<Key>> {
-        words().as_listed()
-    }
+    /// One row for each combination of these; empty for a single row.
+    GroupBy("group_by"): Vec<Key> = vec![Key::Kind], in words().as_listed();
 
-    fn default() -> Vec<Key> {
-        vec![
-            Key::Kind,
-            Key::Phase,
-            Key::Band,
-            Key::TimeClass,
-            Key::Attacked,
-            Key::Defended,
-        ]
-    }
-}
+    /// Least folds with a counted outcome on a side for its jackknife intervals to be given.
+    MinimumOutcomeFolds("minimum_outcome_folds"): u32 = 5, in number(0..=64);
 
-/// Keys whose combinations are the rows.
-pub enum GroupBy {}
-
-impl Field for GroupBy {
-    type Value = Vec<Key>;
-    const NAME: &'static str = "group_by";
-    const TEXT: &'static str = "One row for each combination of these; empty for a single row.";
-
-    fn shape() -> impl Shape<Value = Vec<Key>> {
-        words().as_listed()
-    }
-
-    fn default() -> Vec<Key> {
-        vec![Key::Kind]
-    }
-}
-
-/// Least turns on a side for its intervals to be given.
-pub enum MinimumTurns {}
-
-impl Field for MinimumTurns {
-    type Value = u64;
-    const NAME: &'static str = "minimum_turns";
-    const TEXT: &'static str = "Least turns on a side for its intervals to be given.";
-
-    fn shape() -> impl Shape<Value = u64> {
-        number(0..=1_000_000_000)
-    }
-
-    fn default() -> u64 {
-        20
-    }
-}
-
-/// Least folds with turns on a side for its intervals to be given.
-pub enum MinimumFolds {}
-
-impl Field for MinimumFolds {
-    type Value = u32;
-    const NAME: &'static str = "minimum_folds";
-    const TEXT: &'static str = "Least folds with turns on a side for its intervals to be given.";
-
-    fn shape() -> impl Shape<Value = u32> {
-        number(0..=64)
-    }
-
-    fn default() -> u32 {
-        5
-    }
-}
-
-/// Least folds with a counted outcome on a side for jackknife intervals to be given.
-pub enum MinimumOutcomeFolds {}
-
-impl Field for MinimumOutcomeFolds {
-    type Value = u32;
-    const NAME: &'static str = "minimum_outcome_folds";
-    const TEXT: &'static str =
-        "Least folds with a counted outcome on a side for its jackknife intervals to be given.";
-
-    fn shape() -> impl Shape<Value = u32> {
-        number(0..=64)
-    }
-
-    fn default() -> u32 {
-        5
-    }
-}
-
-/// Number of example games.
-pub enum Examples {}
-
-impl Field for Examples {
-    type Value = usize;
-    const NAME: &'static str = "examples";
-    const TEXT: &'static str = "Number of example games.";
-
-    fn shape() -> impl Shape<Value = usize> {
-        number(0..=MAX_EXAMPLES as i64)
-    }
-
-    fn default() -> usize {
-        3
-    }
+    /// Number of example games.
+    Examples("examples"): usize = 3, in number(0..=MAX_EXAMPLES as i64);
 }
 
 impl Question {
@@ -156,23 +68,12 @@ impl Question {
         let source = Source::find(name_or_path)?;
         Question::parse(&source.name, &source.file, &source.text)
     }
-
-    /// The question with what is given beside it.
-    ///
-    /// # Errors
-    ///
-    /// Where a value is out of range.
-    pub fn with(&self, overrides: &Overrides) -> Result<Question, AskError> {
-        let mut question = self.clone();
-        overrides.put(&mut question.k, &mut question.within)?;
-        question.developed = overrides.developed.unwrap_or(question.developed);
-        Ok(question)
-    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use hobble_conditions::Overrides;
     use hobble_conditions::terms::{Kind, Outcome, YesNo};
 
     fn parse(rest: &str) -> Result<Question, AskError> {

@@ -4,11 +4,11 @@ use hobble_report::number::{at_most, capital};
 use hobble_report::{Block, Fact, Item, Report, Section, Tone, sections};
 
 use super::games::examples;
+use super::plots;
 use super::tables::{counts, figures, unmatched};
 use super::tidy::tidy;
 use super::words::{label, level, outcome};
 use crate::answer::{Answer, Parameters, Row};
-use crate::row;
 use hobble_conditions::terms::{Key, Outcome};
 use hobble_conditions::words;
 use hobble_statistics::Estimate;
@@ -50,7 +50,7 @@ fn found(answer: &Answer) -> Section {
         .or_else(|| answer.rows.first())
         .map_or_else(
             || "Nothing was found that answers the question.".to_owned(),
-            |row| verdict(answer, row),
+            |row| verdict(row),
         );
     section.paragraph(Tone::Lead, lead);
     let groups = answer.rows.iter().filter(|row| !row.all).count();
@@ -64,7 +64,7 @@ fn found(answer: &Answer) -> Section {
             text: if row.all || answer.rows.len() == 1 {
                 String::new()
             } else {
-                verdict(answer, row)
+                verdict(row)
             },
             remarks: if much_left_out(row) {
                 row.remarks.clone()
@@ -82,11 +82,10 @@ fn found(answer: &Answer) -> Section {
 }
 
 /// What a row says: what was found, or how many games are missing.
-fn verdict(answer: &Answer, row: &Row) -> String {
-    let outcome = row::outcome_words(answer.parameters.outcome);
-    row.few.map_or_else(
+fn verdict(row: &Row) -> String {
+    row.too_few.as_ref().map_or_else(
         || row.verdict.clone(),
-        |few| capital(&format!("{}.", row::nouns(&outcome).plainly(few))),
+        |lack| capital(&format!("{}.", lack.plainly())),
     )
 }
 
@@ -157,10 +156,10 @@ fn pictured(answer: &Answer) -> Section {
         answer.rows.iter().any(|row| has(of(row)))
     };
     if drawn(|row| row.standardised.held_rate) || drawn(|row| row.standardised.free_rate) {
-        section.block(Block::Figure("share".to_owned()));
+        section.block(Block::Plot(plots::shares(answer)));
     }
     if drawn(|row| row.standardised.ratio) {
-        section.block(Block::Figure("ratio".to_owned()));
+        section.block(Block::Plot(plots::ratios(answer)));
     }
     if section.blocks.is_empty() {
         let none = "Nothing is drawn: the games are too few in every group.".to_owned();
@@ -195,7 +194,7 @@ fn method(answer: &Answer) -> Section {
     section
 }
 
-/// What was asked, filter by filter, for whoever wants to ask it again.
+/// What was asked, filter by filter, so that it can be asked again.
 fn asked(parameters: &Parameters) -> Vec<Fact> {
     let kinds: Vec<String> = parameters
         .kinds

@@ -6,12 +6,12 @@ use crate::answer::{RawComparison, Row, Side, Standardised};
 use crate::question::Question;
 use hobble_conditions::terms::{Key, Kind, Outcome};
 use hobble_conditions::words;
-use hobble_report::few::Nouns;
+use hobble_report::few::{Lack, Nouns};
 use hobble_statistics::few::Least;
 use hobble_statistics::interval::existing;
 use hobble_statistics::risk::{self, Scale};
 use hobble_statistics::standardise::{self, Cell, Figures, Spread, Table};
-use hobble_statistics::{Estimate, Interval, TooFew, quantile, wilson};
+use hobble_statistics::{Estimate, Interval, quantile, wilson};
 
 pub use hobble_statistics::LEVEL;
 
@@ -67,9 +67,9 @@ pub fn row(question: &Question, values: Option<&[String]>, table: &Table) -> Row
     let (held_compared, free_compared) = compared_spread;
     let few = least(question).check(&figures, held_compared, free_compared);
     let standardised = standardised(&figures, compared_spread, &without_one, few.is_none());
-    let too_few = few.map(|few| too_few(question, few));
+    let too_few = few.map(|few| nouns(&outcome_words(question.outcome)).lack(few));
     let remarks = remarks(&figures);
-    let verdict = verdict(question, &group, all, &standardised, too_few.as_deref());
+    let verdict = verdict(question, &group, all, &standardised, too_few.as_ref());
     Row {
         group,
         label,
@@ -79,7 +79,6 @@ pub fn row(question: &Question, values: Option<&[String]>, table: &Table) -> Row
         raw,
         standardised,
         too_few,
-        few,
         verdict,
         remarks,
     }
@@ -207,18 +206,13 @@ fn standardised(
     }
 }
 
-/// Why the comparison cannot be given an interval, in words.
-fn too_few(question: &Question, few: TooFew) -> String {
-    nouns(&outcome_words(question.outcome)).sentence(few)
-}
-
 /// What stands behind a number of turns that met the outcome.
-pub(crate) fn outcome_words(outcome: Outcome) -> String {
+fn outcome_words(outcome: Outcome) -> String {
     format!(" end {}", words::happened(outcome))
 }
 
 /// What a comparison calls its turns; `outcome` is made by [`outcome_words`].
-pub(crate) const fn nouns(outcome: &str) -> Nouns<'_> {
+const fn nouns(outcome: &str) -> Nouns<'_> {
     Nouns {
         nothing: "no piece is held",
         own: "held turn",
@@ -256,14 +250,10 @@ fn verdict(
     group: &BTreeMap<Key, String>,
     all: bool,
     compared: &Standardised,
-    too_few: Option<&str>,
+    too_few: Option<&Lack>,
 ) -> String {
     if let Some(too_few) = too_few {
-        let mut chars = too_few.chars();
-        return chars
-            .next()
-            .map(|first| format!("{}{}.", first.to_uppercase(), chars.as_str()))
-            .unwrap_or_default();
+        return words::capital(&format!("{}.", too_few.sentence()));
     }
     let (Some(held), Some(free), Some(ratio), Some(interval)) = (
         compared.held_rate.value,
@@ -373,7 +363,7 @@ mod tests {
         assert_eq!((row.held.wilson, row.held.jackknife), (None, None));
         assert_eq!(row.standardised.ratio.jackknife, None);
         assert_eq!(
-            row.too_few.as_deref(),
+            row.too_few.as_ref().map(Lack::sentence),
             Some("too few games to tell: 12 held turns in 1 fold (asked: 20 in 5)")
         );
         assert_eq!(
@@ -405,6 +395,7 @@ mod tests {
         assert!(
             row.too_few
                 .unwrap()
+                .sentence()
                 .contains("0 held turns end lost, in 0 folds")
         );
     }
@@ -433,7 +424,7 @@ mod tests {
         assert_eq!(row.held.rate, None);
         assert_eq!(row.standardised.free_rate.value, None);
         assert_eq!(
-            row.too_few.as_deref(),
+            row.too_few.as_ref().map(Lack::sentence),
             Some("too few games to tell: no piece is held")
         );
     }

@@ -43,8 +43,8 @@ fn record(answer: &Answer, row: &Row) -> Record {
     estimate(&mut out, "standardised_free_rate", &s.free_rate);
     estimate(&mut out, "standardised_ratio", &s.ratio);
     estimate(&mut out, "standardised_difference", &s.difference);
-    let too_few = row.too_few.as_ref().map(ToString::to_string);
-    out.text("too_few", &too_few.unwrap_or_default());
+    let too_few = row.too_few.as_ref().map_or("", |lack| lack.sentence());
+    out.text("too_few", too_few);
     out
 }
 

@@ -30,9 +30,9 @@ fn added_up<S: Sum>(
     let mut sum = Counted::<S::State>::of(question, dataset, &[]).unwrap();
     for id in right {
         let one = Counted::of(question, dataset, std::slice::from_ref(id)).unwrap();
-        sum.add(question, one).unwrap();
+        sum.add(one).unwrap();
     }
-    sum.add(question, Counted::read(&file).unwrap()).unwrap();
+    sum.add(Counted::read(&file).unwrap()).unwrap();
     sum
 }
 

@@ -2,9 +2,7 @@
 
 use hobble_dataset::Dataset;
 
-use crate::error::AskError;
-use crate::fields::shape::Horizon;
-use crate::terms::{MAX_K, YesNo};
+use crate::terms::YesNo;
 
 /// What is given beside a question.
 #[derive(Debug, Default)]
@@ -35,26 +33,4 @@ pub struct Overrides {
     pub within: Option<u32>,
     /// Whether pieces must have moved.
     pub developed: Option<YesNo>,
-}
-
-impl Overrides {
-    /// Puts `k` and the horizon in the place of a question's own.
-    ///
-    /// # Errors
-    ///
-    /// Where a value is out of range.
-    pub fn put(&self, k: &mut u8, within: &mut u32) -> Result<(), AskError> {
-        let wrong = |name, what| AskError::Override { name, what };
-        if let Some(given) = self.k {
-            if given > MAX_K {
-                let what = format!("{given} is not a whole number from 0 to {MAX_K}");
-                return Err(wrong("k", what));
-            }
-            *k = given;
-        }
-        if let Some(given) = self.within {
-            *within = Horizon::of(given.into()).map_err(|what| wrong("within", what))?;
-        }
-        Ok(())
-    }
 }

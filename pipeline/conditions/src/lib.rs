@@ -7,11 +7,11 @@
 //!
 //! ```
 //! use hobble_conditions::asked_rows::AskedRows;
-//! use hobble_conditions::{filter::Condition, filter_keys as keys, question_file, terms::About};
+//! use hobble_conditions::{filter::Condition, filter_keys as keys, question_file};
 //!
 //! question_file! {
 //!     /// Which pieces are looked at.
-//!     pub struct Looked(About::Claim, "Pieces looked at") {
+//!     pub struct Looked("pieces", "Pieces looked at") {
 //!         head,
 //!         kinds: keys::Kinds,
 //!         k: keys::SafeSquares,
@@ -20,7 +20,7 @@
 //!
 //! let file = r#"
 //! format = 1
-//! about = "claim"
+//! about = "pieces"
 //! title = "Knights"
 //! text = "Where do they stand?"
 //! kinds = ["knight"]
@@ -46,6 +46,7 @@ pub mod filter_keys;
 mod given;
 mod question_text;
 pub mod shipped;
+pub mod sort;
 pub mod sum;
 pub mod terms;
 pub mod words;

@@ -22,10 +22,16 @@ use hobble_report::replace_file;
 /// Version of the shape of a state's file.
 pub const FORMAT: u32 = 1;
 
+/// What is counted; by default nothing yet.
+pub trait State: Default + Serialize + DeserializeOwned {
+    /// Adds what was counted elsewhere. The order makes no difference.
+    fn add(&mut self, other: Self);
+}
+
 /// A question whose work is a sum over parts.
 pub trait Sum: Serialize + Sync {
     /// What is counted.
-    type State: Serialize + DeserializeOwned + Send;
+    type State: State + Send;
     /// What comes of it.
     type Answer;
 
@@ -33,10 +39,9 @@ pub trait Sum: Serialize + Sync {
     fn tables(&self) -> &'static [Table];
 
     /// Tables that are counted where they are there.
-    fn optional(&self) -> &'static [Table];
-
-    /// Nothing counted yet.
-    fn empty(&self) -> Self::State;
+    fn optional(&self) -> &'static [Table] {
+        &[]
+    }
 
     /// Counts one part.
     ///
@@ -44,9 +49,6 @@ pub trait Sum: Serialize + Sync {
     ///
     /// Where a table is unreadable or inconsistent.
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<Self::State, AskError>;
-
-    /// Adds what was counted elsewhere. The order makes no difference.
-    fn add(&self, sum: &mut Self::State, other: Self::State);
 
     /// The answer to all that was counted. What it shows of single games is read from the
     /// tables.
@@ -66,20 +68,14 @@ pub fn answer<S: Sum>(question: &S, dataset: &Dataset) -> Result<S::Answer, AskE
     let ids = dataset.part_ids(question.tables(), question.optional())?;
     let state = ids
         .par_iter()
-        .try_fold(
-            || question.empty(),
-            |mut sum, id| {
-                question.add(&mut sum, question.part(dataset, id)?);
-                Ok(sum)
-            },
-        )
-        .try_reduce(
-            || question.empty(),
-            |mut sum, other| {
-                question.add(&mut sum, other);
-                Ok::<_, AskError>(sum)
-            },
-        )?;
+        .try_fold(S::State::default, |mut sum, id| {
+            sum.add(question.part(dataset, id)?);
+            Ok(sum)
+        })
+        .try_reduce(S::State::default, |mut sum, other| {
+            sum.add(other);
+            Ok::<_, AskError>(sum)
+        })?;
     question.answer(dataset, &state)
 }
 
@@ -101,7 +97,7 @@ pub struct Counted<T> {
     pub state: T,
 }
 
-impl<T: Serialize + DeserializeOwned> Counted<T> {
+impl<T: State> Counted<T> {
     /// Counts some parts.
     ///
     /// # Errors
@@ -112,9 +108,9 @@ impl<T: Serialize + DeserializeOwned> Counted<T> {
         dataset: &Dataset,
         parts: &[PartId],
     ) -> Result<Counted<T>, AskError> {
-        let mut state = question.empty();
+        let mut state = T::default();
         for id in parts {
-            question.add(&mut state, question.part(dataset, id)?);
+            state.add(question.part(dataset, id)?);
         }
         let mut parts = parts.to_vec();
         parts.sort();
@@ -133,11 +129,7 @@ impl<T: Serialize + DeserializeOwned> Counted<T> {
     /// # Errors
     ///
     /// Where it is of another question or other definitions, or counts a part again.
-    pub fn add<S: Sum<State = T>>(
-        &mut self,
-        question: &S,
-        other: Counted<T>,
-    ) -> Result<(), AskError> {
+    pub fn add(&mut self, other: Counted<T>) -> Result<(), AskError> {
         if let Some(twice) = other.parts.iter().find(|id| self.parts.contains(id)) {
             return Err(AskError::State(format!("{twice} is counted twice")));
         }
@@ -148,7 +140,7 @@ impl<T: Serialize + DeserializeOwned> Counted<T> {
         }
         self.parts.extend(other.parts);
         self.parts.sort();
-        question.add(&mut self.state, other.state);
+        self.state.add(other.state);
         Ok(())
     }
 

@@ -7,20 +7,6 @@ pub use hobble_terms::{Kind, MAX_K, Outcome, Phase, RatingDiff, TimeClass};
 use shakmaty::{Bitboard, Rank};
 
 words! {
-    /// What a question file is about (its field `about`).
-    About {
-        /// Held pieces against comparable free ones.
-        Comparison = "comparison",
-        /// One player's habits.
-        Player = "player",
-        /// Restraint by rating band.
-        Bands = "bands",
-        /// A training claim, put to the games.
-        Claim = "claim",
-    }
-}
-
-words! {
     /// A yes-or-no property of a piece, or no matter which.
     YesNo {
         /// No matter which.
@@ -160,6 +146,20 @@ pub const WITHIN: [u32; HORIZONS.len()] = {
     }
     within
 };
+
+/// Columns of the exposure cube that tell piece, circumstances, fold and turns.
+pub const CUBE_KEYS: [&str; 10] = [
+    "kind",
+    "safe",
+    "developed",
+    "attacked",
+    "defended",
+    "phase",
+    "band",
+    "time_class",
+    "fold",
+    "turns",
+];
 
 /// Where a value stands among the others of its key, for a reader: words in the order of
 /// their list, bands by their lower bound with `unrated` and `missing` last.

@@ -6,12 +6,12 @@ use arrow_array::types::Int32Type;
 use arrow_array::{ArrayRef, BooleanArray, DictionaryArray, RecordBatch, UInt8Array};
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::Mask;
-use hobble_conditions::{AskError, filter_keys as keys, question_file, terms::About};
+use hobble_conditions::{AskError, filter_keys as keys, question_file};
 use hobble_dataset::columns::Rows;
 
 question_file! {
     /// The keys that are put to the rows.
-    pub struct Keys(About::Claim, "Keys") {
+    pub struct Keys("claim", "Keys") {
         head,
         k: keys::SafeSquares,
         restrained: keys::Restrained,

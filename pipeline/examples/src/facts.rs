@@ -1,5 +1,6 @@
 //! The facts of a game for readers.
 
+use hobble_report::sections::file_name;
 use hobble_report::{Fact, number, plain_short};
 
 use crate::reference::GameReference;
@@ -45,9 +46,4 @@ pub fn place(game: &GameReference) -> String {
         number::count(u64::from(game.number)),
         number::count(game.line)
     )
-}
-
-/// The last part of a path, whichever system wrote it.
-pub fn file_name(path: &str) -> &str {
-    path.rsplit(['/', '\\']).next().unwrap_or(path)
 }

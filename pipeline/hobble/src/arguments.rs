@@ -4,7 +4,8 @@ use std::num::{NonZeroU32, NonZeroUsize};
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use hobble_conditions::terms::{About, YesNo};
+use hobble_conditions::terms::YesNo;
+use hobble_questions::{SORTS, Sorted};
 use hobble_terms::manifest::{DEFAULT_SAMPLE, Stripe};
 use hobble_terms::{Phase, Table};
 
@@ -179,16 +180,17 @@ pub enum SchemaOf {
     /// A table.
     Table(Table),
     /// Files of a sort of question.
-    Sort(About),
+    Sort(&'static Sorted),
 }
 
 /// A table or a sort of question by its name.
 fn schema_of(name: &str) -> Result<SchemaOf, String> {
     let table = Table::from_name(name).map(SchemaOf::Table);
-    let sort = About::from_name(name).map(SchemaOf::Sort);
+    let sort = Sorted::about(name).map(SchemaOf::Sort);
     table.or(sort).ok_or_else(|| {
-        let (tables, sorts) = (Table::ALL.map(Table::name), About::ALL.map(About::name));
-        let names = [&tables[..], &sorts[..]].concat().join(", ");
+        let tables = Table::ALL.into_iter().map(Table::name);
+        let names = tables.chain(SORTS.iter().map(|sort| sort.about));
+        let names = names.collect::<Vec<_>>().join(", ");
         format!("unknown table or sort of question; there are {names}")
     })
 }

@@ -3,10 +3,11 @@
 use std::path::Path;
 
 use anyhow::{Context as _, Result};
-use hobble_pages::plot::Width;
-use hobble_pages::plot::incidence::{Curve, Incidence, Step};
+use hobble_comparison::report;
+use hobble_pages::plot::{Draw as _, Width};
 use hobble_pages::style;
 use hobble_pages::svg::Words;
+use hobble_report::plot::{Curve, Incidence, Step};
 
 #[path = "../tests/common/mod.rs"]
 mod common;
@@ -21,7 +22,7 @@ fn main() -> Result<()> {
         ("many", common::many()),
     ] {
         let file = Path::new(&folder).join(format!("{name}.html"));
-        write(&file, &hobble_pages::comparison_page(&answer)?)?;
+        write(&file, &hobble_pages::page(&report(&answer))?)?;
     }
     write(&Path::new(&folder).join("curves.html"), &curves()?)
 }
@@ -56,9 +57,9 @@ fn curves() -> Result<String> {
         curve("game over", 0.1, 25.0),
     ];
     let plot = Incidence {
-        curves: &curves,
+        curves: curves.to_vec(),
         moves: 20.0,
-        axis: "share of spells",
+        axis: "share of spells".to_owned(),
     };
     let picture = |id, width| {
         let words = Words {

@@ -29,7 +29,7 @@ pub struct Marks {
     pub held: Vec<Square>,
     /// Squares taken from them: crossed.
     pub taken: Vec<Square>,
-    /// Squares still safe for them: dotted; none where they are not told.
+    /// Squares still safe for them: dotted; none where they are not shown.
     pub safe: Option<Vec<Square>>,
     /// Where the restraining move left and arrived: an arrow.
     pub arrow: Option<(Square, Square)>,

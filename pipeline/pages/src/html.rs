@@ -1,26 +1,27 @@
-//! A report as HTML: one renderer for the pages of every sort of question. Figures are drawn
-//! beforehand and put where the report names them; boards are drawn here.
+//! A report as HTML: one renderer for the pages of every sort of question. Plots are drawn by
+//! [`crate::plot`], boards by [`crate::board`].
 
 use anyhow::{Context as _, Result};
 use hobble_report::{
-    Arrow, Block, Cell, Column, Fact, Game, Games, Item, Method, Placed, Report, Row, Table, Tone,
-    plain,
+    Arrow, Block, Cell, Column, Fact, Game, Games, Item, Method, Placed, Plot, Report, Row, Table,
+    Tone, plain,
 };
 use serde::Serialize;
 
 use crate::board;
 use crate::board_view::BoardView;
-use crate::plot::Drawn;
+use crate::plot::{Draw as _, Width};
 use crate::style::style;
+use crate::svg::Words;
 use crate::templates::fill;
 
 /// The report as one HTML page that needs nothing but itself.
 ///
 /// # Errors
 ///
-/// Where a game holds a position or square that cannot be read, naming it, or where a figure
-/// that the report names was not drawn.
-pub(crate) fn html(report: &Report<'_>, drawn: &[Drawn]) -> Result<String> {
+/// Where a game holds a position or square that cannot be read, naming it, or where a plot
+/// cannot be drawn.
+pub(crate) fn html(report: &Report<'_>) -> Result<String> {
     let sections = report
         .sections
         .iter()
@@ -28,7 +29,7 @@ pub(crate) fn html(report: &Report<'_>, drawn: &[Drawn]) -> Result<String> {
             let blocks = section
                 .blocks
                 .iter()
-                .map(|Placed { block, .. }| BlockView::new(block, &section.title, drawn))
+                .map(|Placed { block, .. }| BlockView::new(block, &section.title))
                 .collect::<Result<_>>()?;
             Ok(SectionView {
                 id: section.id.clone(),
@@ -184,7 +185,7 @@ pub(crate) struct GameView {
 }
 
 impl BlockView {
-    fn new(block: &Block, section: &str, drawn: &[Drawn]) -> Result<BlockView> {
+    fn new(block: &Block, section: &str) -> Result<BlockView> {
         Ok(match block {
             Block::Heading(text) => BlockView::Heading { text: plain(text) },
             Block::Paragraph(tone, text) => BlockView::Paragraph {
@@ -209,17 +210,11 @@ impl BlockView {
             Block::Table(table) => BlockView::Table {
                 table: TableView::new(table, section),
             },
-            Block::Figure(name) => {
-                let drawn = drawn
-                    .iter()
-                    .find(|drawn| drawn.name == *name)
-                    .with_context(|| format!("the figure {name} was not drawn"))?;
-                BlockView::Figure {
-                    narrow: drawn.narrow.clone(),
-                    wide: drawn.wide.clone(),
-                    caption: plain(&drawn.caption),
-                }
-            }
+            Block::Plot(plot) => BlockView::Figure {
+                narrow: drawn(plot, "narrow", Width::Narrow)?,
+                wide: drawn(plot, "wide", Width::Wide)?,
+                caption: plain(&plot.caption),
+            },
             Block::Games(games) => BlockView::Games {
                 key: key(games),
                 pairs: in_pairs(games),
@@ -227,6 +222,19 @@ impl BlockView {
             },
         })
     }
+}
+
+/// A plot of one width.
+fn drawn(plot: &Plot, size: &str, width: Width) -> Result<String> {
+    let id = format!("{}-{size}", plot.name);
+    let words = Words {
+        id: &id,
+        title: &plot.title,
+        description: &plot.words,
+    };
+    plot.drawing
+        .draw(words, width)
+        .with_context(|| format!("the plot {} cannot be drawn", plot.name))
 }
 
 /// Whether each game is shown before and after.

@@ -4,9 +4,9 @@
 //! are in it. It is made for a phone and a desk, for light and dark screens and for paper,
 //! and says in words what its pictures show.
 //!
-//! [`page`] is all a caller needs; [`handout`] is the sheet of a claim for paper. A page is the
-//! answer's report ([`hobble_report`]) as HTML, with its figures drawn. [`board`] and [`plot`] draw single pictures; [`palette`]
-//! holds the house colours.
+//! [`page`] is all a caller needs: it writes the report of any answer ([`hobble_report`]) as
+//! HTML, with its plots and boards drawn. [`handout`] is the sheet of a claim for paper.
+//! [`board`] and [`plot`] draw single pictures; [`palette`] holds the house colours.
 //!
 //! ```
 //! use hobble_pages::board::{Marks, Picture};
@@ -28,18 +28,14 @@
 
 use anyhow::Result;
 use hobble_claim::{Examples, examples_report};
-use hobble_questions::Answered;
+use hobble_report::Report;
 
-mod bands_page;
 pub mod board;
 pub mod board_file;
 mod board_view;
-mod claim_page;
-mod comparison_page;
 mod exercises_page;
 mod game_boards;
 mod game_page;
-mod habits_page;
 mod handout;
 mod html;
 mod lesson_page;
@@ -50,13 +46,9 @@ mod style;
 pub mod svg;
 mod templates;
 
-pub use bands_page::bands_page;
-pub use claim_page::claim_page;
-pub use comparison_page::comparison_page;
 pub use exercises_page::exercises_page;
 pub use game_boards::{GameBoard, boards_at, boards_of_moments};
 pub use game_page::game_page;
-pub use habits_page::habits_page;
 pub use handout::handout;
 pub use lesson_page::{lesson_page, page_name};
 pub use style::style;
@@ -67,19 +59,14 @@ pub use style::style;
 ///
 /// Where a position or square of an example cannot be read, naming it.
 pub fn examples_page(examples: &Examples) -> Result<String> {
-    html::html(&examples_report(examples), &[])
+    html::html(&examples_report(examples))
 }
 
-/// The answer to a question as one HTML page that needs nothing but itself.
+/// A report as one HTML page that needs nothing but itself.
 ///
 /// # Errors
 ///
 /// Where a position or square of an example cannot be read, naming it.
-pub fn page(answered: &Answered) -> Result<String> {
-    match answered {
-        Answered::Comparison(answer) => comparison_page(answer),
-        Answered::Player(answer) => habits_page(answer),
-        Answered::Bands(answer) => bands_page(answer),
-        Answered::Claim(answer) => claim_page(answer),
-    }
+pub fn page(report: &Report<'_>) -> Result<String> {
+    html::html(report)
 }

@@ -22,44 +22,51 @@ struct Shape {
     eye: Option<(u8, u8)>,
 }
 
+/// A shape without an eye.
+const fn lines(body: &'static str, plinth: (u8, u8), cuts: &'static str) -> Shape {
+    Shape {
+        body,
+        plinth,
+        cuts,
+        eye: None,
+    }
+}
+
 const fn shape(role: Role) -> Shape {
     match role {
-        Role::Pawn => Shape {
-            body: "M50 22a15 15 0 0 1 8.5 27.4L68 78H32L41.5 49.4A15 15 0 0 1 50 22Z",
-            plinth: (26, 48),
-            cuts: "M39 60H61",
-            eye: None,
-        },
+        Role::Pawn => lines(
+            "M50 22a15 15 0 0 1 8.5 27.4L68 78H32L41.5 49.4A15 15 0 0 1 50 22Z",
+            (26, 48),
+            "M39 60H61",
+        ),
         Role::Knight => Shape {
-            body: "M48 12L57 22Q78 34 76 78H34Q34 66 46 56L36 55L27 62L17 54L20 44L38 28L40 15Z",
-            plinth: (24, 56),
-            cuts: "M57 36Q66 50 65 68",
             eye: Some((40, 37)),
+            ..lines(
+                "M48 12L57 22Q78 34 76 78H34Q34 66 46 56L36 55L27 62L17 54L20 44L38 28L40 15Z",
+                (24, 56),
+                "M57 36Q66 50 65 68",
+            )
         },
-        Role::Bishop => Shape {
-            body: "M50 11L71 43L62 62L69 78H31L38 62L29 43Z",
-            plinth: (23, 54),
-            cuts: "M49 46L60 30M38 62H62",
-            eye: None,
-        },
-        Role::Rook => Shape {
-            body: "M25 20H38V30H44V20H56V30H62V20H75V40L67 47V70L72 78H28L33 70V47L25 40Z",
-            plinth: (22, 56),
-            cuts: "M50 49V65M30 40H70",
-            eye: None,
-        },
-        Role::Queen => Shape {
-            body: "M16 24L32 46L33 16L44.5 42L50 10L55.5 42L67 16L68 46L84 24L72 66L76 78H24L28 66Z",
-            plinth: (20, 60),
-            cuts: "M28 66H72",
-            eye: None,
-        },
-        Role::King => Shape {
-            body: "M45 8H55V16H63V25H55V33L78 38L70 66L74 78H26L30 66L22 38L45 33V25H37V16H45Z",
-            plinth: (20, 60),
-            cuts: "M30 66H70M40 54L50 44L60 54",
-            eye: None,
-        },
+        Role::Bishop => lines(
+            "M50 11L71 43L62 62L69 78H31L38 62L29 43Z",
+            (23, 54),
+            "M49 46L60 30M38 62H62",
+        ),
+        Role::Rook => lines(
+            "M25 20H38V30H44V20H56V30H62V20H75V40L67 47V70L72 78H28L33 70V47L25 40Z",
+            (22, 56),
+            "M50 49V65M30 40H70",
+        ),
+        Role::Queen => lines(
+            "M16 24L32 46L33 16L44.5 42L50 10L55.5 42L67 16L68 46L84 24L72 66L76 78H24L28 66Z",
+            (20, 60),
+            "M28 66H72",
+        ),
+        Role::King => lines(
+            "M45 8H55V16H63V25H55V33L78 38L70 66L74 78H26L30 66L22 38L45 33V25H37V16H45Z",
+            (20, 60),
+            "M30 66H70M40 54L50 44L60 54",
+        ),
     }
 }
 

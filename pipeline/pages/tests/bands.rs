@@ -1,15 +1,19 @@
 //! The page of a report by rating band, from an answer built by hand.
 
 use anyhow::Result;
+use hobble_bands::report;
 use hobble_bands::{
     BandCell, BandsAnswer, BandsParameters, FORMAT, Measure, Multiplicity, ScanParameters, Split,
     Trend,
 };
 use hobble_conditions::QuestionText;
 use hobble_conditions::terms::YesNo;
-use hobble_dataset::DatasetSummary;
-use hobble_pages::bands_page;
+use hobble_pages::page;
 use hobble_report::Method;
+
+#[path = "common/parts.rs"]
+mod parts;
+use parts::{dataset, section};
 
 fn cell(measure: Measure, split: Split, level: &str, kind: &str, value: f64) -> BandCell {
     BandCell {
@@ -79,14 +83,7 @@ fn answer() -> BandsAnswer {
             minimum_folds: 5,
             level: 0.95,
         },
-        dataset: DatasetSummary {
-            hobble: "0.1.0".to_owned(),
-            sources: Vec::new(),
-            read: 400,
-            kept: 399,
-            skipped: 1,
-            skipped_by_reason: [("illegal move".to_owned(), 1)].into(),
-        },
+        dataset: dataset("season.pgn", 1_400),
         scan: ScanParameters {
             band_width: Some(200),
             time_cuts: vec![180, 480, 1500],
@@ -121,16 +118,10 @@ fn answer() -> BandsAnswer {
     }
 }
 
-fn part<'a>(html: &'a str, id: &str) -> &'a str {
-    html.split_once(&format!("aria-labelledby=\"{id}\""))
-        .and_then(|(_, rest)| rest.split_once("</section>"))
-        .map_or("", |(inside, _)| inside)
-}
-
 #[test]
 fn the_page_says_what_holds_of_all_games_and_by_band() -> Result<()> {
-    let html = bands_page(&answer())?;
-    let found = part(&html, "found");
+    let html = page(&report(&answer()))?;
+    let found = section(&html, "found");
     for text in [
         "held to 2 safe squares or fewer at 20.0% (18.0 to 22.0%) of their turns",
         "Odds of loss risk, raw: falls with the rating (\u{2212}5.00% with 100 points, \u{2212}7.00% to \u{2212}3.00%; Holm-adjusted p below 0.001; 8 bands).",
@@ -138,7 +129,7 @@ fn the_page_says_what_holds_of_all_games_and_by_band() -> Result<()> {
     ] {
         assert!(found.contains(text), "{text}: {found}");
     }
-    let band = part(&html, "band");
+    let band = section(&html, "band");
     assert!(band.contains("id=\"band-all-wide\"") && band.contains("id=\"band-kinds-narrow\""));
     // A level that differs is marked; one with too few shows what it is out of.
     assert!(band.contains("20.0%*"), "{band}");
@@ -147,10 +138,10 @@ fn the_page_says_what_holds_of_all_games_and_by_band() -> Result<()> {
     let missing = missing.map_or("", |(row, _)| row);
     assert_eq!(missing.matches("too few games").count(), 3, "{missing}");
     assert_eq!(missing.matches("of 7<").count(), 3, "{missing}");
-    assert!(part(&html, "many").contains("Holm&#x27;s adjustment for all tests"));
-    let method = part(&html, "method");
+    assert!(section(&html, "many").contains("Holm&#x27;s adjustment for all tests"));
+    let method = section(&html, "method");
     assert!(method.contains("All tests together.") && method.contains("Citation"));
-    assert!(part(&html, "data").contains("illegal move"));
+    assert!(section(&html, "data").contains("illegal move"));
     Ok(())
 }
 
@@ -161,8 +152,8 @@ fn nothing_is_drawn_without_an_interval() -> Result<()> {
     for cell in &mut answer.cells {
         (cell.low, cell.high) = (None, None);
     }
-    let html = bands_page(&answer)?;
-    assert!(!part(&html, "band").contains("<circle"));
-    assert!(bands_page(&self::answer())?.contains("<circle"));
+    let html = page(&report(&answer))?;
+    assert!(!section(&html, "band").contains("<circle"));
+    assert!(page(&report(&self::answer()))?.contains("<circle"));
     Ok(())
 }

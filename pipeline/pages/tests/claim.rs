@@ -5,24 +5,15 @@ use hobble_claim::answer::{
     ClaimAnswer, ClaimExample, Compared, CurvePoint, Ended, ExampleRole, Finding, MaterialLoss,
     Quiz, QuizAnswer, Score, Shares, Varied, Verdict,
 };
+use hobble_claim::report;
 use hobble_claim::{Claim, answer::FORMAT};
 use hobble_conditions::terms::{Kind, Outcome, Phase};
-use hobble_dataset::DatasetSummary;
 use hobble_examples::{GameReference, MoveReference};
-use hobble_pages::{claim_page, handout};
-use hobble_statistics::{Estimate, Interval};
+use hobble_pages::{handout, page};
 
-fn estimate(value: f64) -> Estimate {
-    Estimate {
-        value: Some(value),
-        jackknife: Some(Interval {
-            low: value * 0.8,
-            high: value * 1.2,
-            se: None,
-            df: None,
-        }),
-    }
-}
+#[path = "common/parts.rs"]
+mod parts;
+use parts::{dataset, estimate, section};
 
 fn compared(varied: Varied, within: u32) -> Compared {
     Compared {
@@ -45,7 +36,6 @@ fn compared(varied: Varied, within: u32) -> Compared {
         ratio: estimate(2.0),
         difference: estimate(0.1),
         too_few: None,
-        few: None,
     }
 }
 
@@ -58,20 +48,8 @@ fn shares(count: u64) -> Shares {
 
 fn game() -> GameReference {
     GameReference {
-        source: "season".to_owned(),
-        number: 17,
-        game_id: "32acf768ca6963e3".to_owned(),
-        file: "small-sample/season.pgn".to_owned(),
-        line: 404,
-        white: Some("Ada <b>".to_owned()),
-        black: None,
         white_rating: Some(1500),
-        black_rating: None,
-        event: None,
-        date: None,
-        round: None,
-        result: "1-0".to_owned(),
-        label: "Ada \u{2013} unknown".to_owned(),
+        ..parts::game("Ada <b>", "1-0")
     }
 }
 
@@ -195,28 +173,14 @@ fn answer() -> Result<ClaimAnswer> {
             example(ExampleRole::CounterExample),
         ],
         quiz: vec![quiz()],
-        dataset: DatasetSummary {
-            hobble: "0.1.0".to_owned(),
-            sources: Vec::new(),
-            read: 1_400,
-            kept: 1_400,
-            skipped: 0,
-            skipped_by_reason: Default::default(),
-        },
+        dataset: dataset("season.pgn", 1_400),
         notes: vec!["A caution.".to_owned()],
     })
 }
 
-/// The part of a page that starts with this id.
-fn part<'a>(html: &'a str, id: &str) -> &'a str {
-    html.split_once(&format!("aria-labelledby=\"{id}\""))
-        .and_then(|(_, rest)| rest.split_once("</section>"))
-        .map_or("", |(inside, _)| inside)
-}
-
 #[test]
 fn a_claim_page_says_verdict_figures_and_games_in_this_order() -> Result<()> {
-    let html = claim_page(&answer()?)?;
+    let html = page(&report(&answer()?))?;
     let order: Vec<_> = [
         "<h1>A bishop hit by &lt;pawns&gt;</h1>",
         "<p class=\"lead\">Bishops were lost more often. That is an association.</p>",
@@ -236,24 +200,24 @@ fn a_claim_page_says_verdict_figures_and_games_in_this_order() -> Result<()> {
     .collect();
     assert!(order.iter().all(Option::is_some), "{order:?}");
     assert!(order.is_sorted(), "{order:?}");
-    let compared = part(&html, "compared");
+    let compared = section(&html, "compared");
     assert!(compared.contains("<th scope=\"row\">10 moves</th>"));
     for text in ["1,200", "20.0%", "16.0 to 24.0%", "2.00", "+10.0"] {
         assert!(compared.contains(text), "{text}: {compared}");
     }
-    let scored = part(&html, "scored");
+    let scored = section(&html, "scored");
     assert!(
         scored.contains("0.520") && scored.contains("\u{2212}0.020"),
         "{scored}"
     );
-    assert!(part(&html, "games").contains("Ada &lt;b&gt; (1500)"));
+    assert!(section(&html, "games").contains("Ada &lt;b&gt; (1500)"));
     Ok(())
 }
 
 #[test]
 fn each_row_of_the_choices_names_what_it_changes() -> Result<()> {
-    let html = claim_page(&answer()?)?;
-    let choices = part(&html, "otherwise");
+    let html = page(&report(&answer()?))?;
+    let choices = section(&html, "otherwise");
     for name in [
         "No safe square",
         "One safe square at most (the claim)",
@@ -271,11 +235,11 @@ fn each_row_of_the_choices_names_what_it_changes() -> Result<()> {
 #[test]
 fn a_claim_with_too_few_games_says_so() -> Result<()> {
     let caution = "<p class=\"caution\">Whatever these games show is an association";
-    assert!(!claim_page(&answer()?)?.contains(caution));
+    assert!(!page(&report(&answer()?))?.contains(caution));
     let mut few = answer()?;
     few.verdict = Verdict::new(Finding::TooFew, "Too few games to tell: 3 held spells.");
     for row in &mut few.comparison {
-        row.too_few = Some("too few games to tell: 3 held spells".to_owned());
+        row.too_few = Some(parts::lack("held spell", 3));
         for figure in [
             &mut row.held_rate,
             &mut row.free_rate,
@@ -286,17 +250,17 @@ fn a_claim_with_too_few_games_says_so() -> Result<()> {
             figure.jackknife = None;
         }
     }
-    let html = claim_page(&few)?;
+    let html = page(&report(&few))?;
     assert!(html.contains(caution));
     assert_eq!(
-        part(&html, "compared")
+        section(&html, "compared")
             .matches("<span class=\"none\">too few games</span>")
             .count(),
         5 * 4
     );
     few.spells = 0;
     few.examples.clear();
-    let html = claim_page(&few)?;
+    let html = page(&report(&few))?;
     assert!(html.contains("Nothing is drawn") && html.contains("No game was found"));
     assert!(!html.contains("curve-wide"));
     Ok(())
@@ -305,14 +269,14 @@ fn a_claim_with_too_few_games_says_so() -> Result<()> {
 #[test]
 fn a_handout_asks_before_it_answers() -> Result<()> {
     let html = handout(&answer()?)?;
-    let quiz = part(&html, "quiz");
+    let quiz = section(&html, "quiz");
     assert!(quiz.contains("Black to move. Which move restrains the white bishop on c4?"));
     assert!(quiz.contains("after which the ringed piece has one safe square at most"));
     // The position of the task gives nothing away.
     for told in ["safe for it", "Dotted", "Crossed", "Arrow", "2...b5"] {
         assert!(!quiz.contains(told), "{told}: {quiz}");
     }
-    let answers = part(&html, "answers");
+    let answers = section(&html, "answers");
     for told in [
         "Crossed, taken from it: b3.",
         "Dotted, still safe for it: f1.",

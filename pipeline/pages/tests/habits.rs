@@ -2,23 +2,18 @@
 
 use anyhow::Result;
 use hobble_conditions::QuestionText;
-use hobble_dataset::DatasetSummary;
 use hobble_examples::GameReference;
-use hobble_pages::habits_page;
+use hobble_pages::page;
 use hobble_player::answer::{
     Bin, Board, FORMAT, Figure, Found, GameToSee, Group, HabitsAnswer, Left, Measure, Parameters,
     PeersFound, Replies, Section, Spelling, Spellings, TooFew, Trend, Unit,
 };
-use hobble_statistics::{Estimate, Interval};
+use hobble_player::report;
+use hobble_statistics::Estimate;
 
-fn interval(value: f64) -> Option<Interval> {
-    Some(Interval {
-        low: value * 0.8,
-        high: value * 1.2,
-        se: None,
-        df: None,
-    })
-}
+#[path = "common/parts.rs"]
+mod parts;
+use parts::{dataset, estimate, interval, section};
 
 fn figure(value: f64) -> Figure {
     Figure {
@@ -37,14 +32,8 @@ fn measure(name: &str, label: &str, unit: Unit, value: f64) -> Measure {
         of: "games".to_owned(),
         you: figure(value),
         peers: figure(value / 2.0),
-        ratio: Estimate {
-            value: Some(2.0),
-            jackknife: interval(2.0),
-        },
-        difference: Estimate {
-            value: Some(value / 2.0),
-            jackknife: interval(value / 2.0),
-        },
+        ratio: estimate(2.0),
+        difference: estimate(value / 2.0),
         too_few: None,
         verdict: format!("{label}: more than peers."),
     }
@@ -77,20 +66,8 @@ fn bin(label: &str) -> Bin {
 fn game() -> GameToSee {
     GameToSee {
         game: GameReference {
-            source: "season".to_owned(),
-            number: 3,
-            game_id: "32acf768ca6963e3".to_owned(),
-            file: "season.pgn".to_owned(),
-            line: 40,
-            white: Some("Windlass, Orla".to_owned()),
-            black: None,
-            white_rating: None,
-            black_rating: None,
             event: Some("Club night".to_owned()),
-            date: None,
-            round: None,
-            result: "0-1".to_owned(),
-            label: "Windlass".to_owned(),
+            ..parts::game("Windlass, Orla", "0-1")
         },
         offset: 12_345,
         color: "white".to_owned(),
@@ -112,24 +89,6 @@ fn game() -> GameToSee {
             replies: 2,
             played: "3. d3".to_owned(),
         }),
-    }
-}
-
-fn dataset(file: &str) -> DatasetSummary {
-    DatasetSummary {
-        hobble: "0.1.0".to_owned(),
-        sources: vec![hobble_dataset::SourceSummary {
-            source: file.to_owned(),
-            file: file.to_owned(),
-            sha256: String::new(),
-            read: 40,
-            kept: 40,
-            skipped: Default::default(),
-        }],
-        read: 40,
-        kept: 40,
-        skipped: 0,
-        skipped_by_reason: Default::default(),
     }
 }
 
@@ -173,9 +132,9 @@ fn answer() -> HabitsAnswer {
             sides: 206,
             names: 15,
             games_without: 0,
-            dataset: Some(dataset("peers.pgn")),
+            dataset: Some(dataset("peers.pgn", 40)),
         },
-        dataset: dataset("own.pgn"),
+        dataset: dataset("own.pgn", 40),
         verdicts: vec!["Pieces are held more often than with peers.".to_owned()],
         sections: vec![Section {
             title: "How often pieces get held".to_owned(),
@@ -227,21 +186,15 @@ fn answer() -> HabitsAnswer {
     }
 }
 
-fn part<'a>(html: &'a str, id: &str) -> &'a str {
-    html.split_once(&format!("aria-labelledby=\"{id}\""))
-        .and_then(|(_, rest)| rest.split_once("</section>"))
-        .map_or("", |(inside, _)| inside)
-}
-
 #[test]
 fn the_page_shows_the_player_beside_peers() -> Result<()> {
-    let html = habits_page(&answer())?;
+    let html = page(&report(&answer()))?;
     assert!(html.contains("<h1>Own habits: Windlass, &lt;Orla&gt;</h1>"));
-    let found = part(&html, "found");
+    let found = section(&html, "found");
     assert!(found.contains("in 32 games, 20 with White and 12 with Black"));
     assert!(found.contains("A freeing reply was not played in 4 of 9 turns."));
-    assert!(part(&html, "pictured").contains("id=\"peers-wide\""));
-    let figures = part(&html, "figures");
+    assert!(section(&html, "pictured").contains("id=\"peers-wide\""));
+    let figures = section(&html, "figures");
     for text in [
         "40 of 32",
         "<span class=\"value\">1.25</span><span class=\"interval\">1.00 to 1.50</span>",
@@ -249,11 +202,11 @@ fn the_page_shows_the_player_beside_peers() -> Result<()> {
     ] {
         assert!(figures.contains(text), "{text}: {figures}");
     }
-    let time = part(&html, "time");
+    let time = section(&html, "time");
     assert!(time.contains("id=\"over-time-wide\"") && time.contains("id=\"lost-over-time-wide\""));
     assert!(time.contains("One game has no date"));
-    assert!(part(&html, "parts").contains("White (20 games)"));
-    let data = part(&html, "data");
+    assert!(section(&html, "parts").contains("White (20 games)"));
+    let data = section(&html, "data");
     assert!(data.contains("own.pgn") && data.contains("peers.pgn"));
     Ok(())
 }
@@ -261,8 +214,8 @@ fn the_page_shows_the_player_beside_peers() -> Result<()> {
 /// Too few games and no peers are told apart, in the table and in the plot.
 #[test]
 fn a_missing_figure_says_why() -> Result<()> {
-    let html = habits_page(&answer())?;
-    let figures = part(&html, "figures");
+    let html = page(&report(&answer()))?;
+    let figures = section(&html, "figures");
     let row = |label: &str| {
         let rest = figures.split_once(label).map_or("", |(_, rest)| rest);
         rest.split_once("</tr>").map_or("", |(row, _)| row)
@@ -272,16 +225,16 @@ fn a_missing_figure_says_why() -> Result<()> {
     let mut none = answer();
     none.sections[0].measures.remove(0);
     none.trend.bins.pop();
-    let html = habits_page(&none)?;
-    assert!(part(&html, "pictured").contains("Nothing is drawn: too few games, or no peers."));
+    let html = page(&report(&none))?;
+    assert!(section(&html, "pictured").contains("Nothing is drawn: too few games, or no peers."));
     assert!(!html.contains("id=\"over-time-wide\""));
     Ok(())
 }
 
 #[test]
 fn the_board_of_a_game_shows_the_reply() -> Result<()> {
-    let html = habits_page(&answer())?;
-    let look = part(&html, "look");
+    let html = page(&report(&answer()))?;
+    let look = section(&html, "look");
     for text in [
         "<h3>1. White bishop on c4, before 3. d3</h3>",
         "Arrow: the move from c4 to b3.",
@@ -297,7 +250,7 @@ fn the_board_of_a_game_shows_the_reply() -> Result<()> {
     if let Some(board) = &mut bad.games[0].board {
         board.square = "k9".to_owned();
     }
-    let message = habits_page(&bad).err().map(|error| format!("{error:#}"));
+    let message = page(&report(&bad)).err().map(|error| format!("{error:#}"));
     assert_eq!(
         message.as_deref(),
         Some("game 1 cannot be shown: invalid square \"k9\": invalid square name")

@@ -1,6 +1,7 @@
 //! The page as a whole, from answers built by hand.
 
 use anyhow::Result;
+use hobble_comparison::{Answer, report};
 
 mod common;
 
@@ -9,6 +10,19 @@ fn between<'a>(text: &'a str, from: &str, to: &str) -> &'a str {
     text.split_once(from)
         .and_then(|(_, rest)| rest.split_once(to))
         .map_or("", |(inside, _)| inside)
+}
+
+/// The page of an answer.
+fn page(answer: &Answer) -> Result<String> {
+    hobble_pages::page(&report(answer))
+}
+
+/// Why there is no page of an answer.
+fn failure(answer: &Answer) -> String {
+    page(answer)
+        .err()
+        .map(|error| format!("{error:#}"))
+        .unwrap_or_default()
 }
 
 /// The page without its style sheet.
@@ -24,7 +38,7 @@ fn a_page_needs_nothing_but_itself() -> Result<()> {
         common::empty(),
         common::many(),
     ] {
-        let html = hobble_pages::comparison_page(&answer)?;
+        let html = page(&answer)?;
         assert!(html.starts_with("<!doctype html>"));
         let foreign = html.replace("xmlns=\"http://www.w3.org/2000/svg\"", "");
         for load in [
@@ -45,12 +59,12 @@ fn the_first_lines_say_what_was_found() -> Result<()> {
     if let Some(all) = answer.rows.last_mut() {
         all.verdict = "Held pieces were lost 1.56 times as often.".to_owned();
     }
-    let html = hobble_pages::comparison_page(&answer)?;
+    let html = page(&answer)?;
     let body = body(&html);
     let order: Vec<_> = [
         "<h1>How often is a held piece lost?</h1>",
         "<p class=\"lead\">Held pieces were lost 1.56 times as often.</p>",
-        "<b>Rook:</b> Too few games to tell: 12 held turns in 2 folds.",
+        "<b>Rook:</b> Too few games: 12 of the 20 held turns needed.",
         "not proof of cause",
         "id=\"share-wide\"",
         "<table class=\"main\">",
@@ -69,7 +83,7 @@ fn the_first_lines_say_what_was_found() -> Result<()> {
 
 #[test]
 fn a_board_shows_its_marks_and_its_game() -> Result<()> {
-    let html = hobble_pages::comparison_page(&common::answer())?;
+    let html = page(&common::answer())?;
     let board = between(
         &html,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"board-2\"",
@@ -117,7 +131,7 @@ fn a_board_shows_its_marks_and_its_game() -> Result<()> {
 
 #[test]
 fn hostile_text_stays_text() -> Result<()> {
-    let html = hobble_pages::comparison_page(&common::hostile())?;
+    let html = page(&common::hostile())?;
     for tag in ["<script", "<img", "onerror=alert(2)>"] {
         assert!(!html.contains(tag), "{tag}");
     }
@@ -142,7 +156,7 @@ fn hostile_text_stays_text() -> Result<()> {
 
 #[test]
 fn a_figure_without_interval_is_not_drawn() -> Result<()> {
-    let html = hobble_pages::comparison_page(&common::empty())?;
+    let html = page(&common::empty())?;
     let plot = between(&html, "id=\"share-wide\"", "</svg>");
     assert!(plot.contains("too few games"));
     assert!(!plot.contains(">\n25.0%"));
@@ -155,7 +169,7 @@ fn a_figure_without_interval_is_not_drawn() -> Result<()> {
 
 #[test]
 fn many_groups_are_left_to_the_table() -> Result<()> {
-    let html = hobble_pages::comparison_page(&common::many())?;
+    let html = page(&common::many())?;
     assert!(!between(&html, "id=\"found\"", "</section>").contains("<ul"));
     assert_eq!(
         between(&html, "<table class=\"main\">", "</table>")
@@ -170,12 +184,12 @@ fn many_groups_are_left_to_the_table() -> Result<()> {
 fn remarks_come_first_only_where_much_is_left_out() -> Result<()> {
     let mut answer = common::answer();
     answer.rows[0].remarks = vec!["Some are left out.".to_owned()];
-    let html = hobble_pages::comparison_page(&answer)?;
+    let html = page(&answer)?;
     let found = |html: &str| between(html, "id=\"found\"", "</section>").to_owned();
     assert!(!found(&html).contains("Some are left out."));
     assert!(html.contains("<b>Knight:</b> Some are left out."));
     answer.rows[0].standardised.held_turns_left_out = 2000;
-    let html = hobble_pages::comparison_page(&answer)?;
+    let html = page(&answer)?;
     assert!(found(&html).contains("Some are left out."));
     Ok(())
 }
@@ -186,10 +200,7 @@ fn an_unreadable_example_is_named() {
     if let Some(board) = &mut answer.examples[1].board {
         board.fen_after = "8/8 w".to_owned();
     }
-    let message = hobble_pages::comparison_page(&answer)
-        .err()
-        .map(|error| format!("{error:#}"))
-        .unwrap_or_default();
+    let message = failure(&answer);
     assert!(
         message.starts_with("game 2 cannot be shown: invalid position \"8/8 w\""),
         "{message}"
@@ -197,9 +208,6 @@ fn an_unreadable_example_is_named() {
 
     let mut answer = common::answer();
     answer.examples[0].square = "k9".to_owned();
-    let message = hobble_pages::comparison_page(&answer)
-        .err()
-        .map(|error| format!("{error:#}"))
-        .unwrap_or_default();
+    let message = failure(&answer);
     assert!(message.contains("invalid square \"k9\""), "{message}");
 }

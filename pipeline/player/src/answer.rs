@@ -111,7 +111,7 @@ pub struct Found {
     pub games: u64,
     /// Of them with White.
     pub white: u64,
-    /// Games in which both sides bear the name, left out.
+    /// Games in which both sides have the name, left out.
     pub both_sides: u64,
     /// Rating band and time class, with the games in each.
     pub strata: Vec<(String, String, u64)>,
@@ -180,7 +180,7 @@ pub enum TooFew {
         /// How many are needed.
         need: u64,
     },
-    /// There is nobody to compare with.
+    /// There are no peers.
     NoPeers,
 }
 

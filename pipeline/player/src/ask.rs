@@ -10,13 +10,47 @@ use crate::measures::{self, GROUPED, SECTIONS};
 use crate::notes;
 use crate::peers::{self, Sides, Wanted};
 use crate::replies::replies_and_games;
+use crate::report;
 use crate::sides::{self, Cell, Own, Peers, Places, Stratum};
 use crate::tally::{COUNTS, Counts, TURNS, Tally, Turns};
 use crate::trend;
 use crate::{Habits, Player};
-use hobble_conditions::{AskError, QuestionText, words};
+use hobble_conditions::fields::QuestionFile as _;
+use hobble_conditions::sort::Sort;
+use hobble_conditions::{AskError, Given, words};
 use hobble_dataset::Dataset;
+use hobble_report::{Report, Reported};
 use hobble_statistics::LEVEL;
+
+impl Sort for Habits {
+    type Answer = HabitsAnswer;
+
+    const OF_A_PLAYER: bool = true;
+
+    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<HabitsAnswer, AskError> {
+        let Some(player) = &given.player else {
+            return Err(AskError::Override {
+                name: "player",
+                what: "this question is about one player: name one with --player NAME".to_owned(),
+            });
+        };
+        if given.overrides.developed.is_some() {
+            return Err(AskError::Override {
+                name: "developed",
+                what: "a report about a player shows developed pieces, and undeveloped ones apart"
+                    .to_owned(),
+            });
+        }
+        let habits = self.with(&given.overrides)?;
+        answer(&habits, dataset, player, given.peers.as_ref())
+    }
+}
+
+impl Reported for HabitsAnswer {
+    fn report(&self) -> Report<'_> {
+        report::report(self)
+    }
+}
 
 /// Says what the tables tell of a player. Peers come from `peers`, or where that is not given
 /// from the same tables.
@@ -35,7 +69,7 @@ pub fn answer(
     if own.games.is_empty() {
         return Err(AskError::Player {
             name: player.name.clone(),
-            what: "in every game by this name both sides bear it, so no side can be told"
+            what: "in every game by this name both sides have it, so the player's side is unknown"
                 .to_owned(),
         });
     }
@@ -72,11 +106,7 @@ pub fn answer(
         format: FORMAT,
         hobble: env!("CARGO_PKG_VERSION").to_owned(),
         definitions: dataset.definitions(),
-        question: QuestionText {
-            name: habits.name.clone(),
-            title: habits.title.clone(),
-            text: habits.text.clone(),
-        },
+        question: habits.texts(),
         parameters: parameters(habits),
         player: found(player, &own, &strata),
         peers: PeersFound {

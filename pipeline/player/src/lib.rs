@@ -23,6 +23,7 @@ mod names;
 mod notes;
 mod own_spells;
 mod peers;
+mod plots;
 mod replies;
 pub mod report;
 mod sides;

@@ -1,4 +1,4 @@
-//! What is said of how a player's figures were worked out, and what to bear in mind.
+//! How a player's figures were worked out, and the cautions.
 
 use crate::answer::HabitsAnswer;
 use hobble_conditions::words;

@@ -8,6 +8,7 @@ use hobble_report::{
 };
 
 use super::answer::{Figure, GameToSee, HabitsAnswer, Measure, TooFew, Unit};
+use super::plots;
 use super::tidy::tidy;
 use hobble_conditions::terms::Key;
 use hobble_conditions::words;
@@ -137,7 +138,7 @@ fn beside_peers(answer: &HabitsAnswer) -> Section {
         .iter()
         .any(|measure| measure.ratio.value.is_some() && measure.ratio.jackknife.is_some());
     if any {
-        section.block(Block::Figure("peers".to_owned()));
+        section.block(Block::Plot(plots::beside_peers(answer)));
     } else {
         let none = "Nothing is drawn: too few games, or no peers.".to_owned();
         section.document(Block::Paragraph(Tone::Plain, none));
@@ -218,10 +219,10 @@ fn over_time(answer: &HabitsAnswer) -> Section {
                 .any(|bin| of(bin).value.is_some() && of(bin).interval.is_some())
     };
     if drawn(|bin| &bin.held) {
-        section.block(Block::Figure("over-time".to_owned()));
+        section.block(Block::Plot(plots::held(answer)));
     }
     if drawn(|bin| &bin.lost) {
-        section.block(Block::Figure("lost-over-time".to_owned()));
+        section.block(Block::Plot(plots::lost(answer)));
     }
     if !trend.bins.is_empty() {
         let mut table = Table::new(["Period", "Games", "Held a game", "Lost of those"])

@@ -61,7 +61,7 @@ pub struct Own {
     pub spellings: Spellings,
     /// Spellings met, and which of them are the player's.
     pub known: Known,
-    /// Games in which both sides bear the name, left out.
+    /// Games in which both sides have the name, left out.
     pub both: u64,
 }
 

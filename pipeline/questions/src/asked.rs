@@ -1,39 +1,20 @@
-//! Whatever a question file asks, by what it says it is about.
+//! A question of any sort, by its name or its file, and its answer.
 
-use hobble_bands::{self as bands, BandReport, BandsAnswer};
-use hobble_claim::{self as claim, Claim, ClaimAnswer};
-use hobble_comparison::{self as comparison, Answer, Question};
+use std::any::Any;
+
 use hobble_conditions::shipped::Source;
-use hobble_conditions::terms::About;
-use hobble_conditions::{AskError, Given, fields};
+use hobble_conditions::{AskError, Given, QuestionText, fields};
 use hobble_dataset::Dataset;
-use hobble_player::{self as habits, Habits, HabitsAnswer};
-use hobble_report::Report;
+use hobble_report::{Report, Reported};
+
+use crate::sorts::{AnySort, SORTS, Sorted};
 
 /// A question of any sort.
-#[derive(Debug, Clone)]
-pub enum Asked {
-    /// Held pieces against comparable free ones.
-    Comparison(Question),
-    /// One player's habits.
-    Player(Habits),
-    /// Restraint by rating band.
-    Bands(BandReport),
-    /// A training claim.
-    Claim(Claim),
-}
-
-/// The answer to it.
-#[derive(Debug, Clone)]
-pub enum Answered {
-    /// Held pieces against comparable free ones.
-    Comparison(Box<Answer>),
-    /// One player's habits.
-    Player(Box<HabitsAnswer>),
-    /// Restraint by rating band.
-    Bands(Box<BandsAnswer>),
-    /// A training claim.
-    Claim(Box<ClaimAnswer>),
+#[derive(Debug)]
+pub struct Asked {
+    sort: &'static Sorted,
+    texts: QuestionText,
+    question: Box<dyn AnySort>,
 }
 
 impl Asked {
@@ -57,44 +38,42 @@ impl Asked {
         Asked::read(&Source::find(name_or_path)?)
     }
 
-    fn read(source: &Source) -> Result<Asked, AskError> {
-        let Source { name, file, text } = source;
-        match fields::about(file, text)? {
-            About::Comparison => Question::parse(name, file, text).map(Asked::Comparison),
-            About::Player => Habits::parse(name, file, text).map(Asked::Player),
-            About::Bands => BandReport::parse(name, file, text).map(Asked::Bands),
-            About::Claim => Claim::parse(name, file, text).map(Asked::Claim),
-        }
+    /// A question from the text of its file.
+    ///
+    /// # Errors
+    ///
+    /// Where the file is wrong: names file, line and field.
+    pub fn read(source: &Source) -> Result<Asked, AskError> {
+        let words: Vec<&str> = SORTS.iter().map(|sort| sort.about).collect();
+        let place = fields::about(&source.file, &source.text, &words)?;
+        let sort = &SORTS[place];
+        let question = (sort.read)(source)?;
+        Ok(Asked {
+            sort,
+            texts: question.texts(),
+            question,
+        })
     }
 
     /// Name it is asked by.
     pub fn name(&self) -> &str {
-        match self {
-            Asked::Comparison(question) => &question.name,
-            Asked::Player(habits) => &habits.name,
-            Asked::Bands(report) => &report.name,
-            Asked::Claim(claim) => &claim.name,
-        }
+        &self.texts.name
     }
 
     /// Title for readers.
     pub fn title(&self) -> &str {
-        match self {
-            Asked::Comparison(question) => &question.title,
-            Asked::Player(habits) => &habits.title,
-            Asked::Bands(report) => &report.title,
-            Asked::Claim(claim) => &claim.title,
-        }
+        &self.texts.title
     }
 
-    /// What it is about.
-    pub fn about(&self) -> About {
-        match self {
-            Asked::Comparison(_) => About::Comparison,
-            Asked::Player(_) => About::Player,
-            Asked::Bands(_) => About::Bands,
-            Asked::Claim(_) => About::Claim,
-        }
+    /// Its sort.
+    pub fn sort(&self) -> &'static Sorted {
+        self.sort
+    }
+
+    /// The question as one of this type, where it is one.
+    pub fn of_type<T: 'static>(&self) -> Option<&T> {
+        let question: &dyn Any = &*self.question;
+        question.downcast_ref()
     }
 
     /// Answers it from a dataset.
@@ -103,74 +82,23 @@ impl Asked {
     ///
     /// Where what is given beside it is out of range, or the tables cannot be read.
     pub fn answer(&self, dataset: &Dataset, given: &Given) -> Result<Answered, AskError> {
-        match self {
-            Asked::Comparison(question) => comparison::answer(question, dataset, &given.overrides)
-                .map(|a| Answered::Comparison(Box::new(a))),
-            Asked::Player(habits) => {
-                let Some(player) = &given.player else {
-                    return Err(AskError::Override {
-                        name: "player",
-                        what: "this question is about one player: name one with --player NAME"
-                            .to_owned(),
-                    });
-                };
-                let habits = habits.with(&given.overrides)?;
-                habits::answer(&habits, dataset, player, given.peers.as_ref())
-                    .map(|a| Answered::Player(Box::new(a)))
-            }
-            Asked::Bands(report) => {
-                let report = report.with(&given.overrides)?;
-                bands::answer(dataset, &report).map(|a| Answered::Bands(Box::new(a)))
-            }
-            Asked::Claim(claim) => claim::answer(dataset, &claim.with(&given.overrides)?)
-                .map(|a| Answered::Claim(Box::new(a))),
-        }
+        self.question.ask(dataset, given).map(Answered)
     }
 }
 
-/// The JSON schema of the question files about something.
-pub fn schema(about: About) -> String {
-    match about {
-        About::Comparison => fields::schema::schema::<Question>(),
-        About::Player => fields::schema::schema::<Habits>(),
-        About::Bands => fields::schema::schema::<BandReport>(),
-        About::Claim => fields::schema::schema::<Claim>(),
-    }
-}
+/// The answer to a question of any sort.
+pub struct Answered(Box<dyn Reported>);
 
 impl Answered {
+    /// The answer as one of this type, where it is one.
+    pub fn of_type<T: 'static>(&self) -> Option<&T> {
+        let answer: &dyn Any = &*self.0;
+        answer.downcast_ref()
+    }
+
     /// The report that every rendering is made from.
     pub fn report(&self) -> Report<'_> {
-        match self {
-            Answered::Comparison(answer) => comparison::report(answer),
-            Answered::Player(answer) => habits::report(answer),
-            Answered::Bands(answer) => bands::report(answer),
-            Answered::Claim(answer) => claim::report(answer),
-        }
-    }
-
-    /// For a terminal.
-    pub fn text(&self) -> String {
-        hobble_report::text(&self.report())
-    }
-
-    /// One table, tidy.
-    pub fn csv(&self) -> String {
-        hobble_report::csv(&self.report())
-    }
-
-    /// Everything.
-    ///
-    /// # Errors
-    ///
-    /// Where the answer cannot be written as JSON.
-    pub fn json(&self) -> serde_json::Result<String> {
-        hobble_report::json(&self.report())
-    }
-
-    /// For a document.
-    pub fn markdown(&self) -> String {
-        hobble_report::markdown(&self.report())
+        self.0.report()
     }
 }
 

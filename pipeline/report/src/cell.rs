@@ -64,7 +64,7 @@ pub enum Why {
     Undefined,
     /// The games are too few.
     TooFew,
-    /// There is nobody to compare with.
+    /// There are no peers.
     NoPeers,
 }
 

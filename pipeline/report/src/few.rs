@@ -3,7 +3,36 @@
 use hobble_statistics::TooFew;
 use hobble_statistics::few::{Group, Size};
 
+use serde::{Serialize, Serializer};
+
 use crate::number;
+
+/// Why a comparison has no interval: the counts, and what they are called.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Lack {
+    /// The counts.
+    pub few: TooFew,
+    sentence: String,
+    plainly: String,
+}
+
+impl Lack {
+    /// As JSON has it, as `too few games to tell: 12 held turns in 1 fold (asked: 20 in 5)`.
+    pub fn sentence(&self) -> &str {
+        &self.sentence
+    }
+
+    /// For readers, as `too few games: 12 of the 20 held turns needed`.
+    pub fn plainly(&self) -> &str {
+        &self.plainly
+    }
+}
+
+impl Serialize for Lack {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(&self.sentence)
+    }
+}
 
 /// What a sort of question calls its trials and outcomes.
 pub struct Nouns<'a> {
@@ -20,13 +49,17 @@ pub struct Nouns<'a> {
 }
 
 impl Nouns<'_> {
-    /// `too few games to tell: ` and [`Self::reason`].
-    pub fn sentence(&self, few: TooFew) -> String {
-        format!("too few games to tell: {}", self.reason(few))
+    /// These counts by these names.
+    pub fn lack(&self, few: TooFew) -> Lack {
+        Lack {
+            few,
+            sentence: format!("too few games to tell: {}", self.reason(few)),
+            plainly: self.plainly(few),
+        }
     }
 
     /// The counts, as `12 held turns in 1 fold (asked: 20 in 5)`.
-    pub fn reason(&self, few: TooFew) -> String {
+    fn reason(&self, few: TooFew) -> String {
         let noun = |group| match group {
             Group::Own => self.own,
             Group::Other => self.other,
@@ -59,8 +92,7 @@ impl Nouns<'_> {
         }
     }
 
-    /// For readers, as `too few games: 12 of the 20 held turns needed`.
-    pub fn plainly(&self, few: TooFew) -> String {
+    fn plainly(&self, few: TooFew) -> String {
         let noun = |group| match group {
             Group::Own => self.own,
             Group::Other => self.other,

@@ -41,6 +41,7 @@ mod json;
 mod markdown;
 pub mod number;
 mod plain;
+pub mod plot;
 mod replace;
 pub mod report;
 #[cfg(test)]
@@ -55,10 +56,11 @@ pub use hobble_statistics::Bounds;
 pub use json::{Answer, json};
 pub use markdown::markdown;
 pub use plain::{paragraphs, plain, plain_short};
+pub use plot::Plot;
 pub use replace::replace_file;
 pub use report::{
-    Arrow, Block, Board, Column, Fact, Game, Games, Item, Method, Placed, Report, Row, Section,
-    Side, Table, Tone,
+    Arrow, Block, Board, Column, Fact, Game, Games, Item, Method, Placed, Report, Reported, Row,
+    Section, Side, Table, Tone,
 };
 pub use text::text;
 pub use tidy::{Record, Tidy, Value};

@@ -10,7 +10,7 @@ pub fn markdown(report: &Report<'_>) -> String {
         let mut blocks = section
             .blocks
             .iter()
-            .filter(|placed| !matches!(placed.block, Block::Figure(_)))
+            .filter(|placed| !matches!(placed.block, Block::Plot(_)))
             .peekable();
         if blocks.peek().is_none() {
             continue;
@@ -51,7 +51,7 @@ fn write_block(out: &mut String, block: &Block) {
             }
         }
         Block::Table(table) => write_table(out, table),
-        Block::Figure(_) => {}
+        Block::Plot(_) => {}
         Block::Games(games) => {
             for (number, game) in (1..).zip(&games.games) {
                 write_game(out, number, game);

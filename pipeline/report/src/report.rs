@@ -2,10 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
+use std::any::Any;
 use std::fmt;
 
 use crate::cell::Cell;
 use crate::json::Answer;
+use crate::plot::Plot;
 use crate::tidy::Tidy;
 
 /// An answer as readers see it.
@@ -27,6 +29,12 @@ pub struct Report<'a> {
     pub tidy: Tidy,
     /// The answer itself, for JSON.
     pub answer: &'a dyn Answer,
+}
+
+/// An answer of which there is a report.
+pub trait Reported: Any {
+    /// The report that every rendering is made from.
+    fn report(&self) -> Report<'_>;
 }
 
 impl fmt::Debug for dyn Answer + '_ {
@@ -72,8 +80,8 @@ pub enum Block {
     Methods(Vec<Method>),
     /// A table.
     Table(Table),
-    /// The figure of this name; whoever can draw draws it from the answer.
-    Figure(String),
+    /// A plot, for renderers that can draw.
+    Plot(Plot),
     /// Games with their boards.
     Games(Games),
 }
@@ -231,7 +239,7 @@ pub struct Board {
     pub bottom: Side,
     /// Square of the held piece.
     pub held: String,
-    /// Its safe squares; none where they are not told.
+    /// Its safe squares; none where they are not shown.
     pub safe: Option<Vec<String>>,
     /// Squares taken from it.
     pub taken: Vec<String>,

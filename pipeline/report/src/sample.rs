@@ -3,6 +3,7 @@
 use hobble_statistics::Bounds;
 
 use crate::cell::{Cell, Figure, Unit, Why};
+use crate::plot::{Dot, Dots, Drawing, Plot, Row, Scale};
 use crate::report::{
     Arrow, Block, Board, Fact, Game, Games, Method, Report, Section, Side, Table, Tone,
 };
@@ -33,6 +34,28 @@ pub fn table() -> Table {
     table
 }
 
+/// A plot of one dot.
+fn plot() -> Plot {
+    let row = Row {
+        label: "knight".to_owned(),
+        all: false,
+        dots: vec![Dot::of(Unit::Share, None, None)],
+        missing: "too few games".to_owned(),
+    };
+    Plot {
+        name: "share".to_owned(),
+        title: "Share lost".to_owned(),
+        words: "knight: too few games".to_owned(),
+        caption: "Share lost.".to_owned(),
+        drawing: Drawing::Dots(Dots {
+            series: vec!["held".to_owned()],
+            rows: vec![row],
+            scale: Scale::Share,
+            axis: "share lost".to_owned(),
+        }),
+    }
+}
+
 /// A lead, the table, a game, a method.
 pub fn report() -> Report<'static> {
     let mut found = Section::new("found", "What was found");
@@ -42,7 +65,7 @@ pub fn report() -> Report<'static> {
             "Held knights were lost in 22.5% of their turns.",
         )
         .block(Block::Table(table()))
-        .block(Block::Figure("share".to_owned()))
+        .block(Block::Plot(plot()))
         .block(Block::Games(Games {
             games: vec![Game {
                 heading: "White bishop on c4".to_owned(),

@@ -1,7 +1,7 @@
 //! What the reports of all sorts of question share: cells of figures, cautions, methods, where
 //! the data came from.
 
-use hobble_dataset::{DatasetSummary, SourceSummary};
+use hobble_dataset::{Dataset, DatasetSummary, SourceSummary};
 use hobble_statistics::{Estimate, Interval};
 
 use crate::number;
@@ -41,12 +41,12 @@ pub fn methods(section: &mut Section, methods: &[Method]) {
         return;
     }
     section.document(Block::Heading("Methods".to_owned()));
-    let told = methods.iter().map(|method| Method {
+    let methods = methods.iter().map(|method| Method {
         name: number::capital(&method.name),
         text: method.text.clone(),
         source: method.source.clone(),
     });
-    section.document(Block::Methods(told.collect()));
+    section.document(Block::Methods(methods.collect()));
 }
 
 /// Cautions and remarks on the whole.
@@ -54,6 +54,25 @@ pub fn cautions<'a>(notes: impl IntoIterator<Item = &'a String>) -> Section {
     let mut section = Section::new("cautions", "Cautions");
     section.list(notes);
     section
+}
+
+/// A caution on tables whose scan has not finished.
+pub const NOT_FINISHED: &str =
+    "The scan that made these tables has not finished: the figures are of the games read so far.";
+
+/// Cautions on tables whose scan has not finished, or that hold files the manifest does not name.
+pub fn scan_notes(dataset: &Dataset) -> Vec<String> {
+    let mut notes = Vec::new();
+    if !dataset.complete() {
+        notes.push(NOT_FINISHED.to_owned());
+    }
+    if !dataset.unfinished().is_empty() {
+        notes.push(format!(
+            "Left out, because the manifest does not name them: {}.",
+            number::list(dataset.unfinished())
+        ));
+    }
+    notes
 }
 
 /// What the tables were made from.
@@ -110,4 +129,9 @@ pub fn files(section: &mut Section, title: &str, sources: &[SourceSummary]) {
         let none = "The manifest names no file.".to_owned();
         section.document(Block::Paragraph(Tone::Plain, none));
     }
+}
+
+/// The last part of a path, whichever system wrote it.
+pub fn file_name(path: &str) -> &str {
+    path.rsplit(['/', '\\']).next().unwrap_or(path)
 }

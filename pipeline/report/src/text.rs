@@ -38,7 +38,7 @@ fn write_section(out: &mut String, section: &Section) {
     let mut blocks = section
         .blocks
         .iter()
-        .filter(|placed| !placed.document_only && !matches!(placed.block, Block::Figure(_)))
+        .filter(|placed| !placed.document_only && !matches!(placed.block, Block::Plot(_)))
         .peekable();
     if blocks.peek().is_none() {
         return;
@@ -59,7 +59,7 @@ fn write_section(out: &mut String, section: &Section) {
                 }
             }
             Block::Table(table) => write_table(out, table),
-            Block::Figure(_) => {}
+            Block::Plot(_) => {}
             Block::Games(games) => {
                 for (number, game) in (1..).zip(&games.games) {
                     write_game(out, number, game);

@@ -28,3 +28,21 @@ impl Phase {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cuts_by_position_and_points() {
+        for (position, points, phase) in [
+            (19, 56, Phase::Opening),
+            (20, 62, Phase::Middlegame),
+            (3, 55, Phase::Middlegame),
+            (40, 27, Phase::Middlegame),
+            (3, 26, Phase::Endgame),
+        ] {
+            assert_eq!(Phase::at(position, points), phase);
+        }
+    }
+}

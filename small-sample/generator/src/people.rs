@@ -80,12 +80,15 @@ const fn player(name: &'static str, club: usize, rating: i32) -> Player {
 
 const fn slow(name: &'static str, club: usize, rating: i32) -> Player {
     Player {
-        name,
-        spellings: &[],
-        club,
-        rating: Rating::Number(rating),
-        strength: rating,
         slow: true,
+        ..player(name, club, rating)
+    }
+}
+
+const fn unrated(name: &'static str, club: usize, strength: i32) -> Player {
+    Player {
+        rating: Rating::Unrated,
+        ..player(name, club, strength)
     }
 }
 
@@ -102,45 +105,23 @@ pub const PLAYERS: [Player; 24] = [
     slow("Quillfeather, Ansel", 2, 2040),
     player("Ørskimmel, Thóra", 2, 1955),
     Player {
-        name: "Windlass, Orla",
         spellings: &["Windlass, O.", "Windlass,Orla", "windlass, orla"],
-        club: 2,
-        rating: Rating::Number(1645),
-        strength: 1645,
-        slow: false,
+        ..player("Windlass, Orla", 2, 1645)
     },
     player("Marshgate, Ilse", 2, 1330),
     player("Treddlebury, Agnes", 3, 1820),
     player("Larkmoor, Dev", 3, 1585),
     player("Hobcroft, Silas", 3, 1240),
-    Player {
-        name: "Cinderby, Wren",
-        spellings: &[],
-        club: 3,
-        rating: Rating::Unrated,
-        strength: 1050,
-        slow: false,
-    },
+    unrated("Cinderby, Wren", 3, 1050),
     player("Gallowglen, Rufus", 4, 1700),
     slow("Thimblethorpe, Ada", 4, 1470),
     player("Pockridge, Sunniva", 4, 1180),
-    Player {
-        name: "Elderpool, Bram",
-        spellings: &[],
-        club: 4,
-        rating: Rating::Unrated,
-        strength: 1380,
-        slow: false,
-    },
+    unrated("Elderpool, Bram", 4, 1380),
     player("Stavelock, Minna", 5, 2110),
     player("Farthingay, Lucan", 5, 1905),
     Player {
-        name: "Rushwater, Emeric",
-        spellings: &[],
-        club: 5,
         rating: Rating::Untold,
-        strength: 1600,
-        slow: true,
+        ..slow("Rushwater, Emeric", 5, 1600)
     },
     player("Corncrake, Noor", 5, 905),
 ];

@@ -2,6 +2,8 @@
 
 #![allow(missing_docs, reason = "fields are named as the columns they fill")]
 
+mod question_file;
+
 use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::path::Path;
@@ -18,6 +20,7 @@ use parquet::arrow::ArrowWriter;
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use parquet::file::metadata::KeyValue;
 use parquet::file::properties::WriterProperties;
+pub use question_file::{question, refused};
 
 /// A column with its name.
 pub type Column = (String, ArrayRef);

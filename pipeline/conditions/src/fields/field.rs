@@ -1,8 +1,12 @@
 //! What a field of question files is.
 
+use toml::de::ValueDeserializer;
+
 use super::shape::Shape;
 use crate::asked_rows::{AskedRows, Narrows};
+use crate::error::AskError;
 use crate::filter::Condition;
+use crate::given::Overrides;
 
 /// A field of question files.
 pub trait Field {
@@ -24,6 +28,11 @@ pub trait Field {
     /// Its value where the file does not name it.
     fn default() -> Self::Value;
 
+    /// What is given beside the question and goes before its file, as TOML writes it.
+    fn given(_overrides: &Overrides) -> Option<String> {
+        None
+    }
+
     /// What a value asks of rows.
     fn condition(_value: &Self::Value, _rows: AskedRows) -> Condition<'_> {
         Condition::Always
@@ -39,6 +48,23 @@ pub trait Field {
     fn after_kind(_value: &Self::Value) -> Option<String> {
         None
     }
+}
+
+/// Puts what is given beside a question in the place of what its file says.
+///
+/// # Errors
+///
+/// Where the field does not take the value.
+pub fn put<F: Field>(value: &mut F::Value, overrides: &Overrides) -> Result<(), AskError> {
+    let Some(given) = F::given(overrides) else {
+        return Ok(());
+    };
+    let read = ValueDeserializer::parse(&given).and_then(|given| F::shape().read(given));
+    *value = read.map_err(|error| AskError::Override {
+        name: F::NAME,
+        what: error.message().to_owned(),
+    })?;
+    Ok(())
 }
 
 /// A filter in words.

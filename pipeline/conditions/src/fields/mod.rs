@@ -6,6 +6,7 @@
 //! that several sorts take are in [`filter_keys`](crate::filter_keys).
 
 pub mod bounds;
+mod declare;
 mod field;
 mod reader;
 pub mod schema;
@@ -14,18 +15,21 @@ pub mod squares;
 
 #[doc(hidden)]
 pub use field::same_text;
-pub use field::{Field, Said};
+pub use field::{Field, Said, put};
 pub use reader::{Reader, about};
 
-use crate::terms::About;
+use crate::question_text::QuestionText;
 
 /// Version of the format of question files.
 pub const FORMAT: i64 = 1;
 
+/// What a file is about that does not say.
+pub const UNSAID: &str = "comparison";
+
 /// What a sort of question says of its files.
-pub trait QuestionFile: Sized {
+pub trait QuestionFile: std::fmt::Debug + Sized {
     /// What its files are about.
-    const ABOUT: About;
+    const ABOUT: &'static str;
     /// Title of the schema.
     const TITLE: &'static str;
     /// Names of its fields, in order, without those that every file has.
@@ -33,6 +37,9 @@ pub trait QuestionFile: Sized {
 
     /// Reads the fields; mistakes are collected by the reader.
     fn read(name: &str, reader: &mut Reader<'_>) -> Self;
+
+    /// Its name and its texts.
+    fn texts(&self) -> QuestionText;
 
     /// The fields as the schema describes them, in order.
     fn properties() -> Vec<(&'static str, serde_json::Value)>;
@@ -53,11 +60,12 @@ pub trait QuestionFile: Sized {
 /// reader of the file, its schema, the conditions on rows of tables and the words for a reader.
 ///
 /// Each field names the [`Field`] that declares it; a text behind `=>` is added to the schema.
+/// A function behind the head settles fields that depend on one another, after reading.
 #[macro_export]
 macro_rules! question_file {
     (
         $(#[$attribute:meta])*
-        pub struct $name:ident($about:expr, $title:literal) {
+        pub struct $name:ident($about:literal, $title:literal) $(=> $settle:path)? {
             $(#[$head:meta])*
             head,
             $($(#[$field_attribute:meta])* $field:ident: $key:ty $(=> $more:literal)?,)+
@@ -88,16 +96,26 @@ macro_rules! question_file {
         ));)+
 
         impl $crate::fields::QuestionFile for $name {
-            const ABOUT: $crate::terms::About = $about;
+            const ABOUT: &'static str = $about;
             const TITLE: &'static str = $title;
             const FIELDS: &'static [&'static str] = &[$(stringify!($field)),+];
 
             fn read(name: &str, reader: &mut $crate::fields::Reader<'_>) -> Self {
-                Self {
+                let read = Self {
                     name: name.to_owned(),
                     title: reader.required_text("title"),
                     text: reader.required_text("text"),
                     $($field: reader.take::<$key>(),)+
+                };
+                $(let read = $settle(read);)?
+                read
+            }
+
+            fn texts(&self) -> $crate::QuestionText {
+                $crate::QuestionText {
+                    name: self.name.clone(),
+                    title: self.title.clone(),
+                    text: self.text.clone(),
                 }
             }
 
@@ -117,6 +135,17 @@ macro_rules! question_file {
             /// The first mistake in the file, with its line and field.
             pub fn parse(name: &str, file: &str, text: &str) -> Result<Self, $crate::AskError> {
                 <Self as $crate::fields::QuestionFile>::parsed(name, file, text)
+            }
+
+            /// The question with what is given beside it in the place of what its file says.
+            ///
+            /// # Errors
+            ///
+            /// Where a value is out of range.
+            pub fn with(&self, overrides: &$crate::Overrides) -> Result<Self, $crate::AskError> {
+                let mut with = self.clone();
+                $($crate::fields::put::<$key>(&mut with.$field, overrides)?;)+
+                Ok(with)
             }
 
             /// What the fields ask of rows, those `left_out` by name aside.

@@ -5,10 +5,9 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue, ValueDeserializer};
 
-use super::shape::{Shape, number, one_of, word};
-use super::{FORMAT, Field, QuestionFile};
+use super::shape::{Shape, Text, number};
+use super::{FORMAT, Field, QuestionFile, UNSAID};
 use crate::error::AskError;
-use crate::terms::About;
 
 /// Fields that every question file may hold.
 pub(super) const COMMON: [&str; 5] = ["format", "about", "title", "text", "$schema"];
@@ -50,7 +49,7 @@ impl<'a> Reader<'a> {
         {
             reader.missing("format", &format!("write `format = {FORMAT}`"));
         }
-        if reader.read("about", &one_of(only::<Q>())).is_none() && Q::ABOUT != About::Comparison {
+        if reader.read("about", &OneOf(&[Q::ABOUT])).is_none() && Q::ABOUT != UNSAID {
             reader.missing("about", &format!("write `about = \"{}\"`", Q::ABOUT));
         }
         Ok(reader)
@@ -152,21 +151,36 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// What a question file says it is about; a comparison where it does not say.
+/// Which of these words a question file says it is about; [`UNSAID`] where it does not say.
 ///
 /// # Errors
 ///
 /// Where the text is not TOML or the field says none of the words.
-pub fn about(file: &str, text: &str) -> Result<About, AskError> {
+pub fn about(file: &str, text: &str, words: &[&str]) -> Result<usize, AskError> {
     let mut reader = Reader::parse(file, text, |_| true)?;
-    let about = reader.read("about", &word::<About>());
+    let about = reader.read("about", &OneOf(words));
     reader.finish()?;
-    Ok(about.unwrap_or(About::Comparison))
+    let unsaid = words.iter().position(|word| *word == UNSAID);
+    Ok(about.or(unsaid).unwrap_or(0))
 }
 
-/// The only word a file of this sort says of itself.
-fn only<Q: QuestionFile>() -> &'static [About] {
-    const { &[Q::ABOUT] }
+/// The place of a text among these.
+struct OneOf<'a>(&'a [&'a str]);
+
+impl Shape for OneOf<'_> {
+    type Value = usize;
+
+    fn read(&self, value: ValueDeserializer<'_>) -> Result<usize, toml::de::Error> {
+        use serde::Deserializer as _;
+        value.deserialize_any(Text(|text: &str| {
+            let place = self.0.iter().position(|word| *word == text);
+            place.ok_or_else(|| format!("\"{text}\" is not one of {}", self.0.join(", ")))
+        }))
+    }
+
+    fn schema(&self) -> serde_json::Map<String, serde_json::Value> {
+        serde_json::Map::from_iter([("enum".to_owned(), self.0.into())])
+    }
 }
 
 /// A text that is not empty.
@@ -177,7 +191,7 @@ impl Shape for RequiredText {
 
     fn read(&self, value: ValueDeserializer<'_>) -> Result<String, toml::de::Error> {
         use serde::Deserializer as _;
-        value.deserialize_any(super::shape::Text(|text: &str| match text.trim() {
+        value.deserialize_any(Text(|text: &str| match text.trim() {
             "" => Err("this text is empty".to_owned()),
             text => Ok(text.to_owned()),
         }))

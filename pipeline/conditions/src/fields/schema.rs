@@ -4,8 +4,7 @@ use serde::Serialize;
 use serde_json::{Map, Value as Json, json};
 
 use super::shape::Shape as _;
-use super::{FORMAT, Field, QuestionFile};
-use crate::terms::About;
+use super::{FORMAT, Field, QuestionFile, UNSAID};
 
 /// What the schema says of a field.
 pub fn property<F: Field<Value: Serialize + PartialEq>>(more: &[&str]) -> Json {
@@ -36,8 +35,8 @@ pub fn schema<Q: QuestionFile>() -> String {
         schema.insert("description".to_owned(), description.into());
         Json::Object(schema)
     };
-    let comparison = Q::ABOUT == About::Comparison;
-    let about = if comparison {
+    let unsaid = Q::ABOUT == UNSAID;
+    let about = if unsaid {
         json!({
             "type": "string", "enum": [Q::ABOUT], "default": Q::ABOUT,
             "description": "What the file is about; files about something else have schemas of their own.",
@@ -62,7 +61,7 @@ pub fn schema<Q: QuestionFile>() -> String {
         ),
     ];
     properties.extend(Q::properties());
-    let required: &[&str] = match comparison {
+    let required: &[&str] = match unsaid {
         true => &["format", "title", "text"],
         false => &["format", "about", "title", "text"],
     };

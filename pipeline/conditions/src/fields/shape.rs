@@ -224,7 +224,12 @@ impl<T: Word> Shape for Words<T> {
 /// A list of different texts, none of them empty.
 pub struct Texts {
     /// What is wrong with an empty one.
-    pub empty: &'static str,
+    empty: &'static str,
+}
+
+/// A list of different texts; an empty one is refused with this message.
+pub fn texts(empty: &'static str) -> Texts {
+    Texts { empty }
 }
 
 impl Shape for Texts {

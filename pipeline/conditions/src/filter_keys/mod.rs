@@ -5,12 +5,14 @@
 //! (`question_file!` in the sort's own file).
 
 mod game;
+mod least;
 mod outcome;
 mod piece;
 mod restriction;
 mod standing;
 
 pub use game::*;
+pub use least::*;
 pub use outcome::*;
 pub use piece::*;
 pub use restriction::*;

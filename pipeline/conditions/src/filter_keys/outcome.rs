@@ -2,40 +2,17 @@
 
 use hobble_terms::Outcome;
 
-use crate::fields::Field;
-use crate::fields::shape::{Horizon, Shape, word};
+use crate::fields::shape::{Horizon, one_of, word};
 
-/// Horizon in moves.
-pub enum Within {}
+crate::fields! {
+    /// Horizon in moves.
+    Within("within"): u32 = 10, in Horizon => {
+        given(beside): beside.within.map(|moves| moves.to_string()),
+    };
 
-impl Field for Within {
-    type Value = u32;
-    const NAME: &'static str = "within";
-    const TEXT: &'static str = "Horizon in moves.";
+    /// What is counted (definitions, section 7); captured is lost, traded or sold.
+    Counted("outcome"): Outcome = Outcome::Lost, in word();
 
-    fn shape() -> impl Shape<Value = u32> {
-        Horizon
-    }
-
-    fn default() -> u32 {
-        10
-    }
-}
-
-/// What is counted.
-pub enum Counted {}
-
-impl Field for Counted {
-    type Value = Outcome;
-    const NAME: &'static str = "outcome";
-    const TEXT: &'static str =
-        "What is counted (definitions, section 7); captured is lost, traded or sold.";
-
-    fn shape() -> impl Shape<Value = Outcome> {
-        word()
-    }
-
-    fn default() -> Outcome {
-        Outcome::Lost
-    }
+    /// What is counted (definitions, section 7); captured is lost, traded or sold.
+    LostOrCaptured("outcome"): Outcome = Outcome::Lost, in one_of(&[Outcome::Lost, Outcome::Captured]);
 }

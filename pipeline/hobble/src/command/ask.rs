@@ -3,7 +3,7 @@
 use std::io::{IsTerminal as _, Write as _, stdout};
 
 use anyhow::{Context as _, bail};
-use hobble_conditions::terms::About;
+use hobble_bands::BandsAnswer;
 use hobble_conditions::{Given, Overrides, Player};
 use hobble_dataset::Dataset;
 use hobble_questions::{Answered, Asked};
@@ -14,7 +14,7 @@ use crate::words::say;
 /// Answers the question of an inquiry.
 pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
     let asked = Asked::load(&inquiry.question)?;
-    if inquiry.player.is_some() && asked.about() != About::Player {
+    if inquiry.player.is_some() && !asked.sort().of_a_player {
         bail!(
             "--player: {} is not about one player; own-habits is",
             asked.name()
@@ -47,10 +47,10 @@ pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
 pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
     let answered = answer_to(&arguments.inquiry)?;
     let text = match arguments.format {
-        Format::Text => answered.text(),
-        Format::Csv => answered.csv(),
-        Format::Json => answered.json()?,
-        Format::Markdown => answered.markdown(),
+        Format::Text => hobble_report::text(&answered.report()),
+        Format::Csv => hobble_report::csv(&answered.report()),
+        Format::Json => hobble_report::json(&answered.report())?,
+        Format::Markdown => hobble_report::markdown(&answered.report()),
         Format::Html => html(&answered)?,
         Format::Parquet => return parquet(&answered, arguments.out.as_deref()),
     };
@@ -71,7 +71,7 @@ pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
 
 /// Writes the long table of an answer that has one.
 fn parquet(answered: &Answered, out: Option<&std::path::Path>) -> anyhow::Result<bool> {
-    let Answered::Bands(answer) = answered else {
+    let Some(answer) = answered.of_type::<BandsAnswer>() else {
         anyhow::bail!("--format parquet: only a report by rating band has a long table; take csv");
     };
     let path = out.context("--format parquet: name a file with --out")?;
@@ -82,7 +82,7 @@ fn parquet(answered: &Answered, out: Option<&std::path::Path>) -> anyhow::Result
 
 /// An answer as a page.
 pub fn html(answered: &Answered) -> anyhow::Result<String> {
-    hobble_pages::page(answered)
+    hobble_pages::page(&answered.report())
 }
 
 /// Writes a file so that it is there whole or not at all.
@@ -103,7 +103,7 @@ pub fn list() -> anyhow::Result<bool> {
     let name = |asked: &Asked| asked.name().chars().count();
     let width = questions.iter().map(name).max().unwrap_or(0);
     for asked in questions {
-        let about = asked.about().name();
+        let about = asked.sort().about;
         writeln!(
             out,
             "{:width$}  {about:10}  {}",

@@ -2,12 +2,11 @@
 
 use std::path::Path;
 
-use hobble_claim::ClaimAnswer;
 use hobble_claim::report::lead;
-use hobble_conditions::Given;
+use hobble_claim::{Claim, ClaimAnswer};
 use hobble_conditions::terms::MovedBy;
 use hobble_dataset::Dataset;
-use hobble_questions::{Answered, Asked};
+use hobble_questions::Asked;
 use hobble_report::number::{percent, small};
 use hobble_terms::Kind;
 use hobble_tracks::spell::Spell;
@@ -27,11 +26,9 @@ impl Archive {
         let dataset = Dataset::open(folder)?;
         let mut answers = Vec::new();
         for asked in Asked::shipped()? {
-            if !matches!(&asked, Asked::Claim(claim) if claim.is_of_restrained()) {
-                continue;
-            }
-            if let Answered::Claim(answer) = asked.answer(&dataset, &Given::default())? {
-                answers.push(*answer);
+            let claim = asked.of_type::<Claim>();
+            if let Some(claim) = claim.filter(|claim| claim.is_of_restrained()) {
+                answers.push(hobble_claim::answer(&dataset, claim)?);
             }
         }
         Ok(Archive { answers })

@@ -4,7 +4,7 @@ use std::io::{Write as _, stdout};
 use std::path::Path;
 
 use anyhow::{Context as _, bail};
-use hobble_claim::{self as claim, Wanted};
+use hobble_claim::{self as claim, Claim, Wanted};
 use hobble_conditions::Overrides;
 use hobble_dataset::Dataset;
 use hobble_questions::Asked;
@@ -15,7 +15,8 @@ use crate::words::say;
 
 /// Prints or writes examples of a claim.
 pub fn run(arguments: &Examples) -> anyhow::Result<bool> {
-    let Asked::Claim(asked) = Asked::load(&arguments.question)? else {
+    let asked = Asked::load(&arguments.question)?;
+    let Some(asked) = asked.of_type::<Claim>() else {
         bail!(
             "{}: not a training claim; `hobble questions` lists them",
             arguments.question

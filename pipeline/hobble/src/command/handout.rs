@@ -3,7 +3,7 @@
 use std::io::{Write as _, stdout};
 use std::path::PathBuf;
 
-use anyhow::bail;
+use anyhow::Context as _;
 use hobble_claim::ClaimAnswer;
 use hobble_questions::Answered;
 
@@ -13,18 +13,18 @@ use crate::words::line;
 
 /// Writes the handout of a claim.
 pub fn handout(arguments: &Sheet) -> anyhow::Result<bool> {
-    let answer = claim_of(&arguments.inquiry)?;
-    write(arguments, &answer, "html", &hobble_pages::handout(&answer)?)
+    let answered = answer_to(&arguments.inquiry)?;
+    let answer = claim_of(&answered, &arguments.inquiry)?;
+    write(arguments, answer, "html", &hobble_pages::handout(answer)?)
 }
 
-fn claim_of(inquiry: &Inquiry) -> anyhow::Result<Box<ClaimAnswer>> {
-    match answer_to(inquiry)? {
-        Answered::Claim(answer) => Ok(answer),
-        _ => bail!(
+fn claim_of<'a>(answered: &'a Answered, inquiry: &Inquiry) -> anyhow::Result<&'a ClaimAnswer> {
+    answered.of_type().with_context(|| {
+        format!(
             "{}: not a training claim; `hobble questions` lists them",
             inquiry.question
-        ),
-    }
+        )
+    })
 }
 
 fn write(

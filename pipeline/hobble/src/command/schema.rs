@@ -10,7 +10,7 @@ use crate::arguments::{Schema, SchemaOf};
 pub fn run(arguments: &Schema) -> anyhow::Result<bool> {
     let text = match arguments.of {
         SchemaOf::Table(table) => schema_file(table)?,
-        SchemaOf::Sort(about) => hobble_questions::schema(about),
+        SchemaOf::Sort(sort) => sort.schema(),
     };
     stdout().write_all(text.as_bytes())?;
     Ok(true)

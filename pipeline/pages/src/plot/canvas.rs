@@ -14,7 +14,7 @@ use plotters::style::{
 };
 
 use super::Width;
-use crate::palette::Role;
+use crate::palette::{AXIS, RULE, Role};
 use crate::svg::{Words, wrap};
 
 /// Plotters knows whole numbers only; a quarter of a pixel is its unit here, so that steps
@@ -40,6 +40,23 @@ pub(super) struct Type {
     pub anchor: HPos,
 }
 
+impl Type {
+    /// Plain text.
+    pub(super) fn new(size: f64, role: Role, anchor: HPos) -> Type {
+        Type {
+            size,
+            role,
+            bold: false,
+            anchor,
+        }
+    }
+
+    /// The same in bold letters, or not.
+    pub(super) fn bold(self, bold: bool) -> Type {
+        Type { bold, ..self }
+    }
+}
+
 /// How a line is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Stroke {
@@ -48,6 +65,35 @@ pub(super) enum Stroke {
     /// Dashes and gaps of so many pixels.
     Dashed(u16, u16),
 }
+
+/// Colour, thickness in pixels and stroke of a line.
+#[derive(Clone, Copy)]
+pub(super) struct Ink {
+    role: Role,
+    thick: f64,
+    stroke: Stroke,
+}
+
+impl Ink {
+    /// A line without a gap.
+    pub(super) const fn solid(role: Role, thick: f64) -> Ink {
+        Ink::new(role, thick, Stroke::Solid)
+    }
+
+    pub(super) const fn new(role: Role, thick: f64, stroke: Stroke) -> Ink {
+        Ink {
+            role,
+            thick,
+            stroke,
+        }
+    }
+}
+
+/// The lines behind the figures.
+pub(super) const GRID: Ink = Ink::solid(RULE, 1.0);
+
+/// The line of an axis.
+pub(super) const AXIS_LINE: Ink = Ink::solid(AXIS, 1.0);
 
 /// A drawing under way.
 pub(super) struct Canvas<'a> {
@@ -103,16 +149,10 @@ impl Canvas<'_> {
             .context("the text of a plot could not be drawn")
     }
 
-    pub fn line(
-        &self,
-        points: &[(f64, f64)],
-        role: Role,
-        thick: f64,
-        stroke: Stroke,
-    ) -> Result<()> {
+    pub fn line(&self, points: &[(f64, f64)], ink: Ink) -> Result<()> {
         let points: Vec<_> = points.iter().copied().map(fine).collect();
-        let style = outline(role, thick);
-        match stroke {
+        let style = outline(ink.role, ink.thick);
+        match ink.stroke {
             Stroke::Solid => self.put(&PathElement::new(points, style)),
             Stroke::Dashed(dash, gap) => {
                 let fine = |pixels: u16| f64::from(pixels) * f64::from(FINE);
@@ -124,6 +164,16 @@ impl Canvas<'_> {
                 ))
             }
         }
+    }
+
+    /// A level line from left to right.
+    pub fn across(&self, (left, right): (f64, f64), y: f64, ink: Ink) -> Result<()> {
+        self.line(&[(left, y), (right, y)], ink)
+    }
+
+    /// An upright line from top to bottom.
+    pub fn down(&self, x: f64, (top, bottom): (f64, f64), ink: Ink) -> Result<()> {
+        self.line(&[(x, top), (x, bottom)], ink)
     }
 
     /// A filled polygon, `strength` of its colour over what lies under it (1 hides it).
@@ -148,7 +198,7 @@ impl Canvas<'_> {
         self.area(&corners, middle, 1.0)?;
         let mut closed = corners.to_vec();
         closed.extend([corners[0], corners[1]]);
-        self.line(&closed, role, 2.0, Stroke::Solid)
+        self.line(&closed, Ink::solid(role, 2.0))
     }
 
     fn put<'e, E>(&self, element: &'e E) -> Result<()>

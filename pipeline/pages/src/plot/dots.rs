@@ -1,63 +1,15 @@
 //! Dots with whiskers: one row a group, one dot a series, its interval as a line.
 
 use anyhow::Result;
+use hobble_report::plot::{Dot, Dots, Scale};
 use plotters::coord::ranged1d::Ranged as _;
 use plotters::coord::types::RangedCoordf64;
 use plotters::style::text_anchor::HPos;
 
-use super::canvas::{Canvas, Stroke, Type};
-use super::{Width, cut, share_labels};
-use crate::palette::{AXIS, INK, MUTED, PAPER, RULE, Role, SERIES};
+use super::canvas::{AXIS_LINE, Canvas, GRID, Ink, Type};
+use super::{Draw, Width, cut, share_labels};
+use crate::palette::{INK, MUTED, PAPER, Role, SERIES};
 use crate::svg::Words;
-
-/// One figure of a row.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Dot {
-    /// The figure.
-    pub value: f64,
-    /// Lower and upper bound of its interval.
-    pub interval: Option<(f64, f64)>,
-    /// The figure as text, written beside it.
-    pub text: String,
-}
-
-/// One group.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Row {
-    /// Its name.
-    pub label: String,
-    /// Whether it is set off from the rows before it: the row of all.
-    pub all: bool,
-    /// One place a series; nothing where there is no figure, or none to rely on.
-    pub dots: Vec<Option<Dot>>,
-    /// What is written where there is no dot.
-    pub missing: String,
-}
-
-/// What the figures are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Scale {
-    /// Fractions from 0 to 1, shown in percent from 0.
-    Share,
-    /// Ratios, on a logarithmic scale around 1.
-    Ratio,
-    /// Plain numbers not below 0, shown from 0.
-    Number,
-}
-
-/// A plot of dots with whiskers.
-#[derive(Debug, Clone, Copy)]
-pub struct Dots<'a> {
-    /// Names of the series, at most two: the first is shown by a disc, the second by a
-    /// diamond. A single series gets no key.
-    pub series: &'a [String],
-    /// The groups.
-    pub rows: &'a [Row],
-    /// What the figures are.
-    pub scale: Scale,
-    /// What the axis shows.
-    pub axis: &'a str,
-}
 
 /// Ratios are shown between 1/64 and 64; a whisker that goes on loses its end mark.
 const FURTHEST: f64 = 64.0;
@@ -88,13 +40,8 @@ impl Axis {
     }
 }
 
-impl Dots<'_> {
-    /// The plot as one SVG element; the words go with it.
-    ///
-    /// # Errors
-    ///
-    /// Where plotters cannot draw it.
-    pub fn draw(&self, words: Words<'_>, width: Width) -> Result<String> {
+impl Draw for Dots {
+    fn draw(&self, words: Words<'_>, width: Width) -> Result<String> {
         let narrow = width == Width::Narrow;
         let across = f64::from(width.units());
         let keys = if self.series.len() > 1 {
@@ -108,33 +55,23 @@ impl Dots<'_> {
         let row_height = title + series * 21.0 + 10.0;
         let bottom = top + row_height * self.rows.len() as f64;
         let height = (bottom + 50.0).ceil() as u32;
-        let axis = self.axis(self.left(width), across - 58.0, narrow);
+        let axis = axis(self, left(self, width), across - 58.0, narrow);
 
         Canvas::picture(words, width, height, |canvas| {
-            let label = |anchor, bold, role| Type {
-                size: 13.5,
-                role,
-                bold,
-                anchor,
-            };
-            self.key(canvas, &axis, narrow)?;
+            let label = |anchor, bold, role| Type::new(13.5, role, anchor).bold(bold);
+            key(self, canvas, &axis, narrow)?;
             for (value, text) in &axis.ticks {
                 let x = axis.at(*value);
-                canvas.line(&[(x, top), (x, bottom)], RULE, 1.0, Stroke::Solid)?;
+                canvas.down(x, (top, bottom), GRID)?;
                 canvas.text(text, x, bottom + 13.0, label(HPos::Center, false, MUTED))?;
             }
-            canvas.line(
-                &[(axis.left, bottom), (axis.right, bottom)],
-                AXIS,
-                1.0,
-                Stroke::Solid,
-            )?;
+            canvas.across((axis.left, axis.right), bottom, AXIS_LINE)?;
             if self.scale == Scale::Ratio {
                 let one = axis.at(1.0);
-                canvas.line(&[(one, top - 4.0), (one, bottom)], INK, 1.5, Stroke::Solid)?;
+                canvas.down(one, (top - 4.0, bottom), Ink::solid(INK, 1.5))?;
             }
             canvas.text(
-                self.axis,
+                &self.axis,
                 axis.left,
                 bottom + 36.0,
                 label(HPos::Left, false, MUTED),
@@ -142,7 +79,7 @@ impl Dots<'_> {
             for (i, row) in self.rows.iter().enumerate() {
                 let y = top + row_height * i as f64;
                 if row.all && i > 0 {
-                    canvas.line(&[(0.0, y), (across, y)], AXIS, 1.0, Stroke::Solid)?;
+                    canvas.across((0.0, across), y, AXIS_LINE)?;
                 }
                 if narrow {
                     let name = cut(&row.label, 36);
@@ -155,7 +92,7 @@ impl Dots<'_> {
                 for (s, dot) in row.dots.iter().enumerate() {
                     let y = y + 5.0 + title + 21.0 * s as f64 + 10.5;
                     match dot {
-                        Some(dot) => self.dot(canvas, &axis, dot, s, y)?,
+                        Some(dot) => draw_dot(canvas, &axis, dot, s, y)?,
                         None => canvas.text(
                             &row.missing,
                             axis.left + 8.0,
@@ -168,147 +105,132 @@ impl Dots<'_> {
             Ok(())
         })
     }
+}
 
-    /// Where the axis begins: on a wide page, right of the longest name.
-    fn left(&self, width: Width) -> f64 {
-        let longest = self.rows.iter().map(|row| row.label.chars().count());
-        match width {
-            Width::Narrow => 22.0,
-            // A guess at the width of a letter; a name too long all the same is cut.
-            Width::Wide => (7.6 * longest.max().unwrap_or(0) as f64 + 16.0).clamp(120.0, 290.0),
+/// Where the axis begins: on a wide page, right of the longest name.
+fn left(plot: &Dots, width: Width) -> f64 {
+    let longest = plot.rows.iter().map(|row| row.label.chars().count());
+    match width {
+        Width::Narrow => 22.0,
+        // A guess at the width of a letter; a name too long all the same is cut.
+        Width::Wide => (7.6 * longest.max().unwrap_or(0) as f64 + 16.0).clamp(120.0, 290.0),
+    }
+}
+
+/// A figure with its interval, and the figure as text.
+fn draw_dot(canvas: &Canvas<'_>, axis: &Axis, dot: &Dot, series: usize, y: f64) -> Result<()> {
+    let role = SERIES[series % SERIES.len()];
+    let ink = Ink::solid(role, 2.0);
+    let mut end = axis.at(dot.value);
+    if let Some((low, high)) = dot.interval {
+        let (from, to) = (axis.at(low), axis.at(high));
+        end = end.max(to);
+        canvas.across((from, to), y, ink)?;
+        for (bound, x) in [(low, from), (high, to)] {
+            if axis.shows(bound) {
+                canvas.down(x, (y - 4.5, y + 4.5), ink)?;
+            }
         }
     }
-
-    fn dot(
-        &self,
-        canvas: &Canvas<'_>,
-        axis: &Axis,
-        dot: &Dot,
-        series: usize,
-        y: f64,
-    ) -> Result<()> {
-        let role = SERIES[series % SERIES.len()];
-        let mut end = axis.at(dot.value);
-        if let Some((low, high)) = dot.interval {
-            let (from, to) = (axis.at(low), axis.at(high));
-            end = end.max(to);
-            canvas.line(&[(from, y), (to, y)], role, 2.0, Stroke::Solid)?;
-            for (bound, x) in [(low, from), (high, to)] {
-                if axis.shows(bound) {
-                    canvas.line(&[(x, y - 4.5), (x, y + 4.5)], role, 2.0, Stroke::Solid)?;
-                }
-            }
-        }
-        if axis.shows(dot.value) {
-            mark(canvas, axis.at(dot.value), y, series, role)?;
-        }
-        canvas.text(
-            &dot.text,
-            end + 10.0,
-            y,
-            Type {
-                size: 13.0,
-                role: INK,
-                bold: series == 0,
-                anchor: HPos::Left,
-            },
-        )
+    if axis.shows(dot.value) {
+        mark(canvas, axis.at(dot.value), y, series, role)?;
     }
+    canvas.text(
+        &dot.text,
+        end + 10.0,
+        y,
+        Type::new(13.0, INK, HPos::Left).bold(series == 0),
+    )
+}
 
-    /// What the marks mean; for ratios, what lies on either side of 1.
-    fn key(&self, canvas: &Canvas<'_>, axis: &Axis, narrow: bool) -> Result<()> {
-        let style = |anchor, role| Type {
-            size: 13.5,
-            role,
-            bold: false,
-            anchor,
-        };
-        if self.series.len() > 1 {
-            // Where long names push the axis to the right, the key starts at the left edge.
-            let from = if axis.left > 170.0 { 0.0 } else { axis.left };
-            let (mut x, mut y) = (from, 13.0);
-            for (s, name) in self.series.iter().enumerate() {
-                let role = SERIES[s % SERIES.len()];
-                canvas.line(&[(x, y), (x + 26.0, y)], role, 2.0, Stroke::Solid)?;
-                mark(canvas, x + 13.0, y, s, role)?;
-                canvas.text(name, x + 34.0, y, style(HPos::Left, INK))?;
-                if narrow {
-                    y += 24.0;
-                } else {
-                    // Room by a guess at the width of a letter; it need not be exact.
-                    x += 34.0 + 7.6 * name.chars().count() as f64 + 20.0;
-                }
-            }
-        } else if self.scale == Scale::Ratio {
-            let one = axis.at(1.0);
-            if one - axis.left > 80.0 {
-                canvas.text("less often", one - 10.0, 13.0, style(HPos::Right, MUTED))?;
-            }
-            if axis.right - one > 80.0 {
-                canvas.text("more often", one + 10.0, 13.0, style(HPos::Left, MUTED))?;
+/// What the marks mean; for ratios, what lies on either side of 1.
+fn key(plot: &Dots, canvas: &Canvas<'_>, axis: &Axis, narrow: bool) -> Result<()> {
+    let style = |anchor, role| Type::new(13.5, role, anchor);
+    if plot.series.len() > 1 {
+        // Where long names push the axis to the right, the key starts at the left edge.
+        let from = if axis.left > 170.0 { 0.0 } else { axis.left };
+        let (mut x, mut y) = (from, 13.0);
+        for (s, name) in plot.series.iter().enumerate() {
+            let role = SERIES[s % SERIES.len()];
+            canvas.across((x, x + 26.0), y, Ink::solid(role, 2.0))?;
+            mark(canvas, x + 13.0, y, s, role)?;
+            canvas.text(name, x + 34.0, y, style(HPos::Left, INK))?;
+            if narrow {
+                y += 24.0;
+            } else {
+                // Room by a guess at the width of a letter; it need not be exact.
+                x += 34.0 + 7.6 * name.chars().count() as f64 + 20.0;
             }
         }
-        Ok(())
+    } else if plot.scale == Scale::Ratio {
+        let one = axis.at(1.0);
+        if one - axis.left > 80.0 {
+            canvas.text("less often", one - 10.0, 13.0, style(HPos::Right, MUTED))?;
+        }
+        if axis.right - one > 80.0 {
+            canvas.text("more often", one + 10.0, 13.0, style(HPos::Left, MUTED))?;
+        }
     }
+    Ok(())
+}
 
-    fn axis(&self, left: f64, right: f64, narrow: bool) -> Axis {
-        let numbers = || {
-            self.rows
-                .iter()
-                .flat_map(|row| row.dots.iter().flatten())
-                .flat_map(|dot| {
-                    let (low, high) = dot.interval.unwrap_or((dot.value, dot.value));
-                    [dot.value, low, high]
-                })
-                .filter(|number| number.is_finite())
-        };
-        match self.scale {
-            Scale::Share | Scale::Number => {
-                let share = self.scale == Scale::Share;
-                let most = if share { 1.0 } else { f64::INFINITY };
-                let high = numbers().fold(0.0, f64::max).min(most);
-                let high = if high > 0.0 { high } else { 0.01 };
-                let range: RangedCoordf64 = (0.0..high).into();
-                let ticks = range.key_points(if narrow { 5 } else { 8 });
-                let labels = if share {
-                    share_labels(&ticks)
-                } else {
-                    ticks.iter().map(ToString::to_string).collect()
-                };
-                Axis {
-                    low: 0.0,
-                    high,
-                    ticks: ticks.into_iter().zip(labels).collect(),
-                    log: false,
-                    left,
-                    right,
-                }
+fn axis(plot: &Dots, left: f64, right: f64, narrow: bool) -> Axis {
+    let numbers = || {
+        plot.rows
+            .iter()
+            .flat_map(|row| row.dots.iter().flatten())
+            .flat_map(|dot| {
+                let (low, high) = dot.interval.unwrap_or((dot.value, dot.value));
+                [dot.value, low, high]
+            })
+            .filter(|number| number.is_finite())
+    };
+    match plot.scale {
+        Scale::Share | Scale::Number => {
+            let share = plot.scale == Scale::Share;
+            let most = if share { 1.0 } else { f64::INFINITY };
+            let high = numbers().fold(0.0, f64::max).min(most);
+            let high = if high > 0.0 { high } else { 0.01 };
+            let range: RangedCoordf64 = (0.0..high).into();
+            let ticks = range.key_points(if narrow { 5 } else { 8 });
+            let labels = if share {
+                share_labels(&ticks)
+            } else {
+                ticks.iter().map(ToString::to_string).collect()
+            };
+            Axis {
+                low: 0.0,
+                high,
+                ticks: ticks.into_iter().zip(labels).collect(),
+                log: false,
+                left,
+                right,
             }
-            Scale::Ratio => {
-                let number = || numbers().filter(|number| *number > 0.0);
-                let low = number().fold(0.8, f64::min) / 1.08;
-                let high = number().fold(1.25, f64::max) * 1.08;
-                let (low, high) = (low.max(1.0 / FURTHEST), high.min(FURTHEST));
-                let coarse = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0];
-                let fine = [0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0];
-                let finer = [0.8, 0.9, 1.0, 1.1, 1.2, 1.4, 1.6];
-                let ticks: &[f64] = match high / low {
-                    span if span > 16.0 => &coarse,
-                    span if span > 2.5 => &fine,
-                    _ => &finer,
-                };
-                Axis {
-                    low,
-                    high,
-                    ticks: ticks
-                        .iter()
-                        .filter(|tick| (low..=high).contains(*tick))
-                        .map(|tick| (*tick, tick.to_string()))
-                        .collect(),
-                    log: true,
-                    left,
-                    right,
-                }
+        }
+        Scale::Ratio => {
+            let number = || numbers().filter(|number| *number > 0.0);
+            let low = number().fold(0.8, f64::min) / 1.08;
+            let high = number().fold(1.25, f64::max) * 1.08;
+            let (low, high) = (low.max(1.0 / FURTHEST), high.min(FURTHEST));
+            let coarse = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0];
+            let fine = [0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0];
+            let finer = [0.8, 0.9, 1.0, 1.1, 1.2, 1.4, 1.6];
+            let ticks: &[f64] = match high / low {
+                span if span > 16.0 => &coarse,
+                span if span > 2.5 => &fine,
+                _ => &finer,
+            };
+            Axis {
+                low,
+                high,
+                ticks: ticks
+                    .iter()
+                    .filter(|tick| (low..=high).contains(*tick))
+                    .map(|tick| (*tick, tick.to_string()))
+                    .collect(),
+                log: true,
+                left,
+                right,
             }
         }
     }
@@ -325,6 +247,7 @@ fn mark(canvas: &Canvas<'_>, x: f64, y: f64, series: usize, role: Role) -> Resul
 #[cfg(test)]
 mod tests {
     use super::*;
+    use hobble_report::plot::Row;
 
     const WORDS: Words<'static> = Words {
         id: "p",
@@ -354,10 +277,10 @@ mod tests {
         let rows = [row("knight", vec![dot(0.05, 0.0, 0.1), None])];
         let series = ["held".to_owned(), "free".to_owned()];
         let plot = Dots {
-            series: &series,
-            rows: &rows,
+            series: series.to_vec(),
+            rows: rows.to_vec(),
             scale: Scale::Share,
-            axis: "share",
+            axis: "share".to_owned(),
         };
         let svg = plot.draw(WORDS, Width::Narrow)?;
         // Axis from 22 to 282 pixels, in quarters: the middle is 608.
@@ -375,16 +298,16 @@ mod tests {
         ];
         let series = ["ratio".to_owned()];
         let plot = Dots {
-            series: &series,
-            rows: &rows,
+            series: series.to_vec(),
+            rows: rows.to_vec(),
             scale: Scale::Ratio,
-            axis: "ratio",
+            axis: "ratio".to_owned(),
         };
-        let axis = plot.axis(0.0, 100.0, true);
-        assert!((axis.high - FURTHEST).abs() < 1e-12);
-        assert!(!axis.shows(200.0));
+        let whole = axis(&plot, 0.0, 100.0, true);
+        assert!((whole.high - FURTHEST).abs() < 1e-12);
+        assert!(!whole.shows(200.0));
         let svg = plot.draw(WORDS, Width::Wide)?;
-        let one = plot.axis(plot.left(Width::Wide), 662.0, false).at(1.0) * 4.0;
+        let one = axis(&plot, left(&plot, Width::Wide), 662.0, false).at(1.0) * 4.0;
         assert!(svg.contains(&format!("<circle cx=\"{one:.0}\"")), "{svg}");
         Ok(())
     }
@@ -395,10 +318,10 @@ mod tests {
         let series = ["held".to_owned(), "free".to_owned()];
         for scale in [Scale::Share, Scale::Ratio, Scale::Number] {
             let plot = Dots {
-                series: &series,
-                rows: &rows,
+                series: series.to_vec(),
+                rows: rows.to_vec(),
                 scale,
-                axis: "share",
+                axis: "share".to_owned(),
             };
             let svg = plot.draw(WORDS, Width::Wide)?;
             assert!(!svg.contains("NaN") && svg.ends_with("</svg>"));

@@ -2,45 +2,15 @@
 //! band for the interval.
 
 use anyhow::Result;
+use hobble_report::plot::{Curve, Incidence, Step};
 use plotters::coord::ranged1d::Ranged as _;
 use plotters::coord::types::RangedCoordf64;
 use plotters::style::text_anchor::HPos;
 
-use super::canvas::{Canvas, Stroke, Type};
-use super::{Width, cut, share_labels};
-use crate::palette::{AXIS, INK, MUTED, RULE, SERIES};
+use super::canvas::{AXIS_LINE, Canvas, GRID, Ink, Stroke, Type};
+use super::{Draw, Width, cut, share_labels};
+use crate::palette::{INK, MUTED, Role, SERIES};
 use crate::svg::Words;
-
-/// A step of a curve: from `moves` on, this share.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Step {
-    /// Moves since the start.
-    pub moves: f64,
-    /// Share that has met the end by then.
-    pub share: f64,
-    /// Lower and upper bound of its interval.
-    pub interval: Option<(f64, f64)>,
-}
-
-/// One curve; it starts from 0 at move 0.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Curve {
-    /// The end it is of.
-    pub label: String,
-    /// Its steps, by moves, rising.
-    pub steps: Vec<Step>,
-}
-
-/// A plot of curves.
-#[derive(Debug, Clone, Copy)]
-pub struct Incidence<'a> {
-    /// At most four curves, told apart by dashes as well as by colour.
-    pub curves: &'a [Curve],
-    /// Moves at the right edge.
-    pub moves: f64,
-    /// What the height shows.
-    pub axis: &'a str,
-}
 
 /// Dashes of the curves, in the order of the series.
 const STROKES: [Stroke; 4] = [
@@ -50,24 +20,30 @@ const STROKES: [Stroke; 4] = [
     Stroke::Dashed(16, 4),
 ];
 
-impl Incidence<'_> {
-    /// The plot as one SVG element; the words go with it.
-    ///
-    /// # Errors
-    ///
-    /// Where plotters cannot draw it.
-    pub fn draw(&self, words: Words<'_>, width: Width) -> Result<String> {
+/// Where the picture lies, in pixels, and its scales.
+struct Frame {
+    narrow: bool,
+    left: f64,
+    right: f64,
+    top: f64,
+    bottom: f64,
+    /// Moves at the right edge.
+    moves: f64,
+    /// Share at the top.
+    highest: f64,
+}
+
+impl Frame {
+    fn of(plot: &Incidence, width: Width) -> Frame {
         let narrow = width == Width::Narrow;
-        let across = f64::from(width.units());
         // On a phone the names stand above the curves, else at their right ends.
-        let top = if narrow {
-            34.0 + 22.0 * self.curves.len() as f64
+        let names = if narrow {
+            22.0 * plot.curves.len() as f64
         } else {
-            34.0
+            0.0
         };
-        let (left, right) = (46.0, across - if narrow { 12.0 } else { 190.0 });
-        let bottom = top + if narrow { 240.0 } else { 300.0 };
-        let highest = self
+        let top = 34.0 + names;
+        let highest = plot
             .curves
             .iter()
             .flat_map(|curve| &curve.steps)
@@ -75,96 +51,112 @@ impl Incidence<'_> {
             .filter(|share| share.is_finite())
             .fold(0.0, f64::max)
             .min(1.0);
-        let highest = if highest > 0.0 { highest } else { 0.01 };
-        let moves = if self.moves > 0.0 { self.moves } else { 1.0 };
-        let x = |at: f64| left + (at / moves).clamp(0.0, 1.0) * (right - left);
-        let y = |share: f64| bottom - (share / highest).clamp(0.0, 1.0) * (bottom - top);
-        let style = |anchor, role| Type {
-            size: 13.5,
-            role,
-            bold: false,
-            anchor,
-        };
+        Frame {
+            narrow,
+            left: 46.0,
+            right: f64::from(width.units()) - if narrow { 12.0 } else { 190.0 },
+            top,
+            bottom: top + if narrow { 240.0 } else { 300.0 },
+            moves: if plot.moves > 0.0 { plot.moves } else { 1.0 },
+            highest: if highest > 0.0 { highest } else { 0.01 },
+        }
+    }
 
-        let height = (bottom + 50.0).ceil() as u32;
+    fn x(&self, moves: f64) -> f64 {
+        self.left + (moves / self.moves).clamp(0.0, 1.0) * (self.right - self.left)
+    }
+
+    fn y(&self, share: f64) -> f64 {
+        self.bottom - (share / self.highest).clamp(0.0, 1.0) * (self.bottom - self.top)
+    }
+
+    /// The place of a step's corner.
+    fn point(&self, (moves, share): (f64, f64)) -> (f64, f64) {
+        (self.x(moves), self.y(share))
+    }
+}
+
+impl Draw for Incidence {
+    fn draw(&self, words: Words<'_>, width: Width) -> Result<String> {
+        let frame = Frame::of(self, width);
+        let height = (frame.bottom + 50.0).ceil() as u32;
         Canvas::picture(words, width, height, |canvas| {
-            canvas.text(self.axis, 0.0, 13.0, style(HPos::Left, MUTED))?;
-            let range: RangedCoordf64 = (0.0..highest).into();
-            let ticks = range.key_points(6);
-            for (tick, text) in ticks.iter().zip(share_labels(&ticks)) {
-                canvas.line(
-                    &[(left, y(*tick)), (right, y(*tick))],
-                    RULE,
-                    1.0,
-                    Stroke::Solid,
-                )?;
-                canvas.text(&text, left - 8.0, y(*tick), style(HPos::Right, MUTED))?;
-            }
-            let range: RangedCoordf64 = (0.0..moves).into();
-            for tick in range.key_points(if narrow { 5 } else { 10 }) {
-                canvas.text(
-                    &tick.to_string(),
-                    x(tick),
-                    bottom + 14.0,
-                    style(HPos::Center, MUTED),
-                )?;
-            }
-            canvas.line(&[(left, bottom), (right, bottom)], AXIS, 1.0, Stroke::Solid)?;
-            canvas.text(
-                "moves since the start",
-                left,
-                bottom + 37.0,
-                style(HPos::Left, MUTED),
-            )?;
+            axes(canvas, &frame, &self.axis)?;
             for (s, curve) in self.curves.iter().enumerate() {
-                let band = band(curve, moves, &x, &y);
+                let band = band(curve, &frame);
                 if band.len() > 2 {
                     canvas.area(&band, SERIES[s % SERIES.len()], 0.18)?;
                 }
             }
             for (s, curve) in self.curves.iter().enumerate() {
-                let steps = steps(curve, moves, |step| step.share);
-                let line: Vec<_> = steps
-                    .iter()
-                    .map(|(at, share)| (x(*at), y(*share)))
-                    .collect();
-                canvas.line(
-                    &line,
-                    SERIES[s % SERIES.len()],
-                    2.5,
-                    STROKES[s % STROKES.len()],
-                )?;
+                let steps = steps(curve, frame.moves, |step| step.share);
+                let line: Vec<_> = steps.into_iter().map(|step| frame.point(step)).collect();
+                canvas.line(&line, ink(s))?;
             }
-            let ends: Vec<f64> = self
-                .curves
-                .iter()
-                .map(|curve| {
-                    let last = curve.steps.iter().rev().find(|step| step.moves <= moves);
-                    y(last.map_or(0.0, |step| step.share))
-                })
-                .collect();
-            for (s, (curve, place)) in self.curves.iter().zip(apart(&ends, 18.0)).enumerate() {
-                let role = SERIES[s % SERIES.len()];
-                let (from, level) = if narrow {
-                    (left, 36.0 + 22.0 * s as f64)
-                } else {
-                    (right + 8.0, place)
-                };
-                if !narrow {
-                    canvas.line(&[(right, ends[s]), (from, level)], role, 1.0, Stroke::Solid)?;
-                }
-                canvas.line(
-                    &[(from, level), (from + 34.0, level)],
-                    role,
-                    2.5,
-                    STROKES[s % STROKES.len()],
-                )?;
-                let name = cut(&curve.label, if narrow { 34 } else { 18 });
-                canvas.text(&name, from + 42.0, level, style(HPos::Left, INK))?;
-            }
-            Ok(())
+            names(canvas, &frame, &self.curves)
         })
     }
+}
+
+fn style(role: Role, anchor: HPos) -> Type {
+    Type::new(13.5, role, anchor)
+}
+
+/// How the curve of this number is drawn.
+fn ink(number: usize) -> Ink {
+    let role = SERIES[number % SERIES.len()];
+    Ink::new(role, 2.5, STROKES[number % STROKES.len()])
+}
+
+/// The grid, its labels, and what both axes show.
+fn axes(canvas: &Canvas<'_>, frame: &Frame, axis: &str) -> Result<()> {
+    canvas.text(axis, 0.0, 13.0, style(MUTED, HPos::Left))?;
+    let ends = (frame.left, frame.right);
+    let range: RangedCoordf64 = (0.0..frame.highest).into();
+    let ticks = range.key_points(6);
+    for (tick, text) in ticks.iter().zip(share_labels(&ticks)) {
+        let y = frame.y(*tick);
+        canvas.across(ends, y, GRID)?;
+        canvas.text(&text, frame.left - 8.0, y, style(MUTED, HPos::Right))?;
+    }
+    let range: RangedCoordf64 = (0.0..frame.moves).into();
+    for tick in range.key_points(if frame.narrow { 5 } else { 10 }) {
+        let style = style(MUTED, HPos::Center);
+        canvas.text(&tick.to_string(), frame.x(tick), frame.bottom + 14.0, style)?;
+    }
+    canvas.across(ends, frame.bottom, AXIS_LINE)?;
+    let beneath = frame.bottom + 37.0;
+    canvas.text(
+        "moves since the start",
+        frame.left,
+        beneath,
+        style(MUTED, HPos::Left),
+    )
+}
+
+/// The names of the curves: above them on a phone, else beside their right ends.
+fn names(canvas: &Canvas<'_>, frame: &Frame, curves: &[Curve]) -> Result<()> {
+    let end = |curve: &Curve| {
+        let mut steps = curve.steps.iter().rev();
+        let last = steps.find(|step| step.moves <= frame.moves);
+        frame.y(last.map_or(0.0, |step| step.share))
+    };
+    let ends: Vec<f64> = curves.iter().map(end).collect();
+    for (s, (curve, place)) in curves.iter().zip(apart(&ends, 18.0)).enumerate() {
+        let (from, level) = if frame.narrow {
+            (frame.left, 36.0 + 22.0 * s as f64)
+        } else {
+            let from = frame.right + 8.0;
+            let role = SERIES[s % SERIES.len()];
+            let link = [(frame.right, ends[s]), (from, place)];
+            canvas.line(&link, Ink::solid(role, 1.0))?;
+            (from, place)
+        };
+        canvas.across((from, from + 34.0), level, ink(s))?;
+        let name = cut(&curve.label, if frame.narrow { 34 } else { 18 });
+        canvas.text(&name, from + 42.0, level, style(INK, HPos::Left))?;
+    }
+    Ok(())
 }
 
 /// Corners of a curve's stairs, from move 0 to the right edge.
@@ -181,19 +173,14 @@ fn steps(curve: &Curve, moves: f64, height: impl Fn(&Step) -> f64) -> Vec<(f64, 
 }
 
 /// Outline of the band, forth along the upper bound and back along the lower.
-fn band(
-    curve: &Curve,
-    moves: f64,
-    x: &impl Fn(f64) -> f64,
-    y: &impl Fn(f64) -> f64,
-) -> Vec<(f64, f64)> {
+fn band(curve: &Curve, frame: &Frame) -> Vec<(f64, f64)> {
     if curve.steps.iter().all(|step| step.interval.is_none()) {
         return Vec::new();
     }
     let bound = |pick: fn((f64, f64)) -> f64| {
-        steps(curve, moves, |step| step.interval.map_or(step.share, pick))
-            .into_iter()
-            .map(|(at, share)| (x(at), y(share)))
+        let height = |step: &Step| step.interval.map_or(step.share, pick);
+        let steps = steps(curve, frame.moves, height);
+        steps.into_iter().map(|step| frame.point(step))
     };
     let mut outline: Vec<_> = bound(|(_, high)| high).collect();
     let mut back: Vec<_> = bound(|(low, _)| low).collect();
@@ -254,10 +241,20 @@ mod tests {
     #[test]
     fn a_band_goes_forth_and_back() {
         let curve = curve("lost", &[(1.0, 0.1)]);
-        let outline = band(&curve, 2.0, &|x| x, &|y| y);
+        // A pixel a move and a pixel a share, so that places are figures; down is up.
+        let frame = Frame {
+            narrow: false,
+            left: 0.0,
+            right: 2.0,
+            top: -1.0,
+            bottom: 0.0,
+            moves: 2.0,
+            highest: 1.0,
+        };
+        let outline = band(&curve, &frame);
         assert_eq!(outline.first(), Some(&(0.0, 0.0)));
-        assert_eq!(outline.get(3), Some(&(2.0, 0.125)));
-        assert_eq!(outline.get(4), Some(&(2.0, 0.1 * 0.8)));
+        assert_eq!(outline.get(3), Some(&(2.0, -0.125)));
+        assert_eq!(outline.get(4), Some(&(2.0, -0.1 * 0.8)));
         assert_eq!(outline.last(), Some(&(0.0, 0.0)));
     }
 
@@ -274,9 +271,9 @@ mod tests {
             curve("freed <by itself>", &[(2.0, 0.3)]),
         ];
         let plot = Incidence {
-            curves: &curves,
+            curves: curves.to_vec(),
             moves: 20.0,
-            axis: "Share",
+            axis: "Share".to_owned(),
         };
         for width in [Width::Narrow, Width::Wide] {
             let svg = plot.draw(

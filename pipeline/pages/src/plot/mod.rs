@@ -6,13 +6,35 @@
 //! carries its title and its content in words.
 
 mod canvas;
-pub mod dots;
-mod drawn;
-pub mod incidence;
-pub mod multiples;
+mod dots;
+mod incidence;
+mod multiples;
 mod panel;
 
-pub use drawn::Drawn;
+use anyhow::Result;
+use hobble_report::plot::Drawing;
+
+use crate::svg::Words;
+
+/// What can be drawn.
+pub trait Draw {
+    /// The plot as one SVG element; the words go with it.
+    ///
+    /// # Errors
+    ///
+    /// Where plotters cannot draw it.
+    fn draw(&self, words: Words<'_>, width: Width) -> Result<String>;
+}
+
+impl Draw for Drawing {
+    fn draw(&self, words: Words<'_>, width: Width) -> Result<String> {
+        match self {
+            Drawing::Dots(dots) => dots.draw(words, width),
+            Drawing::Incidence(incidence) => incidence.draw(words, width),
+            Drawing::Multiples(multiples) => multiples.draw(words, width),
+        }
+    }
+}
 
 /// For what width a plot is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,28 +74,36 @@ fn cut(text: &str, characters: usize) -> String {
     }
 }
 
-/// Labels of shares at these places, with as many decimals as their step needs.
-fn share_labels(ticks: &[f64]) -> Vec<String> {
+/// Decimals that ticks need for their step to show, at most so many.
+fn decimals(ticks: &[f64], most: usize) -> Option<usize> {
     let step = ticks
         .windows(2)
-        .map(|pair| (pair[1] - pair[0]).abs() * 100.0)
+        .map(|pair| (pair[1] - pair[0]).abs())
         .fold(f64::INFINITY, f64::min);
-    let decimals = (0..4)
-        .find(|&decimals| {
-            let scaled = step * 10_f64.powi(decimals);
-            (scaled - scaled.round()).abs() < 1e-6 && scaled >= 1.0 - 1e-6
-        })
-        .unwrap_or(4);
-    ticks
-        .iter()
-        .map(|tick| {
-            format!(
-                "{:.*}%",
-                usize::try_from(decimals).unwrap_or(1),
-                tick * 100.0
-            )
-        })
-        .collect()
+    let mut scale = 1.0;
+    for decimals in 0..most {
+        let scaled = step * scale;
+        if (scaled - scaled.round()).abs() < 1e-6 && scaled >= 1.0 - 1e-6 {
+            return Some(decimals);
+        }
+        scale *= 10.0;
+    }
+    None
+}
+
+/// Labels of shares at these places, with as many decimals as their step needs.
+fn share_labels(ticks: &[f64]) -> Vec<String> {
+    let ticks: Vec<f64> = ticks.iter().map(|tick| tick * 100.0).collect();
+    let decimals = decimals(&ticks, 4).unwrap_or(4);
+    let label = |tick: &f64| format!("{tick:.decimals$}%");
+    ticks.iter().map(label).collect()
+}
+
+/// Labels of numbers, likewise.
+fn number_labels(ticks: &[f64]) -> Vec<String> {
+    let decimals = decimals(ticks, 5).unwrap_or(3);
+    let label = |tick: &f64| format!("{tick:.decimals$}");
+    ticks.iter().map(label).collect()
 }
 
 #[cfg(test)]
@@ -86,6 +116,12 @@ mod tests {
         assert_eq!(share_labels(&[0.0, 0.005, 0.01]), ["0.0%", "0.5%", "1.0%"]);
         assert_eq!(share_labels(&[0.0, 0.0025]), ["0.00%", "0.25%"]);
         assert_eq!(share_labels(&[0.0, 0.2]), ["0%", "20%"]);
+    }
+
+    #[test]
+    fn numbers_have_the_decimals_their_step_needs() {
+        assert_eq!(number_labels(&[4.0, 6.0]), ["4", "6"]);
+        assert_eq!(number_labels(&[4.0, 4.25]), ["4.00", "4.25"]);
     }
 
     #[test]

@@ -2,35 +2,14 @@
 //! another.
 
 use anyhow::Result;
+use hobble_report::plot::{Mark, Panel};
 use plotters::coord::ranged1d::Ranged as _;
 use plotters::coord::types::RangedCoordf64;
 use plotters::style::text_anchor::HPos;
 
-use super::canvas::{Canvas, Stroke, Type};
-use super::{cut, share_labels};
-use crate::palette::{AXIS, INK, MUTED, PAPER, RULE, Role, SERIES};
-
-/// A figure with its interval.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Mark {
-    /// The figure.
-    pub value: f64,
-    /// Lower and upper bound of its interval.
-    pub interval: Option<(f64, f64)>,
-}
-
-/// One panel.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Panel {
-    /// What it shows.
-    pub title: String,
-    /// Whether the figures are shares, shown in percent.
-    pub share: bool,
-    /// By level, a place a series; nothing where there is too little.
-    pub marks: Vec<Vec<Option<Mark>>>,
-    /// The figure of all levels together, drawn as a dashed line.
-    pub all: Option<f64>,
-}
+use super::canvas::{AXIS_LINE, Canvas, GRID, Ink, Stroke, Type};
+use super::{cut, number_labels, share_labels};
+use crate::palette::{INK, MUTED, PAPER, SERIES};
 
 /// Where a panel lies, and its scale.
 pub(super) struct Frame {
@@ -97,6 +76,9 @@ impl Frame {
     }
 }
 
+/// The figure of all levels together.
+const WHOLE: Ink = Ink::new(INK, 1.0, Stroke::Dashed(2, 3));
+
 /// Levels from left to right.
 pub(super) fn draw_ordered(
     canvas: &Canvas<'_>,
@@ -105,47 +87,22 @@ pub(super) fn draw_ordered(
     levels: &[String],
     series: usize,
 ) -> Result<()> {
+    let ends = (frame.left, frame.right);
     for (value, text) in &frame.ticks {
         let y = frame.up(*value);
-        canvas.line(
-            &[(frame.left, y), (frame.right, y)],
-            RULE,
-            1.0,
-            Stroke::Solid,
-        )?;
-        canvas.text(
-            text,
-            frame.left - 5.0,
-            y,
-            style(11.0, MUTED, false, HPos::Right),
-        )?;
+        canvas.across(ends, y, GRID)?;
+        canvas.text(text, frame.left - 5.0, y, small(HPos::Right))?;
     }
     if let Some(all) = panel.all {
-        let y = frame.up(all);
-        canvas.line(
-            &[(frame.left, y), (frame.right, y)],
-            INK,
-            1.0,
-            Stroke::Dashed(2, 3),
-        )?;
+        canvas.across(ends, frame.up(all), WHOLE)?;
     }
     let step = (frame.right - frame.left) / levels.len().max(1) as f64;
     let x = |level: usize| frame.left + step * (level as f64 + 0.5);
     let every = (34.0 / step).ceil().max(1.0) as usize;
     for (level, name) in levels.iter().enumerate().step_by(every) {
-        canvas.text(
-            name,
-            x(level),
-            frame.bottom + 13.0,
-            style(11.0, MUTED, false, HPos::Center),
-        )?;
+        canvas.text(name, x(level), frame.bottom + 13.0, small(HPos::Center))?;
     }
-    canvas.line(
-        &[(frame.left, frame.bottom), (frame.right, frame.bottom)],
-        AXIS,
-        1.0,
-        Stroke::Solid,
-    )?;
+    canvas.across(ends, frame.bottom, AXIS_LINE)?;
     for series in 0..series.max(1) {
         for run in runs(&panel.marks, series) {
             draw_run(canvas, (panel, frame), series, &run, &x)?;
@@ -164,20 +121,16 @@ fn draw_run(
 ) -> Result<()> {
     let role = SERIES[series % SERIES.len()];
     let bounds = |mark: &Mark| mark.interval.unwrap_or((mark.value, mark.value));
+    let place = |(at, mark): &(usize, Mark), value: fn((f64, f64)) -> f64| {
+        (x(*at), frame.up(value(bounds(mark))))
+    };
     if run.len() > 1 {
-        let upper = run
-            .iter()
-            .map(|(at, mark)| (x(*at), frame.up(bounds(mark).1)));
-        let lower = run
-            .iter()
-            .rev()
-            .map(|(at, mark)| (x(*at), frame.up(bounds(mark).0)));
+        let upper = run.iter().map(|one| place(one, |(_, high)| high));
+        let lower = run.iter().rev().map(|one| place(one, |(low, _)| low));
         canvas.area(&upper.chain(lower).collect::<Vec<_>>(), role, 0.2)?;
-        let line: Vec<_> = run
-            .iter()
-            .map(|(at, mark)| (x(*at), frame.up(mark.value)))
-            .collect();
-        canvas.line(&line, role, 1.75, stroke(series))?;
+        let middle = run.iter().map(|(at, mark)| (x(*at), frame.up(mark.value)));
+        let ink = Ink::new(role, 1.75, stroke(series));
+        canvas.line(&middle.collect::<Vec<_>>(), ink)?;
     }
     // Series side by side, so that one does not hide the other.
     let shift = if panel.marks.iter().any(|marks| marks.len() > 1) {
@@ -188,12 +141,8 @@ fn draw_run(
     for (at, found) in run {
         let (low, high) = bounds(found);
         let x = x(*at) + shift;
-        canvas.line(
-            &[(x, frame.up(low)), (x, frame.up(high))],
-            role,
-            1.5,
-            Stroke::Solid,
-        )?;
+        let whisker = (frame.up(low), frame.up(high));
+        canvas.down(x, whisker, Ink::solid(role, 1.5))?;
         mark(canvas, x, frame.up(found.value), series)?;
     }
     Ok(())
@@ -213,55 +162,26 @@ pub(super) fn draw_listed(
     } else {
         1
     };
+    let ends = (frame.top, frame.bottom);
     for (number, (value, text)) in frame.ticks.iter().enumerate() {
         let x = frame.across(*value);
-        canvas.line(
-            &[(x, frame.top), (x, frame.bottom)],
-            RULE,
-            1.0,
-            Stroke::Solid,
-        )?;
+        canvas.down(x, ends, GRID)?;
         if number % every == 0 {
-            canvas.text(
-                text,
-                x,
-                frame.bottom + 13.0,
-                style(11.0, MUTED, false, HPos::Center),
-            )?;
+            canvas.text(text, x, frame.bottom + 13.0, small(HPos::Center))?;
         }
     }
-    canvas.line(
-        &[(frame.left, frame.bottom), (frame.right, frame.bottom)],
-        AXIS,
-        1.0,
-        Stroke::Solid,
-    )?;
+    canvas.across((frame.left, frame.right), frame.bottom, AXIS_LINE)?;
     if let Some(all) = panel.all {
-        let x = frame.across(all);
-        canvas.line(
-            &[(x, frame.top), (x, frame.bottom)],
-            INK,
-            1.0,
-            Stroke::Dashed(2, 3),
-        )?;
+        canvas.down(frame.across(all), ends, WHOLE)?;
     }
     let most = ((frame.left - left - 4.0) / 6.0) as usize;
+    let name_style = Type::new(11.5, INK, HPos::Left);
     for (level, name) in levels.iter().enumerate() {
         let y = frame.top + row_height * (level as f64 + 0.5);
-        canvas.text(
-            &cut(name, most),
-            left,
-            y,
-            style(11.5, INK, false, HPos::Left),
-        )?;
+        canvas.text(&cut(name, most), left, y, name_style)?;
         let marks = panel.marks.get(level).map_or(&[][..], Vec::as_slice);
         if marks.iter().all(Option::is_none) {
-            canvas.text(
-                "too few",
-                frame.left + 4.0,
-                y,
-                style(11.0, MUTED, false, HPos::Left),
-            )?;
+            canvas.text("too few", frame.left + 4.0, y, small(HPos::Left))?;
         }
         for (series, found) in marks.iter().enumerate() {
             let Some(found) = found else { continue };
@@ -272,8 +192,8 @@ pub(super) fn draw_listed(
             };
             let (y, role) = (y + shift, SERIES[series % SERIES.len()]);
             if let Some((low, high)) = found.interval {
-                let ends = [(frame.across(low), y), (frame.across(high), y)];
-                canvas.line(&ends, role, 2.0, Stroke::Solid)?;
+                let whisker = (frame.across(low), frame.across(high));
+                canvas.across(whisker, y, Ink::solid(role, 2.0))?;
             }
             mark(canvas, frame.across(found.value), y, series)?;
         }
@@ -281,13 +201,9 @@ pub(super) fn draw_listed(
     Ok(())
 }
 
-pub(super) fn style(size: f64, role: Role, bold: bool, anchor: HPos) -> Type {
-    Type {
-        size,
-        role,
-        bold,
-        anchor,
-    }
+/// Labels of an axis.
+fn small(anchor: HPos) -> Type {
+    Type::new(11.0, MUTED, anchor)
 }
 
 pub(super) fn stroke(series: usize) -> Stroke {
@@ -324,37 +240,20 @@ fn runs(marks: &[Vec<Option<Mark>>], series: usize) -> Vec<Vec<(usize, Mark)>> {
     runs
 }
 
-/// Labels of numbers with as many decimals as their step needs.
-fn number_labels(ticks: &[f64]) -> Vec<String> {
-    let step = ticks
-        .windows(2)
-        .map(|pair| (pair[1] - pair[0]).abs())
-        .fold(f64::INFINITY, f64::min);
-    let decimals = (0..5)
-        .find(|&decimals| {
-            let scaled = step * 10_f64.powi(decimals);
-            (scaled - scaled.round()).abs() < 1e-6 && scaled >= 1.0 - 1e-6
-        })
-        .unwrap_or(3);
-    let decimals = usize::try_from(decimals).unwrap_or(0);
-    ticks
-        .iter()
-        .map(|tick| format!("{tick:.decimals$}"))
-        .collect()
-}
-
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
-    fn one(value: f64) -> Vec<Option<Mark>> {
+    /// A level with one figure.
+    pub(in super::super) fn one(value: f64) -> Vec<Option<Mark>> {
         vec![Some(Mark {
             value,
             interval: Some((value * 0.9, value * 1.1)),
         })]
     }
 
-    fn panel(marks: Vec<Vec<Option<Mark>>>) -> Panel {
+    /// A panel of shares.
+    pub(in super::super) fn panel(marks: Vec<Vec<Option<Mark>>>) -> Panel {
         Panel {
             title: "Held".to_owned(),
             share: true,
@@ -382,11 +281,5 @@ mod tests {
         );
         assert!(frame.up(0.2) < frame.up(0.1) && frame.across(0.2) > frame.across(0.1));
         assert!(frame.low < 0.09 && frame.high > 0.22);
-    }
-
-    #[test]
-    fn numbers_have_the_decimals_their_step_needs() {
-        assert_eq!(number_labels(&[4.0, 6.0]), ["4", "6"]);
-        assert_eq!(number_labels(&[4.0, 4.25]), ["4.00", "4.25"]);
     }
 }

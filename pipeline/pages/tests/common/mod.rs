@@ -14,6 +14,9 @@ use hobble_examples::{ExampleBoard, GameReference, MoveReference};
 use hobble_report::Method;
 use hobble_statistics::{Estimate, Interval};
 
+#[path = "parts.rs"]
+mod parts;
+
 /// Text that tries to break out of a page, turn its writing round or hide in it.
 pub const HOSTILE: &str = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)> {{ 7*7 }} \u{202e}txet\u{0}\u{7}\u{9b}31m ]]> </title></style>";
 
@@ -85,7 +88,6 @@ pub fn row(kind: &str, held: f64, free: f64) -> Row {
         held: held_side,
         free: free_side,
         too_few: None,
-        few: None,
         verdict: format!("A held {kind} was lost in some of its turns."),
         remarks: vec![],
     }
@@ -111,7 +113,7 @@ pub fn few(kind: &str) -> Row {
     few.standardised.held_rate.jackknife = None;
     few.standardised.ratio.jackknife = None;
     few.standardised.difference.jackknife = None;
-    few.too_few = Some("too few games to tell: 12 held turns in 2 folds".to_owned());
+    few.too_few = Some(parts::lack("held turn", 12));
     few.verdict = "Too few games to tell: 12 held turns in 2 folds.".to_owned();
     few
 }

@@ -1,35 +1,24 @@
-//! The page of a report by rating band: its report, and a panel a measure.
+//! The plots of a report by rating band: a panel a measure.
 
-use anyhow::Result;
-use hobble_bands::report::{
-    ByLevel, by_level, of_all, report, shown, split_id, split_title, splits,
-};
-use hobble_bands::{BandCell, BandsAnswer, Measure, Split};
+use super::answer::{BandCell, BandsAnswer};
+use super::measures::{Measure, Split};
+use super::report::{ByLevel, by_level, of_all, shown, split_id, split_title};
 use hobble_report::number::capital;
-use hobble_report::plain_short;
+use hobble_report::plot::{Drawing, Mark, Multiples, Panel};
+use hobble_report::{Plot, plain_short};
 
-use crate::html::html;
-use crate::plot::Drawn;
-use crate::plot::multiples::{Mark, Multiples, Panel};
-
-/// The page, complete in itself.
-///
-/// # Errors
-///
-/// Where a plot cannot be drawn or the template cannot be filled.
-pub fn bands_page(answer: &BandsAnswer) -> Result<String> {
-    let mut drawn = Vec::new();
-    for split in splits(answer) {
-        let table = by_level(answer, split);
-        let levels = levels(split, &table.rows);
-        if split != Split::All && table.rows.len() > 1 {
-            drawn.push(by_measure(answer, split, &table, &levels)?);
-        }
-        if split == Split::Band && table.rows.len() > 1 {
-            drawn.push(by_kind(answer, split, &levels)?);
-        }
+/// The plots of a split: none of the whole; by band each kind of piece as well.
+pub(super) fn plots(answer: &BandsAnswer, split: Split) -> Vec<Plot> {
+    let table = by_level(answer, split);
+    if split == Split::All || table.rows.len() <= 1 {
+        return Vec::new();
     }
-    html(&report(answer), &drawn)
+    let levels = levels(split, &table.rows);
+    let mut plots = vec![by_measure(answer, split, &table, &levels)];
+    if split == Split::Band {
+        plots.push(by_kind(answer, split, &levels));
+    }
+    plots
 }
 
 /// Names of the two series of the panel of loss risks.
@@ -81,7 +70,7 @@ fn mark_of(cell: Option<&BandCell>) -> Option<Mark> {
 }
 
 /// A panel with its words.
-struct Told {
+struct InWords {
     panel: Panel,
     words: String,
 }
@@ -93,7 +82,7 @@ fn panel(
     kind: &str,
     title: String,
     measures: &[Measure],
-) -> Told {
+) -> InWords {
     let find = |measure: Measure, level: &str| {
         answer.cells.iter().find(|cell| {
             cell.measure == measure
@@ -109,8 +98,8 @@ fn panel(
             .iter()
             .map(|measure| find(*measure, level))
             .collect();
-        let told: Vec<String> = cells.iter().map(|cell| shown(*cell).line()).collect();
-        words.push_str(&format!("{} {}; ", plain_short(level), told.join(", ")));
+        let figures: Vec<String> = cells.iter().map(|cell| shown(*cell).line()).collect();
+        words.push_str(&format!("{} {}; ", plain_short(level), figures.join(", ")));
         marks.push(cells.into_iter().map(mark_of).collect());
     }
     let first = measures.first().copied();
@@ -119,7 +108,7 @@ fn panel(
         .filter(|measure| kind == "all" && measure.comparable(split))
         .and_then(|measure| of_all(answer, measure))
         .and_then(|cell| cell.estimate);
-    Told {
+    InWords {
         panel: Panel {
             title,
             share: first.is_some_and(Measure::is_share),
@@ -130,42 +119,40 @@ fn panel(
     }
 }
 
-fn figure(
-    name: &str,
+fn plot(
+    name: String,
     title: &str,
     (split, levels): (Split, &[&str]),
-    told: Vec<Told>,
+    panels: Vec<InWords>,
     caption: String,
-) -> Result<Drawn> {
+) -> Plot {
     let levels: Vec<String> = levels.iter().map(|level| short(split, level)).collect();
-    let words: Vec<String> = told.iter().map(|told| told.words.clone()).collect();
-    let panels: Vec<Panel> = told.into_iter().map(|told| told.panel).collect();
+    let words: Vec<String> = panels.iter().map(|panel| panel.words.clone()).collect();
+    let panels: Vec<Panel> = panels.into_iter().map(|panel| panel.panel).collect();
     let two = panels
         .iter()
         .any(|panel| panel.marks.iter().any(|marks| marks.len() > 1));
     let series = SERIES.map(str::to_owned);
-    let plot = Multiples {
-        levels: &levels,
-        panels: &panels,
-        series: if two { &series } else { &series[..1] },
-        ordered: split == Split::Band,
-    };
-    Drawn::new(name, (title, &words.join(" ")), caption, |words, width| {
-        plot.draw(words, width)
-    })
+    Plot {
+        name,
+        title: title.to_owned(),
+        words: words.join(" "),
+        caption,
+        drawing: Drawing::Multiples(Multiples {
+            levels,
+            panels,
+            series: if two { &series } else { &series[..1] }.to_vec(),
+            ordered: split == Split::Band,
+        }),
+    }
 }
 
 const INTERVALS: &str = "95% jackknife intervals; scales do not start at 0.";
 
 /// All kinds together: a panel a measure.
-fn by_measure(
-    answer: &BandsAnswer,
-    split: Split,
-    table: &ByLevel<'_>,
-    levels: &[&str],
-) -> Result<Drawn> {
+fn by_measure(answer: &BandsAnswer, split: Split, table: &ByLevel<'_>, levels: &[&str]) -> Plot {
     let has = |measure: &Measure| table.measures.contains(measure);
-    let told = table
+    let panels = table
         .measures
         .iter()
         .filter(|measure| {
@@ -200,12 +187,12 @@ fn by_measure(
     let caption = format!("{INTERVALS} Dashed: all games.{gaps}");
     let title = format!("Measures {}", split_title(split).to_lowercase());
     let name = format!("{}-all", split_id(split));
-    figure(&name, &title, (split, levels), told, caption)
+    plot(name, &title, (split, levels), panels, caption)
 }
 
 /// By band, a panel a kind and measure.
-fn by_kind(answer: &BandsAnswer, split: Split, levels: &[&str]) -> Result<Drawn> {
-    let mut told = Vec::new();
+fn by_kind(answer: &BandsAnswer, split: Split, levels: &[&str]) -> Plot {
+    let mut panels = Vec::new();
     for kind in ["knight", "bishop", "rook", "queen"] {
         for (measures, name) in [
             (&[Measure::HeldShare][..], "held"),
@@ -216,7 +203,7 @@ fn by_kind(answer: &BandsAnswer, split: Split, levels: &[&str]) -> Result<Drawn>
             ),
         ] {
             let title = format!("{}s {name}", capital(kind));
-            told.push(panel(answer, (split, levels), kind, title, measures));
+            panels.push(panel(answer, (split, levels), kind, title, measures));
         }
     }
     let caption = format!(
@@ -224,5 +211,5 @@ fn by_kind(answer: &BandsAnswer, split: Split, levels: &[&str]) -> Result<Drawn>
     );
     let title = "Held, released and lost by rating band and kind of piece";
     let name = format!("{}-kinds", split_id(split));
-    figure(&name, title, (split, levels), told, caption)
+    plot(name, title, (split, levels), panels, caption)
 }

@@ -1,31 +1,14 @@
-//! The page of a training claim: its report, the curve and the shares.
+//! The plots of a claim: the curve and the shares.
 
-use anyhow::Result;
-use hobble_claim::answer::{ClaimAnswer, Compared, CurvePoint, Shares};
-use hobble_claim::report::{report, since};
+use super::answer::{ClaimAnswer, Compared, CurvePoint, Shares};
+use super::report::since;
+use hobble_report::Plot;
 use hobble_report::number::{capital, count, list, percent};
-use hobble_statistics::{Estimate, Interval};
-
-use crate::html::html;
-use crate::plot::Drawn;
-use crate::plot::dots::{Dot, Dots, Row, Scale};
-use crate::plot::incidence::{Curve, Incidence, Step};
-
-/// The answer to a claim as one HTML page that needs nothing but itself.
-///
-/// # Errors
-///
-/// Where an example holds a position or square that cannot be read, naming it.
-pub fn claim_page(answer: &ClaimAnswer) -> Result<String> {
-    html(&report(answer), &[curve(answer)?, shares(answer)?])
-}
-
-fn bounds(interval: Option<Interval>) -> Option<(f64, f64)> {
-    interval.map(|interval| (interval.low, interval.high))
-}
+use hobble_report::plot::{Curve, Dot, Dots, Drawing, Incidence, Row, Scale, Step, ends};
+use hobble_statistics::Estimate;
 
 /// Held beside free at each horizon.
-fn shares(answer: &ClaimAnswer) -> Result<Drawn> {
+pub(super) fn shares(answer: &ClaimAnswer) -> Plot {
     let rows: Vec<Row> = answer
         .comparison
         .iter()
@@ -46,23 +29,25 @@ fn shares(answer: &ClaimAnswer) -> Result<Drawn> {
         .collect();
     let words = format!("{}.", capital(&list(&said)));
     let caption = "Exact counts at the five horizons for which free pieces are counted; whiskers are 95% intervals.".to_owned();
-    let axis = format!("share {}", answer.claim.outcome);
-    Drawn::new("shares", (&title, &words), caption, |words, width| {
-        Dots {
-            series: &series,
-            rows: &rows,
+    Plot {
+        name: "shares".to_owned(),
+        title,
+        words,
+        caption,
+        drawing: Drawing::Dots(Dots {
+            series: series.to_vec(),
+            rows,
             scale: Scale::Share,
-            axis: &axis,
-        }
-        .draw(words, width)
-    })
+            axis: format!("share {}", answer.claim.outcome),
+        }),
+    }
 }
 
 fn dot(row: &Compared, estimate: &Estimate) -> Option<Dot> {
     let value = estimate.value.filter(|_| row.too_few.is_none())?;
     Some(Dot {
         value,
-        interval: bounds(estimate.jackknife),
+        interval: ends(estimate.jackknife),
         text: percent(value),
     })
 }
@@ -89,7 +74,7 @@ const ENDS: [(&str, Of); 4] = [
     ("game over", |point| &point.over),
 ];
 
-fn curve(answer: &ClaimAnswer) -> Result<Drawn> {
+pub(super) fn curve(answer: &ClaimAnswer) -> Plot {
     let state = answer.claim.state();
     let curves: Vec<Curve> = ENDS
         .iter()
@@ -101,7 +86,7 @@ fn curve(answer: &ClaimAnswer) -> Result<Drawn> {
                 .map(|point| Step {
                     moves: f64::from(point.moves),
                     share: of(point).share.value.unwrap_or(0.0),
-                    interval: bounds(of(point).share.jackknife),
+                    interval: ends(of(point).share.jackknife),
                 })
                 .collect(),
         })
@@ -123,13 +108,15 @@ fn curve(answer: &ClaimAnswer) -> Result<Drawn> {
         since(answer)
     );
     let title = format!("What became of the {state} pieces");
-    let axis = format!("share of the {state} pieces");
-    Drawn::new("curve", (&title, &words), caption, |words, width| {
-        Incidence {
-            curves: &curves,
+    Plot {
+        name: "curve".to_owned(),
+        title,
+        words,
+        caption,
+        drawing: Drawing::Incidence(Incidence {
+            curves,
             moves: 20.0,
-            axis: &axis,
-        }
-        .draw(words, width)
-    })
+            axis: format!("share of the {state} pieces"),
+        }),
+    }
 }

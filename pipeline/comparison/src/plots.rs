@@ -1,41 +1,19 @@
-//! The page of a comparison: its report, and both plots.
+//! Both plots of a comparison.
 
-use anyhow::Result;
-use hobble_comparison::answer::{Answer, Row as AnswerRow};
-use hobble_comparison::report;
-use hobble_comparison::words::{label, level, outcome};
+use super::answer::{Answer, Row as AnswerRow};
+use super::words::{label, level, outcome};
 use hobble_report::number::{at_most, capital};
-use hobble_report::{Figure, Unit};
+use hobble_report::plot::{Dot, Dots, Drawing, Row, Scale};
+use hobble_report::{Figure, Plot, Unit};
 use hobble_statistics::Estimate;
-
-use crate::html::html;
-use crate::plot::Drawn;
-use crate::plot::dots::{Dot, Dots, Row, Scale};
-
-/// The answer as one HTML page that needs nothing but itself.
-///
-/// # Errors
-///
-/// Where an example holds a position or square that cannot be read, naming it.
-pub fn comparison_page(answer: &Answer) -> Result<String> {
-    html(&report(answer), &[shares(answer)?, ratios(answer)?])
-}
 
 fn figure(unit: Unit, estimate: &Estimate) -> Option<Figure> {
     let interval = hobble_report::sections::bounds(estimate.jackknife);
     Some(Figure::new(unit, estimate.value?, interval))
 }
 
-/// A figure without an interval gets no dot: it would say more than the games do.
 fn dot(unit: Unit, estimate: &Estimate) -> Option<Dot> {
-    let figure = figure(unit, estimate)?;
-    let interval = figure.interval?;
-    let drawable = interval.low.is_finite() && interval.high.is_finite();
-    (drawable && (unit != Unit::Ratio || figure.value > 0.0)).then(|| Dot {
-        value: figure.value,
-        interval: Some((interval.low, interval.high)),
-        text: figure.words(),
-    })
+    Dot::of(unit, estimate.value, estimate.jackknife)
 }
 
 fn in_words(unit: Unit, estimate: &Estimate) -> String {
@@ -48,7 +26,7 @@ fn in_words(unit: Unit, estimate: &Estimate) -> String {
 
 /// What stands in a plot where there is no dot.
 fn missing(row: &AnswerRow) -> String {
-    match row.too_few {
+    match &row.too_few {
         Some(_) => "too few games",
         None => "no interval",
     }
@@ -69,7 +47,7 @@ fn rows(answer: &Answer, dots: impl Fn(&AnswerRow) -> Vec<Option<Dot>>) -> Vec<R
 }
 
 /// The shares side by side.
-fn shares(answer: &Answer) -> Result<Drawn> {
+pub(super) fn shares(answer: &Answer) -> Plot {
     let parameters = &answer.parameters;
     let (level, outcome) = (level(parameters), outcome(parameters));
     let held = at_most(parameters.k.into(), "safe square");
@@ -96,25 +74,22 @@ fn shares(answer: &Answer) -> Result<Drawn> {
     let caption = format!(
         "{title}. Disc: held. Diamond: comparable free. The line through each is its {level} interval: the figures the games leave open. The table below holds the same figures."
     );
-    let axis = format!("share {outcome}, with {level} interval");
-    Drawn::new(
-        "share",
-        (&title, &words.join(" ")),
+    Plot {
+        name: "share".to_owned(),
+        title,
+        words: words.join(" "),
         caption,
-        |words, width| {
-            Dots {
-                series: &series,
-                rows: &rows,
-                scale: Scale::Share,
-                axis: &axis,
-            }
-            .draw(words, width)
-        },
-    )
+        drawing: Drawing::Dots(Dots {
+            series: series.to_vec(),
+            rows,
+            scale: Scale::Share,
+            axis: format!("share {outcome}, with {level} interval"),
+        }),
+    }
 }
 
 /// How many times as often.
-fn ratios(answer: &Answer) -> Result<Drawn> {
+pub(super) fn ratios(answer: &Answer) -> Plot {
     let parameters = &answer.parameters;
     let rows = rows(answer, |row| {
         vec![dot(Unit::Ratio, &row.standardised.ratio)]
@@ -135,23 +110,19 @@ fn ratios(answer: &Answer) -> Result<Drawn> {
         "{title}, within {} moves, as comparable free pieces. Where the line crosses 1, these games do not tell which of the two is {} more often.",
         parameters.within, parameters.outcome
     );
-    let axis = format!(
-        "times as often as free ones, {} interval",
-        level(parameters)
-    );
-    let series = ["ratio".to_owned()];
-    Drawn::new(
-        "ratio",
-        (&title, &words.join(" ")),
+    Plot {
+        name: "ratio".to_owned(),
+        title,
+        words: words.join(" "),
         caption,
-        |words, width| {
-            Dots {
-                series: &series,
-                rows: &rows,
-                scale: Scale::Ratio,
-                axis: &axis,
-            }
-            .draw(words, width)
-        },
-    )
+        drawing: Drawing::Dots(Dots {
+            series: vec!["ratio".to_owned()],
+            rows,
+            scale: Scale::Ratio,
+            axis: format!(
+                "times as often as free ones, {} interval",
+                level(parameters)
+            ),
+        }),
+    }
 }

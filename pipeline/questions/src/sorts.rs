@@ -1,0 +1,76 @@
+//! The sorts of question there are, a line each.
+
+use std::any::Any;
+use std::fmt::Debug;
+
+use hobble_conditions::fields::QuestionFile;
+use hobble_conditions::fields::schema::schema;
+use hobble_conditions::shipped::Source;
+use hobble_conditions::sort::Sort;
+use hobble_conditions::{AskError, Given, QuestionText};
+use hobble_dataset::Dataset;
+use hobble_report::Reported;
+
+/// The sorts, in the order they are listed to a reader. The crate of each holds all there is to it.
+pub const SORTS: &[Sorted] = &[
+    Sorted::of::<hobble_comparison::Question>(),
+    Sorted::of::<hobble_player::Habits>(),
+    Sorted::of::<hobble_bands::BandReport>(),
+    Sorted::of::<hobble_claim::Claim>(),
+];
+
+/// A sort of question, whatever its type.
+#[derive(Debug)]
+pub struct Sorted {
+    /// What the field `about` of its files says.
+    pub about: &'static str,
+    /// Names of the fields of its files, without those that every file has.
+    pub fields: &'static [&'static str],
+    /// Whether it is asked of one player, who must be named.
+    pub of_a_player: bool,
+    /// Reads a question from its file.
+    pub(crate) read: fn(&Source) -> Result<Box<dyn AnySort>, AskError>,
+    schema: fn() -> String,
+}
+
+impl Sorted {
+    const fn of<S: Sort>() -> Sorted {
+        Sorted {
+            about: S::ABOUT,
+            fields: S::FIELDS,
+            of_a_player: S::OF_A_PLAYER,
+            read: |source| {
+                let question = S::parsed(&source.name, &source.file, &source.text)?;
+                Ok(Box::new(question))
+            },
+            schema: schema::<S>,
+        }
+    }
+
+    /// The sort whose files say this of themselves.
+    pub fn about(word: &str) -> Option<&'static Sorted> {
+        SORTS.iter().find(|sort| sort.about == word)
+    }
+
+    /// The JSON schema of its files.
+    pub fn schema(&self) -> String {
+        (self.schema)()
+    }
+}
+
+/// A question whose sort is known to its type alone.
+pub(crate) trait AnySort: Any + Debug {
+    fn texts(&self) -> QuestionText;
+
+    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Box<dyn Reported>, AskError>;
+}
+
+impl<S: Sort> AnySort for S {
+    fn texts(&self) -> QuestionText {
+        QuestionFile::texts(self)
+    }
+
+    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Box<dyn Reported>, AskError> {
+        Sort::ask(self, dataset, given).map(|answer| Box::new(answer) as Box<dyn Reported>)
+    }
+}
