@@ -93,13 +93,7 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
     } else {
         format!("below {} seconds", cuts.join(", "))
     };
-    let who = match asked.developed {
-        YesNo::Any => "All knights, bishops, rooks and queens were looked at.",
-        YesNo::Yes => {
-            "Only developed knights, bishops, rooks and queens were looked at: those that had moved, castled or been promoted, or did not start on their owner's first row."
-        }
-        YesNo::No => "Only knights, bishops, rooks and queens that had not moved were looked at.",
-    };
+    let who = who(asked.developed);
     let counts = &answer.multiplicity;
     let mut measures = Vec::new();
     for measure in Measure::ALL {
@@ -142,6 +136,17 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
             words::count(counts.below_holm as u64),
         ),
     ]
+}
+
+/// Which pieces were looked at.
+fn who(developed: YesNo) -> &'static str {
+    match developed {
+        YesNo::Any => "All knights, bishops, rooks and queens were looked at.",
+        YesNo::Yes => {
+            "Only developed knights, bishops, rooks and queens were looked at: those that had moved, castled or been promoted, or did not start on their owner's first row."
+        }
+        YesNo::No => "Only knights, bishops, rooks and queens that had not moved were looked at.",
+    }
 }
 
 fn sha(hash: &str) -> String {

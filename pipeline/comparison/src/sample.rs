@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::answer::{Answer, Example, FORMAT, Parameters};
 use crate::question::Question;
 use crate::row::{LEVEL, row};
-use hobble_conditions::QuestionText;
+use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::terms::{Key, Kind};
 use hobble_dataset::{DatasetSummary, SourceSummary};
 use hobble_examples::{ExampleBoard, GameReference, MoveReference};
@@ -32,6 +32,47 @@ pub fn answer() -> Answer {
         row(&question, Some(&["knight".to_owned()]), &knights),
         row(&question, Some(&["bishop".to_owned()]), &bishops),
     ];
+    Answer {
+        format: FORMAT,
+        hobble: "0.1.0".into(),
+        definitions: 1,
+        question: question.texts(),
+        parameters: Parameters::of(
+            &Question {
+                kinds: vec![Kind::Knight, Kind::Bishop],
+                strata: vec![Key::Kind, Key::Phase],
+                ..question.clone()
+            },
+            LEVEL,
+        ),
+        dataset: DatasetSummary {
+            hobble: "0.1.0".into(),
+            sources: vec![SourceSummary {
+                source: "season".into(),
+                file: "season.pgn".into(),
+                sha256: "ab".into(),
+                read: 3,
+                kept: 2,
+                skipped: BTreeMap::from([("illegal move".into(), 1)]),
+            }],
+            read: 3,
+            kept: 2,
+            skipped: 1,
+            skipped_by_reason: BTreeMap::from([("illegal move".into(), 1)]),
+        },
+        rows,
+        examples: vec![example()],
+        methods: vec![Method {
+            name: "Wilson interval".into(),
+            text: "Score interval.".into(),
+            source: "Wilson 1927".into(),
+        }],
+        notes: vec!["These figures are associations, not proof of cause.".into()],
+    }
+}
+
+/// A bishop shut in and taken.
+fn example() -> Example {
     let played = |ply, label: &str, san: &str, from: &str, to: &str| MoveReference {
         ply,
         label: label.into(),
@@ -39,7 +80,7 @@ pub fn answer() -> Answer {
         from: from.into(),
         to: to.into(),
     };
-    let example = Example {
+    Example {
         game: GameReference {
             source: "season".into(),
             number: 17,
@@ -79,46 +120,5 @@ pub fn answer() -> Answer {
             safe_after: vec!["f1".into(), "e2".into()],
             taken: vec!["b3".into()],
         }),
-    };
-    Answer {
-        format: FORMAT,
-        hobble: "0.1.0".into(),
-        definitions: 1,
-        question: QuestionText {
-            name: question.name.clone(),
-            title: question.title.clone(),
-            text: question.text.clone(),
-        },
-        parameters: Parameters::of(
-            &Question {
-                kinds: vec![Kind::Knight, Kind::Bishop],
-                strata: vec![Key::Kind, Key::Phase],
-                ..question.clone()
-            },
-            LEVEL,
-        ),
-        dataset: DatasetSummary {
-            hobble: "0.1.0".into(),
-            sources: vec![SourceSummary {
-                source: "season".into(),
-                file: "season.pgn".into(),
-                sha256: "ab".into(),
-                read: 3,
-                kept: 2,
-                skipped: BTreeMap::from([("illegal move".into(), 1)]),
-            }],
-            read: 3,
-            kept: 2,
-            skipped: 1,
-            skipped_by_reason: BTreeMap::from([("illegal move".into(), 1)]),
-        },
-        rows,
-        examples: vec![example],
-        methods: vec![Method {
-            name: "Wilson interval".into(),
-            text: "Score interval.".into(),
-            source: "Wilson 1927".into(),
-        }],
-        notes: vec!["These figures are associations, not proof of cause.".into()],
     }
 }
