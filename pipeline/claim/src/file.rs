@@ -8,7 +8,7 @@ use hobble_conditions::words;
 
 hobble_conditions::question_file! {
     /// What is claimed.
-    pub struct Claim("claim", "A hobble training claim") => Claim::from_landmark {
+    pub struct Claim("claim", "A hobble training claim") => Claim::at_landmark {
         head,
         kinds: keys::Kinds,
         k: keys::SafeSquares,
@@ -48,7 +48,7 @@ hobble_conditions::fields! {
 
 impl Claim {
     /// The claim as read, counting no sooner than at the landmark.
-    fn from_landmark(self) -> Claim {
+    fn at_landmark(self) -> Claim {
         Claim {
             turns: self.turns.max(self.first_turn()),
             ..self

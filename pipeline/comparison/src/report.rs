@@ -50,7 +50,7 @@ fn found(answer: &Answer) -> Section {
         .or_else(|| answer.rows.first())
         .map_or_else(
             || "Nothing was found that answers the question.".to_owned(),
-            |row| verdict(row),
+            verdict,
         );
     section.paragraph(Tone::Lead, lead);
     let groups = answer.rows.iter().filter(|row| !row.all).count();

@@ -66,13 +66,19 @@ pub fn find(input: &Input, which: Which) -> Result<(At, Followed), Error> {
     }))
 }
 
+/// A game: where it stands, and its text or why it cannot be followed.
+pub type Found = (At, Result<Vec<u8>, Skip>);
+
+/// Takes a game and says whether to go on.
+type OnGame<'a> = dyn FnMut(&At, Result<&[u8], &Skip>) -> bool + 'a;
+
 /// All games of an archive in order, up to `most`; those that cannot be followed stand as
 /// errors. The number says how many games follow that were left out, at least.
 ///
 /// # Errors
 ///
 /// Where the archive cannot be read.
-pub fn texts(input: &Input, most: usize) -> Result<(Vec<(At, Result<Vec<u8>, Skip>)>, u64), Error> {
+pub fn texts(input: &Input, most: usize) -> Result<(Vec<Found>, u64), Error> {
     let mut games = Vec::new();
     let mut more = 0;
     each_game(input, &mut |at, text| {
@@ -99,10 +105,7 @@ pub fn skipped(at: &At, text: &[u8], skip: Skip) -> Error {
 }
 
 /// Calls `on_game` with each game until it returns false.
-fn each_game(
-    input: &Input,
-    on_game: &mut dyn FnMut(&At, Result<&[u8], &Skip>) -> bool,
-) -> Result<(), Error> {
+fn each_game(input: &Input, on_game: &mut OnGame<'_>) -> Result<(), Error> {
     let stream = Stream::open(input)?;
     let mut blocks = Blocks::new(stream, Sizes::default());
     loop {
