@@ -144,13 +144,13 @@ impl Trial {
 
     /// Whether the moved unit is safe where it goes and nothing else of its side hangs that
     /// did not hang before: a move that gives nothing away. `before` is what was measured at
-    /// the position it is played in.
-    pub fn is_sound(&self, before: &Measures) -> bool {
+    /// the position it is played in, `hanging` what hung there of the mover's side.
+    pub fn is_sound(&self, before: &Measures, hanging: Bitboard) -> bool {
         let mover = before.turn;
         let safe = before
             .unit(self.from)
             .is_some_and(|unit| unit.safe.contains(self.to));
-        let mut hung = before.hanging(mover);
+        let mut hung = hanging;
         if let Move::Castle { king, rook } = self.played
             && hung.contains(rook)
         {
@@ -200,13 +200,14 @@ pub struct QuietMove {
 /// the safe squares each leaves to the enemy pieces.
 pub fn quiet_moves(position: &Chess) -> Vec<QuietMove> {
     let before = Measures::of(position);
+    let hanging = before.hanging(position.turn());
     position
         .legal_moves()
         .into_iter()
         .filter(|played| !played.is_capture() && !played.is_promotion())
         .filter_map(|played| {
             let trial = Trial::of(position, played);
-            (trial.is_quiet() && trial.is_sound(&before)).then(|| QuietMove {
+            (trial.is_quiet() && trial.is_sound(&before, hanging)).then(|| QuietMove {
                 played,
                 pieces: left(position, &before, &trial.measures),
             })
@@ -257,7 +258,7 @@ mod tests {
         let position = position("1n5k/8/8/8/3P4/8/8/K7 w - - 0 1");
         let before = Measures::of(&position);
         let trial = tried(&position, "d5");
-        assert!(trial.is_quiet() && trial.is_sound(&before));
+        assert!(trial.is_quiet() && trial.is_sound(&before, Bitboard::EMPTY));
         let pieces = left(&position, &before, &trial.measures);
         let [knight] = pieces[..] else {
             panic!("one piece, not {pieces:?}");
@@ -289,8 +290,8 @@ mod tests {
             trial.measures.hanging(Color::White),
             Bitboard::from(Square::A7)
         );
-        assert!(!trial.is_sound(&before));
-        assert!(tried(&position, "Ra3").is_sound(&before));
+        assert!(!trial.is_sound(&before, Bitboard::EMPTY));
+        assert!(tried(&position, "Ra3").is_sound(&before, Bitboard::EMPTY));
     }
 
     /// A pawn that passes an enemy pawn hangs where capturing it in passing pays.
@@ -302,6 +303,6 @@ mod tests {
             trial.measures.hanging(Color::White),
             Bitboard::from(Square::E4)
         );
-        assert!(!trial.is_sound(&Measures::of(&position)));
+        assert!(!trial.is_sound(&Measures::of(&position), Bitboard::EMPTY));
     }
 }

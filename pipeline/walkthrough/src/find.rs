@@ -66,25 +66,29 @@ pub fn find(input: &Input, which: Which) -> Result<(At, Followed), Error> {
     }))
 }
 
-/// A game: where it stands, and its text or why it cannot be followed.
-pub type Found = (At, Result<Vec<u8>, Skip>);
+/// The text of a game in an archive.
+#[derive(Clone, Debug)]
+pub struct Text {
+    /// Where it stands.
+    pub at: At,
+    /// The text, or why not all of it is there.
+    pub text: Result<Vec<u8>, Skip>,
+}
 
-/// Takes a game and says whether to go on.
-type OnGame<'a> = dyn FnMut(&At, Result<&[u8], &Skip>) -> bool + 'a;
-
-/// All games of an archive in order, up to `most`; those that cannot be followed stand as
-/// errors. The number says how many games follow that were left out, at least.
+/// The texts of an archive in order, up to `most`, and how many games come after them.
 ///
 /// # Errors
 ///
 /// Where the archive cannot be read.
-pub fn texts(input: &Input, most: usize) -> Result<(Vec<Found>, u64), Error> {
+pub fn texts(input: &Input, most: usize) -> Result<(Vec<Text>, u64), Error> {
     let mut games = Vec::new();
     let mut more = 0;
     each_game(input, &mut |at, text| {
         if games.len() < most {
-            let text = text.map(<[u8]>::to_vec).map_err(Clone::clone);
-            games.push((at.clone(), text));
+            games.push(Text {
+                at: at.clone(),
+                text: text.map(<[u8]>::to_vec).map_err(Clone::clone),
+            });
         } else {
             more += 1;
         }
@@ -103,6 +107,9 @@ pub fn skipped(at: &At, text: &[u8], skip: Skip) -> Error {
         skip,
     }
 }
+
+/// What is done with a game; false to stop.
+type OnGame<'a> = dyn FnMut(&At, Result<&[u8], &Skip>) -> bool + 'a;
 
 /// Calls `on_game` with each game until it returns false.
 fn each_game(input: &Input, on_game: &mut OnGame<'_>) -> Result<(), Error> {

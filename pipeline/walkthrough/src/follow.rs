@@ -8,16 +8,20 @@ use hobble_game::san::refusal;
 use hobble_game::skip::Skip;
 use hobble_game::start::start;
 use hobble_terms::Reason;
+use hobble_terms::number::count;
 use hobble_tracks::capture_runs::Victim;
 use hobble_tracks::ply::Ply;
 use hobble_tracks::roster::{Roster, Slot};
 use hobble_tracks::spell::{Capture, Spell};
-use hobble_tracks::track::{MAX_PLIES, Track};
+use hobble_tracks::track::Track;
 use hobble_tracks::trials::Measures;
 use shakmaty::san::SanPlus;
 use shakmaty::{Bitboard, Chess, Color, Move, Position as _, Role, Square};
 
 use crate::heading::Heading;
+
+/// Longest game that is walked through, in plies: each position takes room in the page.
+pub const MOST_PLIES: usize = 1000;
 
 /// A unit at a position.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -174,12 +178,16 @@ impl Follower {
     ///
     /// # Errors
     ///
-    /// Why the scan would skip it.
+    /// Why the scan would skip it; or where it has more than [`MOST_PLIES`].
     pub fn follow(&mut self, text: &[u8]) -> Result<Followed, Skip> {
         let game = self.reader.read(text)?;
         let start = start(&game.tags, text)?;
-        if game.moves.len() > MAX_PLIES {
-            return Err(Skip::whole(Reason::TooLong));
+        if game.moves.len() > MOST_PLIES {
+            let (plies, most) = (count(game.moves.len() as u64), count(MOST_PLIES as u64));
+            return Err(Skip {
+                words: format!("{plies} plies, a page has {most} at most"),
+                ..Skip::whole(Reason::TooLong)
+            });
         }
         let (track, ids) = (&mut self.track, &mut self.ids);
         ids.begin(&game.tags);

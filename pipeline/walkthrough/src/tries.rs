@@ -49,11 +49,12 @@ pub struct Tried {
 
 /// All legal moves of a position, in the order of squares left and reached.
 pub fn tries(position: &Position) -> Vec<Tried> {
+    let hanging = position.measures.hanging(position.chess.turn());
     let mut tries: Vec<Tried> = position
         .chess
         .legal_moves()
         .into_iter()
-        .map(|played| tried(position, played))
+        .map(|played| tried(position, played, hanging))
         .collect();
     tries.sort_by_key(|tried| {
         (
@@ -65,8 +66,8 @@ pub fn tries(position: &Position) -> Vec<Tried> {
     tries
 }
 
-/// A legal move of a position tried.
-pub fn tried(position: &Position, played: Move) -> Tried {
+/// A legal move of a position tried; `hanging` is what hangs there of the mover's side.
+fn tried(position: &Position, played: Move, hanging: Bitboard) -> Tried {
     let chess = &position.chess;
     let mover = chess.turn();
     let trial = Trial::of(chess, played);
@@ -113,7 +114,7 @@ pub fn tried(position: &Position, played: Move) -> Tried {
     }
     changes.sort_by_key(|change| change.slot);
     let (label, san) = label(chess, played);
-    let quiet = (trial.is_quiet() && trial.is_sound(&position.measures))
+    let quiet = (trial.is_quiet() && trial.is_sound(&position.measures, hanging))
         .then(|| left(chess, &position.measures, &trial.measures));
     Tried {
         played,

@@ -10,8 +10,7 @@ use std::thread;
 
 use anyhow::{Context as _, bail};
 use hobble_archive::listing::Input;
-use hobble_game::skip::Skip;
-use hobble_walkthrough::find::{At, skipped, texts};
+use hobble_walkthrough::find::{Text, skipped, texts};
 use hobble_walkthrough::follow::Follower;
 use hobble_walkthrough::lesson::{Entry, exercises, order};
 use hobble_walkthrough::{Walkthrough, pgn};
@@ -83,7 +82,7 @@ enum Made {
 
 /// Writes the page of each game, on all cores; what was made, by place in the file.
 fn pages(
-    games: &[(At, Result<Vec<u8>, Skip>)],
+    games: &[Text],
     arguments: &Lesson,
     archive: Option<&Archive>,
 ) -> anyhow::Result<BTreeMap<usize, Made>> {
@@ -97,10 +96,10 @@ fn pages(
                     let mut follower = Follower::new();
                     loop {
                         let nth = next.fetch_add(1, Ordering::Relaxed);
-                        let Some((at, text)) = games.get(nth) else {
+                        let Some(game) = games.get(nth) else {
                             return Ok(());
                         };
-                        let one = page(at, text, arguments, archive, &mut follower)?;
+                        let one = page(game, arguments, archive, &mut follower)?;
                         if let Ok(mut made) = made.lock() {
                             made.insert(nth, one);
                         }
@@ -121,8 +120,7 @@ fn pages(
 }
 
 fn page(
-    at: &At,
-    text: &Result<Vec<u8>, Skip>,
+    Text { at, text }: &Text,
     arguments: &Lesson,
     archive: Option<&Archive>,
     follower: &mut Follower,
