@@ -8,16 +8,17 @@ mod moves;
 mod packed;
 mod piece_lines;
 mod scope;
+mod ticks;
 
 use anyhow::Result;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use hobble_report::number::{counted, small};
+use hobble_report::number::{count, small};
 use hobble_report::plain_short;
 use hobble_walkthrough::Walkthrough;
 use hobble_walkthrough::lines::SHUT_OUT;
 use hobble_walkthrough::moments::Rule;
-use hobble_walkthrough::words::safe_squares;
+use hobble_walkthrough::words::{safe_squares, turns};
 use serde::Serialize;
 use sha2::{Digest as _, Sha256};
 
@@ -155,14 +156,14 @@ fn about(walkthrough: &Walkthrough) -> Vec<FactView> {
         ("Round", heading.round.clone()),
         ("Ratings", ratings),
         ("Result", Some(heading.result.name().to_owned())),
-        ("Moves", Some(hobble_report::number::count(moves))),
+        ("Moves", Some(count(moves))),
         ("Opening code", heading.eco.clone()),
         ("Time control", heading.time_control.clone()),
         ("Start", heading.start_fen.clone()),
         (
             "Game",
             at.filter(|at| at.file != "-")
-                .map(|at| format!("{} of {}", at.number, at.file)),
+                .map(|at| format!("{} of {}", at.number, file_name(&at.file))),
         ),
         ("Game id", Some(format!("{:016x}", heading.id))),
     ]
@@ -173,6 +174,11 @@ fn about(walkthrough: &Walkthrough) -> Vec<FactView> {
         Some(FactView { name, text })
     })
     .collect()
+}
+
+/// The name of a file without its folders: a page that is handed on does not tell them.
+fn file_name(path: &str) -> &str {
+    path.rsplit(['/', '\\']).next().unwrap_or(path)
 }
 
 /// What the game shows, in a few sentences.
@@ -191,14 +197,11 @@ fn lead(walkthrough: &Walkthrough) -> Vec<String> {
              kept it so for two turns.",
             most(walkthrough.k)
         ),
-        1 => format!(
-            "One piece was restrained once, for {}.",
-            counted(show.turns as u64, "turn")
-        ),
+        1 => format!("One piece was restrained once, for {}.", turns(show.turns)),
         more => format!(
             "Pieces were restrained {} times, for {} in all.",
             small(more as u64),
-            counted(show.turns as u64, "turn")
+            turns(show.turns)
         ),
     });
     let ahead = |side: usize| {

@@ -14,6 +14,7 @@ use hobble_walkthrough::words::{side, turns};
 use serde::Serialize;
 use shakmaty::{Color, Position as _};
 
+use super::ticks::ticks;
 use crate::html::{FactView, Sign};
 use crate::palette::{AXIS, FREE, HELD, INK, MUTED, PAPER};
 use crate::plot::Width;
@@ -150,8 +151,23 @@ fn draw(walkthrough: &Walkthrough, width: Width) -> String {
         r#"<path d="M{LEFT} {bottom}H{right:.1}" stroke="{}" stroke-width="1"/>"#,
         AXIS.light
     );
-    text(&mut svg, "start", LEFT, bottom + 16.0, "start", MUTED.light);
-    text(&mut svg, "end", right, bottom + 16.0, "end", MUTED.light);
+    for (at, number) in ticks(walkthrough, right - LEFT) {
+        let (at, y) = (x(at), bottom + 18.0);
+        let _ = writeln!(
+            svg,
+            r#"<path d="M{at:.1} {bottom}v5" stroke="{}" stroke-width="1"/>"#,
+            AXIS.light
+        );
+        text(&mut svg, &number.to_string(), at, y, "middle", MUTED.light);
+    }
+    text(
+        &mut svg,
+        "move",
+        right + 16.0,
+        bottom + 18.0,
+        "start",
+        MUTED.light,
+    );
     let id = match width {
         Width::Wide => "pieces-wide",
         Width::Narrow => "pieces-narrow",

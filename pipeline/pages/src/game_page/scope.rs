@@ -6,8 +6,8 @@ use std::fmt::Write as _;
 use hobble_game::comment::Eval;
 use hobble_walkthrough::Walkthrough;
 use serde::Serialize;
-use shakmaty::Position as _;
 
+use super::ticks::ticks;
 use crate::palette::{AXIS, FREE, HELD, INK, MUTED, PAPER, RULE};
 use crate::plot::Width;
 use crate::svg::{Words, wrap};
@@ -330,22 +330,12 @@ impl Sheet<'_> {
 
     /// The numbers of the moves beneath; returns the height of the picture.
     fn axis(&mut self, bottom: f64) -> f64 {
-        let positions = &self.walkthrough.game.positions;
         let room = self.x(self.plies().max(1) as f64) - LEFT;
-        let every = (38.0 * self.plies() as f64 / room / 2.0).max(1.0);
-        let every = [1, 2, 5, 10, 20, 25, 50, 100, 200, 500]
-            .into_iter()
-            .find(|&step| f64::from(step) >= every)
-            .unwrap_or(1000);
         let y = bottom + 20.0;
-        let mut ticks = Vec::new();
-        for (at, position) in (1_u32..).zip(positions) {
-            let number = position.chess.fullmoves().get();
-            let white = position.chess.turn().is_white();
-            if white && number.is_multiple_of(every) && (at as usize) <= self.plies() {
-                ticks.push((self.x(f64::from(at)), number));
-            }
-        }
+        let ticks: Vec<(f64, u32)> = ticks(self.walkthrough, room)
+            .into_iter()
+            .map(|(at, number)| (self.x(at as f64), number))
+            .collect();
         for (x, number) in ticks {
             self.line(&[(x, bottom + 3.0), (x, bottom + 7.0)], AXIS.light, 1.0, "");
             self.text(&number.to_string(), x, y, "middle", MUTED.light);
