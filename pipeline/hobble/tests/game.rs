@@ -1,5 +1,6 @@
-//! Each theme of restraint with a small invented game, told as written down by hand beforehand
-//! (`small-sample/themes`), and games that are odd in other ways.
+//! `hobble game` and `hobble lesson`: each theme of restraint with a small invented game, told as
+//! written down by hand beforehand (`small-sample/themes`), games that are odd in other ways, and
+//! what stands beside them from an archive.
 
 mod common;
 
@@ -233,4 +234,82 @@ fn lesson_is_ordered_by_restraint_and_names_broken_games() {
         assert!(out.join(file).exists(), "{file}");
     }
     assert!(!out.join("game-005.html").exists());
+}
+
+#[test]
+fn restraint_stands_beside_the_claim_that_fits() {
+    let folder = tempfile::tempdir().unwrap();
+    let season = repository("small-sample/season.pgn");
+    common::scan(&[&season], folder.path(), &[]);
+    let run = |arguments: &[&str]| {
+        let output = hobble()
+            .args(arguments)
+            .arg("--data")
+            .arg(folder.path())
+            .args(["--format", "json"])
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(output.status.success(), "{said}");
+        serde_json::from_slice::<Value>(&output.stdout).unwrap()
+    };
+    let season = season.to_string_lossy().into_owned();
+    let mut beside = 0;
+    for number in 1..=30 {
+        let walk = run(&["game", &season, "--game", &number.to_string()]);
+        for claim in walk["archive"].as_array().unwrap() {
+            let name = claim["claim"].as_str().unwrap();
+            let answer = run(&["ask", name]);
+            let row = answer["comparison"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .find(|row| row["within"] == answer["claim"]["within"])
+                .unwrap();
+            let rate = row["held_rate"]["value"].as_f64().unwrap();
+            let figure = claim["figure"].as_str().unwrap();
+            let percent = format!("{:.1}% lost within", rate * 100.0);
+            assert!(figure.starts_with(&percent), "{figure}, expected {percent}");
+            for restraint in claim["restraints"].as_array().unwrap() {
+                let unit = restraint["unit"].as_u64().unwrap() as usize;
+                let kind = walk["units"][unit]["kind"].as_str().unwrap();
+                assert!(name.contains(kind), "{name} beside a {kind}");
+                beside += 1;
+            }
+        }
+    }
+    assert!(beside >= 3, "{beside} restraints stand beside a claim");
+}
+
+#[test]
+fn page_of_a_game_of_eighty_plies_is_small() {
+    let season = repository("small-sample/season.pgn");
+    let mut long = 0;
+    for number in ["1", "12", "40", "77"] {
+        let text = hobble()
+            .arg("game")
+            .arg(&season)
+            .args(["--game", number, "--format", "json"])
+            .output()
+            .unwrap();
+        let walk: Value = serde_json::from_slice(&text.stdout).unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let page = folder.path().join("page.html");
+        let output = hobble()
+            .arg("game")
+            .arg(&season)
+            .args(["--game", number, "--out"])
+            .arg(&page)
+            .output()
+            .unwrap();
+        assert!(output.status.success());
+        let bytes = fs::metadata(&page).unwrap().len();
+        let plies = walk["plies"].as_array().unwrap().len() as u64;
+        assert!(
+            bytes < 200_000 + plies * 10_000,
+            "{bytes} bytes for {plies} plies"
+        );
+        long += usize::from(plies >= 80 && bytes < 1_000_000);
+    }
+    assert!(long > 0, "no game of 80 plies among them");
 }
