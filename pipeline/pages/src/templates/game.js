@@ -68,7 +68,8 @@
         const after = { ...unit, safe: changes.get(unit.slot) ?? unit.safe };
         if (unit.square === move.from) {
           after.square = move.to;
-          if (move.promoted !== "") after.promoted = move.promoted;
+          // What the new piece could do is not packed.
+          if (move.promoted !== "") Object.assign(after, { promoted: move.promoted, safe: [] });
         } else if (castling && unit.square === move.rook) {
           after.square = move.rook > move.from ? move.to - 1 : move.to + 1;
         }
@@ -225,7 +226,7 @@
     if (piece === null) return "";
     const move = tried === null ? null : positions[at].moves[tried];
     const unit = (move ? unitsAfter(at, move) : positions[at].units).find((one) => one.slot === piece);
-    if (!unit) return "";
+    if (!unit || unit.promoted) return "";
     const name = capital(unitWords(piece, unit.square));
     const has = unit.safe.length === 0 ? "has no safe square" : `has ${counted(unit.safe.length)}: ${squares(unit.safe)}`;
     const shown = scene();
