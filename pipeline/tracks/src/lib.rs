@@ -11,8 +11,8 @@
 //! - [`pawns`]: reach and safe squares of all pawns of a side at once;
 //! - [`mobility`]: reach and safe squares of a side, kept up to date;
 //! - [`san`]: moves in SAN resolved by it;
-//! - [`survey`]: all of that for a single position, for reading;
 //! - [`trials`]: legal moves tried, and which of them restrain a piece;
+//! - [`survey`]: all of that for a single position, for reading;
 //! - [`roster`]: the identity of pieces;
 //! - [`ply`]: what one ply did;
 //! - [`capture_runs`]: captured units lost, traded or sold;

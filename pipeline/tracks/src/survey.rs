@@ -2,12 +2,12 @@
 
 use shakmaty::{Bitboard, Chess, Color, Position, Role, Square};
 
-use crate::mobility::{Mobility, good};
+use crate::mobility::good;
 use crate::rules::Rules;
 use crate::side::Measured;
-use crate::sight::Sight;
 use crate::spell::kind_letters;
 use crate::surroundings::kinds_of;
+use crate::trials::Measures;
 
 /// Facts of one unit in a position.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -48,12 +48,9 @@ pub struct Survey {
 impl Survey {
     /// Reads a position from nothing.
     pub fn of(position: &Chess) -> Survey {
-        let sight = Sight::of(position.board());
+        let measures = Measures::of(position);
+        let (sight, mobility) = (&measures.sight, &measures.mobility);
         let rules = Rules::of(position);
-        let mut mobility = [Mobility::default(), Mobility::default()];
-        for color in Color::ALL {
-            mobility[color as usize].measure(&sight, rules, color);
-        }
         let units = position
             .board()
             .iter()
@@ -72,7 +69,7 @@ impl Survey {
                     safe,
                     good: good(piece.color, square, safe),
                     legal: (piece.color == rules.turn)
-                        .then(|| measured.legal(&sight, rules, square, piece.role)),
+                        .then(|| measured.legal(sight, rules, square, piece.role)),
                     attackers,
                     attacked_by: kind_letters(kinds_of(attackers, &sight.board)).to_owned(),
                     defended: sight.control.get(piece.color).all.contains(square),

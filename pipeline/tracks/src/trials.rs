@@ -15,8 +15,8 @@ use crate::sight::{Sight, is_piece};
 /// turn is passed to the side that is not on move.
 #[derive(Clone)]
 pub struct Measures {
-    sight: Sight,
-    mobility: Box<[Mobility; 2]>,
+    pub(crate) sight: Sight,
+    pub(crate) mobility: Box<[Mobility; 2]>,
     en_passant: Option<Square>,
     turn: Color,
 }

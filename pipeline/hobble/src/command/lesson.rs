@@ -153,16 +153,19 @@ fn write_lesson(
     entries: &[Entry],
     left_out: &[String],
 ) -> anyhow::Result<()> {
-    let file = input.path().file_name().map_or_else(
-        || "Games".to_owned(),
-        |name| name.to_string_lossy().into_owned(),
-    );
-    let title = format!("{}: {file}", counted(entries.len() as u64, "game"));
+    // Of which file, where there is one.
+    let file = match input {
+        Input::File(path) => path
+            .file_name()
+            .map_or_else(String::new, |name| format!(": {}", name.to_string_lossy())),
+        Input::Stdin => String::new(),
+    };
+    let title = format!("{}{file}", counted(entries.len() as u64, "game"));
     let tasks: Vec<_> = exercises(entries, MOST_EXERCISES)
         .into_iter()
         .map(|(entry, exercise)| (&entry.heading, exercise))
         .collect();
-    let sheet = hobble_pages::exercises_page(&format!("Exercises: {file}"), k, &tasks)?;
+    let sheet = hobble_pages::exercises_page(&format!("Exercises{file}"), k, &tasks)?;
     write_file(&out.join("exercises.html"), &sheet)?;
     let index = hobble_pages::lesson_page(&title, entries, left_out)?;
     write_file(&out.join("index.html"), &index)
