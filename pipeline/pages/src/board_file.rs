@@ -125,14 +125,15 @@ mod tests {
             full.pixel(x, y) != empty.pixel(x, y)
         };
         assert!(differs(Square::E1) && differs(Square::D8) && !differs(Square::E4));
-        // The foot of the number 1 left of a1, and the letters beneath.
-        let ink = |x: u32, y: u32| {
+        // The number 1 left of a1, the letter a beneath it, and nothing in the corner.
+        let ink = |across: std::ops::Range<u32>, down: std::ops::Range<u32>| {
             let at = |place: u32| (place * PIXELS) / 844;
-            empty
-                .pixel(at(x), at(y))
-                .is_some_and(|pixel| pixel.red() < 150)
+            (at(down.start)..at(down.end)).any(|y| {
+                (at(across.start)..at(across.end))
+                    .any(|x| empty.pixel(x, y).is_some_and(|pixel| pixel.red() < 150))
+            })
         };
-        assert!(ink(18, 760) && ink(84, 820));
+        assert!(ink(5..30, 735..775) && ink(75..105, 810..842) && !ink(5..30, 812..842));
     }
 
     fn pixels(picture: &Picture<'_>) -> Pixmap {

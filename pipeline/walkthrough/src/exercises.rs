@@ -3,7 +3,7 @@
 use shakmaty::Color;
 use shakmaty::Position as _;
 
-use crate::chances::Chance;
+use crate::chances::{Answer, Chance};
 use crate::follow::Followed;
 use crate::moments::Shown;
 use crate::sentences::replies;
@@ -34,13 +34,16 @@ pub struct Exercise {
     pub answers: Vec<String>,
 }
 
-/// The exercises of a game: chances with at most three answers; those that were played first,
-/// then by the fewest safe squares left and the fewest replies that free the piece; at least six
-/// plies apart.
+/// The exercises of a game, the best first: chances with three answers at most, after the first
+/// of which two replies at most free the piece; those that were played first, then by the fewest
+/// safe squares left and the fewest such replies; at least six plies apart.
 pub fn exercises(game: &Followed, tries: &[Vec<Tried>], chances: &[Chance]) -> Vec<Exercise> {
     let mut candidates: Vec<&Chance> = chances
         .iter()
-        .filter(|chance| chance.answers.len() <= MOST_ANSWERS)
+        .filter(|chance| {
+            chance.answers.len() <= MOST_ANSWERS
+                && chance.answers.first().is_some_and(Answer::is_telling)
+        })
         .collect();
     candidates.sort_by_key(|chance| (!chance.was_played(), chance.rank(), chance.slot));
     let mut chosen: Vec<&Chance> = Vec::new();
@@ -50,7 +53,6 @@ pub fn exercises(game: &Followed, tries: &[Vec<Tried>], chances: &[Chance]) -> V
             chosen.push(chance);
         }
     }
-    chosen.sort_by_key(|chance| chance.position);
     chosen
         .into_iter()
         .filter_map(|chance| exercise(game, &tries[chance.position], chance))

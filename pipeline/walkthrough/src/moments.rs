@@ -76,7 +76,7 @@ impl Rule {
             Rule::Missed => {
                 "For each side, the turn at which a quiet move that gives nothing away would have \
                  restrained a developed enemy piece, taking two safe squares from it or leaving it \
-                 none, while another quiet move was played and the piece was not restrained by \
+                 none, with two replies at most that free it at once, while another quiet move was played and the piece was not restrained by \
                  that or by the next move either. Of several, the one that leaves the fewest safe \
                  squares, then the one with the fewest replies that free the piece at once."
             }
@@ -85,9 +85,9 @@ impl Rule {
                  either side in any other game."
             }
             Rule::MostTaken => {
-                "For each side, the quiet move that took the most safe squares from the other \
-                 side's knights, bishops, rooks and queens, two at least; more of them until \
-                 there are five moves."
+                "For each side, the quiet move that took the most safe squares from developed \
+                 knights, bishops, rooks and queens of the other side, two at least; more of \
+                 them until there are five moves."
             }
         }
     }
@@ -238,17 +238,15 @@ fn last_lost(game: &Followed) -> Option<(Slot, usize)> {
         .map(|(victim, _)| (victim.slot, usize::from(victim.ply)))
 }
 
-/// Quiet plies by the squares they took from pieces, most first, the earlier of equals first.
+/// Quiet plies by the squares they took from developed pieces, most first, the earlier of equals
+/// first.
 fn most_taken(game: &Followed, tries: &[Vec<Tried>]) -> Vec<usize> {
     let mut plies: Vec<(usize, usize)> = (1..=game.plies.len())
         .filter(|&ply| game.plies[ply - 1].facts.is_quiet())
         .filter_map(|ply| {
             let taken = changes_of(game, tries, ply)?
                 .iter()
-                .filter(|change| {
-                    let being = &game.beings[usize::from(change.slot)];
-                    is_piece(being.kind) && being.color != side_of(game, ply)
-                })
+                .filter(|change| is_developed_enemy(game, ply, change.slot))
                 .map(|change| change.taken.count())
                 .sum();
             (taken >= FEWEST_TAKEN).then_some((taken, ply))
@@ -256,6 +254,15 @@ fn most_taken(game: &Followed, tries: &[Vec<Tried>]) -> Vec<usize> {
         .collect();
     plies.sort_by_key(|&(taken, ply)| (std::cmp::Reverse(taken), ply));
     plies.into_iter().map(|(_, ply)| ply).collect()
+}
+
+/// Whether a unit is a developed knight, bishop, rook or queen of the side that a ply was played
+/// against.
+fn is_developed_enemy(game: &Followed, ply: usize, slot: Slot) -> bool {
+    let being = &game.beings[usize::from(slot)];
+    is_piece(being.kind)
+        && being.color != side_of(game, ply)
+        && being.developed.is_some_and(|since| since < ply)
 }
 
 /// What a ply that was played changed for each unit.
@@ -417,16 +424,10 @@ impl Chosen<'_> {
         // The piece that lost most.
         let slot = changes
             .iter()
-            .filter(|change| game.beings[usize::from(change.slot)].color != played.side)
+            .filter(|change| is_developed_enemy(game, ply, change.slot))
             .max_by_key(|change| {
-                let kind = game.beings[usize::from(change.slot)].kind;
-                let taken = change.taken.count();
-                (
-                    is_piece(kind) && taken > 0,
-                    taken,
-                    value(kind),
-                    std::cmp::Reverse(change.slot),
-                )
+                let worth = value(game.beings[usize::from(change.slot)].kind);
+                (change.taken.count(), worth, std::cmp::Reverse(change.slot))
             })
             .map(|change| change.slot);
         let slots: Vec<Slot> = slot.into_iter().collect();

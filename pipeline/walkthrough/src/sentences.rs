@@ -159,7 +159,8 @@ pub(crate) fn most_taken(game: &Followed, ply: usize, changes: &[Change]) -> Str
     let mut losers: Vec<&Change> = changes
         .iter()
         .filter(|change| {
-            game.beings[usize::from(change.slot)].color != played.side && change.taken.any()
+            let owner = game.beings[usize::from(change.slot)].color;
+            owner != played.side && change.taken.any()
         })
         .collect();
     losers.sort_by_key(|change| {

@@ -27,7 +27,7 @@ pub struct Walkthrough {
     pub chances: Vec<Chance>,
     /// The moves that mattered, in order.
     pub moments: Vec<Moment>,
-    /// Positions to solve, in order.
+    /// Positions to solve, the best first.
     pub exercises: Vec<Exercise>,
     /// How much restraint the game shows.
     pub show: Show,
