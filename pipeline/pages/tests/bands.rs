@@ -8,6 +8,7 @@ use hobble_bands::{
 };
 use hobble_conditions::QuestionText;
 use hobble_conditions::terms::YesNo;
+use hobble_dataset::DatasetSummary;
 use hobble_pages::page;
 use hobble_report::Method;
 
@@ -83,7 +84,13 @@ fn answer() -> BandsAnswer {
             minimum_folds: 5,
             level: 0.95,
         },
-        dataset: dataset("season.pgn", 1_400),
+        dataset: DatasetSummary {
+            read: 400,
+            kept: 399,
+            skipped: 1,
+            skipped_by_reason: [("illegal move".to_owned(), 1)].into(),
+            ..dataset("season.pgn", 399)
+        },
         scan: ScanParameters {
             band_width: Some(200),
             time_cuts: vec![180, 480, 1500],
