@@ -21,12 +21,16 @@ def statements(text):
 def table_files(data, table):
     """The files of a table that the manifest names."""
     manifest = json.loads((Path(data) / "manifest.json").read_text())
-    return [
-        f"{data}/table={table}/source={source['source']}/part-{part['part']:05}.parquet"
+    files = [
+        (source["source"], part["part"])
         for source in manifest["sources"]
         for part in source["parts"]
         if table in part["tables"]
     ]
+    # The cubes of all parts may stand in one file.
+    if table == "exposure" and "cube" in manifest:
+        files.append(("all", manifest["cube"]["part"]))
+    return [f"{data}/table={table}/source={source}/part-{part:05}.parquet" for source, part in files]
 
 
 def open_tables(spark, data):

@@ -179,8 +179,8 @@ def run_task(task, setting):
         command = [setting["hobble"], "scan", archive, "--out", str(temporary / "tables")]
         command += [*setting["options"], "--threads", str(setting["threads"])]
         command += ["--name-skipped", "0"]
-        if task["of"] > 1:
-            command += ["--stripe", f"{task['index']}/{task['of']}"]
+        # A stripe keeps the cubes of its parts apart, as the files of all tasks are joined.
+        command += ["--stripe", f"{task['index']}/{task['of']}"]
         done = subprocess.run(command, capture_output=True, text=True, cwd=temporary)
         if done.returncode not in (0, 1):
             raise Failed(complaint(done, command))

@@ -32,7 +32,8 @@ ODD = (("illegal-move", "null-move"), ("ambiguous-move", "start-unreadable", "un
 CUBE_ALONE = ("held-piece-lost", "held-developed-piece-lost")
 MASTER = "local-cluster[2,1,1024]"
 # Small blocks and parts, so that a file of this archive has several.
-SMALL = ["--block-kib", "256", "--part-blocks", "3"]
+# Repeats are told within an archive only, and one of the scans has several.
+SMALL = ["--block-kib", "256", "--part-blocks", "3", "--repeats", "keep"]
 
 os.environ["SPARK_HOME"] = str(Path(pyspark.__file__).parent)
 os.environ["PYSPARK_PYTHON"] = sys.executable

@@ -66,6 +66,9 @@ class Ran:
 
 
 def start(*args, stdin=subprocess.DEVNULL, **more):
+    # Many cases repeat the season's games to have enough of them.
+    if args[0] == "scan" and "--repeats" not in args:
+        args = (*args, "--repeats", "keep")
     out, err = tempfile.TemporaryFile(), tempfile.TemporaryFile()
     more.setdefault("stdout", out)
     more.setdefault("stderr", err)

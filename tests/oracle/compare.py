@@ -225,13 +225,17 @@ def main() -> int:
 
     cube_check = Check("exposure", reference)
     left_aside = []
-    for source, numbers in sorted(compared.items()):
-        all_games = {row["game"] for (s, _), rows in games.items() if s == source for row in rows}
-        if numbers == all_games:
-            got = read_rows(options.data, "exposure", source)
-            compare_exposure(cube_check, source, cubes[source], got)
-        else:
-            left_aside.append(f"{source}: {len(numbers)} of {len(all_games)} games compared")
+    # One cube of all sources.
+    done = sum(len(numbers) for numbers in compared.values())
+    there = sum(len(rows) for rows in games.values())
+    if done == there and not options.source:
+        total: dict = {}
+        for cube in cubes.values():
+            for key, measures in cube.items():
+                total.setdefault(key, Counter()).update(measures)
+        compare_exposure(cube_check, "all", total, read_rows(options.data, "exposure", "all"))
+    else:
+        left_aside.append(f"{done} of {there} games compared")
     if cube_check.pairs:
         checks["exposure"] = cube_check
     for check in checks.values():

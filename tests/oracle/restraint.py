@@ -97,6 +97,8 @@ def game_row(played: Played, raw: RawGame, file: str, track: Track, heading: Hea
         "evals": sum(e != (None, None) for e in track.evals),
         "ending": ending(track.boards[-1]),
         "repaired": heading.repaired,
+        "unread_tags": played.unread_tags,
+        "stray_text": played.stray_text,
         **{f"start_{name}": value for name, value in start.items()},
     }
 

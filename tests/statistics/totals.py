@@ -23,6 +23,7 @@ import tables
 from report import Check
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
+ALL_SOURCES = "all"  # the source of files that are of all sources together
 NOT_IN_TABLES = re.compile(r"parameters\..*|sources\.\d+\.parts\.\d+\.end_block")
 
 # Turns × pieces, from games and moves alone: before each ply the knights, bishops, rooks and
@@ -84,7 +85,8 @@ class Recount:
             """select source, part, count(*), sum(plies), sum(captures), sum(en_passant),
                       sum(promotions), sum(castlings), count(*) filter (plies = 0), max(plies),
                       count(*) filter (white_rating is not null or black_rating is not null),
-                      count(*) filter (repaired), sum(clocks), sum(evals)
+                      count(*) filter (repaired), sum(unread_tags), count(*) filter (stray_text),
+                      sum(clocks), sum(evals)
                from games group by all""",
         )
         moves = by_part(
@@ -94,11 +96,15 @@ class Recount:
                       count(*) filter (eval is not null or mate is not null)
                from moves group by all""",
         )
-        cube = by_part(con, "select source, part, sum(turns)::bigint from exposure group by all")
+        # One cube for all parts.
+        self.turns = con.execute("select coalesce(sum(turns), 0)::bigint from exposure").fetchone()[0]
         counted = by_part(con, OBSERVATIONS)
         results = by_word(con, "games", "result")
         skipped = by_word(con, "skipped", "reason")
         ends = by_word(con, "spells", "end")
+        self.games_of_file = dict(con.execute(
+            "select file, count(*) from (select file from games union all select file from skipped) group by file"
+        ).fetchall())
         self.sizes = {}
         for table in tables.TABLES:
             rows = by_part(con, f"select source, part, count(*) from {table} group by all")
@@ -109,12 +115,16 @@ class Recount:
                 self.sizes.setdefault(key, {})[table] = size
         self.accounts, self.second = {}, {}
         for key in self.sizes:
+            if key[0] == ALL_SOURCES:
+                continue
             (kept, plies, captures, passing, promotions, castlings, empty, longest, rated,
-             repaired, clocks, evals) = games.get(key, (0,) * 12)
-            left_out = skipped.get(key, {})
+             repaired, unread_tags, stray_texts, clocks, evals) = games.get(key, (0,) * 14)
+            left_out = dict(skipped.get(key, {}))
+            repeats = left_out.pop("repeat", 0)
             self.accounts[key] = {
-                "read": kept + sum(left_out.values()),
+                "read": kept + repeats + sum(left_out.values()),
                 "kept": kept,
+                "repeats": repeats,
                 "skipped": left_out,
                 "plies": plies,
                 "captures": captures,
@@ -126,14 +136,15 @@ class Recount:
                 "results": results.get(key, {}),
                 "rated_games": rated,
                 "repaired_games": repaired,
+                "unread_tags": unread_tags,
+                "stray_texts": stray_texts,
                 "clocks": clocks,
                 "evals": evals,
                 "spells": ends.get(key, {}),
-                "observations": cube.get(key, (0,))[0],
+                "observations": counted.get(key, (0,))[0],
             }
             names = ["plies", "captures", "en_passant", "promotions", "castlings", "clocks", "evals"]
             self.second[key] = dict(zip(names, moves.get(key, (0,) * 7)))
-            self.second[key]["observations"] = counted.get(key, (0,))[0]
 
 
 def add(accounts):
@@ -172,6 +183,26 @@ def sha256(path):
     return digest.hexdigest()
 
 
+def file_expected(file):
+    """What the manifest says of a file as it lies there."""
+    about = file.stat()
+    return {"bytes": about.st_size, "sha256": sha256(file), "modified": about.st_mtime_ns}
+
+
+def bundle_expected(recount, source, base):
+    """What the manifest says of the files of a bundle, and of all of them together."""
+    files = []
+    for told in source["bundle"]:
+        found = file_expected(base / told["file"])
+        files.append({**found, "games": recount.games_of_file.get(told["file"], 0)})
+    hashes = "".join(f"{file['sha256']}\n" for file in files)
+    return {
+        "bundle": files,
+        "bytes": sum(file["bytes"] for file in files),
+        "sha256": hashlib.sha256(hashes.encode()).hexdigest(),
+    }
+
+
 def manifest_expected(recount, manifest, base):
     """The manifest as the tables, the files and the schemas would have it."""
     expected = {"schemas": {}, "sources": [], "tables": {}}
@@ -180,24 +211,28 @@ def manifest_expected(recount, manifest, base):
         expected["schemas"][table] = schema["schema"]
         expected["definitions"] = schema["definitions"]
     for source in manifest["sources"]:
-        keys = sorted(key for key in recount.sizes if key[0] == source["source"])
-        file = base / source["file"]
+        keys = sorted(key for key in recount.accounts if key[0] == source["source"])
         entry = add(recount.accounts[key] for key in keys)
-        entry["bytes"] = file.stat().st_size
-        entry["sha256"] = sha256(file)
+        if "bundle" in source:
+            entry.update(bundle_expected(recount, source, base))
+        else:
+            entry.update(file_expected(base / source["file"]))
         # Not in manifests of scans before it was kept.
-        if "modified" in source:
-            entry["modified"] = file.stat().st_mtime_ns
+        if "modified" not in source:
+            entry.pop("modified", None)
         entry["parts"] = [
             {"part": part, "account": recount.accounts[name, part], "tables": recount.sizes[name, part]}
             for name, part in keys
         ]
         # What is not packed ends where the file does.
-        if file.suffix == ".pgn":
+        if source["file"].endswith(".pgn"):
             entry["parts"][-1]["end_offset"] = entry["bytes"]
         expected["sources"].append(entry)
+    cubes = {key: size for key, size in recount.sizes.items() if key[0] == ALL_SOURCES}
+    for (_, part), size in cubes.items():
+        expected["cube"] = {"part": part, **size["exposure"]}
     for table in tables.TABLES:
-        sizes = [size[table] for size in recount.sizes.values()]
+        sizes = [size[table] for size in recount.sizes.values() if table in size]
         expected["tables"][table] = {
             name: sum(size[name] for size in sizes) for name in ["rows", "bytes"]
         }
@@ -230,6 +265,8 @@ def offsets(con, manifest, check):
               select source, part, "offset" from skipped) group by all""",
     )
     for source in manifest["sources"]:
+        if "bundle" in source:
+            continue  # games count from the start of their own file
         before = 0
         for part in source["parts"]:
             where = f"{source['source']} part {part['part']}"
@@ -246,16 +283,18 @@ def printed(account, sizes):
     lines = [
         f"games read {number(account['read'])}",
         f"games kept {number(account['kept'])}",
+        f"repeats {number(account['repeats'])}",
         f"games skipped {number(left_out)}",
         *[f"{reason} {number(count)}" for reason, count in sorted(account["skipped"].items())],
-        f"read = kept + skipped: {number(account['read'])} = {number(account['kept'])} + "
-        f"{number(left_out)}: reconciles",
+        f"read = kept + repeats + skipped: {number(account['read'])} = {number(account['kept'])} + "
+        f"{number(account['repeats'])} + {number(left_out)}: reconciles",
     ]
     for words, name in [
         ("plies", "plies"), ("captures", "captures"), ("en passant", "en_passant"),
         ("promotions", "promotions"), ("castlings", "castlings"),
         ("zero-move games", "zero_move_games"), ("longest game, plies", "longest"),
         ("games with a rating", "rated_games"), ("games with repaired text", "repaired_games"),
+        ("tag lines not readable", "unread_tags"), ("games before stray text", "stray_texts"),
         ("clock comments", "clocks"), ("evaluation comments", "evals"),
         ("observations", "observations"),
     ]:
@@ -312,13 +351,16 @@ def main():
     for key, second in recount.second.items():
         for name, count in second.items():
             again.equal(f"{key} {name}", recount.accounts[key][name], count)
+    observed = sum(account["observations"] for account in recount.accounts.values())
+    again.equal("turns in the cube", recount.turns, observed)
 
     lines = check("lines a scan prints", "DuckDB")
     text = pathlib.Path(arguments.printed).read_text()
     got = [" ".join(line.split()) for line in text.splitlines() if line.strip()]
     total = add(recount.accounts.values())
     sizes = {
-        table: {name: sum(size[table][name] for size in recount.sizes.values()) for name in ["rows", "bytes"]}
+        table: {name: sum(size[table][name] for size in recount.sizes.values() if table in size)
+                for name in ["rows", "bytes"]}
         for table in tables.TABLES
     }
     wanted = printed(total, sizes)
@@ -334,13 +376,15 @@ def main():
         command = [arguments.hobble, "ask", name, "--data", arguments.data, "--format", "json"]
         done = subprocess.run(command, stdout=subprocess.PIPE, check=True, text=True)
         dataset = json.loads(done.stdout)["dataset"]
+        if "repeats" in manifest["parameters"]:
+            asked.equal(f"{name} repeats", dataset.get("repeats"), total["repeats"])
         sums = {"read": total["read"], "kept": total["kept"],
                 "skipped": sum(total["skipped"].values()), "skipped_by_reason": total["skipped"]}
         for field, count in sums.items():
             asked.equal(f"{name} {field}", dataset[field], count)
-        asked.equal(f"{name} sources", len(dataset["sources"]), len({key[0] for key in recount.sizes}))
+        asked.equal(f"{name} sources", len(dataset["sources"]), len({key[0] for key in recount.accounts}))
         for source in dataset["sources"]:
-            account = add(recount.accounts[key] for key in recount.sizes if key[0] == source["source"])
+            account = add(recount.accounts[key] for key in recount.accounts if key[0] == source["source"])
             for field in ["read", "kept", "skipped"]:
                 asked.equal(f"{name} {source['source']} {field}", source[field], account[field])
 

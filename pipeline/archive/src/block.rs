@@ -9,6 +9,8 @@ use crate::split::{Span, Splitter, blank_start};
 pub struct Place {
     /// Its text in the block.
     pub span: Span,
+    /// Place of its file in [`Block::files`].
+    pub file: u32,
     /// Its number in the source, from 1.
     pub number: u64,
     /// Byte of the unpacked text at which it starts.
@@ -35,10 +37,21 @@ pub struct Block {
     pub number: u64,
     /// Unpacked bytes of the source before its end.
     pub end_offset: u64,
+    /// Names of the files its games are from; empty where all blocks are of one file.
+    pub files: Vec<String>,
     /// The text.
     pub text: Vec<u8>,
     /// The games in it.
     pub games: Vec<Place>,
+}
+
+impl Block {
+    /// Name of the file that a game of the block is from; `only` is the name where all blocks are
+    /// of one file.
+    pub fn file_of<'a>(&'a self, place: &Place, only: &'a str) -> &'a str {
+        let file = self.files.get(place.file as usize);
+        file.map_or(only, String::as_str)
+    }
 }
 
 /// Sizes that decide how a text is cut.
@@ -186,6 +199,7 @@ impl<R: Read> Blocks<R> {
             }
         }
         self.buffer.truncate(at);
+        blank_nul_bytes(&mut self.buffer[end - STEP..]);
         self.complete = at < end;
         self.splitter
             .advance(&self.buffer, self.complete, &mut self.borders);
@@ -219,6 +233,7 @@ impl<R: Read> Blocks<R> {
                         start: start + blank,
                         end: border,
                     },
+                    file: 0,
                     number: self.games,
                     offset: self.offset + blank as u64,
                     line: self.line + lines as u64,
@@ -239,9 +254,20 @@ impl<R: Read> Blocks<R> {
         Block {
             number,
             end_offset: self.offset,
+            files: Vec::new(),
             text,
             games,
         }
+    }
+}
+
+/// Turns NUL bytes, with which some programs fill a file up, into blanks.
+fn blank_nul_bytes(text: &mut [u8]) {
+    let mut at = 0;
+    while let Some(found) = memchr::memchr(0, &text[at..]) {
+        at += found;
+        let run = text[at..].iter_mut().take_while(|byte| **byte == 0);
+        at += run.map(|byte| *byte = b' ').count();
     }
 }
 
@@ -374,6 +400,16 @@ mod tests {
                 .iter()
                 .all(|place| place.cut.is_none())
         );
+    }
+
+    #[test]
+    fn nul_bytes_are_blanks() {
+        let text = format!("\0\0{}{}", sample(2), "\0".repeat(4096));
+        let (places, texts, _) = read(text.as_bytes(), Sizes::default());
+        assert_eq!(places.len(), 2);
+        assert_eq!(texts[0][..10], *b"  [Event \"");
+        assert!(texts.iter().flatten().all(|&byte| byte != 0));
+        assert!(read(&[0; 5000], Sizes::default()).0.is_empty());
     }
 
     #[test]

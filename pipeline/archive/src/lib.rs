@@ -5,8 +5,10 @@
 //! - [`listing`]: which files an argument of the command line means;
 //! - [`format`](mod@format): how a file is packed, by its first bytes;
 //! - [`stream`]: a file as a stream of unpacked bytes, counted and hashed on the way;
+//! - [`tag_line`]: lines of a tag section, also those that cannot be read;
 //! - [`split`]: where one game ends and the next begins;
 //! - [`block`]: blocks of whole games for the workers;
+//! - [`bundle`]: small archives read as one;
 //! - [`error`]: what can go wrong.
 //!
 //! ```
@@ -30,11 +32,13 @@
 //! ```
 
 pub mod block;
+pub mod bundle;
 pub mod error;
 pub mod format;
 pub mod listing;
 mod members;
 pub mod split;
 pub mod stream;
+pub mod tag_line;
 
 pub use error::ArchiveError;

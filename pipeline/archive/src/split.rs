@@ -1,14 +1,20 @@
 //! Where one game ends and the next begins.
 //!
-//! A game is a tag section and the movetext after it. The border is a tag line (`[Name "`
-//! at the start of a line) that follows movetext, whatever state the movetext is in: an
-//! unclosed comment or variation swallows no game after it. A tag section that begins
+//! A game is a tag section and the movetext after it. The border is a tag line (`[Name "` at
+//! the start of a line, blanks before it allowed) that follows movetext, whatever state the
+//! movetext is in: an unclosed comment or variation swallows no game after it. Lines of tags
+//! that cannot be read ([`tag_line`](crate::tag_line)) are no movetext. A tag section that begins
 //! again after a blank line (the name of its first tag comes again) is a new game too, the
 //! one before it having no movetext. Text before the first tag line is a game of its own,
 //! unless it is blank.
 
+use crate::tag_line::{first_unreadable, holds_movetext};
+
 /// Most bytes of a line that are looked at to tell whether it is a tag line.
 const LOOKAHEAD: usize = 160;
+
+/// Most blanks before a tag.
+const MOST_INDENT: usize = 64;
 
 /// Text of one game in a buffer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,7 +26,7 @@ pub struct Span {
 }
 
 /// UTF-8 byte order mark; it may stand before any game where files were put together.
-const BOM: &[u8] = b"\xef\xbb\xbf";
+pub(crate) const BOM: &[u8] = b"\xef\xbb\xbf";
 
 /// Finds the borders of games in a text that arrives in pieces.
 #[derive(Debug, Default)]
@@ -68,16 +74,21 @@ impl Splitter {
             Some(tag) => memchr::memchr(b'\n', &text[tag..]).map_or(line, |end| tag + end),
             None => self.start,
         };
-        let between = &text[since.min(line)..line];
-        let new = if blank_start(between) == between.len() {
-            // Two line breaks: the end of the last tag line is the first.
-            self.first_tag == name && between.iter().filter(|&&byte| byte == b'\n').count() > 1
-        } else {
-            true
-        };
+        let since = since.min(line);
+        let between = &text[since..line];
+        let tag = self
+            .last_tag
+            .map_or(&b""[..], |tag| &text[tag..since.max(tag)]);
+        let moves = holds_movetext(tag, between);
+        let new = moves || self.first_tag == name && has_blank_line(between);
         if new {
-            borders.push(line);
-            self.start = line;
+            let border = if moves {
+                first_unreadable(text, since, line)
+            } else {
+                line
+            };
+            borders.push(border);
+            self.start = border;
         }
         if new || self.last_tag.is_none() {
             self.first_tag.clear();
@@ -105,13 +116,24 @@ impl Splitter {
     }
 }
 
-/// Start of the line whose first character (after a byte order mark) is at `at`.
+/// Whether a text that begins at the end of a line has a line that is blank or escaped.
+fn has_blank_line(text: &[u8]) -> bool {
+    let lines = text.split_inclusive(|&byte| byte == b'\n').skip(1);
+    lines
+        .map(<[u8]>::trim_ascii)
+        .any(|line| line.is_empty() || line.starts_with(b"%") || line.starts_with(b";"))
+}
+
+/// Start of the line whose first character (after a byte order mark and blanks) is at `at`.
 fn line_start(text: &[u8], at: usize) -> Option<usize> {
-    let before = &text[..at];
-    let line = if before.ends_with(BOM) {
-        at - BOM.len()
+    let is_blank = |byte: &&u8| matches!(byte, b' ' | b'\t');
+    let most = at.min(MOST_INDENT);
+    let blanks = text[at - most..at].iter().rev().take_while(is_blank);
+    let word = at - blanks.count();
+    let line = if text[..word].ends_with(BOM) {
+        word - BOM.len()
     } else {
-        at
+        word
     };
     (line == 0 || text[line - 1] == b'\n').then_some(line)
 }
@@ -182,6 +204,24 @@ mod tests {
         assert_eq!(games(&format!("{one}{two}")), [one, two]);
         let spaced = "[Event \"a\"]\n\n[Result \"*\"]\n\n*\n";
         assert_eq!(games(spaced), [spaced]);
+    }
+
+    #[test]
+    fn blanks_may_stand_before_a_tag() {
+        let (one, two) = ("  [Event \"a\"]\n\n1. e4 *\n", "\t[Event \"b\"]\n\n*\n");
+        assert_eq!(games(&format!("{one}{two}")), [one, two]);
+    }
+
+    #[test]
+    fn tag_that_cannot_be_read_splits_no_game() {
+        for odd in ["[Site x]", "[Site \"x", "[Site \"x\ny\"]", "[Site", "[]"] {
+            let one = format!("[Event \"a\"]\n{odd}\n[White \"b\"]\n\n1. e4 *\n");
+            let two = format!("{odd}\n[White \"b\"]\n\n1. d4 *\n");
+            assert_eq!(games(&format!("{one}{one}")), [&one, &one], "{odd}");
+            if odd == "[Site x]" {
+                assert_eq!(games(&format!("{one}{two}")), [&one, &two], "{odd}");
+            }
+        }
     }
 
     #[test]

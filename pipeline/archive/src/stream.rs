@@ -111,7 +111,7 @@ impl Stream {
             Ok(hash) => hash.clone().finalize(),
             Err(poisoned) => poisoned.into_inner().clone().finalize(),
         };
-        digest.iter().map(|byte| format!("{byte:02x}")).collect()
+        hexadecimal(&digest)
     }
 }
 
@@ -119,6 +119,15 @@ impl Read for Stream {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         self.members.read(buffer)
     }
+}
+
+/// SHA-256 of bytes, in hexadecimal.
+pub fn sha256(bytes: &[u8]) -> String {
+    hexadecimal(&Sha256::digest(bytes))
+}
+
+fn hexadecimal(digest: &[u8]) -> String {
+    digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// Bytes and SHA-256 of a file as it is stored, or of standard input.
@@ -137,9 +146,5 @@ pub fn hashed(input: &Input) -> Result<(u64, String), ArchiveError> {
     };
     let mut hash = Sha256::new();
     let bytes = io::copy(&mut raw, &mut hash).map_err(error)?;
-    let digest = hash.finalize();
-    Ok((
-        bytes,
-        digest.iter().map(|byte| format!("{byte:02x}")).collect(),
-    ))
+    Ok((bytes, hexadecimal(&hash.finalize())))
 }

@@ -10,55 +10,117 @@ use common::runner::{Tally, check};
 use common::sample;
 use hobble_archive::block::{Blocks, Cut, Place, Sizes};
 use hobble_archive::split::Splitter;
+use hobble_archive::tag_line::TagLine;
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
 
 const BOM: &[u8] = b"\xef\xbb\xbf";
 
-/// Name of the tag where a line is a tag line: at its start `[`, a name of less than 80
-/// letters, digits and underscores, up to 40 blanks, `"`.
+/// Name of the tag where a line is a tag line: at its start, or after up to 64 blanks, `[`, a name
+/// of less than 80 letters, digits and underscores, up to 40 blanks, `"`.
 fn tag_of(line: &[u8]) -> Option<&[u8]> {
-    let line = line.strip_prefix(BOM).unwrap_or(line).strip_prefix(b"[")?;
+    let is_blank = |byte: &&u8| matches!(byte, b' ' | b'\t');
+    let line = line.strip_prefix(BOM).unwrap_or(line);
+    let indent = line.iter().take_while(is_blank).count();
+    let line = line[indent..].strip_prefix(b"[")?;
     let is_name = |byte: &u8| byte.is_ascii_alphanumeric() || *byte == b'_';
     let name: usize = line.iter().take_while(|byte| is_name(byte)).count();
     let rest = &line[name..];
-    let blanks = rest
-        .iter()
-        .take_while(|&&byte| byte == b' ' || byte == b'\t')
-        .count();
-    let is_tag = (1..80).contains(&name) && blanks <= 40 && rest.get(blanks) == Some(&b'"');
+    let blanks = rest.iter().take_while(is_blank).count();
+    let is_tag =
+        indent <= 64 && (1..80).contains(&name) && blanks <= 40 && rest.get(blanks) == Some(&b'"');
     is_tag.then_some(&line[..name])
+}
+
+fn words_of(line: &[u8]) -> &[u8] {
+    line.strip_prefix(BOM).unwrap_or(line).trim_ascii()
 }
 
 /// Whether a line holds nothing that counts.
 fn is_void(line: &[u8]) -> bool {
-    let line = line.strip_prefix(BOM).unwrap_or(line).trim_ascii();
+    let line = words_of(line);
     line.is_empty() || line.starts_with(b"%") || line.starts_with(b";")
+}
+
+/// Whether a line of a tag section leaves a value open: a quote opens in it and none closes, or it
+/// has no closing bracket.
+fn is_open(line: &[u8]) -> bool {
+    let line = words_of(line);
+    if !line.starts_with(b"[") || line.ends_with(b"\"]") {
+        return false;
+    }
+    TagLine::of(line).open
+}
+
+/// Whether lines behind a tag line hold anything but lines of a tag section.
+fn holds_moves(tag: &[u8], lines: &[&[u8]]) -> bool {
+    let mut open = is_open(tag);
+    let mut at = 0;
+    while at < lines.len() {
+        if open {
+            let rest = &lines[at..lines.len().min(at + 8)];
+            let end = rest.iter().position(|line| {
+                let words = line.trim_ascii();
+                words.is_empty() || words.starts_with(b"[") || words.ends_with(b"\"]")
+            });
+            if let Some(end) = end
+                && !rest[end].trim_ascii().is_empty()
+                && !rest[end].trim_ascii().starts_with(b"[")
+            {
+                at += end + 1;
+                open = false;
+                continue;
+            }
+        }
+        let words = words_of(lines[at]);
+        let tag_like = words.starts_with(b"[") && !words.starts_with(b"[%");
+        if !is_void(lines[at]) && !tag_like {
+            return true;
+        }
+        open = tag_like && is_open(lines[at]);
+        at += 1;
+    }
+    false
+}
+
+/// Whether a line directly before a tag line belongs to its game.
+fn is_odd_tag(line: &[u8]) -> bool {
+    let words = line.trim_ascii();
+    words.len() > 2
+        && words.starts_with(b"[")
+        && words[1].is_ascii_alphabetic()
+        && words.ends_with(b"]")
 }
 
 /// Starts of games after the first.
 fn slow_borders(text: &[u8]) -> Vec<usize> {
     let mut borders = Vec::new();
     let mut first_tag: Option<&[u8]> = None;
-    // What has come since the last tag line: lines, and whether one of them counts.
-    let (mut lines, mut words) = (0, false);
+    let mut tag: &[u8] = b"";
+    // What has come since the last tag line.
+    let mut since: Vec<&[u8]> = Vec::new();
     let mut at = 0;
     for line in text.split_inclusive(|&byte| byte == b'\n') {
         match tag_of(line) {
             Some(name) => {
-                let again = first_tag == Some(name) && lines > 0;
-                if words || again {
-                    borders.push(at);
+                let moves = holds_moves(tag, &since);
+                let blank = since.iter().any(|line| {
+                    let words = line.trim_ascii();
+                    words.is_empty() || words.starts_with(b"%") || words.starts_with(b";")
+                });
+                if moves {
+                    let odd = since.iter().rev().take_while(|line| is_odd_tag(line));
+                    borders.push(at - odd.map(|line| line.len()).sum::<usize>());
                     first_tag = Some(name);
+                } else if first_tag == Some(name) && blank {
+                    borders.push(at);
                 } else {
                     first_tag = first_tag.or(Some(name));
                 }
-                (lines, words) = (0, false);
+                tag = line;
+                since.clear();
             }
-            None => {
-                lines += 1;
-                words |= !is_void(line);
-            }
+            None => since.push(line),
         }
         at += line.len();
     }
@@ -141,9 +203,12 @@ fn blocks_hand_out_every_byte_once() {
         |(text, block, portions, end)| {
             let fails = end.is_some();
             let text = text.0;
-            let text = &text[..end.map_or(text.len(), |end| end.index(text.len() + 1))];
+            let arrives = &text[..end.map_or(text.len(), |end| end.index(text.len() + 1))];
+            let blank = |&byte: &u8| if byte == 0 { b' ' } else { byte };
+            let text: Vec<u8> = arrives.iter().map(blank).collect();
+            let text = text.as_slice();
             let reader = Portions {
-                text,
+                text: arrives,
                 portions: portions.iter().cycle(),
                 fails,
             };

@@ -73,6 +73,10 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
     } else {
         format!(" ({})", reasons.join(", "))
     };
+    let repeats = data.repeats.map_or_else(String::new, |repeats| {
+        let left_out = words::count(repeats);
+        format!(", {left_out} left out as repeats of a game kept")
+    });
     let files: Vec<String> = data
         .sources
         .iter()
@@ -107,7 +111,7 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
     }
     vec![
         format!(
-            "The games come from {}: {}. Of {} read, {} were kept and {} skipped{reasons}.",
+            "The games come from {}: {}. Of {} read, {} were kept{repeats} and {} skipped{reasons}.",
             words::counted(data.sources.len() as u64, "archive file"),
             files.join("; "),
             words::counted(data.read, "game"),

@@ -46,8 +46,10 @@ pub fn answer() -> Answer {
             LEVEL,
         ),
         dataset: DatasetSummary {
+            repeats: None,
             hobble: "0.1.0".into(),
             sources: vec![SourceSummary {
+                repeats: 0,
                 source: "season".into(),
                 file: "season.pgn".into(),
                 sha256: "ab".into(),

@@ -5,8 +5,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use hobble_terms::Table;
-use hobble_terms::manifest::{Manifest, Parameters};
-use hobble_terms::table::source_of_folder;
+use hobble_terms::manifest::{Manifest, Parameters, Repeats};
+use hobble_terms::table::{ALL_SOURCES, source_of_folder};
 use serde::{Deserialize, Serialize};
 
 use crate::error::DatasetError;
@@ -23,6 +23,10 @@ pub struct DatasetSummary {
     pub read: u64,
     /// Games kept, of all files.
     pub kept: u64,
+    /// Games left out because they repeat one that was kept, of all files; empty where the scan
+    /// kept them.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub repeats: Option<u64>,
     /// Games skipped, of all files.
     pub skipped: u64,
     /// Games skipped by reason, of all files.
@@ -42,8 +46,15 @@ pub struct SourceSummary {
     pub read: u64,
     /// Games kept.
     pub kept: u64,
+    /// Games left out because they repeat one that was kept.
+    #[serde(skip_serializing_if = "is_zero", default)]
+    pub repeats: u64,
     /// Games skipped, by reason.
     pub skipped: BTreeMap<String, u64>,
+}
+
+fn is_zero(n: &u64) -> bool {
+    *n == 0
 }
 
 impl DatasetSummary {
@@ -55,6 +66,7 @@ impl DatasetSummary {
             sha256: source.sha256.clone().unwrap_or_default(),
             read: source.account.read,
             kept: source.account.kept,
+            repeats: source.account.repeats,
             skipped: source.account.skipped.clone(),
         });
         DatasetSummary {
@@ -62,6 +74,7 @@ impl DatasetSummary {
             sources: sources.collect(),
             read: account.read,
             kept: account.kept,
+            repeats: (manifest.parameters.repeats == Repeats::LeaveOut).then_some(account.repeats),
             skipped: account.skipped_total(),
             skipped_by_reason: account.skipped,
         }
@@ -108,6 +121,12 @@ impl Dataset {
                     });
                 }
             }
+        }
+        if let Some(cube) = manifest.cube {
+            parts.entry(Table::Exposure).or_default().insert(PartId {
+                source: ALL_SOURCES.to_owned(),
+                number: cube.part,
+            });
         }
         Ok(Dataset {
             definitions: manifest.definitions,
@@ -207,6 +226,7 @@ fn unnamed_sources(dir: &Path, manifest: &Manifest) -> Result<Vec<String>, Datas
         .sources
         .iter()
         .map(|source| source.source.as_str())
+        .chain(manifest.cube.map(|_| ALL_SOURCES))
         .collect();
     let mut unnamed = BTreeSet::new();
     for folder in folders(dir)? {
@@ -273,6 +293,7 @@ mod tests {
             block_bytes: 1,
             part_blocks: 1,
             sample: manifest::DEFAULT_SAMPLE,
+            repeats: Repeats::Keep,
             stripe: None,
         };
         Manifest {

@@ -10,7 +10,7 @@
 //!
 //! use hobble_dataset::{Dataset, DatasetError};
 //! use hobble_terms::Table;
-//! use hobble_terms::manifest::{DEFAULT_SAMPLE, Manifest, Parameters};
+//! use hobble_terms::manifest::{DEFAULT_SAMPLE, Manifest, Parameters, Repeats};
 //!
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! let folder = tempfile::tempdir()?;
@@ -25,6 +25,7 @@
 //!     block_bytes: 1 << 20,
 //!     part_blocks: 64,
 //!     sample: DEFAULT_SAMPLE,
+//!     repeats: Repeats::Keep,
 //!     stripe: None,
 //! };
 //! Manifest::new(parameters, BTreeMap::new()).save(folder.path())?;

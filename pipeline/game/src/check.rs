@@ -9,13 +9,15 @@
 use hobble_terms::Reason;
 use shakmaty::san::San;
 
+use crate::game_text::GameText;
 use crate::skip::Skip;
 use crate::tag_section::TagSection;
 use crate::visitor::GameVisitor;
 use crate::words::{Words, line_end};
 
-/// Why the movetext from a byte on cannot be kept as it was read; `None` where all of it was.
-pub(crate) fn unread(text: &[u8], from: usize, read: &GameVisitor) -> Option<Skip> {
+/// Checks that the movetext from a byte on was read whole. Returns where words begin that stand
+/// behind the result and are no moves (stray text), if there are any.
+pub(crate) fn unread(text: &[u8], from: usize, read: &GameVisitor) -> Result<Option<usize>, Skip> {
     let moves = read.game.moves.len();
     let (mut count, mut bytes) = (0, 0);
     let mut words = Words::new(text, from);
@@ -26,37 +28,50 @@ pub(crate) fn unread(text: &[u8], from: usize, read: &GameVisitor) -> Option<Ski
     let same = count == moves && bytes == read.move_bytes && !words.left;
     let closed = read.depth == 0 && words.open_comment.is_none();
     if same && closed && read.moves_to_result.unwrap_or(moves) == moves {
-        return None;
+        return Ok(None);
     }
     first_unread(text, from, read)
 }
 
 /// The first word that was not read as a move before the result, or else what is not closed.
-fn first_unread(text: &[u8], from: usize, read: &GameVisitor) -> Option<Skip> {
+fn first_unread(text: &[u8], from: usize, read: &GameVisitor) -> Result<Option<usize>, Skip> {
     let moves = &read.game.moves;
     let mut expected = moves[..read.moves_to_result.unwrap_or(moves.len())].iter();
+    let mut stray = None;
     let mut words = Words::new(text, from);
-    for word in &mut words {
+    while let Some(word) = words.next() {
         let own = &text[word.clone()];
-        if san_of(own).is_none_or(|san| expected.next() != Some(&san)) {
-            return Some(Skip::at(Reason::UnreadableToken, word.start, own));
+        let san = san_of(own);
+        if words.ended && san.is_none() {
+            stray.get_or_insert(word.start);
+        } else if san.is_none_or(|san| expected.next() != Some(&san)) {
+            return Err(Skip::at(Reason::UnreadableToken, word.start, own));
         }
     }
-    let open = |reason, at| Skip::at(reason, at, rest_of_line(text, at));
+    let open = |reason, at| Err(Skip::at(reason, at, rest_of_line(text, at)));
     match (words.open_comment, words.open_variation) {
-        (Some(at), _) => Some(open(Reason::UnclosedComment, at)),
-        (None, Some(at)) => Some(open(Reason::UnreadableToken, at)),
-        (None, None) if expected.next().is_some() => Some(Skip::whole(Reason::UnreadableToken)),
-        (None, None) => None,
+        (Some(at), _) => open(Reason::UnclosedComment, at),
+        (None, Some(at)) => open(Reason::UnreadableToken, at),
+        (None, None) if expected.next().is_some() => Err(Skip::whole(Reason::UnreadableToken)),
+        (None, None) => Ok(stray),
     }
 }
 
 /// A skip because of a move, the `nth` of the game from 0.
-pub fn skip_at_move(reason: Reason, text: &[u8], nth: usize) -> Skip {
-    match Words::new(text, TagSection::of(text).end).nth(nth) {
-        Some(word) => Skip::at(reason, word.start, &text[word]),
-        None => Skip::whole(reason),
-    }
+pub fn skip_at_move(reason: Reason, game: &GameText, text: &[u8], nth: usize) -> Skip {
+    let standard = game.standard();
+    let read = standard.map_or(text, |standard| &standard.text);
+    let Some(word) = Words::new(read, TagSection::of(text).end).nth(nth) else {
+        return Skip::whole(reason);
+    };
+    let Some(standard) = standard else {
+        return Skip::at(reason, word.start, &text[word]);
+    };
+    let at = standard.original(word.start);
+    let is_end = |byte: &u8| byte.is_ascii_whitespace() || b"{}()!?$;".contains(byte);
+    let length = text[at..].iter().position(is_end);
+    let end = length.map_or(text.len(), |length| at + length);
+    Skip::at(reason, at, &text[at..end])
 }
 
 /// The rest of the line at a byte, without white space around it.
@@ -74,24 +89,4 @@ fn san_of(word: &[u8]) -> Option<San> {
         return San::from_ascii(&letters).ok();
     }
     San::from_ascii(word).ok()
-}
-
-/// The text with promotions written the standard way where the sign is missing (`e8Q` for
-/// `e8=Q`); `None` where there are none.
-pub(crate) fn with_promotion_signs(text: &[u8], from: usize) -> Option<Vec<u8>> {
-    let mut signs = Vec::new();
-    for word in Words::new(text, from) {
-        let end = word.end - usize::from(matches!(text[word.end - 1], b'+' | b'#'));
-        let pieces = [b'N', b'B', b'R', b'Q'];
-        if let [b'a'..=b'h', .., b'1' | b'8', piece] = &text[word.start..end]
-            && pieces.contains(piece)
-        {
-            signs.push(end - 1);
-        }
-    }
-    let mut standard = text.to_vec();
-    for &at in signs.iter().rev() {
-        standard.insert(at, b'=');
-    }
-    (!signs.is_empty()).then_some(standard)
 }

@@ -13,7 +13,8 @@
 //! - [`skip`]: why a game is skipped;
 //! - [`check`]: what pgn-reader passed over;
 //! - [`words`]: the words of a movetext that should be moves;
-//! - [`tag_section`]: where the tags end;
+//! - `notation`: other ways to write moves and results;
+//! - [`tag_section`]: where the tags end, and lines in them that cannot be read;
 //! - [`text`]: bytes of an archive as text.
 //!
 //! ```
@@ -40,6 +41,7 @@ pub mod comment;
 pub mod ending;
 pub mod game_text;
 pub mod id;
+mod notation;
 pub mod reader;
 pub mod san;
 pub mod skip;

@@ -2,6 +2,7 @@
 
 use std::cell::RefCell;
 use std::io::{self, Read};
+use std::ops::Range;
 use std::rc::Rc;
 
 use hobble_terms::Reason;
@@ -9,8 +10,9 @@ use pgn_reader::Reader;
 
 use crate::check;
 use crate::game_text::GameText;
+use crate::notation::Standard;
 use crate::skip::Skip;
-use crate::tag_section::TagSection;
+use crate::tag_section::{TagSection, unreadable_lines};
 use crate::visitor::{GameVisitor, Part};
 
 /// Longest tag line that pgn-reader is sure to see whole, in bytes.
@@ -94,21 +96,18 @@ impl GameReader {
     ///
     /// What stops it from being read; [`GameReader::game`] then holds what came before.
     pub fn read(&mut self, text: &[u8]) -> Result<&GameText, Skip> {
-        self.visitor.clear();
         let section = TagSection::of(text);
-        if let Some(at) = section.unclosed {
-            let words = check::rest_of_line(text, at);
-            return Err(Skip::at(Reason::UnclosedTag, at, words));
-        }
-        if let Err(skip) = self.read_as_written(text, section.end) {
-            // Few games come here: once more with promotions written the standard way.
-            let standard = (skip.reason == Reason::UnreadableToken)
-                .then(|| check::with_promotion_signs(text, section.end))
-                .flatten();
-            match standard {
-                Some(standard) if self.read_as_written(&standard, section.end).is_ok() => {}
-                _ => return Err(skip),
+        let read = if section.has_unreadable {
+            self.read_mended_tags(text, section.end)
+        } else {
+            self.read_notations(text, section.end)
+        };
+        match read {
+            // A line may look like a tag and hold moves or an open comment for pgn-reader.
+            Err(skip) if skip.at < section.end && !section.has_unreadable => {
+                self.read_mended_tags(text, section.end)?;
             }
+            read => read?,
         }
         let game = &mut self.visitor.game;
         game.clocks.resize(game.moves.len(), None);
@@ -116,11 +115,57 @@ impl GameReader {
         Ok(game)
     }
 
+    /// Reads a game without the lines of its tag section that cannot be read.
+    fn read_mended_tags(&mut self, text: &[u8], from: usize) -> Result<(), Skip> {
+        let mut mended = text.to_vec();
+        let mut lines = unreadable_lines(&text[..from]);
+        for line in &lines {
+            mended[line.clone()].fill(b' ');
+        }
+        let mut at = 0;
+        for line in text[..from].split_inclusive(|&byte| byte == b'\n') {
+            let own = at..at + line.len();
+            at = own.end;
+            self.visitor.clear();
+            if self.read_tags(&mended[own.clone()]).is_some() {
+                mended[own.clone()].fill(b' ');
+                lines.push(own);
+            }
+        }
+        lines.sort_by_key(|line| line.start);
+        for line in &lines {
+            refuse_decisive(text, line, from)?;
+        }
+        self.read_notations(&mended, from)?;
+        let game = &mut self.visitor.game;
+        game.unread_tags = u16::try_from(lines.len()).unwrap_or(u16::MAX);
+        game.first_unread_tag = lines.first().map_or(0, |line| line.start);
+        Ok(())
+    }
+
+    /// Reads a game as it is written, or else with its moves written the standard way.
+    fn read_notations(&mut self, text: &[u8], from: usize) -> Result<(), Skip> {
+        let Err(skip) = self.read_as_written(text, from) else {
+            return Ok(());
+        };
+        // Few games come here.
+        let standard = (skip.reason == Reason::UnreadableToken)
+            .then(|| Standard::of(text, from))
+            .flatten();
+        match standard {
+            Some(standard) if self.read_as_written(&standard.text, from).is_ok() => {
+                self.visitor.game.read_from(standard);
+                Ok(())
+            }
+            _ => Err(skip),
+        }
+    }
+
     /// Reads a game whose movetext begins at a byte of its text.
     fn read_as_written(&mut self, text: &[u8], from: usize) -> Result<(), Skip> {
         self.visitor.clear();
         if let Some(reason) = self.read_tags(&text[..from]) {
-            return Err(self.skip_in_tags(reason, &text[..from]));
+            return Err(Skip::whole(reason));
         }
         let stopped = self.read_part(Part::Movetext, &text[from..]).is_err();
         let game = &self.visitor.game;
@@ -128,12 +173,13 @@ impl GameReader {
             let words = check::rest_of_line(text, from);
             return Err(Skip::at(Reason::NoGame, from, words));
         }
-        match check::unread(text, from, &self.visitor) {
-            Some(skip) => Err(skip),
+        let stray_text = check::unread(text, from, &self.visitor)?;
+        if stopped {
             // Nothing but an open comment stops pgn-reader here.
-            None if stopped => Err(Skip::whole(Reason::UnclosedComment)),
-            None => Ok(()),
+            return Err(Skip::whole(Reason::UnclosedComment));
         }
+        self.visitor.game.stray_text = stray_text;
+        Ok(())
     }
 
     /// Reads tags; why they cannot be kept. After an unescaped quote in a value pgn-reader
@@ -145,19 +191,6 @@ impl GameReader {
             Err(_) if self.visitor.tags_ended => Some(Reason::UnclosedComment),
             Err(_) => Some(Reason::UnclosedTag),
         }
-    }
-
-    /// A skip at the first line of tags that cannot be kept.
-    fn skip_in_tags(&mut self, reason: Reason, text: &[u8]) -> Skip {
-        let mut at = 0;
-        for line in text.split_inclusive(|&byte| byte == b'\n') {
-            self.visitor.clear();
-            if let Some(reason) = self.read_tags(line) {
-                return Skip::at(reason, at, line.trim_ascii());
-            }
-            at += line.len();
-        }
-        Skip::whole(reason)
     }
 
     /// Lets pgn-reader read a part of the text.
@@ -177,6 +210,26 @@ impl GameReader {
             }
         }
     }
+}
+
+/// Refuses a line of the tag section that cannot be read where the game could be another one
+/// without it: it names the start position or the rules, or the text breaks off in it.
+fn refuse_decisive(text: &[u8], line: &Range<usize>, from: usize) -> Result<(), Skip> {
+    let words = text[line.clone()].trim_ascii();
+    let name = words.strip_prefix(b"[").unwrap_or(words).trim_ascii_start();
+    let decides = [b"FEN".as_slice(), b"Variant", b"SetUp"]
+        .iter()
+        .any(|tag| name.len() >= tag.len() && name[..tag.len()].eq_ignore_ascii_case(tag));
+    let broken_off = line.end >= from && text[from..].trim_ascii().is_empty();
+    if decides || broken_off {
+        let at = line.start;
+        return Err(Skip::at(
+            Reason::UnclosedTag,
+            at,
+            check::rest_of_line(text, at),
+        ));
+    }
+    Ok(())
 }
 
 #[cfg(test)]
@@ -216,16 +269,60 @@ mod tests {
         assert_eq!((game.moves.len(), game.result()), (2, GameResult::White));
         assert_eq!(game.tags.raw(Tag::Event), b"the ");
         assert_eq!(game.tags.raw(Tag::White), b"b");
-        // Moves or an open comment there leave doubt about what is the game.
-        for (tag, reason) in [
-            ("[Event \"the \" e4 \" game\"]", Reason::UnreadableToken),
-            ("[Event \"the \" {best\" game\"]", Reason::UnclosedComment),
+        // A line with moves or an open comment there is passed over.
+        for tag in [
+            "[Event \"the \" e4 \" game\"]",
+            "[Event \"the \" {best\" game\"]",
         ] {
             let text = format!("[White \"b\"]\n{tag}\n\n1. e4 e5 1-0\n");
-            let skip = read(&text).unwrap_err();
-            assert_eq!((skip.reason, skip.at), (reason, 12));
-            assert_eq!(skip.words, tag);
+            let game = reader.read(text.as_bytes()).unwrap();
+            assert_eq!((game.moves.len(), game.unread_tags), (2, 1));
+            assert_eq!(game.first_unread_tag, 12);
+            assert_eq!(game.tags.raw(Tag::Event), b"");
+            assert_eq!(game.tags.raw(Tag::White), b"b");
         }
+    }
+
+    #[test]
+    fn tag_lines_that_cannot_be_read_are_passed_over_and_counted() {
+        let mut reader = GameReader::new();
+        let text =
+            "[Event \"a\"]\n[Site \"b]\n[Date 2023]\n[Round \"x\ny\"]\n[White \"c\"]\n\n1. e4 *";
+        let game = reader.read(text.as_bytes()).unwrap();
+        assert_eq!((game.moves.len(), game.unread_tags), (1, 3));
+        assert_eq!(game.first_unread_tag, 12);
+        assert_eq!(game.tags.raw(Tag::Site), b"");
+        assert_eq!(game.tags.raw(Tag::White), b"c");
+        for (text, at) in [
+            ("[Event \"a\"]\n[FEN \"8/8]\n\n1. e4 *", 12),
+            ("[Event \"a\"]\n[Variant atomic]\n\n1. e4 *", 12),
+            ("[Event \"a\"]\n[White \"b", 12),
+        ] {
+            let skip = read(text).unwrap_err();
+            assert_eq!((skip.reason, skip.at), (Reason::UnclosedTag, at), "{text}");
+        }
+    }
+
+    #[test]
+    fn words_behind_the_result_are_stray_text() {
+        let mut reader = GameReader::new();
+        let text = "[Event \"a\"]\n\n1. e4 e5 1-0\n\nfrom the club's bulletin ) 12\n";
+        let game = reader.read(text.as_bytes()).unwrap();
+        assert_eq!((game.moves.len(), game.result()), (2, GameResult::White));
+        assert_eq!(game.stray_text, text.find("from"));
+        for text in [
+            "1. e4 zork 1-0 x",
+            "1. e4 1-0 x e5",
+            "1. e4 zork",
+            "1. e4 1-0 x { y",
+        ] {
+            let text = format!("[Event \"a\"]\n\n{text}");
+            assert!(read(&text).is_err(), "{text}");
+        }
+        assert_eq!(
+            reader.read(b"[A \"a\"]\n\n1. e4 *").unwrap().stray_text,
+            None
+        );
     }
 
     #[test]
@@ -260,8 +357,8 @@ mod tests {
     #[test]
     fn pawn_letter_and_missing_promotion_sign_are_accepted() {
         assert_eq!(
-            read("[A \"a\"]\n\n1. Pe4 Pe5 2. Pd2-d4 *").map_err(|skip| skip.words),
-            Err("Pd2-d4".to_owned())
+            read("[A \"a\"]\n\n1. Pe4 Pe5 2. Pd2-d4 *"),
+            Ok((3, GameResult::Unknown))
         );
         assert_eq!(
             read("[A \"a\"]\n\n1. Pe4 Pe5 *"),

@@ -1,8 +1,12 @@
-//! Where the tag section of a game ends, and a tag in it that is not closed.
+//! Where the tag section of a game ends, and the lines in it that cannot be read.
 //!
-//! pgn-reader ends a tag that is not closed with its line and says nothing, and does not tell
-//! where the movetext begins. The section is looked at line by line: quotes inside a value that
-//! are not escaped, which archives hold, do not end it.
+//! pgn-reader takes the rest of the line for the value of a tag that is not closed, and does not
+//! tell where the movetext begins. The section is looked at line by line: quotes inside a value
+//! that are not escaped, which archives hold, do not end it.
+
+use std::ops::Range;
+
+use hobble_archive::tag_line::{TagLine, rest_of_tag};
 
 use crate::words::line_end;
 
@@ -13,74 +17,55 @@ const BOM: &[u8] = b"\xef\xbb\xbf";
 pub struct TagSection {
     /// Byte at which the movetext begins: after the last tag, blank lines and escaped lines.
     pub end: usize,
-    /// Start of the first line with a tag that is not closed.
-    pub unclosed: Option<usize>,
+    /// Whether some of its lines cannot be read.
+    pub has_unreadable: bool,
 }
 
 impl TagSection {
     /// Looks at a game's text.
     pub fn of(text: &[u8]) -> TagSection {
-        let mut at = if text.starts_with(BOM) { BOM.len() } else { 0 };
-        let mut unclosed = None;
-        while at < text.len() {
-            let end = line_end(text, at);
-            let indent = text[at..end].len() - text[at..end].trim_ascii_start().len();
-            let line = text[at..end].trim_ascii();
-            if line.starts_with(b"[") {
-                let (length, closed) = tags_of(line);
-                if !closed {
-                    unclosed.get_or_insert(at);
+        let mut has_unreadable = false;
+        let end = walk(text, |_| has_unreadable = true);
+        TagSection {
+            end,
+            has_unreadable,
+        }
+    }
+}
+
+/// The lines of a game's tag section that cannot be read, each with the lines on which its value
+/// goes on.
+pub(crate) fn unreadable_lines(text: &[u8]) -> Vec<Range<usize>> {
+    let mut lines = Vec::new();
+    walk(text, |line| lines.push(line));
+    lines
+}
+
+/// Goes over the tag section of a text and calls `on_unreadable` for each line that cannot be
+/// read; returns the end of the section.
+fn walk(text: &[u8], mut on_unreadable: impl FnMut(Range<usize>)) -> usize {
+    let mut at = if text.starts_with(BOM) { BOM.len() } else { 0 };
+    while at < text.len() {
+        let mut end = line_end(text, at);
+        let indent = text[at..end].len() - text[at..end].trim_ascii_start().len();
+        let line = text[at..end].trim_ascii();
+        if line.starts_with(b"[") {
+            let tag = TagLine::of(line);
+            if !tag.readable {
+                if tag.open && end < text.len() {
+                    end += rest_of_tag(&text[end + 1..]);
+                    end = line_end(text, end);
                 }
-                if length < line.len() {
-                    let end = at + indent + length;
-                    return TagSection { end, unclosed };
-                }
-            } else if !(line.is_empty() || line.starts_with(b"%")) {
-                return TagSection { end: at, unclosed };
+                on_unreadable(at..end);
+            } else if tag.length < line.len() {
+                return at + indent + tag.length;
             }
-            at = end + 1;
+        } else if !(line.is_empty() || line.starts_with(b"%")) {
+            return at;
         }
-        let end = text.len();
-        TagSection { end, unclosed }
+        at = end + 1;
     }
-}
-
-/// Bytes of the tags in a line that starts with one, and whether all are closed. The rest of a
-/// line that ends with `]` belongs to its tags; other text behind them does not.
-fn tags_of(line: &[u8]) -> (usize, bool) {
-    let mut at = 0;
-    loop {
-        let tag = &line[at..];
-        if tag.ends_with(b"\"]") {
-            return (line.len(), true);
-        }
-        let Some(quote) = closing_quote(tag) else {
-            // A name alone, neither quoted nor closed, is a tag cut off.
-            let closed = !tag.contains(&b'"') && tag.contains(&b']');
-            return (line.len(), closed);
-        };
-        let behind = &tag[quote + 1..];
-        let is_end = |byte: &&u8| matches!(byte, b' ' | b'\t' | b']');
-        at += quote + 1 + behind.iter().take_while(is_end).count();
-        if at == line.len() || line.ends_with(b"]") {
-            return (line.len(), true);
-        }
-        if line[at] != b'[' {
-            return (at, true);
-        }
-    }
-}
-
-/// Where the quote ends that opens first.
-fn closing_quote(tag: &[u8]) -> Option<usize> {
-    let first = memchr::memchr(b'"', tag)? + 1;
-    let mut escaped = false;
-    let length = tag[first..].iter().position(|&byte| {
-        let closes = byte == b'"' && !escaped;
-        escaped = byte == b'\\' && !escaped;
-        closes
-    });
-    length.map(|length| first + length)
+    text.len()
 }
 
 /// Start of the line of a tag, 0 where it is not found.
@@ -88,6 +73,7 @@ pub fn tag_line(text: &[u8], name: &str) -> usize {
     let mut at = 0;
     for line in text[..TagSection::of(text).end].split_inclusive(|&byte| byte == b'\n') {
         let after_name = line
+            .trim_ascii_start()
             .strip_prefix(b"[")
             .and_then(|rest| rest.strip_prefix(name.as_bytes()));
         if let Some([b' ' | b'\t' | b'"', ..]) = after_name {
@@ -116,12 +102,23 @@ mod tests {
     }
 
     #[test]
-    fn tag_that_is_not_closed_has_a_place() {
-        let unclosed = |text: &str| TagSection::of(text.as_bytes()).unclosed;
-        assert_eq!(unclosed("[A \"x\"]\n[B \"y]\n[C \"z\n*"), Some(8));
-        assert_eq!(unclosed("[A \"x\"]\n[B"), Some(8));
-        assert_eq!(unclosed("[A \"x\\\"]\n*"), None, "ends as a tag does");
-        assert_eq!(unclosed("[A \"x\"\n[B]\n[C \"y\\\"z\" ]\n*"), None);
+    fn lines_that_cannot_be_read() {
+        let unreadable = |text: &str| {
+            let lines = unreadable_lines(text.as_bytes());
+            let has = TagSection::of(text.as_bytes()).has_unreadable;
+            assert_eq!(has, !lines.is_empty());
+            lines
+                .into_iter()
+                .map(|line| text[line].to_owned())
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(
+            unreadable("[A \"x\"]\n[B \"y]\n[C z]\n*"),
+            ["[B \"y]", "[C z]"]
+        );
+        assert_eq!(unreadable("[A \"x\"]\n [B"), [" [B"]);
+        assert_eq!(unreadable("[A \"x\ny\"]\n[B \"z\"]\n*"), ["[A \"x\ny\"]"]);
+        assert!(unreadable("[A \"x\"\n[C \"y\\\"z\" ]\n*").is_empty());
     }
 
     #[test]

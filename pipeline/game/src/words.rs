@@ -9,7 +9,7 @@ use std::ops::Range;
 
 /// Results as pgn-reader takes them, beside `*`.
 #[rustfmt::skip]
-const RESULTS: [&str; 12] = [
+pub(crate) const RESULTS: [&str; 12] = [
     "1-0", "0-1", "1/2-1/2", "½-½", "1–0", "0–1", "1/2–1/2", "½–½", "1—0", "0—1", "1/2—1/2", "½—½",
 ];
 
@@ -25,6 +25,8 @@ pub struct Words<'a> {
     pub open_comment: Option<usize>,
     /// Where the outermost variation begins that is open.
     pub open_variation: Option<usize>,
+    /// Whether a result of the game was passed.
+    pub ended: bool,
     /// Whether a word, be it in a variation, may have led pgn-reader to take what follows for
     /// a tag or an escaped line.
     pub left: bool,
@@ -39,6 +41,7 @@ impl<'a> Words<'a> {
             depth: 0,
             open_comment: None,
             open_variation: None,
+            ended: false,
             left: false,
         }
     }
@@ -69,6 +72,7 @@ impl<'a> Words<'a> {
                 self.open_variation.get_or_insert(self.at - 1);
                 self.depth += 1;
             }
+            b'*' => self.ended |= self.depth == 0,
             b')' if self.depth == 0 => return true,
             b')' => {
                 self.depth -= 1;
@@ -104,7 +108,11 @@ impl Iterator for Words<'_> {
             self.at = self.word_end(start);
             let mut from = start;
             match byte {
-                b'0'..=b'9' | 0xc2 => from += no_move(&self.text[start..self.at]),
+                b'0'..=b'9' | 0xc2 => {
+                    let (length, is_result) = no_move(&self.text[start..self.at]);
+                    from += length;
+                    self.ended |= is_result && self.depth == 0;
+                }
                 // The last: a byte order mark.
                 b'[' | b'%' | 0xef => self.left = true,
                 _ => {}
@@ -128,17 +136,23 @@ static ENDS_WORD: [bool; 256] = {
     ends
 };
 
-/// Bytes at the start of a word that are no part of a move: a move number, or all of a result.
-fn no_move(word: &[u8]) -> usize {
+/// Bytes at the start of a word that are no part of a move: a move number, or all of a result;
+/// and whether it is a result.
+fn no_move(word: &[u8]) -> (usize, bool) {
     let digits = word.iter().take_while(|byte| byte.is_ascii_digit()).count();
-    if digits == word.len() || RESULTS.iter().any(|result| result.as_bytes() == word) {
-        word.len()
-    } else if word.starts_with(b"0-0") || !word.is_ascii() {
+    if digits == word.len() {
+        return (digits, false);
+    }
+    if RESULTS.iter().any(|result| result.as_bytes() == word) {
+        return (word.len(), true);
+    }
+    let number = if word.starts_with(b"0-0") || !word.is_ascii() {
         // Castling with zeros; no move has a byte beyond ASCII.
         0
     } else {
         digits
-    }
+    };
+    (number, false)
 }
 
 /// End of the line at a byte, its line break left out.

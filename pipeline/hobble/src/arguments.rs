@@ -99,8 +99,13 @@ pub struct Scan {
     /// Keep one turn in M in the table `turns`, beside the landmark turns; 1 keeps all
     #[arg(long, value_name = "M", default_value_t = DEFAULT_SAMPLE)]
     pub sample: NonZeroU32,
-    /// Skipped games to name on the terminal; all are in the table `skipped`
-    #[arg(long, value_name = "N", default_value_t = 20)]
+    /// What to do with games that repeat another one: the same start, moves and result between
+    /// the same two players
+    #[arg(long, value_enum, default_value_t = Repeats::LeaveOut)]
+    pub repeats: Repeats,
+    /// Places to name on the terminal for each reason why games were skipped; all skipped games
+    /// are in the table `skipped`
+    #[arg(long, value_name = "N", default_value_t = 3)]
     pub name_skipped: usize,
     /// Unpacked kibibytes of games handed to a thread at a time
     #[arg(long, value_name = "KIB", default_value_t = 2048, hide = true, value_parser = clap::value_parser!(u32).range(1..=65536))]
@@ -196,6 +201,15 @@ fn schema_of(name: &str) -> Result<SchemaOf, String> {
 }
 
 /// How the codebook is written.
+/// What to do with games that repeat another one.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum Repeats {
+    /// Leave them out; the first game stays
+    LeaveOut,
+    /// Count them as other games
+    Keep,
+}
+
 #[derive(Debug, Clone, Copy, ValueEnum)]
 pub enum CodebookFormat {
     Csv,

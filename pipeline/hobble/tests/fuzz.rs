@@ -17,7 +17,7 @@ use hobble_game::id::{IdWriter, Ids};
 use hobble_game::reader::GameReader;
 use hobble_game::san::resolve;
 use hobble_game::start::start;
-use hobble_tables::gather::Gatherer;
+use hobble_tables::gather::{Gatherer, keep_all};
 use hobble_tables::layouts::Layouts;
 use hobble_terms::account::Account;
 use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE};
@@ -86,8 +86,9 @@ fn gather(text: &[u8], block: usize) -> Gathered {
             gathered.games.push(own.to_vec());
         }
         let rows = gatherer
-            .block("damaged.pgn", &block)
-            .expect("rows can be encoded");
+            .block("damaged.pgn", &block, keep_all)
+            .expect("rows can be encoded")
+            .expect("nobody stops it");
         gathered.account.add(&rows.account);
         for game in rows.skipped {
             let before = gathered.skipped.insert(game.number, game.skip.reason);
@@ -123,6 +124,10 @@ fn reconcile(text: &[u8], block: usize) -> Result<Gathered, TestCaseError> {
 fn ends_at_a_border(text: &[u8]) -> bool {
     let mut with_next = text.to_vec();
     with_next.extend_from_slice(b"[Event \"next\"]\n");
+    // As blocks have it.
+    for byte in with_next.iter_mut().filter(|byte| **byte == 0) {
+        *byte = b' ';
+    }
     let mut borders = Vec::new();
     Splitter::default().advance(&with_next, true, &mut borders);
     borders.last() == Some(&text.len())

@@ -23,7 +23,7 @@ use hobble_archive::split::Splitter;
 use hobble_tables::scan::{Options, Watch, scan};
 use hobble_terms::Table;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters};
+use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters, Repeats};
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -82,6 +82,7 @@ fn scan_as_planned(games: &[Vec<u8>], plan: &Plan, folder: &Path) -> Account {
             block_bytes: plan.block,
             part_blocks: plan.part,
             sample: DEFAULT_SAMPLE,
+            repeats: Repeats::Keep,
             stripe: None,
         },
         threads: NonZeroUsize::new(plan.threads).expect("some threads"),

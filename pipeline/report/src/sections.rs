@@ -78,10 +78,14 @@ pub fn scan_notes(dataset: &Dataset) -> Vec<String> {
 /// What the tables were made from.
 pub fn data(dataset: &DatasetSummary) -> Section {
     let mut section = Section::new("data", "Where the data came from");
+    let repeats = dataset.repeats.map_or_else(String::new, |repeats| {
+        let left_out = number::count(repeats);
+        format!("Left out, as they repeat a game kept: {left_out}. ")
+    });
     section.paragraph(
         Tone::Plain,
         format!(
-            "Games read: {}. Kept: {}. Skipped: {}.",
+            "Games read: {}. Kept: {}. {repeats}Skipped: {}.",
             number::count(dataset.read),
             number::count(dataset.kept),
             number::count(dataset.skipped)
@@ -105,6 +109,10 @@ pub fn data(dataset: &DatasetSummary) -> Section {
 pub fn files(section: &mut Section, title: &str, sources: &[SourceSummary]) {
     section.document(Block::Heading(title.to_owned()));
     for source in sources {
+        let repeats = match source.repeats {
+            0 => String::new(),
+            repeats => format!("{} repeats, ", number::count(repeats)),
+        };
         let sha256 = if source.sha256.is_empty() {
             "not known".to_owned()
         } else {
@@ -117,7 +125,7 @@ pub fn files(section: &mut Section, title: &str, sources: &[SourceSummary]) {
             Fact::new(
                 "Games",
                 format!(
-                    "{} read, {} kept, {} skipped",
+                    "{} read, {} kept, {repeats}{} skipped",
                     number::count(source.read),
                     number::count(source.kept),
                     number::count(source.skipped.values().sum())

@@ -7,7 +7,7 @@ use std::hint::black_box;
 use std::sync::Arc;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use hobble_tables::gather::Gatherer;
+use hobble_tables::gather::{Gatherer, keep_all};
 use hobble_tables::layouts::Layouts;
 use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE};
 use hobble_terms::{Table, TimeCuts};
@@ -33,7 +33,7 @@ fn rows(criterion: &mut Criterion) {
         let layouts = Layouts::new(&tables).expect("all types have a place in Parquet");
         let mut gatherer = Gatherer::new(Arc::new(layouts), cuts);
         group.bench_function(format!("a block with {name}"), |bencher| {
-            bencher.iter(|| black_box(gatherer.block("season.pgn", &block).is_ok()));
+            bencher.iter(|| black_box(gatherer.block("season.pgn", &block, keep_all).is_ok()));
         });
     }
     group.finish();

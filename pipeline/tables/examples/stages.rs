@@ -23,7 +23,7 @@ use hobble_archive::listing::Input;
 use hobble_archive::stream::Stream;
 use hobble_game::reader::GameReader;
 use hobble_game::start::start;
-use hobble_tables::gather::Gatherer;
+use hobble_tables::gather::{Gatherer, keep_all};
 use hobble_tables::layouts::Layouts;
 use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE};
 use hobble_terms::{Table, TimeCuts};
@@ -337,7 +337,9 @@ fn gatherer() -> Result<impl FnMut(&Block) -> Result<Done, Failure>, Failure> {
     let layouts = Arc::new(Layouts::new(&Table::ALL)?);
     let mut gatherer = Gatherer::new(layouts, cuts);
     Ok(move |block: &Block| {
-        let gathered = gatherer.block("-", block)?;
+        let Some(gathered) = gatherer.block("-", block, keep_all)? else {
+            return Ok(Done::default());
+        };
         let done = Done {
             games: gathered.account.kept,
             plies: gathered.account.plies,

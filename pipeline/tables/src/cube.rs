@@ -158,6 +158,16 @@ impl Tally {
         }
     }
 
+    /// Keeps only some of the games noted since the last count; a flag for each.
+    pub fn keep(&mut self, games: &[bool]) {
+        let mut nth = 0;
+        // Two entries a game, one for each side.
+        self.games.retain(|_| {
+            nth += 1;
+            games.get((nth - 1) / 2).copied().unwrap_or(true)
+        });
+    }
+
     /// The counts of what was noted since the last call.
     pub fn count(&mut self) -> Counts {
         self.games.sort_unstable_by_key(|&(context, ..)| context);

@@ -103,6 +103,9 @@ pub trait Declared {
 
     /// Lists the growing columns behind those of earlier entries.
     fn list<'a>(growing: &'a mut Self::Growing, columns: &mut Columns<'a>);
+
+    /// Number of rows.
+    fn row_count(growing: &Self::Growing) -> usize;
 }
 
 impl<T: Stored<Growing: 'static>> Declared for T {
@@ -116,6 +119,10 @@ impl<T: Stored<Growing: 'static>> Declared for T {
 
     fn list<'a>(growing: &'a mut T::Growing, columns: &mut Columns<'a>) {
         columns.add(growing);
+    }
+
+    fn row_count(growing: &T::Growing) -> usize {
+        growing.row_count()
     }
 }
 
@@ -132,6 +139,10 @@ impl<T: Stored<Growing: 'static>, const N: usize> Declared for [T; N] {
         for column in growing {
             columns.add(column);
         }
+    }
+
+    fn row_count(growing: &[T::Growing; N]) -> usize {
+        growing.first().map_or(0, Growing::row_count)
     }
 }
 
@@ -212,6 +223,11 @@ macro_rules! table {
                 $columns {
                     $( $entry: <$type as $crate::declare::Declared>::growing(band_width), )+
                 }
+            }
+
+            /// Number of rows.
+            pub fn row_count(&self) -> usize {
+                [$( <$type as $crate::declare::Declared>::row_count(&self.$entry) ),+][0]
             }
 
             /// The columns, in the order of the file.

@@ -1,6 +1,7 @@
 //! Rows turned into Parquet row groups, on the workers; appended to files elsewhere.
 
 use std::io::Write;
+use std::ops::Range;
 use std::sync::Arc;
 
 use arrow_schema::{Field, Schema, SchemaRef};
@@ -28,6 +29,11 @@ impl<'a> Columns<'a> {
     /// Adds a column.
     pub fn add(&mut self, column: &'a mut dyn Growing) {
         self.0.push(column);
+    }
+
+    /// Keeps only the rows in these ranges, which rise.
+    pub fn keep(&mut self, ranges: &[Range<usize>]) {
+        self.0.iter_mut().for_each(|column| column.keep(ranges));
     }
 
     /// Empties the columns.

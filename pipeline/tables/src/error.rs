@@ -17,6 +17,18 @@ pub enum Error {
     /// The manifest cannot be read or written.
     #[error(transparent)]
     Manifest(#[from] ManifestError),
+    /// Tables without the games that repeats would be told by.
+    #[error("{folder}: repeats cannot be told, since there is no table games: scan all archives into a new folder in one go, or with --repeats keep", folder = folder.display())]
+    UnknownGames {
+        /// The folder of the tables.
+        folder: PathBuf,
+    },
+    /// A cube of a whole folder, which has no place in a manifest alone.
+    #[error("{path}: the cube of a scan that has ended can be joined only with its files: scan each archive with --stripe 0/1", path = path.display())]
+    CubeApart {
+        /// The file of the cube.
+        path: PathBuf,
+    },
     /// A file or folder cannot be read.
     #[error("{path}: cannot be read", path = path.display())]
     Read {

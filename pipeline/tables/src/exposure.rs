@@ -7,8 +7,8 @@ use crate::column::Text;
 use crate::declare::table;
 
 table! {
-    /// A cube of counts: one row a combination of keys. Rows with the same keys may stand more
-    /// than once (in other parts and sources, and in row groups of one part): add them up. The
+    /// A cube of counts: one row a combination of keys. It stands in one file for all sources when
+    /// their scan has ended, and until then in files of parts, whose rows of the same keys add up. The
     /// cubes of two archives add.
     Exposure, schema 1, row "sum by keys";
     columns CubeColumns;
@@ -95,14 +95,23 @@ pub struct Context {
 }
 
 impl CubeColumns {
-    /// Adds a cell of the cube: the counts of outcomes of its observations.
-    pub fn push(
+    /// Adds a cell by its counts: turns, and those of `within` in the order of the columns.
+    pub(crate) fn push_counts(
         &mut self,
         context: &Context,
         band_width: u16,
         key: BoardKey,
-        cell: &[u32; Outcome::COUNT],
+        turns: u64,
+        within: &[u64],
     ) {
+        self.push_keys(context, band_width, key);
+        self.turns.push(turns);
+        for (column, &count) in self.within.iter_mut().zip(within) {
+            column.push(count);
+        }
+    }
+
+    fn push_keys(&mut self, context: &Context, band_width: u16, key: BoardKey) {
         self.kind.push(key.kind());
         self.safe.push(key.safe());
         self.developed.push(key.developed());
@@ -113,6 +122,17 @@ impl CubeColumns {
         self.time_class.push(context.time_class);
         self.rating_diff.push(context.rating_diff);
         self.fold.push(context.fold);
+    }
+
+    /// Adds a cell of the cube: the counts of outcomes of its observations.
+    pub fn push(
+        &mut self,
+        context: &Context,
+        band_width: u16,
+        key: BoardKey,
+        cell: &[u32; Outcome::COUNT],
+    ) {
+        self.push_keys(context, band_width, key);
         self.turns.push(cell.iter().map(|&n| u64::from(n)).sum());
         for (column, &count) in self.within.iter_mut().zip(within(cell).as_flattened()) {
             column.push(count);

@@ -14,7 +14,7 @@ use crate::growing::MaybeTexts;
 
 table! {
     /// One row a game that was kept.
-    Games, schema 1, row "source, game";
+    Games, schema 2, row "source, game";
     columns GameColumns;
     handles GameHandles, GAMES;
 
@@ -24,7 +24,7 @@ table! {
     /// Hash of the players, event and moves (definitions, section 9): stays the same wherever
     /// the game stands.
     game_id: Distinct<u64>;
-    /// Hash of start and moves alone: two games with the same one are repeats.
+    /// Hash of start and moves alone (repeats: definitions, section 11).
     moves_id: Distinct<u64>;
     /// Archive file the game was read from, as named to the scan; `-` is standard input.
     file: Text;
@@ -84,6 +84,10 @@ table! {
     ending: Ending;
     /// True where a tag held bytes that are not UTF-8 and were read as Latin-1 or replaced.
     repaired: bool;
+    /// Lines among the tags that could not be read and were passed over (definitions, section 10).
+    unread_tags: u16, unit "lines";
+    /// True where words that are no moves stand behind the result; they were passed over.
+    stray_text: bool;
     /// Safe mobility at position 0, by side and kind of unit.
     start_safe: [u8; 12], unit "squares" {
         /// Safe mobility of white's pawns at position 0.
@@ -206,6 +210,8 @@ impl GameColumns {
             .push(row.text.evals.iter().flatten().count() as u16);
         self.ending.push(row.ending);
         self.repaired.push(repaired);
+        self.unread_tags.push(row.text.unread_tags);
+        self.stray_text.push(row.text.stray_text.is_some());
         for (column, safe) in self
             .start_safe
             .iter_mut()

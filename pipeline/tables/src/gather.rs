@@ -6,41 +6,48 @@ use hobble_archive::block::{Block, Cut, Place};
 use hobble_game::check::skip_at_move;
 use hobble_game::ending::Ending;
 use hobble_game::game_text::GameText;
-use hobble_game::id::IdWriter;
+use hobble_game::id::{IdWriter, Ids};
 use hobble_game::reader::GameReader;
-use hobble_game::san::refusal;
+use hobble_game::san::{refusal, resolve, with_piece};
 use hobble_game::skip::Skip;
 use hobble_game::start::{Start, start};
 use hobble_game::tags::Tag;
-use hobble_terms::account::{Account, count};
+use hobble_game::text::decode;
+use hobble_terms::account::Account;
 use hobble_terms::manifest::Cuts;
-use hobble_terms::{Rating, RatingDiff, Reason, SpellEnd, Table};
-use hobble_tracks::spell::Spell;
+use hobble_terms::{Rating, RatingDiff, Reason, Table};
 use hobble_tracks::track::{MAX_PLIES, Ply, Track, TurnRows};
 use parquet::errors::Result;
 use shakmaty::Position;
 
+use crate::booking::Booking;
 use crate::coded_pages::Encoder;
 use crate::cube::{Counts, Tally};
-use crate::encode::EncodedGroup;
+use crate::encode::{Columns, EncodedGroup};
 use crate::exposure::Context;
 use crate::game_facts::GameFacts;
 use crate::games::{GameColumns, GameRow, Played};
 use crate::layouts::Layouts;
 use crate::moves::MoveColumns;
+use crate::oddity::Oddity;
+use crate::repeats::{GameKey, Original};
 use crate::sample::is_sampled;
 use crate::skipped::{SkippedColumns, SkippedGame};
-use crate::spells::{SpellColumns, spell_end};
+use crate::spells::SpellColumns;
 use crate::turns::TurnColumns;
 
 /// A block as rows.
 pub struct Gathered {
     /// Unpacked bytes of the source before the block's end.
     pub end_offset: u64,
+    /// Names of the files its games are from; empty where all blocks are of one file.
+    pub files: Vec<String>,
     /// What was read.
     pub account: Account,
     /// Games that were skipped.
     pub skipped: Vec<SkippedGame>,
+    /// Text that was passed over in games that were kept, each with the place of its file.
+    pub oddities: Vec<(u32, Oddity)>,
     /// Encoded rows of the tables that have any, except those of the exposure.
     pub groups: Vec<(Table, EncodedGroup)>,
     /// Counts of observations, for the cube of the part.
@@ -57,6 +64,9 @@ pub struct Gatherer {
     rows: Rows,
     encoder: Encoder,
 }
+
+/// Tables with rows of a block's own.
+const TABLES: usize = 5;
 
 /// The growing rows of a block.
 struct Rows {
@@ -92,31 +102,46 @@ impl Gatherer {
         }
     }
 
-    /// Gathers a block of the archive file `file`.
+    /// Gathers a block, of the archive file `only` unless it says otherwise; `ask` says which of
+    /// its games repeat one read before. `None` where it gives no answer.
     ///
     /// # Errors
     ///
     /// Where rows cannot be encoded.
-    pub fn block(&mut self, file: &str, block: &Block) -> Result<Gathered> {
-        let mut account = Account::default();
+    pub fn block(
+        &mut self,
+        only: &str,
+        block: &Block,
+        ask: impl FnOnce(&[GameKey]) -> Option<Vec<Option<Original>>>,
+    ) -> Result<Option<Gathered>> {
+        let mut read = Vec::with_capacity(block.games.len());
         let mut skipped = Vec::new();
         for place in &block.games {
             let text = &block.text[place.span.start..place.span.end];
-            if let Err(skip) = self.game(file, place, text, &mut account) {
-                account.skip(skip.reason);
-                let game = SkippedGame::new(place, text, skip);
-                self.rows.skipped.push(file, &game);
-                skipped.push(game);
+            match self.game(block.file_of(place, only), place, text) {
+                Ok(game) => read.push(game),
+                Err(skip) => skipped.push(SkippedGame::new(place, text, skip)),
             }
         }
+        let keys: Vec<GameKey> = read.iter().map(|game| game.key).collect();
+        let Some(originals) = ask(&keys) else {
+            return Ok(None);
+        };
+        self.leave_out(&mut read, &originals, block, &mut skipped);
+        let mut account = Account::default();
+        let mut oddities = Vec::new();
+        for game in &read {
+            game.booking.book(&mut account);
+            oddities.extend(game.oddities.iter().map(|&oddity| (game.file, oddity)));
+        }
+        for game in &skipped {
+            account.skip(game.skip.reason);
+            let file = block.files.get(game.file as usize);
+            let file = file.map_or(only, String::as_str);
+            self.rows.skipped.push(file, game);
+        }
         let mut groups = Vec::new();
-        for (table, mut columns) in [
-            (Table::Games, self.rows.games.columns()),
-            (Table::Moves, self.rows.moves.columns()),
-            (Table::Spells, self.rows.spells.columns()),
-            (Table::Turns, self.rows.turns.columns()),
-            (Table::Skipped, self.rows.skipped.columns()),
-        ] {
+        for (table, mut columns) in self.rows.tables() {
             if self.layouts.wants(table) {
                 let group = self.layouts.of(table).encode(columns, &mut self.encoder)?;
                 groups.extend(group.map(|group| (table, group)));
@@ -124,13 +149,71 @@ impl Gatherer {
                 columns.clear();
             }
         }
-        Ok(Gathered {
+        Ok(Some(Gathered {
             end_offset: block.end_offset,
+            files: block.files.clone(),
             account,
             skipped,
+            oddities,
             groups,
             counts: self.rows.tally.count(),
-        })
+        }))
+    }
+
+    /// Takes the rows of repeats back, and moves the games among those skipped.
+    fn leave_out(
+        &mut self,
+        read: &mut Vec<ReadGame>,
+        originals: &[Option<Original>],
+        block: &Block,
+        skipped: &mut Vec<SkippedGame>,
+    ) {
+        if originals.iter().all(Option::is_none) {
+            return;
+        }
+        let kept: Vec<bool> = originals.iter().map(Option::is_none).collect();
+        for (nth, (_, mut columns)) in self.rows.tables().into_iter().enumerate() {
+            let mut start = 0;
+            let mut ranges = Vec::new();
+            for (game, &kept) in read.iter().zip(&kept) {
+                let end = game.ends[nth];
+                if kept {
+                    ranges.push(start..end);
+                }
+                start = end;
+            }
+            columns.keep(&ranges);
+        }
+        self.rows.tally.keep(&kept);
+        for (game, original) in read.iter().zip(originals) {
+            let place = block.games.iter().find(|place| place.number == game.number);
+            if let (Some(place), Some(original)) = (place, original) {
+                let skip = Skip {
+                    reason: Reason::Repeat,
+                    at: 0,
+                    words: format!("game {} of {}", original.number, original.source),
+                };
+                skipped.push(SkippedGame::new(place, b"", skip));
+            }
+        }
+        skipped.sort_by_key(|game| game.number);
+        let mut kept = kept.into_iter();
+        read.retain(|_| kept.next().unwrap_or(true));
+    }
+
+    /// The keys of the games of a block, for a scan that writes no rows of it.
+    pub fn keys(&mut self, block: &Block) -> Vec<GameKey> {
+        let mut keys = Vec::with_capacity(block.games.len());
+        for place in block.games.iter().filter(|place| place.cut.is_none()) {
+            let text = &block.text[place.span.start..place.span.end];
+            let Ok(game) = self.reader.read(text) else {
+                continue;
+            };
+            if let Some(ids) = replayed(game, text, &mut self.ids) {
+                keys.push(key(game, ids, place));
+            }
+        }
+        keys
     }
 
     /// Reads and follows a game, and adds its rows and counts.
@@ -139,8 +222,7 @@ impl Gatherer {
         file: &str,
         place: &Place,
         text: &[u8],
-        account: &mut Account,
-    ) -> std::result::Result<(), Skip> {
+    ) -> std::result::Result<ReadGame, Skip> {
         match place.cut {
             Some(Cut::TooLong) => return Err(Skip::whole(Reason::TooLong)),
             Some(Cut::EndOfRead) => return Err(Skip::whole(Reason::CutOff)),
@@ -158,10 +240,57 @@ impl Gatherer {
         };
         let (track, ids) = (&self.track, &self.ids);
         let repaired = self.rows.add(&about, track, ids, &self.layouts, &self.cuts);
-        book(account, game, &about.played, track);
-        account.repaired_games += u64::from(repaired);
-        Ok(())
+        Ok(ReadGame {
+            number: place.number,
+            file: place.file,
+            key: key(game, ids.ids(), place),
+            booking: Booking::of(game, about.played, repaired, track),
+            oddities: Oddity::of(game, place, text).collect(),
+            ends: self.rows.row_counts(),
+        })
     }
+}
+
+/// A game that was read and followed, and has rows.
+struct ReadGame {
+    number: u64,
+    /// Place of its file in the block.
+    file: u32,
+    key: GameKey,
+    booking: Booking,
+    oddities: Vec<Oddity>,
+    /// Rows of each table up to the end of the game's own.
+    ends: [usize; TABLES],
+}
+
+/// Answers that no game repeats another one.
+pub fn keep_all(games: &[GameKey]) -> Option<Vec<Option<Original>>> {
+    Some(vec![None; games.len()])
+}
+
+/// What of a game decides whether it repeats another one.
+fn key(game: &GameText, ids: Ids, place: &Place) -> GameKey {
+    let names = [Tag::White, Tag::Black].map(|tag| game.tags.known(tag).map(decode));
+    let names = names
+        .each_ref()
+        .map(|name| name.as_ref().map(|(name, _)| name.as_ref()));
+    let plies = game.moves.len() as u16;
+    GameKey::of(ids, game.result(), plies, names, place.number as u32)
+}
+
+/// The ids of a game by the rules alone; `None` where it is skipped.
+fn replayed(game: &GameText, text: &[u8], ids: &mut IdWriter) -> Option<Ids> {
+    if game.moves.len() > MAX_PLIES {
+        return None;
+    }
+    let mut position = start(&game.tags, text).ok()?.position;
+    ids.begin(&game.tags);
+    for &san in &game.moves {
+        let m = resolve(san, &position).ok()?;
+        ids.play(m, position.turn());
+        position.play_unchecked(m);
+    }
+    Some(ids.ids())
 }
 
 /// Plays the moves of a game from its start.
@@ -178,9 +307,10 @@ fn follow(
     ids.begin(&game.tags);
     track.begin(&start.position);
     for (nth, &san) in game.moves.iter().enumerate() {
+        let san = with_piece(san, track.position());
         let m = track
             .resolve(san)
-            .map_err(|error| skip_at_move(refusal(san, error), text, nth))?;
+            .map_err(|error| skip_at_move(refusal(san, error), game, text, nth))?;
         ids.play(m, track.position().turn());
         track.play(m);
     }
@@ -198,6 +328,28 @@ struct About<'a> {
 }
 
 impl Rows {
+    /// The growing columns of the tables.
+    fn tables(&mut self) -> [(Table, Columns<'_>); TABLES] {
+        [
+            (Table::Games, self.games.columns()),
+            (Table::Moves, self.moves.columns()),
+            (Table::Spells, self.spells.columns()),
+            (Table::Turns, self.turns.columns()),
+            (Table::Skipped, self.skipped.columns()),
+        ]
+    }
+
+    /// Rows of each table, in the same order.
+    fn row_counts(&self) -> [usize; TABLES] {
+        [
+            self.games.row_count(),
+            self.moves.row_count(),
+            self.spells.row_count(),
+            self.turns.row_count(),
+            self.skipped.row_count(),
+        ]
+    }
+
     /// Adds the rows and observations of a game; returns whether some of its text had to be
     /// repaired.
     fn add(
@@ -267,7 +419,7 @@ impl Rows {
 }
 
 /// Ratings of White and Black.
-fn ratings(game: &GameText) -> [Rating; 2] {
+pub(crate) fn ratings(game: &GameText) -> [Rating; 2] {
     [Tag::WhiteElo, Tag::BlackElo].map(|tag| game.tags.rating(tag))
 }
 
@@ -280,38 +432,5 @@ fn played(plies: &[Ply]) -> Played {
         en_passant: tally(|ply| ply.en_passant),
         promotions: tally(|ply| ply.promotion.is_some()),
         castlings: tally(|ply| ply.castling),
-    }
-}
-
-/// Books a game that was kept.
-fn book(account: &mut Account, game: &GameText, played: &Played, track: &Track) {
-    account.read += 1;
-    account.kept += 1;
-    account.plies += u64::from(played.plies);
-    account.captures += u64::from(played.captures);
-    account.en_passant += u64::from(played.en_passant);
-    account.promotions += u64::from(played.promotions);
-    account.castlings += u64::from(played.castlings);
-    account.zero_move_games += u64::from(played.plies == 0);
-    account.longest = account.longest.max(u64::from(played.plies));
-    account.result(game.result());
-    let rated = |rating: &Rating| rating.points().is_some();
-    account.rated_games += u64::from(ratings(game).iter().any(rated));
-    account.clocks += game.clocks.iter().flatten().count() as u64;
-    account.evals += game.evals.iter().flatten().count() as u64;
-    account.observations += track.observed() as u64;
-    book_spells(account, track.spells());
-}
-
-/// Books spells by their ends.
-fn book_spells(account: &mut Account, spells: &[Spell]) {
-    let mut ends = [0; SpellEnd::COUNT];
-    for spell in spells {
-        ends[spell_end(spell) as usize] += 1;
-    }
-    for (end, spells) in SpellEnd::ALL.into_iter().zip(ends) {
-        if spells > 0 {
-            count(&mut account.spells, end.name(), spells);
-        }
     }
 }

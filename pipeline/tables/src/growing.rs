@@ -1,11 +1,12 @@
 //! Growing columns, encoded and emptied when a block is done; their buffers are kept.
 
 use std::marker::PhantomData;
+use std::ops::Range;
 use std::sync::Arc;
 
 use arrow_array::builder::StringBuilder;
 use arrow_array::types::ArrowPrimitiveType;
-use arrow_array::{ArrayRef, Float32Array, PrimitiveArray};
+use arrow_array::{Array as _, ArrayRef, Float32Array, PrimitiveArray};
 
 use crate::values::{Number, Values, fraction};
 use crate::words::Words;
@@ -18,8 +19,21 @@ pub trait Growing {
     /// Its rows, for the encoder.
     fn rows(&mut self) -> Rows<'_>;
 
+    /// Keeps only the rows in these ranges, which rise.
+    fn keep(&mut self, ranges: &[Range<usize>]);
+
     /// Empties it.
     fn clear(&mut self);
+}
+
+/// Keeps only the values in these ranges, which rise.
+fn keep<T: Copy>(values: &mut Vec<T>, ranges: &[Range<usize>]) {
+    let mut length = 0;
+    for range in ranges {
+        values.copy_within(range.clone(), length);
+        length += range.len();
+    }
+    values.truncate(length);
 }
 
 /// The rows of a column.
@@ -122,6 +136,10 @@ macro_rules! coded {
                     Rows::Coded($values)
                 }
 
+                fn keep(&mut self, ranges: &[Range<usize>]) {
+                    keep(&mut self.0, ranges);
+                }
+
                 fn clear(&mut self) {
                     self.0.clear();
                 }
@@ -181,6 +199,10 @@ impl<W: Words> Growing for Codes<W> {
         Rows::Coded(Values::Words(&self.codes, &self.words))
     }
 
+    fn keep(&mut self, ranges: &[Range<usize>]) {
+        keep(&mut self.codes, ranges);
+    }
+
     fn clear(&mut self) {
         self.codes.clear();
     }
@@ -212,6 +234,10 @@ impl<W: Words> Growing for MaybeCodes<W> {
         self.0.rows()
     }
 
+    fn keep(&mut self, ranges: &[Range<usize>]) {
+        self.0.keep(ranges);
+    }
+
     fn clear(&mut self) {
         self.0.clear();
     }
@@ -241,6 +267,10 @@ impl<T: ArrowPrimitiveType> Growing for Longs<T> {
     fn rows(&mut self) -> Rows<'_> {
         let values = std::mem::take(&mut self.0);
         Rows::Array(Arc::new(PrimitiveArray::<T>::new(values.into(), None)))
+    }
+
+    fn keep(&mut self, ranges: &[Range<usize>]) {
+        keep(&mut self.0, ranges);
     }
 
     fn clear(&mut self) {
@@ -281,6 +311,13 @@ macro_rules! texts {
 
                 fn rows(&mut self) -> Rows<'_> {
                     Rows::Array(Arc::new(self.0.finish()))
+                }
+
+                fn keep(&mut self, ranges: &[Range<usize>]) {
+                    let all = self.0.finish();
+                    for row in ranges.iter().flat_map(Clone::clone) {
+                        self.0.append_option(all.is_valid(row).then(|| all.value(row)));
+                    }
                 }
 
                 fn clear(&mut self) {
@@ -348,6 +385,14 @@ impl Fractions {
 impl Growing for Fractions {
     fn row_count(&self) -> usize {
         self.nulls + self.values.len()
+    }
+
+    fn keep(&mut self, ranges: &[Range<usize>]) {
+        if self.nulls > 0 {
+            self.nulls = ranges.iter().map(Range::len).sum();
+        } else {
+            keep(&mut self.values, ranges);
+        }
     }
 
     fn rows(&mut self) -> Rows<'_> {
@@ -429,6 +474,29 @@ mod tests {
         assert_eq!(codes(&mut column), [i16::NULL, i16::NULL, 3, i16::NULL]);
         column.clear();
         assert_eq!(column.row_count(), 0);
+    }
+
+    #[test]
+    fn rows_that_are_kept() {
+        let mut numbers = Numbers::<u8>::default();
+        numbers.extend(0..10);
+        numbers.keep(&[1..3, 5..6, 9..10]);
+        assert_eq!(numbers.0, [1, 2, 5, 9]);
+        let mut texts = MaybeTexts::default();
+        for text in [Some("a"), None, Some("c"), Some("d")] {
+            texts.push(text);
+        }
+        texts.keep(&[1..2, 3..4]);
+        assert_eq!(texts.row_count(), 2);
+        texts.push(Some("e"));
+        let Rows::Array(rows) = texts.rows() else {
+            panic!("texts are an array");
+        };
+        let rows = arrow_array::cast::AsArray::as_string::<i32>(&rows).clone();
+        assert_eq!(
+            rows.iter().collect::<Vec<_>>(),
+            [None, Some("d"), Some("e")]
+        );
     }
 
     #[test]

@@ -9,11 +9,12 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use hobble_terms::manifest::{Manifest, Size, Source, Stripe};
+use hobble_terms::manifest::{Manifest, Repeats, Size, Source, Stripe};
 
 use crate::error::Error;
+use crate::one_cube;
 use crate::part::{self, UNFINISHED};
-use crate::scan::lock;
+use crate::scan::{known_games, lock};
 
 /// An archive with the scans of its stripes.
 struct Joined {
@@ -21,6 +22,12 @@ struct Joined {
     first: PathBuf,
     of: u64,
     stripes: BTreeSet<u64>,
+}
+
+/// A folder whose cubes were added up to one, with the sources in it.
+struct FolderCube {
+    file: PathBuf,
+    sources: Vec<String>,
 }
 
 /// Joins the manifests of folders of tables, and checks that they fit: the same definitions,
@@ -31,6 +38,12 @@ struct Joined {
 ///
 /// Where they do not.
 pub fn join(folders: &[PathBuf]) -> Result<Manifest, Error> {
+    Ok(join_all(folders)?.0)
+}
+
+/// The joined manifest, without the cubes of folders that have one for all their parts.
+fn join_all(folders: &[PathBuf]) -> Result<(Manifest, Vec<FolderCube>), Error> {
+    let mut cubes = Vec::new();
     let mut whole: Option<(PathBuf, Manifest)> = None;
     let mut joined: Vec<Joined> = Vec::new();
     for folder in folders {
@@ -39,7 +52,13 @@ pub fn join(folders: &[PathBuf]) -> Result<Manifest, Error> {
         })?;
         let stripe = manifest.parameters.stripe.take();
         let stripe = stripe.unwrap_or(Stripe { index: 0, of: 1 });
+        let file = manifest.cube_file(folder);
+        manifest.cube = None;
         let sources = std::mem::take(&mut manifest.sources);
+        cubes.extend(file.map(|file| FolderCube {
+            file,
+            sources: sources.iter().map(|one| one.source.clone()).collect(),
+        }));
         match &whole {
             Some((other, first)) => agree(folder, &manifest, other, first)?,
             None => whole = Some((folder.clone(), manifest)),
@@ -57,7 +76,7 @@ pub fn join(folders: &[PathBuf]) -> Result<Manifest, Error> {
     manifest.sources = joined.into_iter().map(|one| one.source).collect();
     manifest.complete = true;
     manifest.add_up();
-    Ok(manifest)
+    Ok((manifest, cubes))
 }
 
 fn agree(folder: &Path, ours: &Manifest, other: &Path, theirs: &Manifest) -> Result<(), Error> {
@@ -121,7 +140,7 @@ fn add(
         let file = source.file;
         return Err(Error::Stripes { file, what });
     }
-    known.source.agree_on_time(source.modified);
+    known.source.agree_on_time(&source);
     known.source.parts.extend(source.parts);
     Ok(())
 }
@@ -164,11 +183,14 @@ impl Joined {
 ///
 /// Where scans do not fit together, or files cannot be moved.
 pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
-    let mut manifest = join(folders)?;
+    let (mut manifest, mut cubes) = join_all(folders)?;
     fs::create_dir_all(out).map_err(Error::write(out))?;
     let _lock = lock(out)?;
     if let Some(mut old) = Manifest::load(out)? {
+        manifest.cube = old.cube.take();
         let others = std::mem::take(&mut old.sources);
+        let is_there = |source: &String| others.iter().any(|one| one.source == *source);
+        cubes.retain(|cube| !cube.sources.iter().all(is_there));
         agree(out, &old, &folders[0], &manifest)?;
         for (at, source) in others.into_iter().enumerate() {
             match manifest
@@ -177,7 +199,9 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
                 .find(|new| new.source == source.source)
             {
                 Some(new) if new.is_scan_of_same(&source) => {
-                    new.agree_on_time(source.modified);
+                    let mut source = source;
+                    source.agree_on_time(new);
+                    *new = source;
                 }
                 Some(_) => {
                     return Err(Error::OtherBytes {
@@ -201,6 +225,17 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
             }
         }
     }
+    if manifest.complete {
+        let files: Vec<PathBuf> = cubes.into_iter().map(|cube| cube.file).collect();
+        one_cube::merge(out, &mut manifest, &files)?;
+        for file in files {
+            fs::remove_file(&file).map_err(Error::write(&file))?;
+        }
+    }
+    // Within an archive they are left out already.
+    if manifest.parameters.repeats == Repeats::LeaveOut && manifest.sources.len() > 1 {
+        manifest.repeats_kept = Some(known_games::repeats(out, &manifest)?);
+    }
     manifest.save(out)?;
     part::clear(out)?;
     Ok(manifest)
@@ -212,7 +247,10 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
 ///
 /// Where scans do not fit together, or the manifest cannot be written.
 pub fn gather_manifest(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
-    let mut manifest = join(folders)?;
+    let (mut manifest, cubes) = join_all(folders)?;
+    if let Some(cube) = cubes.into_iter().next() {
+        return Err(Error::CubeApart { path: cube.file });
+    }
     fs::create_dir_all(out).map_err(Error::write(out))?;
     manifest.save(out)?;
     Ok(manifest)

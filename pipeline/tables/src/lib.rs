@@ -9,7 +9,7 @@
 //! use hobble_tables::scan::{Options, Watch, scan};
 //! use hobble_tables::spells::SPELLS;
 //! use hobble_terms::Table;
-//! use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters};
+//! use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters, Repeats};
 //!
 //! let folder = tempfile::tempdir()?;
 //! let archive = folder.path().join("games.pgn");
@@ -23,6 +23,7 @@
 //!         block_bytes: 1 << 20,
 //!         part_blocks: 64,
 //!         sample: DEFAULT_SAMPLE,
+//!         repeats: Repeats::Keep,
 //!         stripe: None,
 //!     },
 //!     threads: NonZeroUsize::MIN,
@@ -45,12 +46,13 @@
 //!   [`codebook`].
 //!
 //! How a folder of tables comes about:
-//! - [`gather`]: a block of games turned into rows; [`cube`]: observations counted;
+//! - [`gather`]: a block of games turned into rows; [`repeats`]: games read before; [`cube`]: observations counted;
 //! - [`part`]: files that appear whole or not at all;
-//! - [`scan`]: all of it, over archives;
+//! - [`scan`]: all of it, over archives; `one_cube`: the cubes of the parts added up at its end;
 //! - [`join`]: scans made apart under one manifest;
 //! - [`recount`]: the files counted again.
 
+mod booking;
 pub mod codebook;
 pub mod coded_pages;
 pub mod column;
@@ -68,9 +70,12 @@ pub mod growing;
 pub mod join;
 pub mod layouts;
 pub mod moves;
+pub mod oddity;
+mod one_cube;
 mod packing;
 pub mod part;
 pub mod recount;
+pub mod repeats;
 #[cfg(test)]
 mod round_trip;
 pub mod sample;

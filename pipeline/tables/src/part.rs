@@ -137,6 +137,9 @@ pub fn verify(folder: &Path, manifest: &Manifest, sizes: bool) -> Result<(), Err
             }
         }
     }
+    if let (Some(path), Some(cube)) = (manifest.cube_file(folder), manifest.cube) {
+        verify_file(&path, sizes.then_some(cube.size.bytes))?;
+    }
     Ok(())
 }
 

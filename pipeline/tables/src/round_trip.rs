@@ -208,6 +208,7 @@ fn every_type_is_read_back() {
 
 #[test]
 fn columns_are_stored_as_declared() {
+    assert_eq!(every().row_count(), ROWS as usize);
     let file = write(every().columns()).unwrap();
     let builder = ParquetRecordBatchReaderBuilder::try_new(file).unwrap();
     let group = builder.metadata().row_group(0).clone();

@@ -25,13 +25,16 @@ table! {
     at_line: Rising<u64>, unit "line";
     /// Why the game was left out.
     reason: Reason;
-    /// The offending words, shortened, control characters replaced; empty for none.
+    /// The offending words, shortened, control characters replaced; empty for none. Of a repeat
+    /// the game that it repeats, as `game 17 of season.pgn` (number and source).
     words: Text;
 }
 
 /// A skipped game, for the table and for messages.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SkippedGame {
+    /// Place of its file in the block.
+    pub file: u32,
     /// Number in the source.
     pub number: u64,
     /// Byte of its text.
@@ -49,25 +52,13 @@ impl SkippedGame {
     pub fn new(place: &Place, text: &[u8], skip: Skip) -> SkippedGame {
         let before = &text[..skip.at.min(text.len())];
         SkippedGame {
+            file: place.file,
             number: place.number,
             offset: place.offset,
             line: place.line,
             at_line: place.line + memchr::memchr_iter(b'\n', before).count() as u64,
             skip,
         }
-    }
-
-    /// One clear line: what, where, and what was done.
-    pub fn message(&self, file: &str) -> String {
-        let words = if self.skip.words.is_empty() {
-            String::new()
-        } else {
-            format!(" `{}`", self.skip.words)
-        };
-        format!(
-            "{file}: game {}, line {}: {}{words}; game skipped",
-            self.number, self.at_line, self.skip.reason
-        )
     }
 }
 

@@ -14,7 +14,10 @@ pub struct Account {
     pub read: u64,
     /// Games kept.
     pub kept: u64,
-    /// Games skipped, by reason.
+    /// Games left out because they repeat one that was kept.
+    #[serde(default)]
+    pub repeats: u64,
+    /// Games skipped, by reason; repeats are not among them.
     pub skipped: BTreeMap<String, u64>,
     /// Plies of the games kept.
     pub plies: u64,
@@ -36,6 +39,12 @@ pub struct Account {
     pub rated_games: u64,
     /// Games with text that was not UTF-8.
     pub repaired_games: u64,
+    /// Lines of tags that could not be read and were passed over, in games kept.
+    #[serde(default)]
+    pub unread_tags: u64,
+    /// Games kept with words behind their result that are no moves.
+    #[serde(default)]
+    pub stray_texts: u64,
     /// Plies with a clock comment.
     pub clocks: u64,
     /// Plies with an evaluation comment.
@@ -52,16 +61,20 @@ impl Account {
         self.skipped.values().sum()
     }
 
-    /// Whether every game read was kept or skipped.
+    /// Whether every game read was kept, left out as a repeat, or skipped.
     pub fn reconciles(&self) -> bool {
-        self.read == self.kept + self.skipped_total()
+        self.read == self.kept + self.repeats + self.skipped_total()
             && self.kept == self.results.values().sum::<u64>()
     }
 
-    /// Books a game skipped.
+    /// Books a game skipped or left out.
     pub fn skip(&mut self, reason: Reason) {
         self.read += 1;
-        count(&mut self.skipped, reason.name(), 1);
+        if reason == Reason::Repeat {
+            self.repeats += 1;
+        } else {
+            count(&mut self.skipped, reason.name(), 1);
+        }
     }
 
     /// Books the result of a game kept.
@@ -73,6 +86,7 @@ impl Account {
     pub fn add(&mut self, other: &Account) {
         self.read += other.read;
         self.kept += other.kept;
+        self.repeats += other.repeats;
         self.plies += other.plies;
         self.captures += other.captures;
         self.en_passant += other.en_passant;
@@ -82,6 +96,8 @@ impl Account {
         self.longest = self.longest.max(other.longest);
         self.rated_games += other.rated_games;
         self.repaired_games += other.repaired_games;
+        self.unread_tags += other.unread_tags;
+        self.stray_texts += other.stray_texts;
         self.clocks += other.clocks;
         self.evals += other.evals;
         self.observations += other.observations;

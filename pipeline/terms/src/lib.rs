@@ -17,6 +17,7 @@
 //! - [`time_class`]: time classes;
 //! - [`restriction`]: causes and ends of spells, fates, horizons;
 //! - [`fold`]: the groups of games that the jackknife leaves out;
+//! - [`names`]: the words of a player's name;
 //! - [`result`]: results of games, as PGN spells them;
 //! - [`variant`], [`start`]: rules of play, and which start positions are accepted;
 //! - [`skip`]: why a game is skipped;
@@ -27,6 +28,7 @@ pub mod account;
 pub mod fold;
 pub mod kind;
 pub mod manifest;
+pub mod names;
 pub mod number;
 pub mod phase;
 pub mod rating;

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fs::{self, File};
-use std::io::{self, Write as _};
+use std::io::{self, BufWriter, Write as _};
 use std::num::NonZeroU32;
 use std::path::{Path, PathBuf};
 
@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::DEFINITIONS;
 use crate::account::Account;
-use crate::table::Table;
+use crate::table::{ALL_SOURCES, Table};
 use crate::time_class::TimeCuts;
 
 /// Name of the manifest in the folder.
@@ -29,8 +29,16 @@ pub struct Manifest {
     pub parameters: Parameters,
     /// Whether every source was read to its end.
     pub complete: bool,
+    /// Games kept that repeat one of an archive that was scanned apart; known where scans were
+    /// gathered.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub repeats_kept: Option<u64>,
     /// The archive files, in the order they were read.
     pub sources: Vec<Source>,
+    /// The cube of all parts together, once every source was read to its end; parts that are in
+    /// it have none of their own.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub cube: Option<OneCube>,
     /// Rows and bytes of each table, over all sources.
     pub tables: BTreeMap<Table, Size>,
 }
@@ -52,9 +60,37 @@ pub struct Parameters {
     /// it is older than that table.
     #[serde(default = "default_sample")]
     pub sample: NonZeroU32,
+    /// What is done with games that repeat another one. Older programs kept them.
+    #[serde(default, skip_serializing_if = "Repeats::are_kept")]
+    pub repeats: Repeats,
     /// Which of the parts are written; all of them where empty.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub stripe: Option<Stripe>,
+}
+
+/// What is done with games that repeat another one (definitions, section 11).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Repeats {
+    /// They are counted as other games are.
+    #[default]
+    Keep,
+    /// They are left out; the first game stays.
+    LeaveOut,
+}
+
+impl Repeats {
+    fn are_kept(&self) -> bool {
+        *self == Repeats::Keep
+    }
+
+    /// Name on the command line.
+    pub fn name(self) -> &'static str {
+        match self {
+            Repeats::Keep => "keep",
+            Repeats::LeaveOut => "leave-out",
+        }
+    }
 }
 
 /// A share of the parts of every archive, so that several machines can read one archive.
@@ -137,8 +173,14 @@ impl Parameters {
 pub struct Source {
     /// Name of its folder in the tables.
     pub source: String,
-    /// The file, as named to the scan; `-` is standard input.
+    /// The file, as named to the scan; `-` is standard input. Words for a reader where the source
+    /// is a bundle.
     pub file: String,
+    /// The files of a bundle: small archives that share parts, in the order they are read. Empty
+    /// where the source is one file. Bytes of a bundle are the sum of its files', and its SHA-256
+    /// is that of theirs, each in hexadecimal with a line break.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub bundle: Vec<BundledFile>,
     /// Bytes of the file as it lies there; empty until it was read to its end.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub bytes: Option<u64>,
@@ -171,21 +213,84 @@ impl Source {
         }
     }
 
+    /// The archive files of the source; those that a bundle set apart are sources of their own.
+    pub fn files(&self) -> Vec<ArchiveFile<'_>> {
+        if self.bundle.is_empty() {
+            return vec![ArchiveFile {
+                file: &self.file,
+                sha256: self.sha256.as_deref(),
+                games: self.account.read,
+            }];
+        }
+        let bundled = self.bundle.iter().filter(|file| !file.apart);
+        bundled
+            .map(|file| ArchiveFile {
+                file: &file.file,
+                sha256: file.sha256.as_deref(),
+                games: file.games.unwrap_or(0),
+            })
+            .collect()
+    }
+
     /// Whether another scan read the same bytes and wrote the same tables, whenever the file,
     /// or that copy of it, was last written.
     pub fn is_scan_of_same(&self, other: &Source) -> bool {
-        let modified = self.modified;
-        *self
-            == Source {
-                modified,
-                ..other.clone()
+        let timeless = |source: &Source| {
+            let mut source = source.clone();
+            source.modified = None;
+            source
+                .bundle
+                .iter_mut()
+                .for_each(|file| file.modified = None);
+            // The cubes of the parts may have been added up already.
+            for part in &mut source.parts {
+                part.tables.remove(&Table::Exposure);
             }
+            source
+        };
+        timeless(self) == timeless(other)
     }
 
-    /// Keeps the time of writing only where another scan of the same bytes saw it too.
-    pub fn agree_on_time(&mut self, other: Option<u64>) {
-        self.modified = self.modified.filter(|_| self.modified == other);
+    /// Keeps the times of writing only where another scan of the same bytes saw them too.
+    pub fn agree_on_time(&mut self, other: &Source) {
+        self.modified = self.modified.filter(|_| self.modified == other.modified);
+        for (file, other) in self.bundle.iter_mut().zip(&other.bundle) {
+            file.modified = file.modified.filter(|_| file.modified == other.modified);
+        }
     }
+}
+
+/// A file of a bundle.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct BundledFile {
+    /// The file, as named to the scan.
+    pub file: String,
+    /// Bytes of the file as it lies there; empty until it was read.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub bytes: Option<u64>,
+    /// SHA-256 of these bytes; empty until it was read.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub sha256: Option<String>,
+    /// When the file was last written, as for a source.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub modified: Option<u64>,
+    /// Games read.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub games: Option<u64>,
+    /// Whether it was set apart, and is a source of its own.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub apart: bool,
+}
+
+/// An archive file, whether it is a source or one of a bundle.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ArchiveFile<'a> {
+    /// The file, as named to the scan.
+    pub file: &'a str,
+    /// SHA-256 of its bytes; empty until it was read to its end.
+    pub sha256: Option<&'a str>,
+    /// Games read of it.
+    pub games: u64,
 }
 
 /// One set of files of a source.
@@ -204,6 +309,16 @@ pub struct Part {
     pub account: Account,
     /// Rows and bytes of its files.
     pub tables: BTreeMap<Table, Size>,
+}
+
+/// The table of exposure in one file.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OneCube {
+    /// Number of its file in the folder of all sources.
+    pub part: u64,
+    /// Rows and bytes.
+    #[serde(flatten)]
+    pub size: Size,
 }
 
 /// Size of a table.
@@ -226,7 +341,9 @@ impl Manifest {
             schemas,
             parameters,
             complete: false,
+            repeats_kept: None,
             sources: Vec::new(),
+            cube: None,
             tables: BTreeMap::new(),
         }
     }
@@ -285,6 +402,12 @@ impl Manifest {
         }
     }
 
+    /// The file of the cube of all parts together.
+    pub fn cube_file(&self, folder: &Path) -> Option<PathBuf> {
+        let cube = self.cube?;
+        Some(Table::Exposure.part_file(folder, ALL_SOURCES, cube.part))
+    }
+
     /// Adds the sizes of the tables up.
     pub fn add_up(&mut self) {
         self.tables.clear();
@@ -294,6 +417,11 @@ impl Manifest {
                 sum.rows += size.rows;
                 sum.bytes += size.bytes;
             }
+        }
+        if let Some(cube) = self.cube {
+            let sum = self.tables.entry(Table::Exposure).or_default();
+            sum.rows += cube.size.rows;
+            sum.bytes += cube.size.bytes;
         }
     }
 
@@ -307,9 +435,10 @@ impl Manifest {
         let path = folder.join(FILE);
         let temporary = folder.join("manifest.json.new");
         let write = || -> io::Result<()> {
-            let mut file = File::create(&temporary)?;
+            let mut file = BufWriter::new(File::create(&temporary)?);
             serde_json::to_writer_pretty(&mut file, self).map_err(io::Error::other)?;
             file.write_all(b"\n")?;
+            let file = file.into_inner().map_err(io::IntoInnerError::into_error)?;
             file.sync_all()?;
             fs::rename(&temporary, &path)
         };

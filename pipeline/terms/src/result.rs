@@ -19,12 +19,18 @@ words! {
 }
 
 impl GameResult {
-    /// The value of a Result tag; anything unusual is unknown.
+    /// The value of a Result tag, also with typographic dashes and halves; anything unusual is
+    /// unknown.
     pub fn from_tag(value: &[u8]) -> GameResult {
-        std::str::from_utf8(value.trim_ascii())
-            .ok()
-            .and_then(GameResult::from_name)
-            .unwrap_or(GameResult::Unknown)
+        let Ok(text) = std::str::from_utf8(value.trim_ascii()) else {
+            return GameResult::Unknown;
+        };
+        if text.is_ascii() {
+            return GameResult::from_name(text).unwrap_or(GameResult::Unknown);
+        }
+        let is_dash = |c: char| matches!(c, '\u{2010}'..='\u{2015}' | '\u{2212}');
+        let plain = text.replace(is_dash, "-").replace('½', "1/2");
+        GameResult::from_name(&plain).unwrap_or(GameResult::Unknown)
     }
 }
 

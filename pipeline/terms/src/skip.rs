@@ -30,5 +30,7 @@ words! {
         NoGame = "no game",
         /// The archive broke off in the middle of it.
         CutOff = "cut off",
+        /// The same game as one read before (definitions, section 11).
+        Repeat = "repeat",
     }
 }

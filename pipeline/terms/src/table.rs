@@ -22,6 +22,9 @@ words! {
     }
 }
 
+/// What stands for the name of a source where a file is of all of them together.
+pub const ALL_SOURCES: &str = "all";
+
 /// What the name of a table's folder begins with.
 const TABLE: &str = "table=";
 /// What the name of a source's folder begins with.

@@ -4,7 +4,7 @@ use hobble_game::check::skip_at_move;
 use hobble_game::comment::Eval;
 use hobble_game::id::IdWriter;
 use hobble_game::reader::GameReader;
-use hobble_game::san::refusal;
+use hobble_game::san::{refusal, with_piece};
 use hobble_game::skip::Skip;
 use hobble_game::start::start;
 use hobble_terms::Reason;
@@ -199,9 +199,10 @@ impl Follower {
         let mut positions = vec![position(track.position(), &roster)];
         let mut moves = Vec::with_capacity(game.moves.len());
         for (nth, &san) in game.moves.iter().enumerate() {
+            let san = with_piece(san, track.position());
             let played = track
                 .resolve(san)
-                .map_err(|error| skip_at_move(refusal(san, error), text, nth))?;
+                .map_err(|error| skip_at_move(refusal(san, error), game, text, nth))?;
             let before = track.position().clone();
             let side = before.turn();
             ids.play(played, side);

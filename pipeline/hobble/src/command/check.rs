@@ -1,5 +1,6 @@
 //! `hobble check`
 
+use std::collections::HashMap;
 use std::io::{Read as _, Write as _, stdout};
 
 use anyhow::Context as _;
@@ -7,7 +8,7 @@ use hobble_archive::listing::{Input, list};
 use hobble_archive::stream::Stream;
 use hobble_tables::recount::{Comparison, Recount, unlisted_files};
 use hobble_terms::GameResult;
-use hobble_terms::manifest::Manifest;
+use hobble_terms::manifest::{Manifest, Repeats, Source};
 
 use crate::arguments::Check;
 use crate::words::{counted, grouped, line};
@@ -59,16 +60,15 @@ fn check_archive(archive: &Input, manifest: &Manifest, report: &mut Report) -> a
     let (sha256, events) =
         count_text(Stream::open(archive)?).with_context(|| archive.path().display().to_string())?;
     let name = archive.name();
-    let mut sources = manifest.sources.iter();
-    let source = sources.find(|source| source.sha256.as_deref() == Some(&sha256));
-    let Some(source) = source else {
+    let mut files = manifest.sources.iter().flat_map(Source::files);
+    let Some(file) = files.find(|file| file.sha256 == Some(&sha256)) else {
         return report.fail(&format!("{name}: not among the sources (SHA-256 {sha256})"));
     };
     report.pass(&format!("{name}: SHA-256 as in the manifest ({sha256})"))?;
     report.compare(&Comparison::new(
         &format!("games of {name}"),
         ("lines that start with [Event", events),
-        ("games read", source.account.read),
+        ("games read", file.games),
     ))
 }
 
@@ -84,14 +84,18 @@ fn check_sources(manifest: &Manifest, report: &mut Report) -> anyhow::Result<()>
             ))?;
         }
     }
-    for (n, source) in manifest.sources.iter().enumerate() {
-        let twin = manifest.sources[..n]
-            .iter()
-            .find(|other| other.sha256.is_some() && other.sha256 == source.sha256);
-        if let Some(twin) = twin {
+    if manifest.parameters.repeats == Repeats::LeaveOut {
+        return Ok(());
+    }
+    let mut first = HashMap::new();
+    for file in manifest.sources.iter().flat_map(Source::files) {
+        let Some(sha256) = file.sha256 else {
+            continue;
+        };
+        if let Some(twin) = first.insert(sha256, file.file) {
             report.fail(&format!(
-                "{}: the same bytes as {}; its games count twice",
-                source.file, twin.file
+                "{}: the same bytes as {twin}; its games count twice",
+                file.file
             ))?;
         }
     }
@@ -140,10 +144,11 @@ impl Report {
 type Count = (&'static str, fn(&Recount) -> u64);
 
 /// The counts that can be expected.
-const COUNTS: [Count; 16] = [
+const COUNTS: [Count; 17] = [
     ("games", |recount| recount.account.read),
     ("read", |recount| recount.account.read),
     ("kept", |recount| recount.account.kept),
+    ("repeats_left_out", |recount| recount.account.repeats),
     ("skipped", |recount| recount.account.skipped_total()),
     ("plies", |recount| recount.account.plies),
     ("captures", |recount| recount.account.captures),

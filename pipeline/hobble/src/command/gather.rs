@@ -5,7 +5,7 @@ use hobble_terms::manifest::Source;
 
 use super::scan::print_account;
 use crate::arguments::Gather;
-use crate::words::{same_bytes, say};
+use crate::words::{counted, same_bytes, say};
 
 /// Joins tables that were scanned apart and prints the account.
 pub fn run(arguments: &Gather) -> anyhow::Result<bool> {
@@ -22,6 +22,17 @@ pub fn run(arguments: &Gather) -> anyhow::Result<bool> {
             twice = true;
             say(&same_bytes(&source.file, &twin.file));
         }
+    }
+    if let Some(repeats) = manifest.repeats_kept.filter(|&repeats| repeats > 0) {
+        say(&format!(
+            "{} of another archive and {} counted all the same: scan the archives into one \
+             folder to leave repeats out",
+            match repeats {
+                1 => "1 game repeats one".to_owned(),
+                n => format!("{} repeat one", counted(n, "game")),
+            },
+            if repeats == 1 { "is" } else { "are" }
+        ));
     }
     print_account(&manifest)?;
     Ok(manifest.complete && manifest.account().reconciles() && !twice)

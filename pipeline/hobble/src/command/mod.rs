@@ -16,3 +16,4 @@ pub mod page;
 pub mod position;
 pub mod scan;
 pub mod schema;
+mod summary;

@@ -12,14 +12,15 @@ use hobble_archive::listing::{Input, list};
 use hobble_tables::scan::{Event, Options, Watch, scan};
 use hobble_terms::Table;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::{Manifest, Parameters};
+use hobble_terms::manifest::{Manifest, Parameters, Repeats};
 use signal_hook::consts::{SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
+use super::summary::Summary;
 use crate::arguments::Scan;
 use crate::is_closed_pipe;
 use crate::progress;
-use crate::words::{counted, grouped, same_bytes, say};
+use crate::words::{grouped, same_bytes, say};
 
 /// Scans archives into tables and prints the account.
 pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
@@ -35,8 +36,8 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
     let watch = Watch::default();
     let mut messages = Messages {
         bar: &bar,
-        most_skipped: arguments.name_skipped,
-        skipped: 0,
+        summary: Summary::new(arguments.name_skipped),
+        repeats: options.parameters.repeats,
         incomplete: false,
     };
     on_interrupt()?;
@@ -48,16 +49,10 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
         watch.finish();
         result
     });
-    let manifest = result?;
-    if messages.skipped > messages.most_skipped {
-        say(&format!(
-            "{} more; all are in the table `skipped`",
-            counted(
-                (messages.skipped - messages.most_skipped) as u64,
-                "skipped game"
-            )
-        ));
+    for line in messages.summary.lines() {
+        say(&line);
     }
+    let manifest = result?;
     for source in &manifest.sources {
         if !source.complete && !inputs.iter().any(|input| input.name() == source.file) {
             messages.incomplete = true;
@@ -116,6 +111,10 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
         block_bytes: arguments.block_kib as usize * 1024,
         part_blocks: arguments.part_blocks,
         sample: arguments.sample,
+        repeats: match arguments.repeats {
+            crate::arguments::Repeats::LeaveOut => Repeats::LeaveOut,
+            crate::arguments::Repeats::Keep => Repeats::Keep,
+        },
         stripe: arguments.stripe,
     })
 }
@@ -123,9 +122,10 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
 /// Messages about what happens, beside the output.
 struct Messages<'a> {
     bar: &'a indicatif::ProgressBar,
-    /// Skipped games that are named.
-    most_skipped: usize,
-    skipped: usize,
+    /// What was skipped, for the end.
+    summary: Summary,
+    /// What is done with repeats.
+    repeats: Repeats,
     /// Whether an archive was not read to its end, or counts twice.
     incomplete: bool,
 }
@@ -152,12 +152,8 @@ impl Messages<'_> {
                 self.incomplete = true;
                 self.say(&format!("{}; left out", with_causes(*error)));
             }
-            Event::Skipped { file, game } => {
-                self.skipped += 1;
-                if self.skipped <= self.most_skipped {
-                    self.say(&game.message(file));
-                }
-            }
+            Event::Skipped { file, game } => self.summary.skipped(file, game),
+            Event::PassedOver { file, oddity } => self.summary.passed_over(file, oddity),
             Event::Broken { error } => {
                 self.incomplete = true;
                 self.say(&format!(
@@ -165,10 +161,15 @@ impl Messages<'_> {
                     with_causes(*error)
                 ));
             }
-            Event::SameBytes { file, as_file } => {
-                self.incomplete = true;
-                self.say(&same_bytes(file, as_file));
-            }
+            Event::SameBytes { file, as_file } => match self.repeats {
+                Repeats::LeaveOut => self.say(&format!(
+                    "{file}: the same bytes as {as_file}; its games are left out as repeats"
+                )),
+                Repeats::Keep => {
+                    self.incomplete = true;
+                    self.say(&same_bytes(file, as_file));
+                }
+            },
         }
     }
 
@@ -201,6 +202,7 @@ pub(super) fn print_account(manifest: &Manifest) -> anyhow::Result<()> {
 fn print_games(out: &mut impl Write, account: &Account) -> std::io::Result<()> {
     writeln!(out, "games read     {:>14}", grouped(account.read))?;
     writeln!(out, "games kept     {:>14}", grouped(account.kept))?;
+    writeln!(out, "repeats        {:>14}", grouped(account.repeats))?;
     writeln!(
         out,
         "games skipped  {:>14}",
@@ -216,9 +218,10 @@ fn print_games(out: &mut impl Write, account: &Account) -> std::io::Result<()> {
     };
     writeln!(
         out,
-        "read = kept + skipped: {} = {} + {}: {verdict}",
+        "read = kept + repeats + skipped: {} = {} + {} + {}: {verdict}",
         grouped(account.read),
         grouped(account.kept),
+        grouped(account.repeats),
         grouped(account.skipped_total())
     )?;
     Ok(())
@@ -235,6 +238,8 @@ fn print_counts(out: &mut impl Write, account: &Account) -> std::io::Result<()> 
         ("longest game, plies", account.longest),
         ("games with a rating", account.rated_games),
         ("games with repaired text", account.repaired_games),
+        ("tag lines not readable", account.unread_tags),
+        ("games before stray text", account.stray_texts),
         ("clock comments", account.clocks),
         ("evaluation comments", account.evals),
         ("observations", account.observations),

@@ -105,3 +105,17 @@ pub fn cube(data: &Path) -> std::collections::BTreeMap<String, Vec<u64>> {
     }
     cube
 }
+
+/// Bytes of all tables of a folder.
+pub fn bytes(data: &Path) -> u64 {
+    let mut sum = 0;
+    for table in sorted(data).iter().filter(|path| path.is_dir()) {
+        for source in sorted(table) {
+            let files = sorted(&source).into_iter();
+            sum += files
+                .map(|file| fs::metadata(file).unwrap().len())
+                .sum::<u64>();
+        }
+    }
+    sum
+}

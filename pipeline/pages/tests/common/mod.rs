@@ -249,8 +249,10 @@ pub fn answer() -> Answer {
             level: 0.95,
         },
         dataset: DatasetSummary {
+            repeats: None,
             hobble: "0.1.0".to_owned(),
             sources: vec![SourceSummary {
+                repeats: 0,
                 source: "season.pgn".to_owned(),
                 file: "small-sample/season.pgn".to_owned(),
                 sha256: "9b".repeat(32),

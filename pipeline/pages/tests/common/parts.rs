@@ -55,8 +55,10 @@ pub fn lack(own: &str, count: u64) -> Lack {
 /// Tables of some games from one file, none skipped.
 pub fn dataset(file: &str, games: u64) -> DatasetSummary {
     DatasetSummary {
+        repeats: None,
         hobble: "0.1.0".to_owned(),
         sources: vec![SourceSummary {
+            repeats: 0,
             source: file.to_owned(),
             file: file.to_owned(),
             sha256: String::new(),

@@ -65,6 +65,8 @@ pub(super) fn compare(manifest: &Manifest, totals: &Totals) -> Vec<Comparison> {
         compare_games(&mut all, &written, &totals.account);
     }
     if has(Table::Skipped) {
+        let (expected, found) = (written.repeats, totals.account.repeats);
+        all.manifest("repeats left out", expected, Table::Skipped, found);
         let found = &totals.account.skipped;
         let reasons: BTreeSet<_> = written.skipped.keys().chain(found.keys()).collect();
         for reason in reasons {
@@ -181,6 +183,16 @@ fn compare_games(all: &mut Collected, written: &Account, found: &Account) {
         ("longest game", written.longest, found.longest),
         ("clock comments", written.clocks, found.clocks),
         ("evaluation comments", written.evals, found.evals),
+        (
+            "tag lines not readable",
+            written.unread_tags,
+            found.unread_tags,
+        ),
+        (
+            "games before stray text",
+            written.stray_texts,
+            found.stray_texts,
+        ),
     ] {
         all.manifest(what, expected, Table::Games, found);
     }

@@ -86,6 +86,8 @@ pub(super) fn games(
         GAMES.clocks.name(),
         GAMES.evals.name(),
         GAMES.repaired.name(),
+        GAMES.unread_tags.name(),
+        GAMES.stray_text.name(),
     ];
     read(path, &columns, |rows| {
         let account = &mut totals.account;
@@ -98,6 +100,8 @@ pub(super) fn games(
         account.castlings += total(GAMES.castlings)?;
         account.clocks += total(GAMES.clocks)?;
         account.evals += total(GAMES.evals)?;
+        account.unread_tags += total(GAMES.unread_tags)?;
+        account.stray_texts += rows.read(GAMES.stray_text)?.true_count() as u64;
         account.repaired_games += rows.read(GAMES.repaired)?.true_count() as u64;
         count_words(rows.read(GAMES.result)?, &mut account.results);
         let [white, black] = [GAMES.white_rating, GAMES.black_rating].map(|side| rows.read(side));

@@ -5,7 +5,7 @@ mod captures;
 mod comparison;
 mod games;
 mod moves;
-mod rows;
+pub(crate) mod rows;
 mod spells;
 mod tables;
 mod totals;

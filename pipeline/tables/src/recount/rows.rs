@@ -14,7 +14,7 @@ use crate::error::Error;
 const BATCH: usize = 1 << 16;
 
 /// Some rows of a file.
-pub(super) struct Rows<'a> {
+pub(crate) struct Rows<'a> {
     path: &'a Path,
     batch: RecordBatch,
 }
@@ -45,7 +45,7 @@ impl Rows<'_> {
 }
 
 /// Reads columns of a table's file, batch by batch; returns the number of rows.
-pub(super) fn read(
+pub(crate) fn read(
     path: &Path,
     columns: &[&str],
     mut on_rows: impl FnMut(&Rows<'_>) -> Result<(), Error>,

@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use hobble_terms::Table;
 use hobble_terms::manifest::{Manifest, Source};
+use hobble_terms::{Reason, Table};
 
 use super::games::{GameStarts, Numbers, games, skipped};
 use super::moves::moves;
@@ -20,8 +20,12 @@ pub(super) fn count(folder: &Path, manifest: &Manifest) -> Result<Totals, Error>
     for source in &manifest.sources {
         count_source(folder, source, &manifest.parameters.tables, &mut totals)?;
     }
+    if let Some(path) = manifest.cube_file(folder) {
+        *totals.rows.entry(Table::Exposure).or_default() += exposure(&path, &mut totals)?;
+    }
     let account = &mut totals.account;
-    account.read = account.kept + account.skipped.values().sum::<u64>();
+    account.repeats = account.skipped.remove(Reason::Repeat.name()).unwrap_or(0);
+    account.read = account.kept + account.repeats + account.skipped_total();
     totals.moves_ids.sort_unstable();
     Ok(totals)
 }
@@ -37,7 +41,9 @@ fn count_source(
     for part in &source.parts {
         totals.captured.begin_part();
         // Games before their moves, and these before spells.
-        for &table in Table::ALL.iter().filter(|table| tables.contains(table)) {
+        let own = |table: &&Table| **table != Table::Exposure || part.tables.contains_key(table);
+        let wanted = Table::ALL.iter().filter(|table| tables.contains(table));
+        for &table in wanted.filter(own) {
             let path = table.part_file(folder, &source.source, part.part);
             let rows = count_file(table, &path, totals, &mut numbers, &mut starts)?;
             *totals.rows.entry(table).or_default() += rows;
@@ -65,10 +71,15 @@ fn count_file(
         Table::Moves => moves(path, totals, starts),
         Table::Spells => spells(path, totals),
         Table::Turns => turns(path, totals),
-        Table::Exposure => read(path, &[EXPOSURE.turns.name()], |rows| {
-            let turns = rows.read(EXPOSURE.turns)?;
-            totals.account.observations += turns.values().iter().sum::<u64>();
-            Ok(())
-        }),
+        Table::Exposure => exposure(path, totals),
     }
+}
+
+/// Counts a cube; returns the number of its rows.
+fn exposure(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
+    read(path, &[EXPOSURE.turns.name()], |rows| {
+        let turns = rows.read(EXPOSURE.turns)?;
+        totals.account.observations += turns.values().iter().sum::<u64>();
+        Ok(())
+    })
 }

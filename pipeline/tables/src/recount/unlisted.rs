@@ -24,6 +24,7 @@ pub fn unlisted_files(folder: &Path, manifest: &Manifest) -> Result<Vec<PathBuf>
             }
         }
     }
+    known.extend(manifest.cube_file(folder));
     let mut unlisted = Vec::new();
     for table in Table::ALL {
         for source in list(&table.folder(folder))? {

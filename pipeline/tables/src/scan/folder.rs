@@ -5,6 +5,7 @@ use std::path::Path;
 
 use hobble_terms::Table;
 use hobble_terms::manifest::{Manifest, Parameters, Source, Stripe};
+use hobble_terms::table::ALL_SOURCES;
 
 use crate::error::Error;
 use crate::schema::describe;
@@ -54,7 +55,7 @@ fn agree(folder: &Path, theirs: &Parameters, ours: &Parameters) -> Result<(), Er
         None => "0/1 (all parts)".to_owned(),
     };
     type Shown<'a> = &'a dyn Fn(&Parameters) -> String;
-    let parameters: [(&'static str, Shown<'_>); 6] = [
+    let parameters: [(&'static str, Shown<'_>); 7] = [
         ("tables", &names),
         ("rating band width", &|p| p.band_width.to_string()),
         ("time cuts", &|p| format!("{:?}", p.time_cuts)),
@@ -62,6 +63,7 @@ fn agree(folder: &Path, theirs: &Parameters, ours: &Parameters) -> Result<(), Er
             format!("{} × {}", p.part_blocks, p.block_bytes)
         }),
         ("a sample of one turn in", &|p| p.sample.to_string()),
+        ("repeats", &|p| p.repeats.name().to_owned()),
         ("stripe", &stripe),
     ];
     for (what, shown) in parameters {
@@ -95,7 +97,8 @@ pub(super) fn source_name(file: &str, others: &[Source]) -> String {
         "" => "archive",
         name => name,
     };
-    let is_free = |name: &String| others.iter().all(|other| other.source != *name);
+    let is_free =
+        |name: &String| name != ALL_SOURCES && others.iter().all(|other| other.source != *name);
     let numbered = (2_u64..).map(|n| format!("{name}-{n}"));
     std::iter::once(name.to_owned())
         .chain(numbered)
@@ -117,6 +120,7 @@ mod tests {
             ("games.pgn", "games.pgn-3"),
             ("..", "archive"),
             (".hidden é.pgn", "hidden__.pgn"),
+            ("all", "all-2"),
         ] {
             let source = source_name(file, &sources);
             assert_eq!(source, expected);

@@ -6,11 +6,14 @@
 //! blocks are in memory.
 
 mod folder;
+pub(crate) mod known_games;
 mod options;
+mod plan;
 mod reading;
 mod source;
 mod watch;
 
+use std::collections::{HashMap, HashSet};
 use std::fs;
 use std::path::Path;
 use std::sync::Arc;
@@ -18,15 +21,20 @@ use std::sync::Arc;
 use hobble_archive::error::with_causes;
 use hobble_archive::listing::Input;
 use hobble_archive::stream::hashed;
-use hobble_terms::manifest::{Manifest, Source};
+use hobble_terms::manifest::{Manifest, Repeats, Source};
 
 pub(crate) use folder::lock;
 pub use options::Options;
 pub use watch::{Event, Watch};
 
+pub use crate::oddity::Oddity;
+
 use crate::error::Error;
 use crate::layouts::Layouts;
+use crate::one_cube;
 use crate::part;
+use crate::repeats::{Register, Turnstile};
+use plan::{Files, plan};
 use source::SourceScan;
 
 /// Scans archives into a folder of tables, or goes on where a former scan of the same
@@ -53,66 +61,74 @@ pub fn scan(
     part::clear(folder)?;
     let layouts = Layouts::new(&options.parameters.tables).map_err(Error::Encode)?;
     let layouts = Arc::new(layouts);
-    for input in inputs {
-        let at = place(input, &mut manifest);
-        if !is_unread(&mut manifest.sources[at], input, on_event)? {
-            continue;
+    let mut games = None;
+    let mut read = HashSet::new();
+    // A second time for files that a bundle set apart.
+    for _ in 0..2 {
+        let planned = plan(inputs, &mut manifest);
+        // Before the games that are there are noted: those of a part that is read again are not.
+        for (at, _) in planned.iter().filter(|(at, _)| !read.contains(at)) {
+            reopen(&mut manifest.sources[*at]);
         }
-        manifest.complete = false;
-        let job = SourceScan {
-            folder,
-            input,
-            at,
-            layouts: &layouts,
-            options,
-            watch,
-        };
-        match job.run(&mut manifest, on_event) {
-            Ok(()) => warn_of_same_bytes(&manifest.sources, at, on_event),
-            Err(Error::Archive(error)) if inputs.len() > 1 => {
-                on_event(Event::Unopened { error: &error });
-                manifest.sources[at].error = Some(with_causes(&error));
-                manifest.save(folder)?;
+        for (at, files) in planned {
+            if !read.insert(at) || !is_unread(&manifest.sources[at], &files, on_event)? {
+                continue;
             }
-            Err(error) => {
-                // Room for others, if the disk is full.
-                let _ = part::clear(folder);
-                return Err(error);
+            manifest.complete = false;
+            if options.parameters.repeats == Repeats::LeaveOut && games.is_none() {
+                games = Some(Turnstile::new(known(folder, &manifest)?));
+            }
+            let job = SourceScan {
+                folder,
+                files: &files,
+                at,
+                layouts: &layouts,
+                games: games.as_ref(),
+                options,
+                watch,
+            };
+            match job.run(&mut manifest, on_event) {
+                Ok(()) => warn_of_same_bytes(&manifest.sources, at, on_event),
+                Err(Error::Archive(error)) if inputs.len() > 1 => {
+                    on_event(Event::Unopened { error: &error });
+                    manifest.sources[at].error = Some(with_causes(&error));
+                    manifest.save(folder)?;
+                }
+                Err(error) => {
+                    // Room for others, if the disk is full.
+                    let _ = part::clear(folder);
+                    return Err(error);
+                }
             }
         }
     }
     manifest.complete = manifest.sources.iter().all(|source| source.complete);
+    if manifest.complete && manifest.parameters.stripe.is_none() {
+        one_cube::merge(folder, &mut manifest, &[])?;
+    }
     manifest.save(folder)?;
     part::clear(folder)?;
     Ok(manifest)
 }
 
-/// Place of an archive among the sources of the manifest, where it is added if it is new.
-fn place(input: &Input, manifest: &mut Manifest) -> usize {
-    let file = input.name();
-    let known = |source: &Source| source.file == file;
-    manifest.sources.iter().position(known).unwrap_or_else(|| {
-        let source = folder::source_name(&file, &manifest.sources);
-        manifest.sources.push(Source {
-            source,
-            file,
-            ..Source::default()
-        });
-        manifest.sources.len() - 1
-    })
+/// The games that are there already. Stripes of other archives are elsewhere, so that of a
+/// stripe each archive is looked at by itself.
+fn known(folder: &Path, manifest: &Manifest) -> Result<Register, Error> {
+    match manifest.parameters.stripe {
+        Some(_) => Ok(Register::default()),
+        None => known_games::register(folder, manifest),
+    }
 }
 
 /// Whether an archive has to be read, wholly or from where reading broke off.
 fn is_unread(
-    source: &mut Source,
-    input: &Input,
+    source: &Source,
+    files: &Files<'_>,
     on_event: &mut dyn FnMut(Event<'_>),
 ) -> Result<bool, Error> {
     if source.complete {
-        if !is_same(source, input)? {
-            return Err(Error::Changed {
-                file: source.file.clone(),
-            });
+        if let Some(file) = changed(source, files)? {
+            return Err(Error::Changed { file });
         }
         on_event(Event::Done {
             file: &source.file,
@@ -120,39 +136,81 @@ fn is_unread(
         });
         return Ok(false);
     }
-    if source.error.take().is_some() {
-        // The last part ends where reading failed; it may go further now.
-        source.parts.pop();
-        source.add_up();
-    }
     Ok(true)
 }
 
-/// Whether a file is the one that was read to its end by a former scan.
-fn is_same(source: &Source, input: &Input) -> Result<bool, Error> {
+/// Drops the last part of a source whose reading failed: it ends there, and may go further now.
+fn reopen(source: &mut Source) {
+    if !source.complete && source.error.take().is_some() {
+        source.parts.pop();
+        source.add_up();
+    }
+}
+
+/// The first file that is not the one that was read to its end by a former scan.
+fn changed(source: &Source, files: &Files<'_>) -> Result<Option<String>, Error> {
+    let known = |bytes, modified, sha256| Known {
+        bytes,
+        modified,
+        sha256,
+    };
+    match files {
+        Files::One(input) => {
+            let known = known(source.bytes, source.modified, source.sha256.as_ref());
+            Ok((!is_same(&known, input)?).then(|| source.file.clone()))
+        }
+        Files::Bundle(inputs) => {
+            for &(place, input) in inputs {
+                let file = &source.bundle[place];
+                let known = known(file.bytes, file.modified, file.sha256.as_ref());
+                if !is_same(&known, input)? {
+                    return Ok(Some(file.file.clone()));
+                }
+            }
+            Ok(None)
+        }
+    }
+}
+
+/// What the manifest says of a file that was read to its end.
+struct Known<'a> {
+    bytes: Option<u64>,
+    modified: Option<u64>,
+    sha256: Option<&'a String>,
+}
+
+fn is_same(known: &Known<'_>, input: &Input) -> Result<bool, Error> {
     if let Some(size) = input.size() {
-        if source.bytes != Some(size) {
+        if known.bytes != Some(size) {
             return Ok(false);
         }
         let modified = input.modified();
-        if modified.is_some() && modified == source.modified {
+        if modified.is_some() && modified == known.modified {
             return Ok(true);
         }
     }
     let (bytes, sha256) = hashed(input)?;
-    Ok(source.bytes == Some(bytes) && source.sha256.as_ref() == Some(&sha256))
+    Ok(known.bytes == Some(bytes) && known.sha256 == Some(&sha256))
 }
 
-/// Reports another source with the bytes of the one that was read.
+/// Reports other files with the bytes of one that was read.
 fn warn_of_same_bytes(sources: &[Source], at: usize, on_event: &mut dyn FnMut(Event<'_>)) {
-    let source = &sources[at];
-    let twin = sources.iter().find(|other| {
-        other.source != source.source && other.sha256.is_some() && other.sha256 == source.sha256
-    });
-    if let Some(twin) = twin {
-        on_event(Event::SameBytes {
-            file: &source.file,
-            as_file: &twin.file,
-        });
+    let mut first: HashMap<&str, &str> = HashMap::new();
+    for (n, source) in sources.iter().enumerate() {
+        for file in source.files() {
+            let Some(sha256) = file.sha256 else {
+                continue;
+            };
+            match first.get(sha256) {
+                Some(as_file) if n == at => on_event(Event::SameBytes {
+                    file: file.file,
+                    as_file,
+                }),
+                Some(_) => {}
+                None => {
+                    first.insert(sha256, file.file);
+                }
+            }
+        }
     }
 }

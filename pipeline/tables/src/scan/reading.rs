@@ -1,8 +1,9 @@
-//! The thread that reads an archive, cuts it into blocks and deals them out to the workers.
+//! The thread that reads archives, cuts them into blocks and deals them out to the workers.
 
 use crossbeam_channel::Sender;
 use hobble_archive::ArchiveError;
 use hobble_archive::block::{Block, Blocks, Sizes};
+use hobble_archive::bundle::{Bundle, Piece, Whole};
 use hobble_archive::listing::Input;
 use hobble_archive::stream::Stream;
 use hobble_terms::manifest::{Parameters, Part};
@@ -22,6 +23,10 @@ pub(super) enum Step {
     },
     /// Complete the part.
     EndOfPart,
+    /// Write down that a file of the bundle was read.
+    Read { file: usize, about: Whole },
+    /// Write down that a file of the bundle is to be read by itself.
+    Apart { file: usize },
     /// Write down how reading ended.
     End(End),
     /// Refuse the file: it does not begin with the text that former parts were made of.
@@ -30,12 +35,18 @@ pub(super) enum Step {
 
 /// How reading ended.
 pub(super) struct End {
-    pub bytes: u64,
-    pub sha256: String,
-    pub modified: Option<u64>,
+    /// Bytes, SHA-256 and time of a file; those of a bundle are its files'.
+    pub file: Option<(u64, String, Option<u64>)>,
     /// Blocks up to the end of the last one of this stripe.
     pub own_end: u64,
     pub error: Option<ArchiveError>,
+}
+
+/// What a worker does with a block.
+pub(super) struct Job {
+    pub block: Block,
+    /// Whether its rows are written; otherwise its games are only noted, for repeats of them.
+    pub written: bool,
 }
 
 /// A hash as the manifest spells it.
@@ -46,15 +57,22 @@ pub(super) fn hexadecimal(hash: u64) -> String {
 /// The receivers have gone, since writing failed: reading stops.
 struct Stopped;
 
-/// The reading of one archive.
+/// Sizes by which archives are cut.
+pub(super) fn sizes(parameters: &Parameters) -> Sizes {
+    Sizes {
+        block: parameters.block_bytes,
+        game: GAME_BYTES,
+    }
+}
+
+/// The reading of a source.
 pub(super) struct Reading<'a> {
-    input: &'a Input,
-    /// Size and time of the file before it was opened.
-    before: (Option<u64>, Option<u64>),
     parameters: &'a Parameters,
     /// The last part of a former scan.
     done: Part,
-    workers: Vec<Sender<Block>>,
+    workers: Vec<Sender<Job>>,
+    /// Whether games of blocks that are not written must be known.
+    note_all: bool,
     steps: Sender<Step>,
     /// Blocks read.
     count: u64,
@@ -69,19 +87,17 @@ pub(super) struct Reading<'a> {
 impl<'a> Reading<'a> {
     /// Reading that passes over the blocks up to the end of `done`.
     pub fn new(
-        input: &'a Input,
-        before: (Option<u64>, Option<u64>),
         parameters: &'a Parameters,
         done: Part,
-        workers: Vec<Sender<Block>>,
+        workers: Vec<Sender<Job>>,
+        note_all: bool,
         steps: Sender<Step>,
     ) -> Reading<'a> {
         Reading {
-            input,
-            before,
             parameters,
             done,
             workers,
+            note_all,
             steps,
             count: 0,
             own_end: 0,
@@ -90,47 +106,75 @@ impl<'a> Reading<'a> {
         }
     }
 
-    /// Reads to the end, or until the writer has gone.
-    pub fn run(mut self, stream: Stream) {
+    /// Reads a file to its end, or until the writer has gone; `before` are its size and time
+    /// before it was opened.
+    pub fn file(mut self, input: &Input, before: (Option<u64>, Option<u64>), stream: Stream) {
         // An error means that the writer has stopped; it reports its own error.
-        let _ = self.read(stream);
+        let _ = self.read_file(input, before, stream);
     }
 
-    fn read(&mut self, stream: Stream) -> Result<(), Stopped> {
+    /// Reads a bundle to its end, or until the writer has gone.
+    pub fn bundle(mut self, bundle: Bundle<'_>) {
+        let _ = self.read_bundle(bundle);
+    }
+
+    fn read_file(
+        &mut self,
+        input: &Input,
+        before: (Option<u64>, Option<u64>),
+        stream: Stream,
+    ) -> Result<(), Stopped> {
         let progress = stream.progress();
-        let sizes = Sizes {
-            block: self.parameters.block_bytes,
-            game: GAME_BYTES,
-        };
-        let mut blocks = Blocks::new(stream, sizes);
+        let mut blocks = Blocks::new(stream, sizes(self.parameters));
         let error = loop {
             match blocks.next_block() {
                 Ok(Some(block)) => self.block(block)?,
                 Ok(None) => break None,
                 Err(error) => {
                     break Some(ArchiveError::Read {
-                        path: self.input.path().to_owned(),
+                        path: input.path().to_owned(),
                         offset: blocks.offset(),
                         source: error,
                     });
                 }
             }
         };
-        // A source without a single block still gets a part, so that its tables are there.
+        self.end_part()?;
+        let bytes = progress.bytes();
+        let after = (input.size(), input.modified());
+        let trailing_bytes = blocks.reader().trailing_bytes();
+        let error = error.or_else(|| fault(input, before, after, bytes, trailing_bytes));
+        self.send(Step::End(End {
+            file: Some((bytes, blocks.reader().sha256(), after.1)),
+            own_end: self.own_end,
+            error,
+        }))
+    }
+
+    fn read_bundle(&mut self, bundle: Bundle<'_>) -> Result<(), Stopped> {
+        for piece in bundle {
+            match piece {
+                Piece::Block(block) => self.block(block)?,
+                Piece::Read { file, about } => self.send(Step::Read { file, about })?,
+                Piece::Apart { file } => self.send(Step::Apart { file })?,
+            }
+        }
+        self.end_part()?;
+        self.send(Step::End(End {
+            file: None,
+            own_end: self.own_end,
+            error: None,
+        }))
+    }
+
+    /// Completes the last part. A source without a single block still gets one, so that its
+    /// tables are there.
+    fn end_part(&mut self) -> Result<(), Stopped> {
         let empty = self.count == 0 && self.done.end_block == 0 && self.parameters.has_part(0);
         if self.open || empty {
             self.send(Step::EndOfPart)?;
         }
-        let bytes = progress.bytes();
-        let after = (self.input.size(), self.input.modified());
-        let error = error.or_else(|| self.fault(after, bytes, blocks.reader().trailing_bytes()));
-        self.send(Step::End(End {
-            bytes,
-            sha256: blocks.reader().sha256(),
-            modified: after.1,
-            own_end: self.own_end,
-            error,
-        }))
+        Ok(())
     }
 
     fn send(&self, step: Step) -> Result<(), Stopped> {
@@ -143,15 +187,27 @@ impl<'a> Reading<'a> {
         self.hash.update(&block.text);
         let number = block.number;
         let part_blocks = self.parameters.part_blocks;
-        if !self.parameters.has_part(number / part_blocks) {
-            return Ok(());
-        }
-        self.own_end = self.count;
-        if self.count <= self.done.end_block {
-            return self.compare(&block);
-        }
         let worker = (number % self.workers.len() as u64) as usize;
-        self.workers[worker].send(block).map_err(|_| Stopped)?;
+        let deal = |block, written| {
+            let job = Job { block, written };
+            self.workers[worker].send(job).map_err(|_| Stopped)
+        };
+        let own = self.parameters.has_part(number / part_blocks);
+        if own {
+            self.own_end = self.count;
+        }
+        let done = self.count <= self.done.end_block;
+        if own && done {
+            self.compare(&block)?;
+        }
+        if !own || done {
+            return if self.note_all {
+                deal(block, false)
+            } else {
+                Ok(())
+            };
+        }
+        deal(block, true)?;
         let hash = self.hash.digest();
         self.send(Step::Block {
             worker,
@@ -177,22 +233,23 @@ impl<'a> Reading<'a> {
         self.send(Step::Changed)?;
         Err(Stopped)
     }
+}
 
-    /// What is wrong with a file that was read to its end; `after` are its size and time then.
-    fn fault(
-        &self,
-        after: (Option<u64>, Option<u64>),
-        bytes: u64,
-        trailing_bytes: u64,
-    ) -> Option<ArchiveError> {
-        if after != self.before || after.0.is_some_and(|size| size != bytes) {
-            return Some(ArchiveError::ChangedWhileRead {
-                path: self.input.path().to_owned(),
-            });
-        }
-        (trailing_bytes > 0).then(|| ArchiveError::TrailingBytes {
-            path: self.input.path().to_owned(),
-            bytes: trailing_bytes,
-        })
+/// What is wrong with a file that was read to its end; `before` and `after` are its size and time.
+fn fault(
+    input: &Input,
+    before: (Option<u64>, Option<u64>),
+    after: (Option<u64>, Option<u64>),
+    bytes: u64,
+    trailing_bytes: u64,
+) -> Option<ArchiveError> {
+    if after != before || after.0.is_some_and(|size| size != bytes) {
+        return Some(ArchiveError::ChangedWhileRead {
+            path: input.path().to_owned(),
+        });
     }
+    (trailing_bytes > 0).then(|| ArchiveError::TrailingBytes {
+        path: input.path().to_owned(),
+        bytes: trailing_bytes,
+    })
 }

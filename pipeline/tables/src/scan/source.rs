@@ -1,44 +1,48 @@
-//! One archive scanned: a thread reads, workers gather, this thread writes.
+//! One source scanned: a thread reads, workers gather, this thread writes.
 
 use std::path::Path;
 use std::sync::Arc;
 use std::thread;
 
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
-use hobble_archive::block::Block;
+use hobble_archive::bundle::{Bundle, Whole};
 use hobble_archive::error::{ArchiveError, with_causes};
 use hobble_archive::listing::Input;
-use hobble_archive::stream::Stream;
+use hobble_archive::stream::{Stream, sha256};
 use hobble_terms::Table;
-use hobble_terms::manifest::{Manifest, Part, Source};
+use hobble_terms::manifest::{BundledFile, Manifest, Part, Source};
 use parquet::errors::ParquetError;
 
 use super::options::Options;
-use super::reading::{End, Reading, Step, hexadecimal};
+use super::plan::Files;
+use super::reading::{End, Job, Reading, Step, hexadecimal, sizes};
 use super::watch::{Event, Watch};
 use crate::coded_pages::Encoder;
 use crate::cube::{Cube, MOST_CELLS};
 use crate::error::Error;
-use crate::gather::{Gathered, Gatherer};
+use crate::gather::{Gathered, Gatherer, keep_all};
 use crate::layouts::Layouts;
 use crate::part::PartWriter;
+use crate::repeats::{GameKey, Turnstile};
 
 /// What a worker hands over for each block, in the order it got them.
 type Yield = Result<Gathered, ParquetError>;
 
-/// The scan of one archive.
+/// The scan of one source.
 pub(super) struct SourceScan<'a> {
     pub folder: &'a Path,
-    pub input: &'a Input,
+    pub files: &'a Files<'a>,
     /// Place of the source in the manifest.
     pub at: usize,
     pub layouts: &'a Arc<Layouts>,
+    /// The games kept so far, where repeats are left out.
+    pub games: Option<&'a Turnstile>,
     pub options: &'a Options,
     pub watch: &'a Watch,
 }
 
 impl SourceScan<'_> {
-    /// Reads the archive from where the last part ends, and writes its parts.
+    /// Reads the source from where its last part ends, and writes its parts.
     pub fn run(
         &self,
         manifest: &mut Manifest,
@@ -51,17 +55,27 @@ impl SourceScan<'_> {
             file: &file,
             resumed: done.end_block,
         });
-        let before = (self.input.size(), self.input.modified());
-        let stream = Stream::open(self.input)?;
-        self.watch.follow(stream.progress());
+        let text = self.open()?;
         let workers = self.options.threads.get();
         let (step_in, steps) = unbounded();
         let (job_ins, job_outs): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(1)).unzip();
         let (yield_ins, yields): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(2)).unzip();
         let parameters = &self.options.parameters;
-        let reading = Reading::new(self.input, before, parameters, done, job_ins, step_in);
+        // The tables of a stripe do not tell the games of the others.
+        let note_all = self.games.is_some() && parameters.stripe.is_some();
+        if let Some(games) = self.games {
+            if note_all {
+                games.clear();
+            }
+            let first = if note_all { 0 } else { done.end_block };
+            games.begin_source(&manifest.sources[self.at].source, first);
+        }
+        let reading = Reading::new(parameters, done, job_ins, note_all, step_in);
         thread::scope(|scope| {
-            scope.spawn(move || reading.run(stream));
+            scope.spawn(move || match text {
+                Text::File(input, before, stream) => reading.file(input, before, *stream),
+                Text::Bundle(bundle) => reading.bundle(bundle),
+            });
             for (jobs, yields) in job_outs.into_iter().zip(yield_ins) {
                 let file = &file;
                 scope.spawn(move || self.gather(file, &jobs, &yields));
@@ -78,17 +92,71 @@ impl SourceScan<'_> {
         })
     }
 
-    fn gather(&self, file: &str, blocks: &Receiver<Block>, yields: &Sender<Yield>) {
+    /// Opens the file, or the files of a bundle one after another when their turn comes.
+    fn open(&self) -> Result<Text<'_>, Error> {
+        Ok(match self.files {
+            Files::One(input) => {
+                let before = (input.size(), input.modified());
+                let stream = Stream::open(input)?;
+                self.watch.follow(stream.progress());
+                Text::File(input, before, Box::new(stream))
+            }
+            Files::Bundle(inputs) => {
+                let sizes = sizes(&self.options.parameters);
+                let files = inputs.iter().copied();
+                let on_open = |progress| self.watch.follow(progress);
+                Text::Bundle(Bundle::new(files, sizes, on_open))
+            }
+        })
+    }
+
+    fn gather(&self, file: &str, jobs: &Receiver<Job>, yields: &Sender<Yield>) {
+        let mut waiting = StopOthers(self.games);
         let cuts = self.options.parameters.cuts();
         let mut gatherer = Gatherer::new(self.layouts.clone(), cuts);
-        for block in blocks {
-            let gathered = gatherer.block(file, &block);
+        for Job { block, written } in jobs {
+            let ask = |games: &[GameKey]| match self.games {
+                Some(known) => known.ask(block.number, games),
+                None => keep_all(games),
+            };
+            if !written {
+                let games = gatherer.keys(&block);
+                if ask(&games).is_none() {
+                    return;
+                }
+                continue;
+            }
+            let gathered = match gatherer.block(file, &block, ask) {
+                Ok(Some(gathered)) => Ok(gathered),
+                Ok(None) => return,
+                Err(error) => Err(error),
+            };
             if let Ok(gathered) = &gathered {
                 self.watch.add_games(gathered.account.read);
             }
             if yields.send(gathered).is_err() {
                 return;
             }
+        }
+        waiting.0 = None;
+    }
+}
+
+/// The text of a source.
+enum Text<'a> {
+    /// A file with its size and time before it was opened.
+    File(&'a Input, (Option<u64>, Option<u64>), Box<Stream>),
+    /// The files of a bundle.
+    Bundle(Bundle<'a>),
+}
+
+/// Stops the workers that wait for a block of one that gave up or panicked.
+struct StopOthers<'a>(Option<&'a Turnstile>);
+
+impl Drop for StopOthers<'_> {
+    fn drop(&mut self) {
+        if let Some(games) = self.0 {
+            games.stop();
         }
     }
 }
@@ -124,13 +192,23 @@ impl Writing<'_> {
                         break;
                     };
                     let gathered = gathered.map_err(Error::Encode)?;
-                    let file = self.file;
+                    let named = |file: u32| {
+                        let file = gathered.files.get(file as usize);
+                        file.map_or(self.file, String::as_str)
+                    };
                     for game in &gathered.skipped {
+                        let file = named(game.file);
                         on_event(Event::Skipped { file, game });
+                    }
+                    for (file, oddity) in &gathered.oddities {
+                        let file = named(*file);
+                        on_event(Event::PassedOver { file, oddity });
                     }
                     self.block(gathered, number, hash)?;
                 }
                 Step::EndOfPart => self.end_of_part()?,
+                Step::Read { file, about } => self.read(file, about),
+                Step::Apart { file } => self.source().bundle[file].apart = true,
                 Step::End(end) => self.end(end, on_event)?,
             }
         }
@@ -193,6 +271,15 @@ impl Writing<'_> {
         Ok(())
     }
 
+    /// Writes down that a file of the bundle was read; saved with the part.
+    fn read(&mut self, file: usize, about: Whole) {
+        let file = &mut self.source().bundle[file];
+        file.bytes = Some(about.bytes);
+        file.sha256 = Some(about.sha256);
+        file.modified = about.modified;
+        file.games = Some(about.games);
+    }
+
     /// Writes down how the archive ended.
     fn end(&mut self, end: End, on_event: &mut dyn FnMut(Event<'_>)) -> Result<(), Error> {
         let source = &mut self.manifest.sources[self.scan.at];
@@ -207,9 +294,10 @@ impl Writing<'_> {
         }
         if whole {
             source.complete = true;
-            source.bytes = Some(end.bytes);
-            source.sha256 = Some(end.sha256);
-            source.modified = end.modified;
+            let (bytes, sha256, modified) = end.file.unwrap_or_else(|| sums(&source.bundle));
+            source.bytes = Some(bytes);
+            source.sha256 = Some(sha256);
+            source.modified = modified;
         }
         self.manifest.save(self.scan.folder)?;
         Ok(())
@@ -234,4 +322,13 @@ impl Writing<'_> {
             }
         })
     }
+}
+
+/// Bytes and SHA-256 of a bundle, from those of its files. It has no time of its own.
+fn sums(bundle: &[BundledFile]) -> (u64, String, Option<u64>) {
+    let files = bundle.iter().filter(|file| !file.apart);
+    let bytes = files.clone().filter_map(|file| file.bytes).sum();
+    let hashes = files.filter_map(|file| file.sha256.as_deref());
+    let text: String = hashes.map(|hash| format!("{hash}\n")).collect();
+    (bytes, sha256(text.as_bytes()), None)
 }

@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use hobble_archive::ArchiveError;
 use hobble_archive::stream::Progress;
 
+use crate::oddity::Oddity;
 use crate::skipped::SkippedGame;
 
 /// What happens to an archive or a game.
@@ -36,6 +37,13 @@ pub enum Event<'a> {
         file: &'a str,
         /// The game.
         game: &'a SkippedGame,
+    },
+    /// Part of a game's text was passed over; the game is kept.
+    PassedOver {
+        /// The file.
+        file: &'a str,
+        /// What it was.
+        oddity: &'a Oddity,
     },
     /// Reading stopped before the end of the file; what came before is kept.
     Broken {
