@@ -12,14 +12,15 @@ use super::answer::ClaimExample;
 use super::candidates::Candidates;
 use super::examples;
 use super::file::Claim;
+use super::opening::Opening;
 
 /// Which examples are wanted. What is empty or `None` asks nothing.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Wanted {
     /// How many, at most.
     pub count: usize,
-    /// Beginnings of ECO codes, as `B9`.
-    pub opening: Vec<String>,
+    /// Openings of which the game must have one.
+    pub opening: Vec<Opening>,
     /// Ratings from the first to the second that both players must have.
     pub rating: Option<(u16, u16)>,
     /// Part of the name of a player, in either case.
@@ -81,8 +82,8 @@ impl Wanted {
                 let rows = rows?;
                 let game = rows.numbers("game")?;
                 let opening = rows.texts("eco")?.read_as(|code| {
-                    let begins = |code: &str| self.opening.iter().any(|o| code.starts_with(o));
-                    self.opening.is_empty() || code.is_some_and(begins)
+                    let is_one = |code: &str| self.opening.iter().any(|one| one.holds(code));
+                    self.opening.is_empty() || code.is_some_and(is_one)
                 });
                 let named = |column: &str| {
                     let names = rows.texts(column)?;

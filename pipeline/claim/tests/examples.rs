@@ -271,7 +271,7 @@ fn filters_leave_games_out() {
         games.collect::<Vec<_>>()
     };
     assert_eq!(of(wanted(3)), [1, 2, 3]);
-    let opening = vec!["C".to_owned()];
+    let opening = vec!["C".parse().unwrap()];
     assert_eq!(
         of(Wanted {
             opening,

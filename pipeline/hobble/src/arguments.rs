@@ -4,6 +4,7 @@ use std::num::{NonZeroU32, NonZeroUsize};
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use hobble_claim::Opening;
 use hobble_conditions::terms::YesNo;
 use hobble_questions::{SORTS, Sorted};
 use hobble_terms::manifest::{DEFAULT_SAMPLE, Stripe};
@@ -242,7 +243,7 @@ pub struct Sheet {
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   hobble examples knight-restrained-by-pawn --data data
-  hobble examples bishop-restrained --data data --count 20 --opening C,D3 --phase middlegame
+  hobble examples bishop-restrained --data data --count 20 --opening sicilian,C6 --phase middlegame
   hobble examples rook-restrained --data data --player Petrov --rating 1600-2200
   hobble examples queen-restrained --data data --count 20 --out games.pgn
   hobble examples queen-restrained --data data --count 20 --out boards.html
@@ -259,9 +260,9 @@ pub struct Examples {
     /// Examples, at most
     #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=200))]
     pub count: usize,
-    /// Only games whose ECO code begins so, as B9
-    #[arg(long, value_name = "ECO", value_delimiter = ',', value_parser = opening_of)]
-    pub opening: Vec<String>,
+    /// Only games of these openings: ECO codes, beginnings of these, as B9, or names, as sicilian
+    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    pub opening: Vec<Opening>,
     /// Only games between players rated so, as 1600-2200
     #[arg(long, value_name = "LOW-HIGH", value_parser = rating_of)]
     pub rating: Option<(u16, u16)>,
@@ -295,20 +296,6 @@ pub enum ExamplesFormat {
     Pgn,
     /// One page with boards
     Html,
-}
-
-/// The beginning of an ECO code: a letter from A to E and up to two digits.
-fn opening_of(code: &str) -> Result<String, String> {
-    let code = code.to_ascii_uppercase();
-    let mut signs = code.bytes();
-    let letter = signs
-        .next()
-        .is_some_and(|sign| (b'A'..=b'E').contains(&sign));
-    if letter && code.len() <= 3 && signs.all(|sign| sign.is_ascii_digit()) {
-        Ok(code)
-    } else {
-        Err("an opening is given by its ECO code or the beginning of one, as B9".to_owned())
-    }
 }
 
 /// A phase by its name.
