@@ -86,7 +86,8 @@ def is_sound(board, move):
 
 def play(example):
     """Positions of the game, and its moves."""
-    board = chess.Board(example["start_fen"]) if example["start_fen"] else chess.Board()
+    start = example["start_fen"]
+    board = chess.Board(start, chess960=True) if start else chess.Board()
     positions, moves = [board.copy(stack=False)], []
     for san in example["moves"]:
         moves.append(board.push_san(san))
@@ -122,9 +123,9 @@ def check_example(claim, example, out):
     expect(names(was - left) == example["taken"] != [], "squares taken")
     expect(len(left) <= claim["k"], "few squares left")
     expect(is_quiet(before, move), "the move is quiet")
-    expect(is_sound(before, move), "the move is sound")
+    plainly = "no game shows" not in example["chosen"]
+    expect(is_sound(before, move) or not plainly, "the move is sound")
     expect(not after.attackers(not owner, square), "the piece is not attacked")
-    expect(abs(balance(after, owner)) <= LEVEL, "material is level")
     phase = claim["phase"]
     expect(not phase or example["phase"] in phase, "phase")
     end = example["ended"]["ply"]
@@ -136,12 +137,13 @@ def check_example(claim, example, out):
         moved = moves[ply]
         if moved.from_square == square:
             square = moved.to_square
-            last = ply + 2 >= end
-            expect(last or not positions[ply].is_capture(moved), "the piece takes nothing")
+            free = ply + 2 >= end or not plainly
+            expect(free or not positions[ply].is_capture(moved), "the piece takes nothing")
     expect(len(turns) == example["turns"], "number of turns")
     expect(all(safe <= claim["k"] for _, _, safe, _ in turns), "no more squares at any turn")
-    if example["role"] == "nearest":
-        return  # No clear loss, as the example says.
+    if not plainly:
+        return  # It does not keep to the rule, as it says.
+    expect(abs(balance(after, owner)) <= LEVEL, "material is level")
     if example["role"] == "counter-example":
         check_escape(example, positions, owner, turns, square, expect)
     else:

@@ -3,6 +3,7 @@
 
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
+use hobble_examples::course::THREAT;
 use hobble_examples::search::{MOST_TRIED, Search, Tried};
 use hobble_examples::{Restraint, rule};
 use hobble_terms::Table;
@@ -175,6 +176,9 @@ impl Board {
         }
         let more = count.saturating_sub(examples.len() + got_away.len());
         got_away.extend(self.escapes(candidates, more)?);
+        if got_away.is_empty() && escapes > 0 {
+            got_away.extend(self.plain_escape(candidates)?);
+        }
         let role = ExampleRole::CounterExample;
         let escapes = got_away.iter();
         examples.extend(escapes.map(|escape| self.example(role, escape, None)));
@@ -225,9 +229,6 @@ impl Board {
                 found.push(tried);
             }
         }
-        if found.is_empty() && enough > 0 {
-            found.extend(self.plain_escape(candidates)?);
-        }
         Ok(found)
     }
 
@@ -238,7 +239,9 @@ impl Board {
     ) -> Result<Option<Tried<'a>>, AskError> {
         for spell in candidates.escaped().iter().take(MOST_TRIED) {
             let tried = self.search.try_out(spell)?;
-            if tried.course.mover_loose == 0 && self.search.take(&tried) {
+            let course = &tried.course;
+            let sound = course.mover_loose == 0 && course.side_loose < THREAT;
+            if sound && self.search.take(&tried) {
                 return Ok(Some(tried));
             }
         }

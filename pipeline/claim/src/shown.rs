@@ -3,7 +3,7 @@
 use hobble_conditions::words;
 use hobble_examples::played::fen;
 use hobble_examples::replay::squares;
-use hobble_examples::rule::Fault;
+use hobble_examples::rule::{Fault, is_escape};
 use hobble_examples::{Course, Played, Restraint};
 use hobble_terms::{Fate, SpellEnd};
 
@@ -23,6 +23,15 @@ pub(super) struct Chosen<'a> {
     /// The middle of all that met the outcome, where the role is measured by it.
     pub middle: Option<Middle>,
 }
+
+/// Whether the example is a piece that got away, though not as the rule asks.
+fn is_mere_escape(chosen: &Chosen<'_>) -> bool {
+    chosen.role == ExampleRole::CounterExample
+        && !is_escape(chosen.course, chosen.spell, chosen.played)
+}
+
+/// How such an example is chosen.
+const MERE_ESCAPE: &str = "No game shows an escape as the rule for counter-examples has it: of the restraints that the owner of the piece ended, who did not lose the game nor the piece later, the one with the most points, the restraining move being quiet and safe.";
 
 /// How examples of a role are chosen.
 const fn rule(role: ExampleRole) -> &'static str {
@@ -59,7 +68,12 @@ pub(super) fn example(chosen: &Chosen<'_>) -> ClaimExample {
         .filter(|_| spell.fate != Fate::Survived);
     let mut example = ClaimExample {
         role,
-        rule: rule(role).to_owned(),
+        rule: if is_mere_escape(chosen) {
+            MERE_ESCAPE
+        } else {
+            rule(role)
+        }
+        .to_owned(),
         chosen: String::new(),
         state: chosen.state,
         start_fen: played.start_fen.clone(),
@@ -117,6 +131,11 @@ fn because(example: &ClaimExample, chosen: &Chosen<'_>) -> String {
                 Some(2) => "won",
                 _ => "drew",
             };
+            if is_mere_escape(chosen) {
+                return format!(
+                    "Chosen because no game shows an escape more plainly: {owner} freed the {kind} by {freed} and {result}."
+                );
+            }
             format!(
                 "Chosen because {cause} is a quiet, safe move that took {} and kept the {kind} {} for {}, yet {owner} freed it by {freed} and {result}.",
                 words::counted(spell.taken.into(), "square"),
