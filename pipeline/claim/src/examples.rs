@@ -159,7 +159,7 @@ impl Board {
             self.search.take(&nearest);
             examples.push(self.example(ExampleRole::Nearest, &nearest, middle));
         }
-        if count >= 2
+        if count - escapes >= 2
             && !losses.is_empty()
             && let Some(typical) = self.typical(candidates)?
         {

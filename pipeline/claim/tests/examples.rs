@@ -251,6 +251,18 @@ fn clearest_typical_and_one_that_got_away() {
 }
 
 #[test]
+fn no_more_than_asked_for() {
+    for (count, roles) in [
+        (1, vec![ExampleRole::Clearest]),
+        (2, vec![ExampleRole::Clearest, ExampleRole::CounterExample]),
+    ] {
+        let found = find(&[LOSS, ANOTHER, ESCAPE], &wanted(count));
+        let shown: Vec<ExampleRole> = found.examples.iter().map(|one| one.role).collect();
+        assert_eq!(shown, roles);
+    }
+}
+
+#[test]
 fn fewer_are_given_where_fewer_show_it() {
     let found = find(&[LOSS, LOSS, ESCAPE], &wanted(20));
     assert_eq!(
