@@ -47,8 +47,8 @@ pub fn run(arguments: &Examples) -> anyhow::Result<bool> {
         ExamplesFormat::Html => hobble_pages::examples_page(&found)?,
         ExamplesFormat::Json => format!("{}\n", serde_json::to_string_pretty(&found)?),
         ExamplesFormat::Pgn => {
-            for note in &found.notes {
-                say(note);
+            if found.examples.is_empty() {
+                found.notes.iter().for_each(|note| say(note));
             }
             claim::pgn(&found.examples)
         }
