@@ -36,6 +36,7 @@ mod games;
 mod held;
 mod listing;
 mod opening;
+pub mod outcome;
 mod pgn;
 mod plots;
 pub mod report;

@@ -3,8 +3,8 @@
 use arrow_array::cast::AsArray;
 use arrow_array::types::{Int32Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type};
 use arrow_array::{
-    Array, ArrayRef, ArrowPrimitiveType, BooleanArray, Int16Array, PrimitiveArray, RecordBatch,
-    StringArray,
+    Array, ArrayRef, ArrowPrimitiveType, BooleanArray, Float32Array, Int16Array, PrimitiveArray,
+    RecordBatch, StringArray,
 };
 use arrow_buffer::NullBuffer;
 use arrow_schema::DataType;
@@ -120,6 +120,14 @@ impl Rows {
 
     /// A column of whole numbers of either sign, two bytes each.
     pub fn signed(&self, name: &str) -> Result<&Int16Array, DatasetError> {
+        let column = self.column(name)?;
+        column
+            .as_primitive_opt()
+            .ok_or_else(|| self.other(name, column))
+    }
+
+    /// A column of numbers with decimals, four bytes each.
+    pub fn floats(&self, name: &str) -> Result<&Float32Array, DatasetError> {
         let column = self.column(name)?;
         column
             .as_primitive_opt()
