@@ -4,7 +4,7 @@ use hobble_game::check::skip_at_move;
 use hobble_game::comment::Eval;
 use hobble_game::id::IdWriter;
 use hobble_game::reader::GameReader;
-use hobble_game::san::{refusal, with_piece};
+use hobble_game::san::{refusal, resolve, with_piece};
 use hobble_game::skip::Skip;
 use hobble_game::start::start;
 use hobble_terms::Reason;
@@ -166,8 +166,8 @@ impl Follower {
         let game = self.reader.read(text).ok()?;
         let mut position = start(&game.tags, text).ok()?.position;
         self.ids.begin(&game.tags);
-        for san in &game.moves {
-            let played = san.to_move(&position).ok()?;
+        for &san in &game.moves {
+            let played = resolve(san, &position).ok()?;
             self.ids.play(played, position.turn());
             position.play_unchecked(played);
         }
