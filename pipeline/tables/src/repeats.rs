@@ -32,7 +32,8 @@ impl NameKey {
         short: [0; 4],
     };
 
-    /// The key of a name, and the first letters of its words.
+    /// The key of a name, and what all names that agree with it have in common: the first letters
+    /// of its words, or all of it where it is one word, as names on the web are.
     fn of(name: Option<&str>) -> (NameKey, String) {
         let name = name.unwrap_or_default();
         let mut all = words(name);
@@ -55,7 +56,11 @@ impl NameKey {
         let mut whole = hash32(all.join(" ").as_bytes());
         // Never the key of a missing name.
         whole[0] = whole[0] & !3 | 2 | u8::from(has_initial);
-        (NameKey { whole, short }, letters.into_iter().collect())
+        let common = match all.as_slice() {
+            [word] => word.clone(),
+            _ => letters.into_iter().collect(),
+        };
+        (NameKey { whole, short }, common)
     }
 
     fn is_missing(self) -> bool {
