@@ -104,32 +104,24 @@ def one_of(column: str, values: list[str]) -> str:
     return f'"{column}" in ({listed})'
 
 
-def count_claim(connection, claim: dict, _data, _player):
-    """Spells once, kept; from them comparison, curve, ends and scores; free turns by stratum."""
+def count_claim(connection, claim: dict, data, _player):
+    """Spells once, kept; from them curve, ends and scores; the evidence from the rows of turns."""
     import claims
+    import evidence
 
     k, turns, within = claim.get("k", 2), claim.get("turns", 1), claim.get("within", 10)
-    strata = claims.STRATA
-    connection.execute(
-        f"create temp table kept as select {strata}, {KEPT} from "
-        f"(select *, attacked_by <> '' as attacked from spells) where {claims.where(claim)}")
-    own = claims.OUTCOMES[claim.get("outcome", "lost")]
-    choices = [(k, turns, n, own) for n in HORIZONS] + [(n, turns, within, own) for n in range(5)]
-    choices += [(k, n, within, own) for n in range(1, 6)]
-    choices += [(k, turns, within, fates) for fates in claims.OUTCOMES.values()]
-    held, free = [], []
-    for a_k, a_turns, a_within, fates in choices:
-        spell = f"k_low <= {a_k} and {a_k} <= k_high and turns >= {a_turns}"
-        after = f"fate_ply::int - start_ply::int - 2 * ({a_turns} - 1) <= 2 * {a_within}"
-        held += [f"count(*) filter ({spell})",
-                 f"count(*) filter ({spell} and {one_of('fate', fates)} and {after})"]
-        met = " + ".join(f"{fate}_{a_within}" for fate in fates)
-        free += [f"sum(turns) filter (safe > {a_k})", f"sum({met}) filter (safe > {a_k})"]
-    rows = connection.execute(
-        f"select {strata}, fold, {', '.join(held)} from kept group by all").fetchall()
-    connection.execute(f"select {strata}, fold, {', '.join(free)} from exposure "
-                       f"where kind in (select distinct kind from kept) group by all").fetchall()
-
+    connection.execute(f"create temp table kept as select {KEPT} from spells where {claims.where(claim)}")
+    sample = json.loads((pathlib.Path(data) / "manifest.json").read_text())["parameters"]["sample"]
+    found = evidence.Evidence(connection, claim, sample)
+    own = claim.get("outcome", "lost")
+    choices = [(k, 2, n, own) for n in HORIZONS] + [(n, 2, within, own) for n in range(5)]
+    choices += [(k, n, within, own) for n in range(2, 6)] + [(k, 2, within, fates) for fates in evidence.FATES]
+    rows = [
+        found.of({"k": a_k, "turns": a_turns, "within": a_within, "outcome": fates, "varied": "within"})
+        for a_k, a_turns, a_within, fates in choices
+    ]
+    found.guards()
+    found.twins()
     spells = f"(select * from kept where k_low <= {k} and {k} <= k_high and turns >= {turns})"
     zero = f"(start_ply::int + 2 * ({turns} - 1))"
     points = []

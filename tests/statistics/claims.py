@@ -1,4 +1,5 @@
-"""Training claims against DuckDB: spells, curve, ends, comparison, scores and example games.
+"""Training claims against DuckDB: spells, curve, ends, scores and example games; the evidence
+in evidence.py.
 
 Everything is worked out again in SQL over the Parquet files from the words of the claim file
 and schemas/definitions.md, sections 6 to 9; the standardisation after Miettinen (American
@@ -18,16 +19,13 @@ from pathlib import Path
 
 import chess.pgn
 import numpy as np
-from scipy import stats
 
+import evidence
 import tables
 from filters import where
 from report import Check
 
 ROOT = Path(__file__).resolve().parents[2]
-WITHIN = [3, 5, 10, 15, 20]
-STRATA = "kind, developed, attacked, defended, phase, band, time_class"
-OUTCOMES = {"lost": ["lost"], "captured": ["lost", "traded", "sold"]}
 ENDS = [
     "\"end\" = 'lost'",
     "\"end\" = 'traded'",
@@ -46,34 +44,6 @@ def ask(hobble, name, data):
     return json.loads(done.stdout)
 
 
-def compared(con, claim, k, turns, within, outcome):
-    """Arrays [stratum, fold] of held and free turns and outcomes."""
-    zero = f"(start_ply::int + 2 * ({turns} - 1))"
-    fates = ", ".join(repr(fate) for fate in OUTCOMES[outcome])
-    counted = " + ".join(f"{fate}_{within}" for fate in OUTCOMES[outcome])
-    rows = con.execute(
-        f"""
-        with held as (
-            select {STRATA}, fold, count(*) as turns,
-                   count(*) filter (fate in ({fates}) and fate_ply::int - {zero} <= 2 * {within}) as met
-            from (select *, attacked_by <> '' as attacked from spells)
-            where {where(claim)} and k_low <= {k} and {k} <= k_high and turns >= {turns}
-            group by all
-        ), free as (
-            select {STRATA}, fold, sum(turns) as turns, sum({counted}) as met
-            from exposure where safe > {k} group by all
-        )
-        select dense_rank() over (order by {STRATA}) - 1 as stratum, fold,
-               coalesce(h.turns, 0)::double, coalesce(h.met, 0)::double,
-               coalesce(f.turns, 0)::double, coalesce(f.met, 0)::double
-        from held h full join free f using ({STRATA}, fold)
-        """
-    ).fetchall()
-    number = max((row[0] for row in rows), default=-1) + 1
-    cells = np.zeros((4, number, 64))
-    for stratum, fold, *counts in rows:
-        cells[:, stratum, fold] += counts
-    return cells
 
 
 def standardised(cells):
@@ -86,47 +56,6 @@ def standardised(cells):
     rate, other = met[both].sum() / held[both].sum(), expected / held[both].sum()
     with np.errstate(all="ignore"):
         return [rate, other, np.divide(rate, other), rate - other]
-
-
-def ratio_interval(cells):
-    """The ratio's interval by leaving out one fold each that has turns."""
-    total = cells.sum(axis=2)
-    both = (total[0] > 0) & (total[2] > 0)
-    with np.errstate(all="ignore"):
-        without = [
-            np.log(standardised(total - cells[:, :, fold])[2])
-            for fold in range(64)
-            if cells[[0, 2], :, fold].sum() > 0
-        ]
-        groups = len(without)
-        se = np.sqrt((groups - 1) / groups * np.sum((without - np.mean(without)) ** 2))
-        folds = [int((cells[side][both].sum(axis=0) > 0).sum()) for side in (0, 2)]
-        t = stats.t.ppf(0.975, min(folds) - 1)
-        middle = np.log(standardised(total)[2])
-        return np.exp(middle - t * se), np.exp(middle + t * se)
-
-
-def check_comparison(con, claim, answer, counts, figures):
-    for row in answer["comparison"] + answer["sensitivity"]:
-        cells = compared(con, claim, row["k"], row["turns"], row["within"], row["outcome"])
-        # A fold without held or free turns in a stratum that no spell is in says nothing of
-        # the comparison: the program never reads such strata.
-        cells = cells[:, cells[0].sum(axis=1) > 0, :]
-        total = cells.sum(axis=2)
-        at = f"{answer['claim']['name']} k {row['k']} turns {row['turns']} within {row['within']} {row['outcome']}"
-        both = (total[0] > 0) & (total[2] > 0)
-        counts.equal(f"{at} spells", row["held"], int(total[0].sum()))
-        counts.equal(f"{at} outcomes", row["held_outcomes"], int(total[1].sum()))
-        counts.equal(f"{at} free", row["compared_free"], int(total[2][both].sum()))
-        counts.equal(f"{at} free outcomes", row["compared_free_outcomes"], int(total[3][both].sum()))
-        for name, theirs in zip(["held_rate", "free_rate", "ratio", "difference"], standardised(total)):
-            ours = row[name]["value"]
-            figures.close(f"{at} {name}", ours, float(theirs) if np.isfinite(theirs) else None, scale=1.0)
-        given = row["ratio"]["jackknife"]
-        if given is not None:
-            low, high = ratio_interval(cells)
-            figures.close(f"{at} ratio low", given["low"], float(low))
-            figures.close(f"{at} ratio high", given["high"], float(high))
 
 
 def check_held(con, claim, answer, counts):
@@ -246,8 +175,10 @@ def main():
     parser.add_argument("--label", required=True)
     arguments = parser.parse_args()
     con = tables.connect(arguments.data)
+    sample = json.loads((Path(arguments.data) / "manifest.json").read_text())["parameters"]["sample"]
     counts = Check(f"claims: spells, curve, ends, cells, {arguments.label}", "DuckDB")
     figures = Check(f"claims: rates, ratio, interval, scores, {arguments.label}", "DuckDB, numpy, scipy", 1e-8)
+    fitted = Check(f"claims: twins, {arguments.label}", "statsmodels", 1e-6)
     games = Check(f"claims: PGN of the examples, {arguments.label}", "python-chess")
     for file in sorted((ROOT / "notebooks-free-reports").glob("*.toml")):
         claim = tomllib.loads(file.read_text(encoding="utf-8"))
@@ -255,10 +186,11 @@ def main():
             continue
         answer = ask(arguments.hobble, file.stem, arguments.data)
         held = check_held(con, claim, answer, counts)
-        check_comparison(con, claim, answer, counts, figures)
+        evidence.check(con, claim, answer, sample, counts, figures, fitted)
         check_scores(con, held, answer, figures)
         check_pgn(con, arguments.hobble, file.stem, arguments.data, answer, games)
-    checks = [counts, figures, games]
+    # Small archives have no twins that tell.
+    checks = [counts, figures, games] + ([fitted] if fitted.pairs else [])
     for check in checks:
         check.report()
     sys.exit(any(check.differences for check in checks))

@@ -4,16 +4,20 @@
 use hobble_dataset::DatasetSummary;
 use serde::Serialize;
 
+pub use super::choice::Varied;
+pub use super::compare::Compared;
+pub use super::evidence::{Finding, Finds, Ladder, Rung, Standing};
 use super::file::Claim;
-pub use super::verdict::{Finding, Verdict};
-use hobble_conditions::terms::{Kind, Outcome};
+pub use super::guards::{Guard, Guards};
+pub use super::twins::{Adjusted, Counts, Twins};
+pub use super::verdict::Verdict;
+use hobble_conditions::terms::Kind;
 use hobble_examples::{GameReference, MoveReference};
-use hobble_report::few::Lack;
 use hobble_statistics::Estimate;
 use hobble_terms::{Phase, words};
 
 /// Version of the shape of [`ClaimAnswer`].
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// A claim, and what the tables say to it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -34,13 +38,22 @@ pub struct ClaimAnswer {
     pub spells: u64,
     /// By each of the next twenty moves, what had become of the piece.
     pub curve: Vec<CurvePoint>,
-    /// Against comparable free turns, at the horizons of the exposure table.
+    /// The ladder of evidence, the lowest rung first.
+    pub evidence: Ladder,
+    /// Its sentences, one a rung.
+    pub sentences: Vec<String>,
+    /// Against comparable free turns, at every horizon.
     pub comparison: Vec<Compared>,
+    /// Two pieces of one kind and owner in one position; the claim's figure first, then with
+    /// other things adjusted for.
+    pub twins: Vec<Twins>,
+    /// What should show nothing, and what an unknown cause would have to do.
+    pub guards: Guards,
     /// How the spells ended.
     pub ends: Vec<Ended>,
     /// What the restrainer scored.
     pub scores: Vec<Score>,
-    /// The comparison with k, turns or outcome changed, one at a time.
+    /// The comparison with one choice changed at a time.
     pub sensitivity: Vec<Compared>,
     /// The piece lost, or its owner two pawns down: a wider loss, without comparison.
     pub material: Vec<MaterialLoss>,
@@ -76,63 +89,6 @@ pub struct CurvePoint {
     pub sold: Shares,
     /// Still there when the game ended.
     pub over: Shares,
-}
-
-/// Which choice a row of a comparison changes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Varied {
-    /// Safe squares at most.
-    K,
-    /// Turns held at least.
-    Turns,
-    /// What is counted.
-    Outcome,
-    /// The horizon.
-    Within,
-}
-
-/// Held spells against comparable free turns, for one choice of k, turns, horizon, outcome.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Compared {
-    /// Which of the following choices its table varies; not in the JSON.
-    #[serde(skip)]
-    pub varied: Varied,
-    /// Safe squares, at most.
-    pub k: u8,
-    /// Turns held, at least.
-    pub turns: u32,
-    /// Horizon in moves.
-    pub within: u32,
-    /// What is counted.
-    pub outcome: Outcome,
-    /// Spells.
-    pub held: u64,
-    /// Those with the outcome.
-    pub held_outcomes: u64,
-    /// Those whose game ended before, with the piece still there.
-    pub held_over: u64,
-    /// Spells in strata that have free turns.
-    pub compared_held: u64,
-    /// Those with the outcome.
-    pub compared_held_outcomes: u64,
-    /// Free turns in these strata.
-    pub compared_free: u64,
-    /// Those with the outcome.
-    pub compared_free_outcomes: u64,
-    /// Strata compared.
-    pub strata: u64,
-    /// Strata with spells alone, left out.
-    pub strata_left_out: u64,
-    /// Rate of the spells compared.
-    pub held_rate: Estimate,
-    /// Rate of the free turns, spread over the strata as the spells are.
-    pub free_rate: Estimate,
-    /// The first divided by the second.
-    pub ratio: Estimate,
-    /// The first less the second.
-    pub difference: Estimate,
-    /// Why there is no interval, where the counts are too small: in JSON a sentence.
-    pub too_few: Option<Lack>,
 }
 
 /// One way spells ended.

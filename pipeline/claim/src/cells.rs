@@ -1,65 +1,112 @@
-//! Counts by stratum and fold, one for each choice of a claim.
+//! Counts of pieces and events by group, stratum and fold.
 
-use std::collections::hash_map::Entry;
-
-use hobble_statistics::standardise::Cell;
 use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
 use super::stratum::Stratum;
 
-/// Counts by stratum and fold, one for each choice.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(from = "Vec<Row>", into = "Vec<Row>")]
-pub struct Cells(FxHashMap<(Stratum, u8), Box<[Cell]>>);
+/// Rows of the table, and the turns they stand for.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(from = "(u64, u64)", into = "(u64, u64)")]
+pub struct Count {
+    /// Rows.
+    pub rows: u64,
+    /// Turns: the sum of their weights.
+    pub turns: u64,
+}
 
-/// Stratum, fold, and the counts by choice.
-type Row = (Stratum, u8, Box<[Cell]>);
+impl From<(u64, u64)> for Count {
+    fn from((rows, turns): (u64, u64)) -> Count {
+        Count { rows, turns }
+    }
+}
+
+impl From<Count> for (u64, u64) {
+    fn from(count: Count) -> (u64, u64) {
+        (count.rows, count.turns)
+    }
+}
+
+impl std::ops::AddAssign for Count {
+    fn add_assign(&mut self, other: Self) {
+        self.rows += other.rows;
+        self.turns += other.turns;
+    }
+}
+
+impl std::ops::SubAssign for Count {
+    fn sub_assign(&mut self, other: Self) {
+        self.rows -= other.rows;
+        self.turns -= other.turns;
+    }
+}
+
+/// Where a count belongs: number of the group, stratum, fold.
+pub type Place = (u8, Stratum, u8);
+
+/// Counts by group, stratum and fold: of all pieces, then of those to whom each event came.
+/// The size depends on the strata met, not on the number of games.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[serde(
+    from = "Vec<(Place, Box<[Count]>)>",
+    into = "Vec<(Place, Box<[Count]>)>"
+)]
+pub struct Cells(FxHashMap<Place, Box<[Count]>>);
 
 impl Cells {
-    /// The counts of a stratum and fold, for so many choices.
-    pub fn at(&mut self, stratum: Stratum, fold: u8, choices: usize) -> &mut [Cell] {
-        let none = || vec![Cell::default(); choices].into_boxed_slice();
-        self.0.entry((stratum, fold)).or_insert_with(none)
+    /// Adds a row that stands for `turns` turns; `came` says which events came.
+    pub fn add_row(&mut self, place: Place, turns: u64, came: &[bool]) {
+        let none = || vec![Count::default(); came.len() + 1].into_boxed_slice();
+        let counts = self.0.entry(place).or_insert_with(none);
+        let row = Count { rows: 1, turns };
+        counts[0] += row;
+        for (count, came) in counts[1..].iter_mut().zip(came) {
+            if *came {
+                *count += row;
+            }
+        }
     }
 
     /// Adds the counts of another.
     pub fn add(&mut self, other: Cells) {
-        for (place, cells) in other.0 {
-            match self.0.entry(place) {
-                Entry::Vacant(entry) => {
-                    entry.insert(cells);
+        if self.0.is_empty() {
+            self.0 = other.0;
+            return;
+        }
+        for (place, counts) in other.0 {
+            match self.0.get_mut(&place) {
+                None => {
+                    self.0.insert(place, counts);
                 }
-                Entry::Occupied(mut entry) => {
-                    for (sum, cell) in entry.get_mut().iter_mut().zip(cells) {
-                        *sum += cell;
+                Some(sums) => {
+                    for (sum, count) in sums.iter_mut().zip(counts) {
+                        *sum += count;
                     }
                 }
             }
         }
     }
 
-    /// The counts of one choice that are not empty, with their stratum and fold.
-    pub fn of(&self, choice: usize) -> impl Iterator<Item = (Stratum, u8, Cell)> {
-        self.0.iter().filter_map(move |(&(stratum, fold), cells)| {
-            let cell = cells.get(choice).filter(|cell| cell.turns > 0)?;
-            Some((stratum, fold, *cell))
-        })
+    /// The counts of the groups whose number passes, in no order: of all pieces and of an
+    /// event.
+    pub fn of(&self, group: impl Fn(u8) -> bool) -> impl Iterator<Item = (Stratum, u8, &[Count])> {
+        self.0
+            .iter()
+            .filter(move |((number, ..), _)| group(*number))
+            .map(|(&(_, stratum, fold), counts)| (stratum, fold, &**counts))
     }
 }
 
-impl From<Vec<Row>> for Cells {
-    fn from(rows: Vec<Row>) -> Cells {
-        let place = |(stratum, fold, cells)| ((stratum, fold), cells);
-        Cells(rows.into_iter().map(place).collect())
+impl From<Vec<(Place, Box<[Count]>)>> for Cells {
+    fn from(rows: Vec<(Place, Box<[Count]>)>) -> Cells {
+        Cells(rows.into_iter().collect())
     }
 }
 
-impl From<Cells> for Vec<Row> {
-    fn from(cells: Cells) -> Vec<Row> {
-        let row = |((stratum, fold), cells)| (stratum, fold, cells);
-        let mut rows: Vec<Row> = cells.0.into_iter().map(row).collect();
-        rows.sort_unstable_by_key(|row| (row.0, row.1));
+impl From<Cells> for Vec<(Place, Box<[Count]>)> {
+    fn from(cells: Cells) -> Self {
+        let mut rows: Vec<_> = cells.0.into_iter().collect();
+        rows.sort_unstable_by_key(|row| row.0);
         rows
     }
 }

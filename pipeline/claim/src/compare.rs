@@ -1,20 +1,21 @@
-//! Held spells against comparable free turns, at the horizons of the cube, and how the
-//! comparison changes with what the claim left to choice.
+//! The claim's pieces against comparable free ones, by the rows of the table `turns`, and how
+//! the comparison changes with what was left to choice.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
+use serde::Serialize;
 
-use super::answer::{Compared, Varied};
-use super::cells::Cells;
-use super::choice::{self, Choice};
+use super::cells::{Cells, Count};
+use super::choice::{self, Choice, Event, Group, Varied};
 use super::file::Claim;
-use super::stratum::Stratum;
-use hobble_report::few::Nouns;
-use hobble_statistics::LEVEL;
+use super::stratum::{Matched, Stratum};
+use hobble_conditions::terms::Outcome;
+use hobble_report::few::{Lack, Nouns};
 use hobble_statistics::few::Least;
 use hobble_statistics::risk::Scale;
-use hobble_statistics::standardise::{self, Figures, Table};
+use hobble_statistics::standardise::{self, Cell, Figures, Table};
+use hobble_statistics::{Estimate, LEVEL, TooFew};
 
 /// The least that an interval asks for.
 pub const LEAST: Least = Least {
@@ -23,82 +24,296 @@ pub const LEAST: Least = Least {
     outcome_folds: 5,
 };
 
+/// Rows of free pieces that a stratum needs: fewer are no rate.
+pub const FREE_ROWS: u64 = 5;
+
+/// The least share of the claim's pieces in strata with comparable ones: below it those left
+/// out may be the ones that matter, and there is no verdict.
+pub const COVERED: f64 = 0.8;
+
 /// What a claim's comparison calls its trials and outcomes.
 pub const NOUNS: Nouns<'static> = Nouns {
-    nothing: "no piece was held so",
-    own: "held spell",
+    nothing: "no such piece was met",
+    own: "turn of such a piece",
     other: "comparable free turn",
-    incomparable: "has a comparable free turn",
+    incomparable: "has enough comparable free turns",
     outcome: " with the outcome",
 };
 
-/// The comparison for some choices, from the counts of held spells and free turns.
+/// The claim's pieces against comparable free turns, for one choice.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Compared {
+    /// Which choice is varied.
+    pub varied: Varied,
+    /// Safe squares, at most.
+    pub k: u8,
+    /// Turns held, at least.
+    pub turns: u32,
+    /// Horizon in moves.
+    pub within: u32,
+    /// What is counted.
+    pub outcome: Outcome,
+    /// Rows of the claim's pieces, and the turns they stand for.
+    pub held_rows: u64,
+    /// Turns of the claim's pieces.
+    pub held: u64,
+    /// Those with the outcome.
+    pub held_outcomes: u64,
+    /// So many independent rows of one weight would tell as much (Kish).
+    pub held_effective: f64,
+    /// Turns in strata that have comparable ones.
+    pub compared_held: u64,
+    /// Those with the outcome.
+    pub compared_held_outcomes: u64,
+    /// Their share of all turns of the claim's pieces.
+    pub covered: Option<f64>,
+    /// Rows of free pieces in these strata.
+    pub compared_free_rows: u64,
+    /// Turns these rows stand for.
+    pub compared_free: u64,
+    /// Those with the outcome.
+    pub compared_free_outcomes: u64,
+    /// So many independent rows of one weight would tell as much (Kish).
+    pub compared_free_effective: f64,
+    /// Strata compared.
+    pub strata: u64,
+    /// Strata without enough comparable rows, left out.
+    pub strata_left_out: u64,
+    /// Rate of the claim's pieces compared.
+    pub held_rate: Estimate,
+    /// Rate of the free turns, spread over the strata as the claim's pieces are.
+    pub free_rate: Estimate,
+    /// The first divided by the second.
+    pub ratio: Estimate,
+    /// The first less the second.
+    pub difference: Estimate,
+    /// Why there is no interval, where the counts are too small: in JSON a sentence.
+    pub too_few: Option<Lack>,
+}
+
+/// What a pairing of two groups counts.
+#[derive(Debug, Clone, Copy)]
+pub struct Pairing {
+    /// The group looked at.
+    pub own: Group,
+    /// The k at which the others are free.
+    pub k: u8,
+    /// What is matched.
+    pub matched: Matched,
+    /// The event.
+    pub event: Event,
+    /// Pieces to whom this came are left out.
+    pub without: Option<Event>,
+    /// Games whose id leaves this remainder by two; all where none.
+    pub parity: Option<u8>,
+}
+
+/// A pairing, counted: the turns, and the rows behind them.
+pub struct Paired {
+    turns: Table,
+    rows: Table,
+    /// All rows of the group looked at, and their turns and events, in any stratum.
+    all: [Count; 2],
+    /// Folds of either side.
+    folds: BTreeSet<u8>,
+}
+
+/// Two sides of a stratum and fold: all and with the event.
+type Sides = [[Count; 2]; 2];
+
+impl Pairing {
+    /// The pairing of a choice.
+    pub fn of(claim: &Claim, (varied, choice): (Varied, Choice)) -> Pairing {
+        let met = Event::Met(choice.outcome, choice.within);
+        Pairing {
+            own: Group::Own {
+                k: choice.k,
+                turns: choice.turns,
+            },
+            k: choice.k,
+            matched: choice::matched(claim, varied),
+            event: met,
+            without: (varied == Varied::NotTraded).then_some(Event::Removed(choice.within)),
+            parity: match varied {
+                Varied::EvenGames => Some(0),
+                Varied::OddGames => Some(1),
+                _ => None,
+            },
+        }
+    }
+
+    /// Counts it. Strata without enough comparable rows are left out.
+    pub fn count(&self, claim: &Claim, cells: &Cells) -> Paired {
+        let (groups, events) = (choice::groups(claim), choice::events(claim));
+        let event = |event| 1 + events.iter().position(|one| *one == event).unwrap_or(0);
+        let (met, without) = (event(self.event), self.without.map(event));
+        let counts = |counts: &[Count]| {
+            let mut all = counts[0];
+            if let Some(without) = without {
+                all -= counts[without];
+            }
+            [all, counts[met]]
+        };
+        let is_own = |number: u8| groups[usize::from(number)] == self.own;
+        let is_free = |number: u8| match groups[usize::from(number)] {
+            Group::FreeUpTo(k) => k >= self.k,
+            _ => false,
+        };
+        let in_half = |fold: u8| self.parity.is_none_or(|parity| fold % 2 == parity);
+        let mut sides: BTreeMap<Stratum, BTreeMap<u8, Sides>> = BTreeMap::new();
+        for (stratum, fold, found) in cells.of(is_own).filter(|cell| in_half(cell.1)) {
+            let of_stratum = sides.entry(stratum.matched(self.matched)).or_default();
+            add(&mut of_stratum.entry(fold).or_default()[0], counts(found));
+        }
+        for (stratum, fold, found) in cells.of(is_free).filter(|cell| in_half(cell.1)) {
+            if let Some(of_stratum) = sides.get_mut(&stratum.matched(self.matched)) {
+                add(&mut of_stratum.entry(fold).or_default()[1], counts(found));
+            }
+        }
+        if self.own == Group::Placebo {
+            // Such pieces are free as well: they are not compared with themselves.
+            for of_stratum in sides.values_mut() {
+                for [own, free] in of_stratum.values_mut() {
+                    free[0] -= own[0];
+                    free[1] -= own[1];
+                }
+            }
+        }
+        Paired::of(&sides)
+    }
+}
+
+fn add(sum: &mut [Count; 2], counts: [Count; 2]) {
+    sum[0] += counts[0];
+    sum[1] += counts[1];
+}
+
+impl Paired {
+    fn of(sides: &BTreeMap<Stratum, BTreeMap<u8, Sides>>) -> Paired {
+        let mut paired = Paired {
+            turns: Table::default(),
+            rows: Table::default(),
+            all: [Count::default(); 2],
+            folds: BTreeSet::new(),
+        };
+        for (number, of_stratum) in sides.values().enumerate() {
+            let free_rows: u64 = of_stratum.values().map(|[_, free]| free[0].rows).sum();
+            for (&fold, [own, free]) in of_stratum {
+                add(&mut paired.all, *own);
+                paired.put(number, fold, true, *own);
+                if free_rows >= FREE_ROWS {
+                    paired.put(number, fold, false, *free);
+                }
+            }
+        }
+        paired
+    }
+
+    fn put(&mut self, stratum: usize, fold: u8, own: bool, [all, met]: [Count; 2]) {
+        let cell = |turns, outcomes| Cell {
+            turns,
+            outcomes,
+            over: 0,
+        };
+        self.folds.insert(fold);
+        let fold = u32::from(fold);
+        self.turns
+            .add(stratum, fold, own, cell(all.turns, met.turns));
+        self.rows.add(stratum, fold, own, cell(all.rows, met.rows));
+    }
+
+    /// What was compared, and the figures with one fold left out each.
+    pub fn figures(&self) -> (Figures, Vec<Figures>) {
+        (
+            self.turns.figures(),
+            self.turns.figures_without_one(|_| true),
+        )
+    }
+
+    /// The standardised risk ratio, and the same with each fold of games left out.
+    pub fn ratios(&self) -> (f64, BTreeMap<u8, f64>) {
+        let (figures, without_one) = self.figures();
+        let ratios = without_one.iter().map(Figures::ratio);
+        let by_fold = self.folds.iter().copied().zip(ratios).collect();
+        (figures.ratio(), by_fold)
+    }
+
+    /// Events of both sides in the strata compared, by the turns they stand for.
+    pub fn events(&self) -> [u64; 2] {
+        let figures = self.turns.figures().compared;
+        [figures.held.outcomes, figures.free.outcomes]
+    }
+
+    /// Why there is no interval, and over how many folds both sides are spread.
+    pub fn few(&self) -> (Option<TooFew>, [u32; 2]) {
+        let (own, free) = self.rows.spread(true);
+        let few = LEAST.check(&self.rows.figures(), own, free);
+        (few, [own.folds, own.folds.min(free.folds)])
+    }
+}
+
+/// Kish's effective number of rows of weight 1 or `sample`: (Σ w)² / Σ w².
+fn effective(rows: u64, turns: u64, sample: u64) -> f64 {
+    if rows == 0 {
+        return 0.0;
+    }
+    let (rows, turns, sample) = (rows as f64, turns as f64, sample as f64);
+    let sampled = if sample > 1.0 {
+        (turns - rows) / (sample - 1.0)
+    } else {
+        0.0
+    };
+    turns * turns / (rows - sampled + sample * sample * sampled)
+}
+
+/// The comparison for some choices.
 pub fn compare(
     claim: &Claim,
     choices: &[(Varied, Choice)],
-    held: &Cells,
-    free: &Cells,
+    cells: &Cells,
+    sample: u64,
 ) -> Vec<Compared> {
-    let (of_held, of_free) = (choice::held(claim), choice::free(claim));
     choices
         .par_iter()
-        .filter_map(|&(varied, choice)| {
-            let held_at = of_held.iter().position(|other| *other == choice)?;
-            let free_at = of_free.iter().position(|other| *other == choice.free())?;
-            let table = table(held, held_at, free, free_at);
-            Some(figures(varied, choice, &table))
+        .map(|&chosen| {
+            let paired = Pairing::of(claim, chosen).count(claim, cells);
+            figures(chosen, &paired, sample)
         })
         .collect()
 }
 
-/// The counts of one choice. Free turns of strata without such a spell say nothing there and
-/// are left out. Strata are numbered in their order, so that sums come out the same to the
-/// last bit.
-fn table(held: &Cells, held_at: usize, free: &Cells, free_at: usize) -> Table {
-    let mut strata: BTreeMap<Stratum, usize> =
-        held.of(held_at).map(|(stratum, ..)| (stratum, 0)).collect();
-    for (number, place) in strata.values_mut().enumerate() {
-        *place = number;
-    }
-    let mut table = Table::default();
-    for (is_held, cells, at) in [(true, held, held_at), (false, free, free_at)] {
-        for (stratum, fold, cell) in cells.of(at) {
-            if let Some(&number) = strata.get(&stratum) {
-                table.add(number, fold.into(), is_held, cell);
-            }
-        }
-    }
-    table
-}
-
-fn figures(varied: Varied, choice: Choice, table: &Table) -> Compared {
-    let figures = table.figures();
-    let (held, free) = table.spread(true);
-    let without_one = table.figures_without_one(|_| true);
-    let few = LEAST.check(&figures, held, free);
+fn figures((varied, choice): (Varied, Choice), paired: &Paired, sample: u64) -> Compared {
+    let (figures, without_one) = paired.figures();
+    let rows = paired.rows.figures();
+    let (few, [own_folds, folds]) = paired.few();
     let whole = (&figures, without_one.as_slice());
     let estimate =
         |scale, of, folds| standardise::estimate(scale, of, whole, folds, LEVEL, few.is_none());
-    let both = held.folds.min(free.folds);
+    let [all, met] = paired.all;
+    let (held, free) = (figures.compared.held, figures.compared.free);
     Compared {
         varied,
         k: choice.k,
         turns: choice.turns,
         within: choice.within,
         outcome: choice.outcome,
-        held: figures.raw.held.turns,
-        held_outcomes: figures.raw.held.outcomes,
-        held_over: figures.raw.held.over,
-        compared_held: figures.compared.held.turns,
-        compared_held_outcomes: figures.compared.held.outcomes,
-        compared_free: figures.compared.free.turns,
-        compared_free_outcomes: figures.compared.free.outcomes,
+        held_rows: all.rows,
+        held: all.turns,
+        held_outcomes: met.turns,
+        held_effective: effective(all.rows, all.turns, sample),
+        compared_held: held.turns,
+        compared_held_outcomes: held.outcomes,
+        covered: (all.turns > 0).then(|| held.turns as f64 / all.turns as f64),
+        compared_free_rows: rows.compared.free.turns,
+        compared_free: free.turns,
+        compared_free_outcomes: free.outcomes,
+        compared_free_effective: effective(rows.compared.free.turns, free.turns, sample),
         strata: figures.strata,
         strata_left_out: figures.strata_left_out,
-        held_rate: estimate(Scale::Logit, Figures::held_rate, held.folds),
-        free_rate: estimate(Scale::Logit, Figures::free_rate, both),
-        ratio: estimate(Scale::Log, Figures::ratio, both),
-        difference: estimate(Scale::Plain, Figures::difference, both),
+        held_rate: estimate(Scale::Logit, Figures::held_rate, own_folds),
+        free_rate: estimate(Scale::Logit, Figures::free_rate, folds),
+        ratio: estimate(Scale::Log, Figures::ratio, folds),
+        difference: estimate(Scale::Plain, Figures::difference, folds),
         too_few: few.map(|few| NOUNS.lack(few)),
     }
 }

@@ -1,6 +1,5 @@
 //! A claim, as a small TOML file states it.
 
-use hobble_conditions::fields::Field;
 use hobble_conditions::fields::shape::number;
 use hobble_conditions::filter_keys as keys;
 use hobble_conditions::terms::{MovedBy, YesNo};
@@ -37,9 +36,6 @@ hobble_conditions::question_file! {
         quiz: Quiz,
     }
 }
-
-/// Fields that a claim's spells are read for at every value: its sensitivity is shown.
-pub(crate) const VARIED: [&str; 2] = [keys::SafeSquares::NAME, keys::Turns::NAME];
 
 hobble_conditions::fields! {
     /// Quiz positions in the handout, at most.

@@ -1,10 +1,8 @@
-//! The spells a claim is about, for every k and every number of turns: one choice of these is
-//! the claim's own, the others its sensitivity.
+//! The spells a claim is about.
 
 use serde::{Deserialize, Serialize};
 
-use super::file::{Claim, VARIED};
-use super::stratum::{Alike, Stratum, Words};
+use super::file::Claim;
 use hobble_conditions::AskError;
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::{self, Mask};
@@ -70,7 +68,7 @@ impl End {
     }
 }
 
-/// One row of the table of spells that passes the claim's filters, k and turns left open.
+/// One row of the table of spells that passes the claim's filters, k and turns among them.
 #[derive(Debug, Clone)]
 pub struct Held {
     pub row: usize,
@@ -79,11 +77,8 @@ pub struct Held {
     pub piece: u64,
     pub kind: Kind,
     pub white: bool,
-    pub k_low: u8,
-    pub k_high: u8,
     pub start: u32,
     pub turns: u32,
-    pub stratum: Stratum,
     /// Squares taken: safe before less safe at the start, where an opponent's ply did it.
     pub drop: Option<i32>,
     pub end: End,
@@ -97,11 +92,6 @@ pub struct Held {
 }
 
 impl Held {
-    /// Whether it is a spell at k that lasted so many turns.
-    pub fn is(&self, k: u8, turns: u32) -> bool {
-        self.k_low <= k && k <= self.k_high && self.turns >= turns
-    }
-
     /// Plies from the turn that counts as the start, the `turns`-th of the spell, to the
     /// capture, and how it was captured.
     pub fn captured(&self, turns: u32) -> Option<(u32, Fate)> {
@@ -130,23 +120,17 @@ impl Held {
 }
 
 /// Columns every claim reads.
-const COLUMNS: [&str; 29] = [
+const COLUMNS: [&str; 21] = [
     "kind",
-    "attacked_by",
-    "developed",
-    "phase",
-    "k_high",
     "game",
     "fold",
     "piece",
     "color",
-    "k_low",
     "start_ply",
     "turns",
     "cause_by",
     "safe_before",
     "safe",
-    "defended",
     "balance",
     "end",
     "end_by",
@@ -158,13 +142,11 @@ const COLUMNS: [&str; 29] = [
     "material_3",
     "material_5",
     "material_10",
-    "band",
-    "time_class",
 ];
 
 /// Reads the spells of a claim in a row group, in the order of the table.
 pub fn read(claim: &Claim, part: &Part, group: Group) -> Result<Vec<Held>, AskError> {
-    let asked = claim.conditions(AskedRows::Spells, &VARIED);
+    let asked = claim.conditions(AskedRows::Spells, &[]);
     let mut columns = filter::columns(&asked);
     if columns.is_empty() {
         // Rows are counted by a column even where nothing is asked of them.
@@ -180,11 +162,7 @@ pub fn read(claim: &Claim, part: &Part, group: Group) -> Result<Vec<Held>, AskEr
 
 /// The spells of rows of a part.
 fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
-    let words = Words::of(rows)?;
-    let attacked = rows
-        .texts("attacked_by")?
-        .read_as(|letters| letters.is_some_and(|letters| !letters.is_empty()));
-    let (developed, defended) = (rows.booleans("developed")?, rows.booleans("defended")?);
+    let kinds = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
     let (color, by) = (rows.texts("color")?, rows.texts("cause_by")?);
     let (white, by_opponent) = (color.any_of(["white"]), by.any_of(["opponent"]));
     let (ends, end_by) = (rows.texts("end")?, rows.texts("end_by")?);
@@ -197,7 +175,6 @@ fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
         rows.pairs("start_ply")?,
         rows.pairs("turns")?,
     );
-    let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
     let (before, safe) = (rows.optional_numbers("safe_before")?, rows.bytes("safe")?);
     let (end_ply, left) = (rows.pairs("end_ply")?, rows.pairs("plies_left")?);
     let fate_ply = rows.optional_numbers("fate_ply")?;
@@ -210,7 +187,10 @@ fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
     ];
     let mut out = Vec::with_capacity(rows.len());
     for i in 0..rows.len() {
-        let (kind, phase, time_class, band) = words.at(i)?;
+        let kind = kinds.at(i).ok_or_else(|| {
+            let place = rows.place(i);
+            rows.bad(format!("row {place} names an unknown kind"))
+        })?;
         let end = End::of(ends.get(i), end_by.get(i), boolean(moved_away, i)).ok_or_else(|| {
             let end = ends.get(i).unwrap_or_default();
             rows.bad(format!("invalid end \"{end}\""))
@@ -226,19 +206,8 @@ fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
             piece: piece.at(i),
             kind,
             white: white.at(i),
-            k_low: low[i],
-            k_high: high[i],
             start: start[i].into(),
             turns: turns[i].into(),
-            stratum: Stratum::of(&Alike {
-                kind,
-                phase,
-                time_class,
-                band,
-                developed: developed.value(i),
-                attacked: attacked.at(i),
-                defended: defended.value(i),
-            }),
             drop: before
                 .get(i)
                 .filter(|_| by_opponent.at(i))

@@ -1,10 +1,12 @@
 //! A training claim, put to the games: pieces restrained in a certain way are lost more often.
 //!
-//! From the file to the answer: [`mod@file`] reads the claim; `choice` lists what is compared;
-//! `held` reads its spells and `free` the free turns they are compared with; `state` counts
-//! them part by part into `cells`, `by_fold`, `score` and `candidates`; `compare`, `curve` and
-//! `ends` make the figures; `verdict` the words; `examples` the games and the quiz; `work`
-//! brings all together into an answer ([`mod@answer`]); [`mod@report`] and `pgn` write it.
+//! From the file to the answer: [`mod@file`] reads the claim; `held` reads its spells; `turn`
+//! reads its pieces and the free ones they are compared with; `choice` lists what is compared;
+//! `state` counts part by part into `cells`, `twins`, `by_fold`, `score` and `candidates`;
+//! `compare`, `twins`, `guards`, `curve` and `ends` make the figures; `evidence` puts them on
+//! the ladder of evidence, and `verdict` into words; `examples` gives the games and the quiz;
+//! `work` brings all together into an answer ([`mod@answer`]); [`mod@report`] and `pgn` write
+//! it.
 //!
 //! ```
 //! use hobble_claim::Claim;
@@ -29,10 +31,12 @@ mod choice;
 mod compare;
 mod curve;
 mod ends;
+mod evidence;
+pub mod evidence_report;
 mod examples;
 pub mod file;
-mod free;
 mod games;
+mod guards;
 mod held;
 mod listing;
 mod opening;
@@ -45,6 +49,8 @@ mod shown;
 mod state;
 mod stratum;
 mod task;
+mod turn;
+mod twins;
 mod verdict;
 pub mod wanted;
 mod work;

@@ -1,11 +1,90 @@
-//! The plots of a claim: the curve and the shares.
+//! The plots of a claim: the evidence, the curve and the shares.
 
-use super::answer::{ClaimAnswer, Compared, CurvePoint, Shares};
+use super::answer::{ClaimAnswer, Compared, CurvePoint, Rung, Shares, Standing, Varied};
+use super::evidence_report::title;
 use super::report::since;
 use hobble_report::Plot;
 use hobble_report::number::{capital, count, list, percent};
 use hobble_report::plot::{Curve, Dot, Dots, Drawing, Incidence, Row, Scale, Step, ends};
 use hobble_statistics::Estimate;
+
+/// Every rung with its interval, and beside them what should show nothing.
+pub(super) fn evidence(answer: &ClaimAnswer) -> Plot {
+    let guards = &answer.guards;
+    let half = |varied| {
+        let row = answer.sensitivity.iter().find(|row| row.varied == varied);
+        row.map(|row| row.ratio)
+    };
+    let found = |rung| {
+        let found = answer.evidence.at(rung).finding();
+        found.map(|found| found.estimate)
+    };
+    let places = [
+        (title(Rung::Association), found(Rung::Association)),
+        ("\u{2013} in half of the games", half(Varied::EvenGames)),
+        ("\u{2013} in the other half", half(Varied::OddGames)),
+        (title(Rung::Twins), found(Rung::Twins)),
+        (
+            "Guard: that side\u{2019}s other pieces",
+            Some(guards.others.ratio),
+        ),
+        (
+            "Guard: squares taken, more left",
+            guards.placebo.as_ref().map(|placebo| placebo.ratio),
+        ),
+    ];
+    let rows: Vec<Row> = places
+        .iter()
+        .map(|(label, estimate)| Row {
+            label: (*label).to_owned(),
+            all: label.starts_with("Guard: that"),
+            dots: vec![estimate.and_then(|estimate| ratio_dot(&estimate))],
+            missing: match answer.evidence.at(Rung::Twins) {
+                Standing::NoTwins if *label == title(Rung::Twins) => "no twins".to_owned(),
+                _ => "too few games".to_owned(),
+            },
+        })
+        .collect();
+    let said: Vec<String> = rows
+        .iter()
+        .map(|row| {
+            let label = row.label.trim_start_matches("\u{2013} ");
+            match row.dots.first() {
+                Some(Some(Dot {
+                    text,
+                    interval: Some((low, high)),
+                    ..
+                })) => format!("{label} {text} ({low:.2} to {high:.2})"),
+                _ => format!("{label}: {}", row.missing),
+            }
+        })
+        .collect();
+    let outcome = answer.claim.outcome;
+    Plot {
+        name: "evidence".to_owned(),
+        title: "How far the evidence goes".to_owned(),
+        words: format!("Times as often {outcome}: {}.", said.join("; ")),
+        caption: format!(
+            "How many times as often {outcome} as what it is compared with; whiskers are 95% intervals. 1 is no difference. The two guards should lie near 1, and the claim beyond them. Not shown: played against not played (not measured yet), confirmation (not asked)."
+        ),
+        drawing: Drawing::Dots(Dots {
+            series: vec!["ratio".to_owned()],
+            rows,
+            scale: Scale::Ratio,
+            axis: "times as often".to_owned(),
+        }),
+    }
+}
+
+fn ratio_dot(estimate: &Estimate) -> Option<Dot> {
+    let value = estimate.value?;
+    let interval = ends(Some(estimate.jackknife?));
+    Some(Dot {
+        value,
+        interval,
+        text: format!("{value:.2}"),
+    })
+}
 
 /// Held beside free at each horizon.
 pub(super) fn shares(answer: &ClaimAnswer) -> Plot {
@@ -28,7 +107,7 @@ pub(super) fn shares(answer: &ClaimAnswer) -> Plot {
         .map(|row| in_words(row, state))
         .collect();
     let words = format!("{}.", capital(&list(&said)));
-    let caption = "Exact counts at the five horizons for which free pieces are counted; whiskers are 95% intervals.".to_owned();
+    let caption = "At five horizons; whiskers are 95% intervals.".to_owned();
     Plot {
         name: "shares".to_owned(),
         title,

@@ -1,9 +1,10 @@
 //! The report on a claim.
 
-use hobble_report::number::{at_least, at_most, capital};
-use hobble_report::{Block, Cell, Fact, Record, Report, Section, Table, Tidy, Tone, Unit, Why};
+use hobble_report::number::capital;
+use hobble_report::{Block, Cell, Fact, Record, Report, Section, Table, Tidy, Tone, Unit};
 
-use super::answer::{ClaimAnswer, Compared, Score, Shares, Varied};
+use super::answer::{ClaimAnswer, Finds, Score, Shares};
+use super::evidence_report;
 pub use super::games::example_games;
 use super::plots;
 use hobble_conditions::words;
@@ -14,16 +15,19 @@ use hobble_statistics::Estimate;
 pub fn report(answer: &ClaimAnswer) -> Report<'_> {
     let mut sections = vec![
         found(answer),
-        pictured(answer),
-        comparison(answer),
+        evidence_report::ladder(answer),
         games(answer),
+        pictured(answer),
+        evidence_report::comparison(answer),
+        evidence_report::twins(answer),
+        evidence_report::guards(answer),
         curve(answer),
         ends(answer),
     ];
     if !answer.scores.is_empty() {
         sections.push(scores(answer));
     }
-    sections.push(sensitivity(answer));
+    sections.push(evidence_report::sensitivity(answer));
     sections.push(material(answer));
     sections.push(sections::cautions(&answer.notes));
     sections.push(sections::data(&answer.dataset));
@@ -40,13 +44,16 @@ pub fn report(answer: &ClaimAnswer) -> Report<'_> {
 }
 
 /// The warning that goes with a verdict that does not give it itself.
-pub const ASSOCIATION: &str = "Whatever these games show is an association, not proof of cause.";
+pub fn caution(answer: &ClaimAnswer) -> Option<&'static str> {
+    (!matches!(answer.verdict.finds, Finds::Holds { .. }))
+        .then_some("Whatever these games show is an association, not proof of cause.")
+}
 
 fn found(answer: &ClaimAnswer) -> Section {
     let mut section = Section::new("found", "What the games say");
-    section.paragraph(Tone::Lead, lead(answer));
-    if !answer.verdict.says_association() {
-        section.paragraph(Tone::Caution, ASSOCIATION);
+    section.paragraph(Tone::Lead, answer.verdict.to_string());
+    if let Some(caution) = caution(answer) {
+        section.paragraph(Tone::Caution, caution);
     }
     sections::own_words(&mut section, &answer.claim.text);
     let mut terms: Vec<Fact> = answer
@@ -62,19 +69,6 @@ fn found(answer: &ClaimAnswer) -> Section {
     terms.push(Fact::new("Lost", format!("{}.", words::LOST)));
     section.document(Block::Terms(terms));
     section
-}
-
-/// The verdict, or how many games are missing for one.
-pub fn lead(answer: &ClaimAnswer) -> String {
-    let own = answer
-        .comparison
-        .iter()
-        .find(|row| row.within == answer.claim.within);
-    let lack = own.and_then(|own| own.too_few.as_ref());
-    lack.map_or_else(
-        || answer.verdict.to_string(),
-        |lack| capital(&format!("{}.", lack.plainly())),
-    )
 }
 
 /// From when the moves of the curve are counted.
@@ -104,51 +98,14 @@ fn pictured(answer: &ClaimAnswer) -> Section {
     section
 }
 
-/// Columns of a comparison, behind what names its row.
-const COMPARED: [&str; 6] = [
-    "Spells",
-    "With the outcome",
-    "Held",
-    "Comparable free",
-    "Times as often",
-    "Difference, points",
-];
-
-fn compared(row: &Compared) -> Vec<Cell> {
-    let why = if row.too_few.is_some() {
-        Why::TooFew
-    } else {
-        Why::Undefined
-    };
-    vec![
-        Cell::Count(row.held),
-        Cell::Count(row.held_outcomes),
-        sections::cell_or(Unit::Share, &row.held_rate, why),
-        sections::cell_or(Unit::Share, &row.free_rate, why),
-        sections::cell_or(Unit::Ratio, &row.ratio, why),
-        sections::cell_or(Unit::Points, &row.difference, why),
-    ]
-}
-
-fn named(name: impl Into<String>, cells: Vec<Cell>) -> Vec<Cell> {
+pub(super) fn named(name: impl Into<String>, cells: Vec<Cell>) -> Vec<Cell> {
     std::iter::once(Cell::text(name)).chain(cells).collect()
 }
 
-fn section(id: &str, title: &str, table: Table) -> Section {
+pub(super) fn section(id: &str, title: &str, table: Table) -> Section {
     let mut section = Section::new(id, title);
     section.block(Block::Table(table));
     section
-}
-
-fn comparison(answer: &ClaimAnswer) -> Section {
-    let mut table = Table::new(std::iter::once("Within").chain(COMPARED)).captioned(format!(
-        "Share {} within so many moves, with 95% intervals",
-        answer.claim.outcome
-    ));
-    for row in &answer.comparison {
-        table.row(named(format!("{} moves", row.within), compared(row)));
-    }
-    section("compared", "Against comparable free pieces", table)
 }
 
 fn curve(answer: &ClaimAnswer) -> Section {
@@ -208,36 +165,8 @@ fn scores(answer: &ClaimAnswer) -> Section {
     section("scored", "What the restrainer scored", table)
 }
 
-fn sensitivity(answer: &ClaimAnswer) -> Section {
-    let claim = &answer.claim;
-    let mut table = Table::new(std::iter::once("Choice").chain(COMPARED)).captioned(format!(
-        "One choice changed at a time, within {} moves; the horizons are in the table above. 95% intervals",
-        claim.within
-    ));
-    for row in &answer.sensitivity {
-        let (name, own) = match row.varied {
-            Varied::K => (at_most(row.k.into(), "safe square"), row.k == claim.k),
-            Varied::Turns => (
-                format!("held {}", at_least(row.turns.into(), "turn")),
-                row.turns == claim.turns,
-            ),
-            Varied::Outcome => (
-                format!("counted: {}", row.outcome),
-                row.outcome == claim.outcome,
-            ),
-            Varied::Within => (
-                format!("within {} moves", row.within),
-                row.within == claim.within,
-            ),
-        };
-        let claim = if own { " (the claim)" } else { "" };
-        table.row(named(format!("{}{claim}", capital(&name)), compared(row)));
-    }
-    section("otherwise", "Had the claim been put otherwise", table)
-}
-
 fn material(answer: &ClaimAnswer) -> Section {
-    let mut table = Table::new(["Within", "Spells", "Share"]).captioned("The piece lost, or its owner two pawns down, counted from the start of the spell. Free turns are not counted for this, so it has no comparison");
+    let mut table = Table::new(["Within", "Spells", "Share"]).captioned("The piece lost, or its owner two pawns down, counted from the start of the spell. It has no comparison");
     for row in &answer.material {
         table.row(shares(format!("{} moves", row.within), &row.share));
     }
@@ -255,26 +184,31 @@ fn games(answer: &ClaimAnswer) -> Section {
 }
 
 /// What a line of the tidy table is about.
-struct Line<'a> {
-    table: &'a str,
-    label: &'a str,
-    k: u8,
-    turns: u32,
-    within: Option<u32>,
-    outcome: &'a str,
-    count: u64,
-    of: u64,
+pub(super) struct Line<'a> {
+    pub table: &'a str,
+    pub label: &'a str,
+    pub k: u8,
+    pub turns: u32,
+    pub within: Option<u32>,
+    pub outcome: &'a str,
+    pub count: u64,
+    pub of: u64,
 }
 
 /// One line a figure; a column that a figure has no use for is empty.
 fn tidy(answer: &ClaimAnswer) -> Tidy {
     let mut records = Vec::new();
     for row in &answer.comparison {
-        records.extend(compared_records(answer, "comparison", row));
+        records.extend(evidence_report::compared_records(answer, "comparison", row));
     }
     for row in &answer.sensitivity {
-        records.extend(compared_records(answer, "sensitivity", row));
+        records.extend(evidence_report::compared_records(
+            answer,
+            "sensitivity",
+            row,
+        ));
     }
+    records.extend(evidence_report::records(answer));
     let share = |table, label, within, outcome, shares: &Shares| {
         let line = Line {
             table,
@@ -311,30 +245,6 @@ fn tidy(answer: &ClaimAnswer) -> Tidy {
     Tidy::of(records)
 }
 
-fn compared_records(answer: &ClaimAnswer, table: &str, row: &Compared) -> [Record; 4] {
-    let held = (row.compared_held_outcomes, row.compared_held);
-    let free = (row.compared_free_outcomes, row.compared_free);
-    [
-        ("held rate", &row.held_rate, held),
-        ("free rate", &row.free_rate, free),
-        ("ratio", &row.ratio, held),
-        ("difference", &row.difference, held),
-    ]
-    .map(|(figure, estimate, (count, of))| {
-        let line = Line {
-            table,
-            label: "",
-            k: row.k,
-            turns: row.turns,
-            within: Some(row.within),
-            outcome: row.outcome.name(),
-            count,
-            of,
-        };
-        record(answer, &line, figure, estimate)
-    })
-}
-
 fn score_records(answer: &ClaimAnswer, score: &Score) -> [Record; 3] {
     [
         ("score", &score.score, score.compared_games),
@@ -360,7 +270,12 @@ fn score_records(answer: &ClaimAnswer, score: &Score) -> [Record; 3] {
     })
 }
 
-fn record(answer: &ClaimAnswer, line: &Line<'_>, figure: &str, estimate: &Estimate) -> Record {
+pub(super) fn record(
+    answer: &ClaimAnswer,
+    line: &Line<'_>,
+    figure: &str,
+    estimate: &Estimate,
+) -> Record {
     let interval = estimate.jackknife;
     let mut out = Record::default();
     out.text("claim", &answer.claim.name)

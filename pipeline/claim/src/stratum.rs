@@ -1,34 +1,135 @@
-//! What must be equal for a free turn to be comparable with a held one, packed in a number.
+//! What must be equal for a free piece to be comparable with one of the claim's, packed in a
+//! number.
 
 use serde::{Deserialize, Serialize};
 
+use super::turn::Turn;
 use hobble_conditions::AskError;
 use hobble_conditions::terms::{Kind, Phase, TimeClass};
 use hobble_dataset::columns::{Read, Rows};
 
-/// Kind, developed, attacked, defended, phase, time class and rating band.
+/// Plies of one class: ten moves.
+const PLIES: u16 = 20;
+
+/// The last class of plies: move 71 and later.
+const LAST_PLIES: u16 = 7;
+
+/// Balance from which an owner counts as ahead or behind.
+const AHEAD: i16 = 2;
+
+/// Everything that is or may be matched, a few bits each.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Stratum(u64);
 
-/// What must be equal; the band as [`band`] numbers it.
-pub struct Alike {
-    pub kind: Kind,
-    pub phase: Phase,
-    pub time_class: TimeClass,
-    pub band: u64,
-    pub developed: bool,
-    pub attacked: bool,
-    pub defended: bool,
+/// Bits of a stratum: how many, and from where.
+struct Bits {
+    from: u32,
+    number: u32,
+}
+
+const OTHERS: Bits = Bits { from: 0, number: 2 };
+const DEFENDED: Bits = Bits { from: 2, number: 1 };
+const ATTACKED: Bits = Bits { from: 3, number: 1 };
+const BEFORE: Bits = Bits { from: 4, number: 3 };
+const BALANCE: Bits = Bits { from: 7, number: 2 };
+const PLY: Bits = Bits { from: 9, number: 3 };
+const TIME_CLASS: Bits = Bits {
+    from: 12,
+    number: 4,
+};
+const PHASE: Bits = Bits {
+    from: 16,
+    number: 2,
+};
+const KIND: Bits = Bits {
+    from: 18,
+    number: 3,
+};
+const FORWARD: Bits = Bits {
+    from: 21,
+    number: 2,
+};
+const EDGE: Bits = Bits {
+    from: 23,
+    number: 1,
+};
+const BAND: Bits = Bits {
+    from: 24,
+    number: 40,
+};
+
+impl Bits {
+    fn put(self, value: u64) -> u64 {
+        (value & (u64::MAX >> (64 - self.number))) << self.from
+    }
+
+    const fn mask(self) -> u64 {
+        (u64::MAX >> (64 - self.number)) << self.from
+    }
+}
+
+/// What is matched; the rest of a stratum is not looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Matched(u64);
+
+/// What is matched only where that is asked for: attacked now follows from the restraint, and
+/// where a piece stands makes strata thin.
+const ASKED: u64 = ATTACKED.mask() | PLACE;
+
+/// Where the piece stands: pair of rows, seen from its owner, and edge of the board.
+const PLACE: u64 = FORWARD.mask() | EDGE.mask();
+
+impl Matched {
+    /// What is matched for restrained pieces.
+    pub const RESTRAINED: Matched = Matched(!ASKED);
+    /// For held ones, which may be attacked from the first: that as well.
+    pub const HELD: Matched = Matched(!PLACE);
+    /// Attacked now as well.
+    pub const ATTACKED_TOO: Matched = Matched(!PLACE);
+    /// Where it stands as well.
+    pub const PLACE_TOO: Matched = Matched(!ATTACKED.mask());
+    /// All but the position's balance, the number of the move, the squares the piece had
+    /// before and the other pieces held.
+    pub const BUT_POSITION: Matched =
+        Matched(!(ASKED | BALANCE.mask() | PLY.mask() | BEFORE.mask() | OTHERS.mask()));
+    /// All but what may follow from the restraint by now: attacked, defended, others held.
+    pub const BEFORE_ONLY: Matched = Matched(!(ASKED | DEFENDED.mask() | OTHERS.mask()));
 }
 
 impl Stratum {
-    pub fn of(alike: &Alike) -> Stratum {
-        let (kind, phase) = (alike.kind as u64, alike.phase as u64);
-        let class = alike.time_class as u64;
-        let flags = [alike.developed, alike.attacked, alike.defended]
-            .into_iter()
-            .fold(0, |bits, flag| bits << 1 | u64::from(flag));
-        Stratum(alike.band << 16 | kind << 12 | phase << 9 | class << 4 | flags)
+    /// Of a piece, where the claim is about at most `k` safe squares.
+    pub fn of(turn: &Turn, k: u8) -> Stratum {
+        let balance = if turn.balance <= -AHEAD {
+            0
+        } else {
+            1 + u64::from(turn.balance >= AHEAD)
+        };
+        let before = match turn.before[1] {
+            None => 0,
+            Some(squares) if squares <= k => 1,
+            Some(squares) if squares <= k + 2 => 2,
+            Some(squares) if squares <= k + 4 => 3,
+            Some(_) => 4,
+        };
+        Stratum(
+            OTHERS.put(turn.others_held.min(3).into())
+                | DEFENDED.put(turn.defended.into())
+                | ATTACKED.put(turn.attacked.into())
+                | BEFORE.put(before)
+                | BALANCE.put(balance)
+                | PLY.put((turn.ply / PLIES).min(LAST_PLIES).into())
+                | TIME_CLASS.put(turn.time_class as u64)
+                | PHASE.put(turn.phase as u64)
+                | KIND.put(turn.kind as u64)
+                | FORWARD.put((turn.forward / 2).into())
+                | EDGE.put(turn.at_edge.into())
+                | BAND.put(turn.band),
+        )
+    }
+
+    /// What is left of it where only this is matched.
+    pub fn matched(self, by: Matched) -> Stratum {
+        Stratum(self.0 & by.0)
     }
 }
 

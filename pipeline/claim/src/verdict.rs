@@ -1,48 +1,34 @@
-//! The verdict in plain words: never more than the interval allows.
+//! The ladder in plain words: a sentence a rung, and the verdict, never more than the
+//! intervals allow.
 
 use std::fmt;
 
 use serde::{Serialize, Serializer};
 
-use super::answer::Compared;
+use super::compare::{COVERED, Compared, NOUNS};
+use super::evidence::{Finds, Ladder, Rung, Standing};
 use super::file::Claim;
+use super::guards::{Guard, Guards};
+use super::twins::{Adjusted, Twins};
 use hobble_conditions::words;
+use hobble_statistics::{Estimate, Interval};
 
-/// What a comparison found.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Finding {
-    /// More often than comparable free pieces: the interval lies above 1.
-    More,
-    /// Less often: the interval lies below 1.
-    Less,
-    /// The interval holds 1.
-    Undecided,
-    /// The games are too few for an interval.
-    TooFew,
-    /// Nothing was compared at the claim's horizon.
-    Nothing,
-}
-
-/// What a comparison found, and the sentence that says it. Serialised it is the sentence.
+/// What the games say to a claim, and the sentences that say it. Serialised it is the
+/// sentences.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Verdict {
     /// What was found.
-    pub finding: Finding,
+    pub finds: Finds,
     words: String,
 }
 
 impl Verdict {
-    /// A finding, and the sentence that says it.
-    pub fn new(finding: Finding, words: impl Into<String>) -> Verdict {
+    /// A finding, and the sentences that say it.
+    pub fn new(finds: Finds, words: impl Into<String>) -> Verdict {
         Verdict {
-            finding,
+            finds,
             words: words.into(),
         }
-    }
-
-    /// Whether the sentence itself says that this is an association.
-    pub const fn says_association(&self) -> bool {
-        matches!(self.finding, Finding::More | Finding::Less)
     }
 }
 
@@ -58,56 +44,244 @@ impl Serialize for Verdict {
     }
 }
 
-/// What a claim's comparison at its own horizon found.
-pub fn verdict(claim: &Claim, compared: Option<&Compared>) -> Verdict {
-    let (finding, words) = match compared {
-        Some(compared) => found(claim, compared),
-        None => (Finding::Nothing, String::new()),
-    };
-    Verdict::new(finding, words)
+/// All that the words are made from.
+#[derive(Clone, Copy)]
+pub struct Found<'a> {
+    /// The claim.
+    pub claim: &'a Claim,
+    /// Its ladder.
+    pub ladder: &'a Ladder,
+    /// The comparison at its own horizon.
+    pub own: Option<&'a Compared>,
+    /// Its twins, with more and less adjusted for.
+    pub twins: &'a [Twins],
+    /// Its guards.
+    pub guards: &'a Guards,
 }
 
-fn found(claim: &Claim, compared: &Compared) -> (Finding, String) {
-    if let Some(lack) = &compared.too_few {
-        let words = words::capital(&format!("{}.", lack.sentence()));
-        return (Finding::TooFew, words);
+impl Found<'_> {
+    /// The verdict.
+    pub fn verdict(self) -> Verdict {
+        let finds = self.ladder.finds();
+        let association = self.association();
+        let words = match finds {
+            Finds::Holds { .. } => format!("{association} {} {}", self.reach(), self.not_proof()),
+            Finds::NotSo => format!("Not what these games say. {association}"),
+            Finds::CannotTell => association,
+        };
+        Verdict::new(finds, words)
     }
-    let (Some(held), Some(free), Some(ratio), Some(interval)) = (
-        compared.held_rate.value,
-        compared.free_rate.value,
-        compared.ratio.value,
-        compared.ratio.jackknife,
-    ) else {
-        let words = "Too few games to tell: the comparison has no interval.";
-        return (Finding::TooFew, words.to_owned());
-    };
-    let happened = words::happened(claim.outcome);
-    let digits = words::ratio_digits(Some(interval));
-    let figures = format!(
-        "{} against {} within {} moves, {ratio:.digits$} times as often (95% interval {:.digits$} to {:.digits$})",
-        words::percent(held),
-        words::percent(free),
-        claim.within,
-        interval.low,
-        interval.high
-    );
-    let who = claim.in_words();
-    let (finding, more) = if interval.low > 1.0 {
-        (Finding::More, "more")
-    } else if interval.high < 1.0 {
-        (Finding::Less, "less")
-    } else {
-        let words = format!(
-            "These games cannot tell whether {who} are {happened} more or less often than comparable free ones: {figures}."
+
+    /// The sentence of a rung.
+    pub fn sentence(self, rung: Rung) -> String {
+        match rung {
+            Rung::Association => self.association(),
+            Rung::Twins => self.of_twins(),
+            Rung::Decision => "Whether it pays to play a move that restrains, where there is one, is not measured yet.".to_owned(),
+            Rung::Guards => self.of_guards(),
+            Rung::Confirmation => "Not asked: all of these games were known when the claim was written, so none of them can confirm it.".to_owned(),
+        }
+    }
+
+    fn association(self) -> String {
+        let (Standing::Found(_), Some(own)) = (self.ladder.at(Rung::Association), self.own) else {
+            return self.untold();
+        };
+        let who = self.claim.in_words();
+        let rate = |estimate: Estimate| estimate.value.map_or_else(String::new, words::percent);
+        let interval = own.ratio.jackknife;
+        let how = match interval {
+            Some(interval) if interval.low > 1.0 => "more often than",
+            Some(interval) if interval.high < 1.0 => "less often than",
+            _ => "about as often as",
+        };
+        let chance = if how.starts_with("about") {
+            ", which may be chance"
+        } else {
+            ""
+        };
+        format!(
+            "{} were {} {how} comparable free ones within {} moves: {} against {}, {}{chance}.",
+            words::capital(&who),
+            words::happened(self.claim.outcome),
+            self.claim.within,
+            rate(own.held_rate),
+            rate(own.free_rate),
+            times(own.ratio),
+        )
+    }
+
+    /// Why there is no association to tell.
+    fn untold(self) -> String {
+        match self.ladder.at(Rung::Association) {
+            Standing::Uncovered { share } => format!(
+                "These games cannot tell: only {} of such pieces have comparable free ones ({} needed).",
+                words::percent(*share),
+                words::percent(COVERED)
+            ),
+            Standing::TooFew(few) => words::capital(&format!("{}.", NOUNS.lack(*few).plainly())),
+            _ => "These games cannot tell.".to_owned(),
+        }
+    }
+
+    fn of_twins(self) -> String {
+        let (kind, state) = (self.kind(), self.claim.state());
+        let happened = words::happened(self.claim.outcome);
+        match self.ladder.at(Rung::Twins) {
+            Standing::NoTwins => {
+                "A side has one queen, so there are no two in one position to compare.".to_owned()
+            }
+            Standing::FewTwins { have, need } => format!(
+                "Two {kind}s of one side in the same position, one {state} and one free: too few such positions in which just one was {happened} ({have} of the {need} needed)."
+            ),
+            Standing::Found(found) => {
+                let tail = match found.estimate.jackknife {
+                    _ if found.holds => String::new(),
+                    Some(Interval { low, .. }) if low > 1.0 => format!(
+                        "; but {} if nothing is allowed for in which the two differ: too little to build on",
+                        self.unadjusted()
+                    ),
+                    Some(Interval { high, .. }) if high < 1.0 => {
+                        ": less often, not more".to_owned()
+                    }
+                    _ => ": no difference that these games can show".to_owned(),
+                };
+                format!(
+                    "Of two {kind}s of one side in the same position, one {state} and one free, the {state} one was {happened} {}{tail}.",
+                    times(found.estimate)
+                )
+            }
+            _ => "Not known.".to_owned(),
+        }
+    }
+
+    /// The twins as they are.
+    fn unadjusted(self) -> String {
+        let found = self
+            .twins
+            .iter()
+            .find(|twins| twins.adjusted == Adjusted::Nothing);
+        found.map_or_else(String::new, |twins| ratio(twins.odds_ratio, "times"))
+    }
+
+    fn of_guards(self) -> String {
+        let Guards {
+            others, placebo, ..
+        } = self.guards;
+        if others.few.is_some() || others.ratio.jackknife.is_none() {
+            return "Too few games to say whether the position as a whole explains it.".to_owned();
+        }
+        let mut words = format!(
+            "The other pieces of that side were lost {} as well; {}.",
+            times(others.ratio),
+            self.beyond(others),
         );
-        return (Finding::Undecided, words);
+        match placebo {
+            Some(placebo) if placebo.few.is_none() => {
+                words.push_str(&format!(
+                    " After a quiet move that took squares but left the {} more than {}, it was {} {}; {}.",
+                    self.kind(),
+                    self.claim.k,
+                    words::happened(self.claim.outcome),
+                    times(placebo.ratio),
+                    self.beyond(placebo),
+                ));
+            }
+            Some(_) => words.push_str(" Too few games tell what a move does that takes squares but leaves the piece more."),
+            None => {}
+        }
+        words
+    }
+
+    /// What is left of the association beside a guard.
+    fn beyond(self, guard: &Guard) -> String {
+        let state = self.claim.state();
+        if guard.holds {
+            format!(
+                "the {state} piece\u{2019}s own risk is still {} that",
+                over(guard.beyond)
+            )
+        } else {
+            format!(
+                "beside that the {state} piece\u{2019}s own risk does not stand out, {} it",
+                over(guard.beyond)
+            )
+        }
+    }
+
+    /// How far up the ladder the claim holds.
+    fn reach(self) -> String {
+        let twins = self.ladder.at(Rung::Twins);
+        let guards = self.ladder.at(Rung::Guards);
+        let first = match twins {
+            Standing::Found(found) if found.holds => format!(
+                "It holds between two {}s of one side in the same position too: {}.",
+                self.kind(),
+                times(found.estimate)
+            ),
+            Standing::Found(found) => {
+                return format!(
+                    "But between two {}s of one side in the same position the difference may be chance: {}, or {} with nothing allowed for. So the position may be what costs the piece.",
+                    self.kind(),
+                    times(found.estimate),
+                    self.unadjusted()
+                );
+            }
+            Standing::NoTwins => {
+                "A side has one queen, so no two in one position can be compared.".to_owned()
+            }
+            _ => format!(
+                "Too few positions hold two {}s of one side, one {} and one free, to tell more.",
+                self.kind(),
+                self.claim.state()
+            ),
+        };
+        let second = if guards.holds() {
+            "The state of the whole side does not explain it.".to_owned()
+        } else if guards.fails() && !self.guards.others.holds {
+            "But the other pieces of that side are lost more often by about as much: it may be the state of the whole side.".to_owned()
+        } else if guards.fails() {
+            format!(
+                "But a quiet move that took squares and left the {} more goes with nearly as much, so the last squares may not be what counts.",
+                self.kind()
+            )
+        } else {
+            String::new()
+        };
+        format!("{first} {second}").trim().to_owned()
+    }
+
+    fn not_proof(self) -> &'static str {
+        "That is found in played games; it is not proof of cause."
+    }
+
+    /// The kind in the singular; `piece` where there are several.
+    fn kind(self) -> String {
+        match self.claim.kinds.as_slice() {
+            [kind] => kind.to_string(),
+            _ => "piece".to_owned(),
+        }
+    }
+}
+
+/// `1.6 times as often (1.2 to 2.4)`.
+pub fn times(estimate: Estimate) -> String {
+    ratio(estimate, "times as often")
+}
+
+fn over(estimate: Estimate) -> String {
+    ratio(estimate, "times")
+}
+
+fn ratio(estimate: Estimate, what: &str) -> String {
+    let Some(value) = estimate.value else {
+        return format!("(no figure) {what}");
     };
-    let start = match finding {
-        Finding::Less => "Not what these games say:",
-        _ => "In these games",
-    };
-    let words = format!(
-        "{start} {who} were {happened} {more} often than comparable free ones: {figures}. That is an association in played games, not proof that holding them caused it."
-    );
-    (finding, words)
+    let digits = words::ratio_digits(estimate.jackknife);
+    match estimate.jackknife {
+        None => format!("{value:.digits$} {what}"),
+        Some(Interval { low, high, .. }) => {
+            format!("{value:.digits$} {what} ({low:.digits$} to {high:.digits$})")
+        }
+    }
 }

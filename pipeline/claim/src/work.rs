@@ -1,19 +1,21 @@
 //! From a claim to its answer: every part counted, the counts added up, the figures made.
 
 use super::answer::{ClaimAnswer, FORMAT};
+use super::evidence::{Ladder, Rung};
 use super::file::Claim;
 use super::report::report;
 use super::state::State;
-use super::{choice, compare, curve, ends, examples, verdict};
+use super::twins::Adjusted;
+use super::verdict::Found;
+use super::{choice, compare, curve, ends, examples, guards};
 use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
-use hobble_conditions::terms::YesNo;
 use hobble_conditions::words;
 use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::sections::NOT_FINISHED;
 use hobble_report::{Report, Reported};
-use hobble_statistics::LEVEL;
+use hobble_statistics::{Estimate, LEVEL};
 use hobble_terms::Table;
 
 /// Answers a claim from a dataset.
@@ -44,7 +46,7 @@ impl Sum for Claim {
     type Answer = ClaimAnswer;
 
     fn tables(&self) -> &'static [Table] {
-        &[Table::Spells, Table::Exposure]
+        &[Table::Spells, Table::Turns]
     }
 
     fn optional(&self) -> &'static [Table] {
@@ -56,19 +58,32 @@ impl Sum for Claim {
     }
 
     fn answer(&self, dataset: &Dataset, state: &State) -> Result<ClaimAnswer, AskError> {
-        let of = |choices: &[_]| compare::compare(self, choices, &state.held, &state.free);
+        let sample = u64::from(dataset.parameters().sample.get());
+        let of = |choices: &[_]| compare::compare(self, choices, &state.cells, sample);
         let comparison = of(&choice::by_horizon(self));
         let own = comparison
             .iter()
             .find(|compared| compared.within == self.within);
-        let verdict = verdict::verdict(self, own);
+        let nothing = Estimate {
+            value: None,
+            jackknife: None,
+        };
+        let ratio = own.map_or(nothing, |own| own.ratio);
+        let guards = guards::guards(self, &state.cells, &ratio);
+        let twins: Vec<_> = Adjusted::ALL
+            .map(|adjusted| state.twins.compare(adjusted))
+            .to_vec();
+        let evidence = Ladder::of(self, own, &twins, &guards);
+        let found = Found {
+            claim: self,
+            ladder: &evidence,
+            own,
+            twins: &twins,
+            guards: &guards,
+        };
+        let verdict = found.verdict();
+        let sentences = Rung::ALL.map(|rung| found.sentence(rung)).to_vec();
         let mut notes = notes(self);
-        if let Some(own) = own.filter(|own| own.strata_left_out > 0) {
-            notes.push(format!(
-                "{} spells stand in strata without a free turn and are left out of the comparison.",
-                words::count(own.held - own.compared_held)
-            ));
-        }
         if !dataset.complete() {
             notes.push(NOT_FINISHED.to_owned());
         }
@@ -92,6 +107,10 @@ impl Sum for Claim {
             ends: ends::ends(&state.folds),
             scores,
             sensitivity: of(&choice::sensitivity(self)),
+            evidence,
+            sentences,
+            twins,
+            guards,
             material: ends::material(&state.folds),
             comparison,
             examples,
@@ -103,33 +122,35 @@ impl Sum for Claim {
 }
 
 fn notes(claim: &Claim) -> Vec<String> {
+    let happened = words::happened(claim.outcome);
     let mut notes = vec![
-        "These figures are associations in played games, not proof of cause: whoever is held may be worse off in other ways as well.".to_owned(),
-        "Not matched are material, the number of the move and the squares the piece had before. Owners of held pieces stand worse on average, so part of a difference is the position, not the restraint.".to_owned(),
+        "An association in played games is not proof of cause: whoever restrains well may play better in other ways too. Twins share the position and the player, but not where each piece stands.".to_owned(),
         format!(
-            "Counting starts at turn {} of each spell, so that nobody is given time he needed to be counted at all. A game that ends first, with the piece still there, counts as not {}: its end is a competing end.",
-            claim.turns,
-            words::happened(claim.outcome)
+            "Compared are pieces alike in kind, phase, number of the move (by tens), material (two or more ahead, level, two or more behind), rating band, time class, defended or not, safe squares two turns earlier (in classes) and other pieces of the side held. Strata with fewer than {} comparable rows are left out.",
+            compare::FREE_ROWS
         ),
-        "A held spell counts once, at that turn; a free piece counts at every turn at which it is free. Compared are turns alike in kind, developed or not, attacked or not, defended or not, phase, rating band and time class; the free rate is weighted as the spells are spread over these (Miettinen, American Journal of Epidemiology 96 (1972), 383-388, cited from memory).".to_owned(),
-        "The comparison is exact, but stands only at 3, 5, 10, 15 and 20 moves: free turns are counted for these alone.".to_owned(),
-        "Intervals are 95%, by leaving out one of 64 folds of games at a time, both sides together (Tukey, Annals of Mathematical Statistics 29 (1958), 614, cited from memory). Many are shown; of twenty such intervals one misses its figure in the long run, and nothing is adjusted for that.".to_owned(),
-        "Sides with such a spell are found more easily in long games, and games without one are shorter in the mean; the score comparison is not matched by length or by what stood on the board.".to_owned(),
+        format!(
+            "A free piece has more than {} safe squares now and had more at its owner\u{2019}s last turn{}. It counts at every such turn.",
+            claim.k,
+            if claim.is_of_restrained() {
+                ", where it was not attacked"
+            } else {
+                ""
+            }
+        ),
+        format!(
+            "A piece counts as not {happened} where its game ends first, or where it is traded first; the rows below the comparison show the figure with traded pieces left out."
+        ),
+        "Intervals are 95%, by leaving out one of 64 folds of games at a time (Tukey, Annals of Mathematical Statistics 29 (1958), 614); those of twins by conditional logistic regression, clustered by games (Breslow and Day, IARC 1980). Free rates are weighted as the claim\u{2019}s pieces are spread over the strata (Miettinen, American Journal of Epidemiology 96 (1972), 383-388). All cited from memory. Of twenty such intervals one misses its figure in the long run.".to_owned(),
+        "Sides with such a spell are found more easily in long games, and the score comparison is not matched by length or by what stood on the board.".to_owned(),
     ];
     if claim.is_of_restrained() {
-        notes.push("A restrained piece has left home; a quiet move of the opponent, which did not attack it, left it so few safe squares, and a turn later it still has no more (definitions, section 6). Counting starts at that turn for the restrained pieces, so that none is given time that had to pass.".to_owned());
-    }
-    if claim.turns > 1 {
-        notes.push("Attacked, defended, developed and phase are those at the start of the spell; by the turn that counts they may have changed, which the comparison does not see.".to_owned());
-    }
-    if claim.good.is_some() {
-        notes.push("Free turns are not known by their good squares, so that these are asked of the held pieces alone.".to_owned());
-    }
-    if claim.developed != YesNo::Yes {
-        notes.push(
-            "Pieces still at home are among those counted; they are hardly ever lost soon."
-                .to_owned(),
-        );
+        notes.push("A restrained piece has left home; a quiet move of the opponent, which did not attack it, left it so few safe squares, and a turn later it still has no more (definitions, section 6). Both sides are counted from such a turn.".to_owned());
+    } else {
+        notes.push(format!(
+            "Held pieces are counted at turn {} of their spell, and matched by being attacked as well. From the third turn on the spell is that of the squares the piece has at that turn.",
+            claim.turns
+        ));
     }
     notes
 }

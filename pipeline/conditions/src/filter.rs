@@ -181,6 +181,11 @@ impl Mask {
         Ok(())
     }
 
+    /// Whether a row passes.
+    pub fn passes(&self, row: usize) -> bool {
+        self.0[row]
+    }
+
     /// The rows that pass.
     pub fn rows(&self) -> impl Iterator<Item = usize> + '_ {
         (0..self.0.len()).filter(|&row| self.0[row])

@@ -4,7 +4,7 @@
 use anyhow::{Context as _, Result};
 use hobble_claim::ClaimAnswer;
 use hobble_claim::answer::{Quiz, QuizAnswer};
-use hobble_claim::report::{ASSOCIATION, example_games, lead};
+use hobble_claim::report::{caution, example_games};
 use hobble_report::number::{at_most, capital, list};
 use hobble_report::{Board, Side, paragraphs, plain, plain_short};
 use serde::Serialize;
@@ -37,12 +37,8 @@ pub fn handout(answer: &ClaimAnswer) -> Result<String> {
                 .iter()
                 .map(|text| plain(text))
                 .collect(),
-            verdict: plain(&lead(answer)),
-            caution: if answer.verdict.says_association() {
-                ""
-            } else {
-                ASSOCIATION
-            },
+            verdict: plain(&answer.verdict.to_string()),
+            caution: caution(answer).unwrap_or_default(),
             games: game_views(&games)?,
             questions,
             k: at_most(answer.claim.k.into(), "safe square"),

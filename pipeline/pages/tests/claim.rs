@@ -2,8 +2,9 @@
 
 use anyhow::Result;
 use hobble_claim::answer::{
-    ClaimAnswer, ClaimExample, Compared, CurvePoint, Ended, ExampleRole, Finding, MaterialLoss,
-    Quiz, QuizAnswer, Score, Shares, Varied, Verdict,
+    Adjusted, ClaimAnswer, ClaimExample, Compared, Counts, CurvePoint, Ended, ExampleRole, Finding,
+    Finds, Guard, Guards, Ladder, MaterialLoss, Quiz, QuizAnswer, Rung, Score, Shares, Standing,
+    Twins, Varied, Verdict,
 };
 use hobble_claim::report;
 use hobble_claim::{Claim, answer::FORMAT};
@@ -22,11 +23,15 @@ fn compared(varied: Varied, within: u32) -> Compared {
         turns: 1,
         within,
         outcome: Outcome::Lost,
+        held_rows: 1_200,
         held: 1_200,
         held_outcomes: 240,
-        held_over: 10,
+        held_effective: 1_200.0,
         compared_held: 1_190,
         compared_held_outcomes: 238,
+        covered: Some(0.99),
+        compared_free_rows: 900,
+        compared_free_effective: 800.0,
         compared_free: 9_000,
         compared_free_outcomes: 900,
         strata: 40,
@@ -36,6 +41,35 @@ fn compared(varied: Varied, within: u32) -> Compared {
         ratio: estimate(2.0),
         difference: estimate(0.1),
         too_few: None,
+    }
+}
+
+fn guard(ratio: f64) -> Guard {
+    Guard {
+        ratio: estimate(ratio),
+        beyond: estimate(2.0 / ratio),
+        events: [300, 2_000],
+        holds: true,
+        few: None,
+    }
+}
+
+fn ladder(twins: Standing) -> Ladder {
+    let found = |value: f64| {
+        Standing::Found(Finding {
+            estimate: estimate(value),
+            events: 238,
+            holds: value > 1.3,
+        })
+    };
+    Ladder {
+        rungs: [
+            (Rung::Association, found(2.0)),
+            (Rung::Twins, twins),
+            (Rung::Decision, Standing::NotMeasured),
+            (Rung::Guards, found(1.2)),
+            (Rung::Confirmation, Standing::NotAsked),
+        ],
     }
 }
 
@@ -131,9 +165,34 @@ fn answer() -> Result<ClaimAnswer> {
         claim: Claim::parse("c", "c.toml", text)?,
         level: 0.95,
         verdict: Verdict::new(
-            Finding::More,
+            Finds::Holds { rung: Rung::Twins },
             "Bishops were lost more often. That is an association.",
         ),
+        evidence: ladder(Standing::Found(Finding {
+            estimate: estimate(2.0),
+            events: 238,
+            holds: true,
+        })),
+        sentences: Rung::ALL
+            .map(|rung| format!("A sentence on {rung}."))
+            .to_vec(),
+        twins: vec![Twins {
+            adjusted: Adjusted::Place,
+            counts: Counts {
+                sets: 500,
+                own: 510,
+                own_met: 40,
+                free: 520,
+                free_met: 20,
+                telling: 55,
+            },
+            odds_ratio: estimate(1.7),
+        }],
+        guards: Guards {
+            others: guard(1.1),
+            placebo: Some(guard(1.05)),
+            e_value: None,
+        },
         spells: 1_200,
         curve: (1..=20)
             .map(|moves| CurvePoint {
@@ -184,11 +243,16 @@ fn a_claim_page_says_verdict_figures_and_games_in_this_order() -> Result<()> {
     let order: Vec<_> = [
         "<h1>A bishop hit by &lt;pawns&gt;</h1>",
         "<p class=\"lead\">Bishops were lost more often. That is an association.</p>",
-        "id=\"curve-wide\"",
-        "id=\"shares-wide\"",
-        "Against comparable free pieces",
+        "A sentence on association.",
+        "A sentence on confirmation.",
+        "id=\"evidence-wide\"",
         "id=\"before-1\"",
         "id=\"after-1\"",
+        "id=\"curve-wide\"",
+        "id=\"shares-wide\"",
+        "aria-labelledby=\"compared\"",
+        "aria-labelledby=\"twins\"",
+        "aria-labelledby=\"guards\"",
         "What ended the spells",
         "What the restrainer scored",
         "A wider loss",
@@ -230,6 +294,31 @@ fn each_row_of_the_choices_names_what_it_changes() -> Result<()> {
     Ok(())
 }
 
+/// The picture of all rungs says in words what it shows, and why a rung has no figure.
+#[test]
+fn the_ladder_is_drawn_with_its_words() -> Result<()> {
+    let html = page(&report(&answer()?))?;
+    let drawn = section(&html, "evidence");
+    for text in [
+        "2.00 (1.60 to 2.40)",
+        "Twins in one position 2.00",
+        "squares taken, more left 1.05",
+    ] {
+        assert!(drawn.contains(text), "{text}: {drawn}");
+    }
+    for (standing, words) in [
+        (Standing::NoTwins, "no twins"),
+        (Standing::FewTwins { have: 3, need: 20 }, "too few games"),
+    ] {
+        let mut none = answer()?;
+        none.evidence = ladder(standing);
+        let html = page(&report(&none))?;
+        let want = format!("Twins in one position: {words}");
+        assert!(section(&html, "evidence").contains(&want), "{want}");
+    }
+    Ok(())
+}
+
 /// A verdict that does not say so itself gets a sentence on association; too few games are
 /// said in each cell and drawn as such.
 #[test]
@@ -237,7 +326,7 @@ fn a_claim_with_too_few_games_says_so() -> Result<()> {
     let caution = "<p class=\"caution\">Whatever these games show is an association";
     assert!(!page(&report(&answer()?))?.contains(caution));
     let mut few = answer()?;
-    few.verdict = Verdict::new(Finding::TooFew, "Too few games to tell: 3 held spells.");
+    few.verdict = Verdict::new(Finds::CannotTell, "Too few games to tell: 3 held spells.");
     for row in &mut few.comparison {
         row.too_few = Some(parts::lack("held spell", 3));
         for figure in [

@@ -22,6 +22,10 @@ use parquet::file::metadata::KeyValue;
 use parquet::file::properties::WriterProperties;
 pub use question_file::{question, refused};
 
+mod turn;
+
+pub use turn::{Turn, turns};
+
 /// A column with its name.
 pub type Column = (String, ArrayRef);
 
@@ -214,5 +218,51 @@ pub fn exposure(rows: &[Exposure]) -> RecordBatch {
             columns.push(column(&format!("{name}_{within}"), values));
         }
     }
+    table(columns)
+}
+
+/// A table of spells without a row, with the columns that questions read.
+pub fn no_spells() -> RecordBatch {
+    let texts = |name: &str| column(name, Vec::<&str>::new());
+    let bytes = |name: &str| column(name, Vec::<u8>::new());
+    let shorts = |name: &str| column(name, Vec::<u16>::new());
+    let signed = |name: &str| column(name, Vec::<i16>::new());
+    let flags = |name: &str| column(name, Vec::<bool>::new());
+    let mut columns = vec![column("game", Vec::<u32>::new())];
+    columns.extend(
+        [
+            "kind",
+            "color",
+            "cause",
+            "cause_by",
+            "cause_kind",
+            "square",
+            "attacked_by",
+            "phase",
+            "end",
+            "end_by",
+            "fate",
+            "owner_result",
+            "band",
+            "time_class",
+        ]
+        .map(texts),
+    );
+    columns.extend(
+        [
+            "fold",
+            "piece",
+            "k_low",
+            "k_high",
+            "safe_before",
+            "safe",
+            "good",
+            "squares_taken",
+        ]
+        .map(bytes),
+    );
+    columns.extend(["start_ply", "turns", "end_ply", "fate_ply", "plies_left"].map(shorts));
+    columns.extend(["balance", "material_3", "material_5", "material_10"].map(signed));
+    columns.extend(["defended", "developed", "moved_away", "quiet", "restrained"].map(flags));
     table(columns)
 }

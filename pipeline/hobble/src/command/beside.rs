@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use hobble_claim::report::lead;
 use hobble_claim::{Claim, ClaimAnswer};
 use hobble_conditions::terms::MovedBy;
 use hobble_dataset::Dataset;
@@ -51,7 +50,7 @@ impl Archive {
                 (!restraints.is_empty()).then(|| Beside {
                     claim: answer.claim.name.clone(),
                     title: answer.claim.title.clone(),
-                    verdict: lead(answer),
+                    verdict: answer.verdict.to_string(),
                     figure: figure(answer),
                     restraints,
                 })

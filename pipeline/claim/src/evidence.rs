@@ -1,0 +1,247 @@
+//! The ladder of evidence for a claim: how each rung stands, and the highest that holds.
+
+use hobble_conditions::terms::Kind;
+use hobble_statistics::{Estimate, TooFew};
+use serde::Serialize;
+
+use super::compare::{COVERED, Compared};
+use super::file::Claim;
+use super::guards::Guards;
+use super::twins::{self, Adjusted, Twins};
+
+hobble_terms::words! {
+    /// A rung of the ladder of evidence, the lowest first.
+    Rung {
+        /// More often than comparable free pieces.
+        Association = "association",
+        /// More often than a free piece of the same kind, owner and position.
+        Twins = "twins",
+        /// Where a restraining move was there: played against not played.
+        Decision = "decision",
+        /// Not explained by what should show nothing.
+        Guards = "guards",
+        /// Found on one half of the games, and held on the half that nobody had looked at.
+        Confirmation = "confirmation",
+    }
+}
+
+/// What a rung found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Finding {
+    /// A ratio: 1 says that there is no difference.
+    pub estimate: Estimate,
+    /// Outcomes behind it, of the claim's pieces.
+    pub events: u64,
+    /// Whether it speaks for the claim: its interval lies above 1.
+    pub holds: bool,
+}
+
+/// How a rung stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Standing {
+    /// It was measured.
+    Found(Finding),
+    /// The games are too few.
+    TooFew(TooFew),
+    /// Too few sets of twins tell anything.
+    FewTwins {
+        /// Sets that tell.
+        have: u64,
+        /// Sets needed.
+        need: u64,
+    },
+    /// Too many of the claim's pieces have nothing comparable.
+    Uncovered {
+        /// Share that has.
+        share: f64,
+    },
+    /// A side has one piece of this kind: there are no twins.
+    NoTwins,
+    /// The program does not measure it yet.
+    NotMeasured,
+    /// Nothing was locked away for it.
+    NotAsked,
+}
+
+impl Standing {
+    /// Whether the rung speaks for the claim.
+    pub const fn holds(&self) -> bool {
+        matches!(self, Standing::Found(finding) if finding.holds)
+    }
+
+    /// Whether it was measured and does not.
+    pub const fn fails(&self) -> bool {
+        matches!(self, Standing::Found(finding) if !finding.holds)
+    }
+
+    /// What was found, if anything.
+    pub const fn finding(&self) -> Option<&Finding> {
+        match self {
+            Standing::Found(finding) => Some(finding),
+            _ => None,
+        }
+    }
+
+    /// The standing in a word or two, for tables.
+    pub const fn name(&self) -> &'static str {
+        match self {
+            Standing::Found(finding) if finding.holds => "holds",
+            Standing::Found(_) => "does not hold",
+            Standing::TooFew(_) | Standing::FewTwins { .. } => "too few games",
+            Standing::Uncovered { .. } => "too little compared",
+            Standing::NoTwins => "no twins",
+            Standing::NotMeasured => "not measured yet",
+            Standing::NotAsked => "not asked",
+        }
+    }
+}
+
+/// What the games say to a claim.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Finds {
+    /// The claim holds, as far up as this rung.
+    Holds {
+        /// The highest rung that holds.
+        rung: Rung,
+    },
+    /// The association does not hold.
+    NotSo,
+    /// The games cannot tell: too few, or too few compared.
+    CannotTell,
+}
+
+/// A claim's ladder.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ladder {
+    /// Each rung, the lowest first.
+    pub rungs: [(Rung, Standing); Rung::COUNT],
+}
+
+impl Ladder {
+    /// The ladder of a claim.
+    pub fn of(claim: &Claim, own: Option<&Compared>, twins: &[Twins], guards: &Guards) -> Ladder {
+        let standing = |rung| match rung {
+            Rung::Association => association(own),
+            Rung::Twins => of_twins(claim, twins),
+            Rung::Decision => Standing::NotMeasured,
+            Rung::Guards => of_guards(guards),
+            Rung::Confirmation => Standing::NotAsked,
+        };
+        Ladder {
+            rungs: Rung::ALL.map(|rung| (rung, standing(rung))),
+        }
+    }
+
+    /// How a rung stands.
+    pub fn at(&self, rung: Rung) -> &Standing {
+        &self.rungs[rung as usize].1
+    }
+
+    /// The highest rung that holds, climbed from below: a rung that was measured and does not
+    /// hold ends the climb, one that could not be measured is passed over.
+    pub fn finds(&self) -> Finds {
+        let (_, association) = &self.rungs[0];
+        if association.fails() {
+            return Finds::NotSo;
+        }
+        if !association.holds() {
+            return Finds::CannotTell;
+        }
+        let climbed = self
+            .rungs
+            .iter()
+            .take_while(|(_, standing)| !standing.fails());
+        let rung = climbed
+            .filter(|(_, standing)| standing.holds())
+            .map(|(rung, _)| *rung)
+            .last();
+        Finds::Holds {
+            rung: rung.unwrap_or(Rung::Association),
+        }
+    }
+}
+
+fn above_one(estimate: Estimate, events: u64) -> Option<Finding> {
+    let interval = estimate.jackknife?;
+    Some(Finding {
+        estimate,
+        events,
+        holds: interval.low > 1.0,
+    })
+}
+
+fn association(own: Option<&Compared>) -> Standing {
+    let Some(own) = own else {
+        return Standing::TooFew(TooFew::Nothing);
+    };
+    if let Some(lack) = &own.too_few {
+        return Standing::TooFew(lack.few);
+    }
+    if let Some(share) = own.covered.filter(|share| *share < COVERED) {
+        return Standing::Uncovered { share };
+    }
+    above_one(own.ratio, own.compared_held_outcomes)
+        .map_or(Standing::TooFew(TooFew::Nothing), Standing::Found)
+}
+
+/// Twins hold where they do both as they are and adjusted for what differs between them: a
+/// figure that comes or goes with the adjustment is none to build on.
+fn of_twins(claim: &Claim, found: &[Twins]) -> Standing {
+    if claim.kinds == [Kind::Queen] {
+        return Standing::NoTwins;
+    }
+    let of = |adjusted| found.iter().find(|twins| twins.adjusted == adjusted);
+    let above = |twins: &Twins| above_one(twins.odds_ratio, twins.counts.own_met);
+    let unadjusted = of(Adjusted::Nothing).and_then(above);
+    of(Adjusted::Place).map_or(
+        Standing::FewTwins {
+            have: 0,
+            need: twins::LEAST,
+        },
+        |twins| {
+            above(twins).map_or(
+                Standing::FewTwins {
+                    have: twins.counts.telling,
+                    need: twins::LEAST,
+                },
+                |adjusted| {
+                    Standing::Found(Finding {
+                        holds: adjusted.holds && unadjusted.is_some_and(|found| found.holds),
+                        ..adjusted
+                    })
+                },
+            )
+        },
+    )
+}
+
+fn of_guards(guards: &Guards) -> Standing {
+    let others = &guards.others;
+    if let Some(few) = others.few {
+        return Standing::TooFew(few);
+    }
+    above_one(others.beyond, others.events[0]).map_or(Standing::TooFew(TooFew::Nothing), |found| {
+        Standing::Found(Finding {
+            holds: guards.hold(),
+            ..found
+        })
+    })
+}
+
+impl Serialize for Ladder {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        #[derive(Serialize)]
+        struct Step {
+            rung: Rung,
+            standing: &'static str,
+            estimate: Option<Estimate>,
+            events: Option<u64>,
+        }
+        serializer.collect_seq(self.rungs.iter().map(|(rung, standing)| Step {
+            rung: *rung,
+            standing: standing.name(),
+            estimate: standing.finding().map(|finding| finding.estimate),
+            events: standing.finding().map(|finding| finding.events),
+        }))
+    }
+}

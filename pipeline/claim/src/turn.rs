@@ -1,0 +1,246 @@
+//! Rows of the table `turns` as a comparison looks at them.
+
+use arrow_array::{BooleanArray, Int16Array};
+use hobble_conditions::AskError;
+use hobble_conditions::filter::{self, Condition, Mask};
+use hobble_conditions::terms::{Kind, Outcome};
+use hobble_dataset::columns::{Numbers, Read, Rows, boolean};
+use hobble_dataset::part::{Group, Part};
+use hobble_terms::Fate;
+
+use super::stratum::Words;
+use hobble_conditions::terms::{Phase, TimeClass};
+
+/// A piece at a turn of its owner.
+#[derive(Debug, Clone, Copy)]
+pub struct Turn {
+    pub game: u32,
+    pub fold: u8,
+    pub ply: u16,
+    /// Whether its turn is in the table because a piece of its side is at its landmark: such
+    /// turns are all there, the others only where they are in the sample.
+    pub landmark: bool,
+    /// Whether its turn is in the sample.
+    pub sampled: bool,
+    pub kind: Kind,
+    pub phase: Phase,
+    pub time_class: TimeClass,
+    /// Rating band, as [`Words`] numbers it.
+    pub band: u64,
+    pub balance: i16,
+    pub safe: u8,
+    /// Safe squares at its owner's last turn, and at the one before that.
+    pub before: [Option<u8>; 2],
+    pub attacked: bool,
+    pub attacked_last: bool,
+    pub defended: bool,
+    pub others_held: u8,
+    /// Rows of the board behind it, seen from its owner: 0 to 7.
+    pub forward: u8,
+    /// Whether it stands on the first or last file.
+    pub at_edge: bool,
+    /// Turns held so far in the spell at k = `safe`; 0 where it has more than 4 squares.
+    pub held_turns: u16,
+    /// Turns restrained so far at each k, from the landmark; 0 where it is not.
+    pub restrained: [u16; 5],
+    /// Safe squares that the ply which restrained it took; 0 where none did.
+    pub taken: u8,
+    /// Plies from here to its capture, and what that was.
+    pub captured: Option<(u16, Fate)>,
+    /// Plies from here to the loss of another piece of its side.
+    pub others_lost: Option<u16>,
+    /// Whether the claim's filters pass it as one of the claim's pieces.
+    pub own: bool,
+    /// Whether they pass it as a free one beside them.
+    pub comparable: bool,
+}
+
+impl Turn {
+    /// Whether the counted outcome came within so many moves.
+    pub fn met(&self, outcome: Outcome, within: u32) -> bool {
+        self.captured.is_some_and(|(plies, fate)| {
+            u32::from(plies) <= 2 * within
+                && match outcome {
+                    Outcome::Lost => fate == Fate::Lost,
+                    Outcome::Traded => fate == Fate::Traded,
+                    Outcome::Sold => fate == Fate::Sold,
+                    Outcome::Captured => true,
+                }
+        })
+    }
+}
+
+/// Columns that every comparison reads.
+const COLUMNS: [&str; 29] = [
+    "kind",
+    "phase",
+    "time_class",
+    "band",
+    "game",
+    "fold",
+    "ply",
+    "landmark",
+    "sampled",
+    "color",
+    "square",
+    "balance",
+    "safe",
+    "safe_last",
+    "safe_before_last",
+    "attackers",
+    "attacked_last",
+    "defenders",
+    "others_held",
+    "held_turns",
+    "restrained_0",
+    "restrained_1",
+    "restrained_2",
+    "restrained_3",
+    "restrained_4",
+    "fate",
+    "fate_ply",
+    "others_lost_ply",
+    "restrained_taken",
+];
+
+/// Hands every row of a group that passes as one of the claim's own pieces or as a free one to
+/// `each`, in the order of the table.
+pub fn for_each(
+    (own, free): (&[Condition<'_>], &[Condition<'_>]),
+    part: &Part,
+    group: Group,
+    mut each: impl FnMut(&Turn),
+) -> Result<(), AskError> {
+    let mut columns = filter::columns(own);
+    columns.extend(filter::columns(free));
+    columns.extend(COLUMNS);
+    columns.sort_unstable();
+    columns.dedup();
+    for rows in part.read(&columns, group)? {
+        let rows = rows?;
+        let (own, free) = (Mask::of(&rows, own)?, Mask::of(&rows, free)?);
+        let of = Columns::of(&rows)?;
+        for row in 0..rows.len() {
+            let passes = [own.passes(row), free.passes(row)];
+            if passes != [false, false] {
+                each(&of.turn(&rows, row, passes)?);
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The columns of a batch.
+struct Columns<'a> {
+    words: Words<'a>,
+    fate: Read<'a, Option<Fate>>,
+    white: Read<'a, bool>,
+    square: Read<'a, Option<(u8, u8)>>,
+    flags: [&'a BooleanArray; 3],
+    game: Numbers<'a>,
+    fold: &'a [u8],
+    ply: &'a [u16],
+    balance: &'a Int16Array,
+    bytes: [&'a [u8]; 4],
+    before: [Numbers<'a>; 2],
+    held_turns: Numbers<'a>,
+    taken: Numbers<'a>,
+    restrained: [Numbers<'a>; 5],
+    plies: [Numbers<'a>; 2],
+}
+
+impl<'a> Columns<'a> {
+    fn of(rows: &'a Rows) -> Result<Columns<'a>, AskError> {
+        let number = |name: &str| rows.optional_numbers(name);
+        Ok(Columns {
+            words: Words::of(rows)?,
+            fate: rows.texts("fate")?.read_as(|word| Fate::from_name(word?)),
+            white: rows.texts("color")?.any_of(["white"]),
+            square: rows.texts("square")?.read_as(|word| square(word?)),
+            flags: [
+                rows.booleans("landmark")?,
+                rows.booleans("sampled")?,
+                rows.optional_booleans("attacked_last")?,
+            ],
+            game: rows.numbers("game")?,
+            fold: rows.bytes("fold")?,
+            ply: rows.pairs("ply")?,
+            balance: rows.signed("balance")?,
+            bytes: [
+                rows.bytes("safe")?,
+                rows.bytes("attackers")?,
+                rows.bytes("defenders")?,
+                rows.bytes("others_held")?,
+            ],
+            before: [number("safe_last")?, number("safe_before_last")?],
+            held_turns: number("held_turns")?,
+            taken: number("restrained_taken")?,
+            restrained: [
+                number("restrained_0")?,
+                number("restrained_1")?,
+                number("restrained_2")?,
+                number("restrained_3")?,
+                number("restrained_4")?,
+            ],
+            plies: [number("fate_ply")?, number("others_lost_ply")?],
+        })
+    }
+
+    fn turn(
+        &self,
+        rows: &Rows,
+        row: usize,
+        [own, comparable]: [bool; 2],
+    ) -> Result<Turn, AskError> {
+        let invalid = |what: &str| rows.bad(format!("row {}: invalid {what}", rows.place(row)));
+        let (kind, phase, time_class, band) = self.words.at(row)?;
+        let fate = self.fate.at(row).ok_or_else(|| invalid("fate"))?;
+        let (file, rank) = self.square.at(row).ok_or_else(|| invalid("square"))?;
+        let [safe, attackers, defenders, others_held] = self.bytes.map(|bytes| bytes[row]);
+        let ply = self.ply[row];
+        let after = |plies: &Numbers<'_>| plies.get(row).map(|at| (at as u16).saturating_sub(ply));
+        let [captured, others_lost] = self.plies.each_ref().map(after);
+        let turns = |turns: &Numbers<'_>| turns.get(row).unwrap_or(0) as u16;
+        Ok(Turn {
+            game: self.game.at(row) as u32,
+            fold: self.fold[row],
+            ply,
+            landmark: self.flags[0].value(row),
+            sampled: self.flags[1].value(row),
+            kind,
+            phase,
+            time_class,
+            band,
+            balance: self.balance.value(row),
+            safe,
+            before: self
+                .before
+                .each_ref()
+                .map(|column| column.get(row).map(|squares| squares as u8)),
+            attacked: attackers > 0,
+            attacked_last: boolean(self.flags[2], row).unwrap_or(false),
+            defended: defenders > 0,
+            others_held,
+            forward: if self.white.at(row) { rank } else { 7 - rank },
+            at_edge: file == 0 || file == 7,
+            held_turns: turns(&self.held_turns),
+            restrained: self.restrained.each_ref().map(turns),
+            taken: self.taken.get(row).unwrap_or(0) as u8,
+            captured: captured
+                .filter(|_| fate != Fate::Survived)
+                .map(|plies| (plies, fate)),
+            others_lost,
+            own,
+            comparable,
+        })
+    }
+}
+
+/// File and row of a square, both from 0.
+fn square(name: &str) -> Option<(u8, u8)> {
+    let [file, rank] = name.as_bytes() else {
+        return None;
+    };
+    let inside = |from: u8, byte: &u8| byte.checked_sub(from).filter(|at| *at < 8);
+    Some((inside(b'a', file)?, inside(b'1', rank)?))
+}

@@ -1,0 +1,126 @@
+//! The ladder over simulated games in which the truth is known.
+
+use hand_made_tables::{Turn, manifest, turns, write};
+use hobble_claim::answer::Rung;
+use hobble_claim::{Claim, ClaimAnswer};
+use hobble_dataset::Dataset;
+
+/// Simulated archives of each sort.
+const ARCHIVES: u64 = 200;
+
+/// Games of an archive: twelve in each of 64 folds.
+const GAMES: u32 = 768;
+
+/// Uniform numbers from 0 to 1 by splitmix64 (Steele, Lea and Flood, OOPSLA 2014; cited from
+/// memory).
+struct Chance(u64);
+
+impl Chance {
+    fn next(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut mixed = self.0;
+        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        ((mixed ^ (mixed >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn is(&mut self, chance: f64) -> bool {
+        self.next() < chance
+    }
+}
+
+/// Two knights of one side in a game. In half of the games the side stands badly: its pieces are
+/// restrained more often, and lost more often, by `side` times. A restrained piece is lost
+/// `piece` times as often as a free one of the same side.
+fn games(chance: &mut Chance, side: f64, piece: f64) -> Vec<Turn> {
+    let mut rows = Vec::new();
+    for game in 0..GAMES {
+        let bad = chance.is(0.5);
+        let (restrained, lost) = if bad { (0.5, 0.08 * side) } else { (0.2, 0.08) };
+        let others_lost_ply = chance.is(lost).then_some(40);
+        for _ in 0..2 {
+            let is_restrained = chance.is(restrained);
+            let knight = if is_restrained {
+                Turn::restrained()
+            } else {
+                Turn::default()
+            };
+            let knight = Turn {
+                game,
+                fold: (game % 64) as u8,
+                others_lost_ply,
+                ..knight
+            };
+            let lost = lost * if is_restrained { piece } else { 1.0 };
+            rows.push(if chance.is(lost) {
+                knight.lost(36)
+            } else {
+                knight
+            });
+        }
+    }
+    rows
+}
+
+fn ask(rows: &[Turn]) -> ClaimAnswer {
+    let text = "format = 1\nabout = \"claim\"\ntitle = \"T\"\ntext = \"X\"\nkinds = [\"knight\"]\nk = 1\nrestrained = \"yes\"\nquiz = 0\n";
+    let claim = Claim::parse("c", "c.toml", text).unwrap();
+    let claim = claim
+        .with(&hobble_conditions::Overrides::default())
+        .unwrap();
+    let dir = tempfile::tempdir().unwrap();
+    write(dir.path(), "turns", "a", 0, &turns(rows));
+    write(dir.path(), "spells", "a", 0, &hand_made_tables::no_spells());
+    manifest(dir.path(), &[("a", 1)]);
+    hobble_claim::answer(&Dataset::open(dir.path()).unwrap(), &claim).unwrap()
+}
+
+/// Of so many archives: in how many the association holds, the twins exclude 1 either way, the
+/// twins hold, the guards hold.
+fn simulate(seed: u64, side: f64, piece: f64) -> [u64; 4] {
+    let mut chance = Chance(seed);
+    let mut counts = [0; 4];
+    for _ in 0..ARCHIVES {
+        let got = ask(&games(&mut chance, side, piece));
+        let twins = got.twins[0].odds_ratio.jackknife;
+        let told = [
+            got.evidence.at(Rung::Association).holds(),
+            twins.is_some_and(|it| it.low > 1.0 || it.high < 1.0),
+            got.evidence.at(Rung::Twins).holds(),
+            got.evidence.at(Rung::Guards).holds(),
+        ];
+        for (count, told) in counts.iter_mut().zip(told) {
+            *count += u64::from(told);
+        }
+    }
+    counts
+}
+
+/// The very fault of a bare comparison: what costs the piece is its owner's position. The
+/// association is nearly always found; twins err in one archive of twenty, as an interval of
+/// 95% does, and the guards hold hardly ever.
+#[test]
+fn an_effect_on_the_side_alone() {
+    let [association, twins, _, guards] = simulate(1, 4.0, 1.0);
+    assert!(association >= 190, "association in {association}");
+    assert!((3..=18).contains(&twins), "twins in {twins}");
+    assert!(guards <= 18, "guards in {guards}");
+}
+
+/// Without any effect each rung errs as often as its interval says.
+#[test]
+fn no_effect() {
+    let [association, twins, ..] = simulate(2, 1.0, 1.0);
+    // One side of an interval of 95%.
+    assert!(association <= 12, "association in {association}");
+    assert!((3..=18).contains(&twins), "twins in {twins}");
+}
+
+/// An effect on the piece is found by all.
+#[test]
+fn an_effect_on_the_piece() {
+    let [association, _, twins, guards] = simulate(3, 1.0, 3.0);
+    assert!(association >= 190, "association in {association}");
+    assert!(twins >= 180, "twins in {twins}");
+    assert!(guards >= 180, "guards in {guards}");
+}
