@@ -36,7 +36,11 @@ fn games(chance: &mut Chance, side: f64, piece: f64) -> Vec<Turn> {
     let mut rows = Vec::new();
     for game in 0..GAMES {
         let bad = chance.is(0.5);
-        let (restrained, lost) = if bad { (0.5, 0.08 * side) } else { (0.2, 0.08) };
+        let (restrained, lost) = if bad {
+            (0.6, 0.08 * side)
+        } else {
+            (0.15, 0.08)
+        };
         let others_lost_ply = chance.is(lost).then_some(40);
         for _ in 0..2 {
             let is_restrained = chance.is(restrained);

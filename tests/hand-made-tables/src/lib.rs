@@ -128,11 +128,17 @@ pub fn write(dir: &Path, table: &str, source: &str, part: u32, rows: &RecordBatc
         .part_file(dir, source, part.into());
     fs::create_dir_all(path.parent().unwrap()).unwrap();
     let file = File::create(path).unwrap();
-    // Small row groups: everything must hold across their borders.
+    // Small row groups: everything must hold across their borders. Simulated archives are read
+    // too often for that.
+    let group = match (table, rows.num_rows()) {
+        (_, 1000..) => 500,
+        ("exposure", _) => 40,
+        _ => 5,
+    };
     let version = hobble_terms::DEFINITIONS.to_string();
     let definitions = KeyValue::new("hobble.definitions".to_owned(), version);
     let properties = WriterProperties::builder()
-        .set_max_row_group_row_count(Some(if table == "exposure" { 40 } else { 5 }))
+        .set_max_row_group_row_count(Some(group))
         .set_key_value_metadata(Some(vec![definitions]))
         .build();
     let mut writer = ArrowWriter::try_new(file, rows.schema(), Some(properties)).unwrap();
