@@ -21,6 +21,7 @@ import chess.pgn
 import numpy as np
 
 import evidence
+import side
 import tables
 from filters import where
 from report import Check
@@ -187,6 +188,7 @@ def main():
         answer = ask(arguments.hobble, file.stem, arguments.data)
         held = check_held(con, claim, answer, counts)
         evidence.check(con, claim, answer, sample, counts, figures, fitted)
+        side.check(con, claim, answer, sample, counts, figures)
         check_scores(con, held, answer, figures)
         check_pgn(con, arguments.hobble, file.stem, arguments.data, answer, games)
     # Small archives have no twins that tell.

@@ -35,8 +35,6 @@ def conditions(claim):
             both.append(one_of(column, claim[field]))
     if claim.get("defended", "any") != "any":
         both.append(f"(defenders > 0) = {claim['defended'] == 'yes'}")
-    if claim.get("wedge", "any") != "any":
-        both.append("wedge" if claim["wedge"] == "yes" else "not wedge")
     if claim.get("stands"):
         both.append(" or ".join(PLACES[place] for place in claim["stands"]))
     if claim.get("squares"):
@@ -44,9 +42,11 @@ def conditions(claim):
     for field in ["defenders", "others_held", "others_restrained"]:
         if field in claim:
             both.append(bounded(field, claim[field]))
-    if "good" in claim:
-        both.append(f"good <= {claim['good']}")
     own = ["true"]
+    if claim.get("wedge", "any") != "any":
+        own.append("wedge" if claim["wedge"] == "yes" else "not wedge")
+    if "good" in claim:
+        own.append(f"good <= {claim['good']}")
     if claim.get("by", "any") != "any":
         own.append(f"restrained_by {'=' if claim['by'] == 'pawn' else '<>'} 'pawn'")
     if "squares_taken" in claim:
@@ -81,7 +81,8 @@ class Evidence:
                    others_lost_ply::int - ply as others_after,
                    (case color when 'white' then substr(square, 2, 1)::int - 1
                                else 8 - substr(square, 2, 1)::int end) // 2 as forward,
-                   substr(square, 1, 1) in ('a', 'h') as edge, square, ({own}) is true as own
+                   substr(square, 1, 1) in ('a', 'h') as edge, square, ({own}) is true as own,
+                   others_lost_ply, plies_left, owner_result, columns('(material|eval)_[0-9]+')
             from turns where {both}"""
         )
 
@@ -138,7 +139,7 @@ class Evidence:
         within = 2 * claim.get("within", 10)
         keys = [key for key in ALL if key not in ASKED]
         own, free = self.own(self.k, self.turns), self.free(self.k)
-        met = f"fate in {FATES[claim.get('outcome', 'lost')]} and after <= {within}"
+        met = f"fate in {FATES.get(claim.get('outcome'), FATES['lost'])} and after <= {within}"
         whole = self.cells(own, free, met, "false", keys)
         others = self.cells(own, free, f"others_after <= {within}", "false", keys)
         placebo = self.cells(self.placebo(), free, met, "false", keys) if self.k < 4 else None
@@ -147,7 +148,7 @@ class Evidence:
     def twins(self):
         """Rows of sets with one of the claim's pieces and a free one."""
         within = 2 * self.claim.get("within", 10)
-        met = f"fate in {FATES[self.claim.get('outcome', 'lost')]} and after <= {within}"
+        met = f"fate in {FATES.get(self.claim.get('outcome'), FATES['lost'])} and after <= {within}"
         return self.con.execute(
             f"""with pieces as (
                 select source, part, game, ply, kind, coalesce({self.own(self.k, self.turns)}, false) as e,

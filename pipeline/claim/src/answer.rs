@@ -9,6 +9,7 @@ pub use super::compare::Compared;
 pub use super::evidence::{Finding, Finds, Ladder, Rung, Standing};
 use super::file::Claim;
 pub use super::guards::{Guard, Guards};
+pub use super::side::SideOutcome;
 pub use super::twins::{Adjusted, Counts, Twins};
 pub use super::verdict::Verdict;
 use hobble_conditions::terms::Kind;
@@ -49,6 +50,8 @@ pub struct ClaimAnswer {
     pub twins: Vec<Twins>,
     /// What should show nothing, and what an unknown cause would have to do.
     pub guards: Guards,
+    /// What became of the side and of the game, beside comparable free pieces.
+    pub side: Vec<SideOutcome>,
     /// How the spells ended.
     pub ends: Vec<Ended>,
     /// What the restrainer scored.

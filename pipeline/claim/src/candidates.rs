@@ -164,10 +164,10 @@ impl Candidates {
 /// Whether the piece met the claim's outcome in time, counted from the turn that the claim
 /// counts from.
 fn met(claim: &Claim, spell: &Restraint) -> bool {
-    let counted = match claim.outcome {
+    let counted = match claim.of_piece() {
         Outcome::Captured => spell.fate != Fate::Survived,
         Outcome::Lost | Outcome::Traded | Outcome::Sold => {
-            spell.fate.name() == claim.outcome.name()
+            spell.fate.name() == claim.of_piece().name()
         }
     };
     counted && spell.fate_ply <= spell.start + 2 * (claim.turns - 1) + 2 * claim.within

@@ -54,15 +54,18 @@ pub type Place = (u8, Stratum, u8);
 pub struct Cells(FxHashMap<Place, Box<[Count]>>);
 
 impl Cells {
-    /// Adds a row that stands for `turns` turns; `came` says which events came.
-    pub fn add_row(&mut self, place: Place, turns: u64, came: &[bool]) {
-        let none = || vec![Count::default(); came.len() + 1].into_boxed_slice();
+    /// Adds a row that stands for `turns` turns, and what is counted of it: 1 for an event that
+    /// came, 0 for one that did not, or a number that is summed up.
+    pub fn add_row(&mut self, place: Place, turns: u64, numbers: &[u32]) {
+        let none = || vec![Count::default(); numbers.len() + 1].into_boxed_slice();
         let counts = self.0.entry(place).or_insert_with(none);
-        let row = Count { rows: 1, turns };
-        counts[0] += row;
-        for (count, came) in counts[1..].iter_mut().zip(came) {
-            if *came {
-                *count += row;
+        counts[0] += Count { rows: 1, turns };
+        for (count, &number) in counts[1..].iter_mut().zip(numbers) {
+            if number > 0 {
+                *count += Count {
+                    rows: 1,
+                    turns: turns * u64::from(number),
+                };
             }
         }
     }

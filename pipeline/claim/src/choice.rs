@@ -56,7 +56,7 @@ impl Choice {
             k: claim.k,
             turns: claim.turns,
             within: claim.within,
-            outcome: claim.outcome,
+            outcome: claim.of_piece(),
         }
     }
 }

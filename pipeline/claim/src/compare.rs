@@ -119,7 +119,7 @@ pub struct Paired {
 }
 
 /// Two sides of a stratum and fold: all and with the event.
-type Sides = [[Count; 2]; 2];
+pub type Sides = [[Count; 2]; 2];
 
 impl Pairing {
     /// The pairing of a choice.
@@ -189,7 +189,8 @@ fn add(sum: &mut [Count; 2], counts: [Count; 2]) {
 }
 
 impl Paired {
-    fn of(sides: &BTreeMap<Stratum, BTreeMap<u8, Sides>>) -> Paired {
+    /// The sides of each stratum and fold.
+    pub fn of(sides: &BTreeMap<Stratum, BTreeMap<u8, Sides>>) -> Paired {
         let mut paired = Paired {
             turns: Table::default(),
             rows: Table::default(),
@@ -220,6 +221,16 @@ impl Paired {
         self.turns
             .add(stratum, fold, own, cell(all.turns, met.turns));
         self.rows.add(stratum, fold, own, cell(all.rows, met.rows));
+    }
+
+    /// Rows of the group looked at, and the turns they stand for.
+    pub fn own(&self) -> Count {
+        self.all[0]
+    }
+
+    /// Rows of free pieces in the strata compared.
+    pub fn free_rows(&self) -> u64 {
+        self.rows.figures().compared.free.turns
     }
 
     /// What was compared, and the figures with one fold left out each.

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::compare::{COVERED, Compared};
 use super::file::Claim;
 use super::guards::Guards;
+use super::side::{self, SideOutcome};
 use super::twins::{self, Adjusted, Twins};
 
 hobble_terms::words! {
@@ -55,8 +56,17 @@ pub enum Standing {
         /// Share that has.
         share: f64,
     },
+    /// What was measured of the side is no ratio.
+    Mean {
+        /// The claim's pieces less the free ones; below 0 it is worse for the owner.
+        difference: Estimate,
+        /// Whether it speaks for the claim: its interval lies below 0.
+        holds: bool,
+    },
     /// A side has one piece of this kind: there are no twins.
     NoTwins,
+    /// The claim is about the side, and twins share their side.
+    SameSide,
     /// The program does not measure it yet.
     NotMeasured,
     /// Nothing was locked away for it.
@@ -66,15 +76,23 @@ pub enum Standing {
 impl Standing {
     /// Whether the rung speaks for the claim.
     pub const fn holds(&self) -> bool {
-        matches!(self, Standing::Found(finding) if finding.holds)
+        match self {
+            Standing::Found(Finding { holds, .. }) | Standing::Mean { holds, .. } => *holds,
+            _ => false,
+        }
     }
 
     /// Whether it was measured and does not.
     pub const fn fails(&self) -> bool {
-        matches!(self, Standing::Found(finding) if !finding.holds)
+        matches!(self, Standing::Found(_) | Standing::Mean { .. }) && !self.holds()
     }
 
-    /// What was found, if anything.
+    /// Whether it was measured, whatever it says.
+    pub const fn is_told(&self) -> bool {
+        matches!(self, Standing::Found(_) | Standing::Mean { .. })
+    }
+
+    /// The ratio that was found, if any.
     pub const fn finding(&self) -> Option<&Finding> {
         match self {
             Standing::Found(finding) => Some(finding),
@@ -89,7 +107,10 @@ impl Standing {
             Standing::Found(_) => "does not hold",
             Standing::TooFew(_) | Standing::FewTwins { .. } => "too few games",
             Standing::Uncovered { .. } => "too little compared",
+            Standing::Mean { holds: true, .. } => "holds",
+            Standing::Mean { .. } => "does not hold",
             Standing::NoTwins => "no twins",
+            Standing::SameSide => "twins share their side",
             Standing::NotMeasured => "not measured yet",
             Standing::NotAsked => "not asked",
         }
@@ -119,8 +140,20 @@ pub struct Ladder {
 
 impl Ladder {
     /// The ladder of a claim.
-    pub fn of(claim: &Claim, own: Option<&Compared>, twins: &[Twins], guards: &Guards) -> Ladder {
+    pub fn of(
+        claim: &Claim,
+        own: Option<&Compared>,
+        side: &[SideOutcome],
+        (twins, guards): (&[Twins], &Guards),
+    ) -> Ladder {
+        let of_side = |rung| match rung {
+            Rung::Association => of_side(side::own(claim, side)),
+            Rung::Twins => Standing::SameSide,
+            Rung::Decision | Rung::Guards => Standing::NotMeasured,
+            Rung::Confirmation => Standing::NotAsked,
+        };
         let standing = |rung| match rung {
+            _ if claim.outcome.is_of_side() => of_side(rung),
             Rung::Association => association(own),
             Rung::Twins => of_twins(claim, twins),
             Rung::Decision => Standing::NotMeasured,
@@ -168,6 +201,30 @@ fn above_one(estimate: Estimate, events: u64) -> Option<Finding> {
         events,
         holds: interval.low > 1.0,
     })
+}
+
+/// What became of the side, beside the sides of comparable free pieces.
+fn of_side(own: Option<&SideOutcome>) -> Standing {
+    let Some(own) = own else {
+        return Standing::TooFew(TooFew::Nothing);
+    };
+    if let Some(lack) = &own.too_few {
+        return Standing::TooFew(lack.few);
+    }
+    if let Some(share) = own.covered.filter(|share| *share < COVERED) {
+        return Standing::Uncovered { share };
+    }
+    let untold = Standing::TooFew(TooFew::Nothing);
+    match own.ratio {
+        Some(ratio) => above_one(ratio, own.held_events).map_or(untold, Standing::Found),
+        None => own
+            .difference
+            .jackknife
+            .map_or(untold, |interval| Standing::Mean {
+                difference: own.difference,
+                holds: interval.high < 0.0,
+            }),
+    }
 }
 
 fn association(own: Option<&Compared>) -> Standing {

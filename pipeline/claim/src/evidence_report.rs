@@ -31,7 +31,9 @@ pub fn ladder(answer: &ClaimAnswer) -> Section {
         .map(|(rung, sentence)| format!("{}. {sentence}", title(*rung)))
         .collect();
     section.list(&sentences);
-    section.block(Block::Plot(plots::evidence(answer)));
+    if !answer.claim.outcome.is_of_side() {
+        section.block(Block::Plot(plots::evidence(answer)));
+    }
     let mut table = Table::new(["Rung", "Times as often", "With the outcome", "Stands"]).captioned(
         "The rungs from the lowest; a rung holds where its 95% interval lies above 1, the guards where the figure stays above theirs",
     );
@@ -80,7 +82,7 @@ fn compared(row: &Compared) -> Vec<Cell> {
 pub fn comparison(answer: &ClaimAnswer) -> Section {
     let mut table = Table::new(std::iter::once("Within").chain(COMPARED)).captioned(format!(
         "Share {} within so many moves, with 95% intervals",
-        answer.claim.outcome
+        answer.claim.of_piece()
     ));
     for row in &answer.comparison {
         table.row(named(format!("{} moves", row.within), compared(row)));
@@ -220,7 +222,7 @@ pub fn sensitivity(answer: &ClaimAnswer) -> Section {
             ),
             Varied::Outcome => (
                 format!("counted: {}", row.outcome),
-                row.outcome == claim.outcome,
+                row.outcome == claim.of_piece(),
             ),
             Varied::Within => (
                 format!("within {} moves", row.within),
@@ -277,7 +279,7 @@ pub(super) fn records(answer: &ClaimAnswer) -> Vec<Record> {
         k: claim.k,
         turns: claim.turns,
         within: Some(claim.within),
-        outcome: claim.outcome.name(),
+        outcome: claim.of_piece().name(),
         count,
         of,
     };

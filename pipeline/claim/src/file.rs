@@ -1,8 +1,9 @@
 //! A claim, as a small TOML file states it.
 
-use hobble_conditions::fields::shape::number;
+use super::outcome::ClaimOutcome;
+use hobble_conditions::fields::shape::{number, word};
 use hobble_conditions::filter_keys as keys;
-use hobble_conditions::terms::{MovedBy, YesNo};
+use hobble_conditions::terms::{MovedBy, Outcome, YesNo};
 use hobble_conditions::words;
 
 hobble_conditions::question_file! {
@@ -32,12 +33,22 @@ hobble_conditions::question_file! {
         band: keys::Bands,
         time_class: keys::TimeClasses,
         within: keys::Within,
-        outcome: keys::LostOrCaptured,
+        outcome: Counted,
         quiz: Quiz,
     }
 }
 
+/// A piece restrained for so many turns without a break is shut out.
+const SHUT_OUT: u32 = 8;
+
 hobble_conditions::fields! {
+    /// What is counted: the piece lost or captured (definitions, section 7; captured is lost, traded
+    /// or sold), another knight, bishop, rook or queen of its side lost, material lost (its owner two
+    /// pawns worse or more), the score of its side, or the change of the evaluation. Material and
+    /// evaluation are looked at after 10 moves where `within` names moves after which they are not
+    /// kept.
+    Counted("outcome"): ClaimOutcome = ClaimOutcome::Lost, in word();
+
     /// Quiz positions in the handout, at most.
     Quiz("quiz"): usize = 6, in number(0..=12);
 }
@@ -74,6 +85,14 @@ impl Claim {
         }
     }
 
+    /// What is counted of the piece itself; where the claim is about its side, its loss.
+    pub fn of_piece(&self) -> Outcome {
+        match self.outcome {
+            ClaimOutcome::Captured => Outcome::Captured,
+            _ => Outcome::Lost,
+        }
+    }
+
     /// The pieces in words: `knights held to 1 safe square or fewer by a pawn for at least 2
     /// turns`.
     pub fn in_words(&self) -> String {
@@ -96,13 +115,22 @@ impl Claim {
                 " for at least {} of their owner's turns",
                 self.turns
             ));
+            if self.is_of_restrained() && self.turns >= SHUT_OUT {
+                words.push_str(" (shut out)");
+            }
         }
         words
     }
 
     /// The filters in words, name and value.
     pub fn filters(&self) -> Vec<(String, String)> {
-        let counted = format!("{} within {} moves", self.outcome, self.within);
+        let counted = match self.outcome {
+            ClaimOutcome::Score => "what its side scored in the game".to_owned(),
+            ClaimOutcome::Evaluation => {
+                format!("how the evaluation changes in {} moves", self.within)
+            }
+            outcome => format!("{outcome} within {} moves", self.within),
+        };
         let first = [("Pieces", self.in_words()), ("Counted", counted)];
         let others = self.said().into_iter().map(|said| (said.name, said.words));
         first
@@ -117,13 +145,12 @@ impl Claim {
 mod tests {
     use super::*;
     use hand_made_tables::{question, refused};
-    use hobble_conditions::terms::Outcome;
 
     #[test]
     fn defaults_and_words() {
         let claim = question::<Claim>("").unwrap();
         assert_eq!((claim.k, claim.turns, claim.within), (2, 1, 10));
-        assert_eq!(claim.outcome, Outcome::Lost);
+        assert_eq!(claim.outcome, ClaimOutcome::Lost);
         let claim: Claim = question("kinds = [\"rook\"]\nrestrained = \"yes\"").unwrap();
         assert_eq!(claim.turns, 2);
         assert_eq!(
@@ -147,7 +174,7 @@ mod tests {
             ),
             (
                 "outcome = \"sold\"",
-                "5, field \"outcome\": \"sold\" is not one of lost, captured",
+                "5, field \"outcome\": \"sold\" is not one of lost, captured, another piece lost, material lost, score, evaluation",
             ),
             (
                 "by = \"king\"",

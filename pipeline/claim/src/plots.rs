@@ -59,7 +59,7 @@ pub(super) fn evidence(answer: &ClaimAnswer) -> Plot {
             }
         })
         .collect();
-    let outcome = answer.claim.outcome;
+    let outcome = answer.claim.of_piece();
     Plot {
         name: "evidence".to_owned(),
         title: "How far the evidence goes".to_owned(),
@@ -100,7 +100,7 @@ pub(super) fn shares(answer: &ClaimAnswer) -> Plot {
         .collect();
     let state = answer.claim.state();
     let series = [state.to_owned(), "comparable free".to_owned()];
-    let title = format!("Share {}, {state} and free", answer.claim.outcome);
+    let title = format!("Share {}, {state} and free", answer.claim.of_piece());
     let said: Vec<String> = answer
         .comparison
         .iter()
@@ -117,7 +117,7 @@ pub(super) fn shares(answer: &ClaimAnswer) -> Plot {
             series: series.to_vec(),
             rows,
             scale: Scale::Share,
-            axis: format!("share {}", answer.claim.outcome),
+            axis: format!("share {}", answer.claim.of_piece()),
         }),
     }
 }

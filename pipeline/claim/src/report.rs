@@ -4,9 +4,8 @@ use hobble_report::number::capital;
 use hobble_report::{Block, Cell, Fact, Record, Report, Section, Table, Tidy, Tone, Unit};
 
 use super::answer::{ClaimAnswer, Finds, Score, Shares};
-use super::evidence_report;
 pub use super::games::example_games;
-use super::plots;
+use super::{evidence_report, plots, side_report};
 use hobble_conditions::words;
 use hobble_report::sections::{self, cell};
 use hobble_statistics::Estimate;
@@ -21,6 +20,7 @@ pub fn report(answer: &ClaimAnswer) -> Report<'_> {
         evidence_report::comparison(answer),
         evidence_report::twins(answer),
         evidence_report::guards(answer),
+        side_report::section(answer),
         curve(answer),
         ends(answer),
     ];
@@ -209,6 +209,7 @@ fn tidy(answer: &ClaimAnswer) -> Tidy {
         ));
     }
     records.extend(evidence_report::records(answer));
+    records.extend(side_report::records(answer));
     let share = |table, label, within, outcome, shares: &Shares| {
         let line = Line {
             table,

@@ -6,11 +6,13 @@ use serde::{Deserialize, Serialize};
 use super::by_fold::Folds;
 use super::candidates::Candidates;
 use super::cells::Cells;
-use super::choice::{self, Event, Group};
+use super::choice::{self, Event, Group, Varied};
 use super::file::Claim;
 use super::held::Held;
+use super::outcome::ClaimOutcome;
 use super::score::{Restrainers, Scores};
-use super::stratum::Stratum;
+use super::side;
+use super::stratum::{Matched, Stratum};
 use super::turn::{self, Turn};
 use super::twins::{self, Sets};
 use super::{curve, ends, held};
@@ -35,6 +37,8 @@ const LEFT_OPEN: [&str; 3] = [
 pub struct State {
     /// The claim's pieces and free ones, by group, stratum and fold.
     pub cells: Cells,
+    /// What became of the sides of these pieces, by group, stratum and fold.
+    pub side: Cells,
     /// Twins: one of the claim's pieces and a free one in one position.
     pub twins: Sets,
     /// What became of the spells.
@@ -59,9 +63,10 @@ impl State {
                 None => Ok(Default::default()),
             },
         );
-        let ((mut state, restrainers), (cells, rows)) = (spells?, turns?);
-        state.cells = cells;
-        state.twins = Sets::of(id, rows);
+        let ((mut state, restrainers), turns) = (spells?, turns?);
+        state.cells = turns.cells;
+        state.side = turns.side;
+        state.twins = Sets::of(id, turns.rows);
         if let Some(games) = dataset.part(Table::Games, id) {
             state.scores = Scores::of(&games, &restrainers)?;
         }
@@ -102,6 +107,7 @@ impl State {
 impl sum::State for State {
     fn add(&mut self, other: State) {
         self.cells.add(other.cells);
+        self.side.add(other.side);
         self.twins.add(other.twins);
         for (fold, counts) in &other.folds {
             self.folds.entry(*fold).or_default().add(counts);
@@ -111,8 +117,17 @@ impl sum::State for State {
     }
 }
 
-/// Counts the turns of a part; and the rows that may be twins.
-fn of_turns(claim: &Claim, part: &Part, sample: u64) -> Result<(Cells, Vec<twins::Row>), AskError> {
+/// What is counted of the turns of a part.
+#[derive(Default)]
+struct OfTurns {
+    cells: Cells,
+    side: Cells,
+    /// Rows that may be twins.
+    rows: Vec<twins::Row>,
+}
+
+/// Counts the turns of a part.
+fn of_turns(claim: &Claim, part: &Part, sample: u64) -> Result<OfTurns, AskError> {
     let (own_rows, free_rows) = if claim.is_of_restrained() {
         (AskedRows::RestrainedTurns, AskedRows::FreeBesideRestrained)
     } else {
@@ -124,15 +139,16 @@ fn of_turns(claim: &Claim, part: &Part, sample: u64) -> Result<(Cells, Vec<twins
     part.groups()?
         .into_par_iter()
         .map(|group| {
-            let (mut cells, mut rows) = (Cells::default(), Vec::new());
-            turn::for_each((&own, &free), part, group, |turn| {
-                rows.extend(counter.count(turn, &mut cells));
+            let mut counted = OfTurns::default();
+            turn::for_each((&own, &free), &counter.side, part, group, |turn| {
+                counter.count(turn, &mut counted);
             })?;
-            Ok((cells, rows))
+            Ok(counted)
         })
-        .try_reduce(Default::default, |mut sum, (cells, rows)| {
-            sum.0.add(cells);
-            sum.1.extend(rows);
+        .try_reduce(OfTurns::default, |mut sum, other| {
+            sum.cells.add(other.cells);
+            sum.side.add(other.side);
+            sum.rows.extend(other.rows);
             Ok(sum)
         })
 }
@@ -143,6 +159,10 @@ struct Counter<'a> {
     sample: u64,
     groups: Vec<Group>,
     events: Vec<Event>,
+    /// What is counted of the side.
+    side: [(ClaimOutcome, u32); side::MEASURED],
+    /// What is matched where that is compared.
+    matched: Matched,
     /// The claim's own pieces.
     own: Group,
 }
@@ -154,6 +174,8 @@ impl Counter<'_> {
             sample,
             groups: choice::groups(claim),
             events: choice::events(claim),
+            side: side::measured(claim),
+            matched: choice::matched(claim, Varied::Within),
             own: Group::Own {
                 k: claim.k,
                 turns: claim.turns,
@@ -161,13 +183,13 @@ impl Counter<'_> {
         }
     }
 
-    /// Counts a turn in each group it is in; gives its row among the twins, if it has one.
-    fn count(&self, turn: &Turn, cells: &mut Cells) -> Option<twins::Row> {
+    /// Counts a turn in each group it is in, and its row among the twins, if it has one.
+    fn count(&self, turn: &Turn, counted: &mut OfTurns) {
         let weight = if turn.landmark { 1 } else { self.sample };
         let stratum = Stratum::of(turn, self.claim.k);
-        let mut came = [false; 16];
+        let mut came = [0; 16];
         for (came, event) in came.iter_mut().zip(&self.events) {
-            *came = event.came(turn);
+            *came = event.came(turn).into();
         }
         let came = &came[..self.events.len()];
         let (mut own, mut free) = (false, false);
@@ -175,10 +197,20 @@ impl Counter<'_> {
             if !group.has(self.claim, turn) {
                 continue;
             }
-            cells.add_row((number, stratum, turn.fold), weight, came);
+            let place = (number, stratum, turn.fold);
+            counted.cells.add_row(place, weight, came);
             own |= *group == self.own;
             free |= matches!(*group, Group::FreeUpTo(k) if k >= self.claim.k);
         }
-        twins::row(self.claim, turn, own, free)
+        let group = match (own, free) {
+            (true, _) => Some(side::Group::Own),
+            (_, true) => Some(side::Group::Free),
+            _ => None,
+        };
+        if let Some(group) = group {
+            let place = (stratum.matched(self.matched), turn.fold);
+            side::add_row(&mut counted.side, group, place, weight, &turn.side);
+        }
+        counted.rows.extend(twins::row(self.claim, turn, own, free));
     }
 }

@@ -8,6 +8,8 @@ use hobble_dataset::columns::{Numbers, Read, Rows, boolean};
 use hobble_dataset::part::{Group, Part};
 use hobble_terms::Fate;
 
+use super::outcome::{ClaimOutcome, Values};
+use super::side::MEASURED;
 use super::stratum::Words;
 use hobble_conditions::terms::{Phase, TimeClass};
 
@@ -49,6 +51,8 @@ pub struct Turn {
     pub captured: Option<(u16, Fate)>,
     /// Plies from here to the loss of another piece of its side.
     pub others_lost: Option<u16>,
+    /// What became of its side: the outcomes that are measured.
+    pub side: [Option<u32>; MEASURED],
     /// Whether the claim's filters pass it as one of the claim's pieces.
     pub own: bool,
     /// Whether they pass it as a free one beside them.
@@ -107,6 +111,7 @@ const COLUMNS: [&str; 29] = [
 /// `each`, in the order of the table.
 pub fn for_each(
     (own, free): (&[Condition<'_>], &[Condition<'_>]),
+    side: &[(ClaimOutcome, u32); MEASURED],
     part: &Part,
     group: Group,
     mut each: impl FnMut(&Turn),
@@ -114,12 +119,13 @@ pub fn for_each(
     let mut columns = filter::columns(own);
     columns.extend(filter::columns(free));
     columns.extend(COLUMNS);
+    columns.extend(side.iter().flat_map(|(outcome, _)| outcome.columns()));
     columns.sort_unstable();
     columns.dedup();
     for rows in part.read(&columns, group)? {
         let rows = rows?;
         let (own, free) = (Mask::of(&rows, own)?, Mask::of(&rows, free)?);
-        let of = Columns::of(&rows)?;
+        let of = Columns::of(&rows, side)?;
         for row in 0..rows.len() {
             let passes = [own.passes(row), free.passes(row)];
             if passes != [false, false] {
@@ -147,10 +153,11 @@ struct Columns<'a> {
     taken: Numbers<'a>,
     restrained: [Numbers<'a>; 5],
     plies: [Numbers<'a>; 2],
+    side: Vec<Values<'a>>,
 }
 
 impl<'a> Columns<'a> {
-    fn of(rows: &'a Rows) -> Result<Columns<'a>, AskError> {
+    fn of(rows: &'a Rows, side: &[(ClaimOutcome, u32); MEASURED]) -> Result<Columns<'a>, AskError> {
         let number = |name: &str| rows.optional_numbers(name);
         Ok(Columns {
             words: Words::of(rows)?,
@@ -183,6 +190,10 @@ impl<'a> Columns<'a> {
                 number("restrained_4")?,
             ],
             plies: [number("fate_ply")?, number("others_lost_ply")?],
+            side: side
+                .iter()
+                .map(|&(outcome, moves)| Values::of(rows, outcome, moves))
+                .collect::<Result<_, _>>()?,
         })
     }
 
@@ -230,6 +241,7 @@ impl<'a> Columns<'a> {
                 .filter(|_| fate != Fate::Survived)
                 .map(|plies| (plies, fate)),
             others_lost,
+            side: std::array::from_fn(|place| self.side.get(place)?.at(row)),
             own,
             comparable,
         })

@@ -92,7 +92,7 @@ pub fn row(claim: &Claim, turn: &Turn, own: bool, free: bool) -> Option<Row> {
         };
         let twin = Twin {
             own,
-            met: turn.met(claim.outcome, claim.within),
+            met: turn.met(claim.of_piece(), claim.within),
             defended: turn.defended,
             before: before.min(MOST_BEFORE),
             attacked: turn.attacked,

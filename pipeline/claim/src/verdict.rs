@@ -9,6 +9,8 @@ use super::compare::{COVERED, Compared, NOUNS};
 use super::evidence::{Finds, Ladder, Rung, Standing};
 use super::file::Claim;
 use super::guards::{Guard, Guards};
+use super::side::SideOutcome;
+use super::side_words;
 use super::twins::{Adjusted, Twins};
 use hobble_conditions::words;
 use hobble_statistics::{Estimate, Interval};
@@ -53,6 +55,8 @@ pub struct Found<'a> {
     pub ladder: &'a Ladder,
     /// The comparison at its own horizon.
     pub own: Option<&'a Compared>,
+    /// What became of the side, where the claim is about it.
+    pub side: Option<&'a SideOutcome>,
     /// Its twins, with more and less adjusted for.
     pub twins: &'a [Twins],
     /// Its guards.
@@ -84,6 +88,12 @@ impl Found<'_> {
     }
 
     fn association(self) -> String {
+        if let Some(side) = self
+            .side
+            .filter(|_| self.ladder.at(Rung::Association).is_told())
+        {
+            return side_words::sentence(&self.claim.in_words(), side);
+        }
         let (Standing::Found(_), Some(own)) = (self.ladder.at(Rung::Association), self.own) else {
             return self.untold();
         };
@@ -103,7 +113,7 @@ impl Found<'_> {
         format!(
             "{} were {} {how} comparable free ones within {} moves: {} against {}, {}{chance}.",
             words::capital(&who),
-            words::happened(self.claim.outcome),
+            words::happened(self.claim.of_piece()),
             self.claim.within,
             rate(own.held_rate),
             rate(own.free_rate),
@@ -126,10 +136,14 @@ impl Found<'_> {
 
     fn of_twins(self) -> String {
         let (kind, state) = (self.kind(), self.claim.state());
-        let happened = words::happened(self.claim.outcome);
+        let happened = words::happened(self.claim.of_piece());
         match self.ladder.at(Rung::Twins) {
             Standing::NoTwins => {
                 "A side has one queen, so there are no two in one position to compare.".to_owned()
+            }
+            Standing::SameSide => {
+                "Two pieces of one side share what becomes of it, so they cannot be compared."
+                    .to_owned()
             }
             Standing::FewTwins { have, need } => format!(
                 "Two {kind}s of one side in the same position, one {state} and one free: too few such positions in which just one was {happened} ({have} of the {need} needed)."
@@ -168,6 +182,9 @@ impl Found<'_> {
         let Guards {
             others, placebo, ..
         } = self.guards;
+        if self.claim.outcome.is_of_side() {
+            return "What becomes of the side has no guard yet.".to_owned();
+        }
         if others.few.is_some() || others.ratio.jackknife.is_none() {
             return "Too few games to say whether the position as a whole explains it.".to_owned();
         }
@@ -182,7 +199,7 @@ impl Found<'_> {
                     " After a quiet move that took squares but left the {} more than {}, it was {} {}; {}.",
                     self.kind(),
                     self.claim.k,
-                    words::happened(self.claim.outcome),
+                    words::happened(self.claim.of_piece()),
                     times(placebo.ratio),
                     self.beyond(placebo),
                 ));
@@ -229,6 +246,9 @@ impl Found<'_> {
             }
             Standing::NoTwins => {
                 "A side has one queen, so no two in one position can be compared.".to_owned()
+            }
+            Standing::SameSide => {
+                "Positions alike in what was matched may still differ in much else.".to_owned()
             }
             _ => format!(
                 "Too few positions hold two {}s of one side, one {} and one free, to tell more.",

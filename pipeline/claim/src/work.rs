@@ -7,7 +7,7 @@ use super::report::report;
 use super::state::State;
 use super::twins::Adjusted;
 use super::verdict::Found;
-use super::{choice, compare, curve, ends, examples, guards};
+use super::{choice, compare, curve, ends, examples, guards, side};
 use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::words;
@@ -73,11 +73,13 @@ impl Sum for Claim {
         let twins: Vec<_> = Adjusted::ALL
             .map(|adjusted| state.twins.compare(adjusted))
             .to_vec();
-        let evidence = Ladder::of(self, own, &twins, &guards);
+        let side = side::compare(self, &state.side);
+        let evidence = Ladder::of(self, own, &side, (&twins, &guards));
         let found = Found {
             claim: self,
             ladder: &evidence,
             own,
+            side: side::own(self, &side),
             twins: &twins,
             guards: &guards,
         };
@@ -113,6 +115,7 @@ impl Sum for Claim {
             guards,
             material: ends::material(&state.folds),
             comparison,
+            side,
             examples,
             quiz,
             dataset: dataset.summary().clone(),
@@ -122,7 +125,7 @@ impl Sum for Claim {
 }
 
 fn notes(claim: &Claim) -> Vec<String> {
-    let happened = words::happened(claim.outcome);
+    let happened = words::happened(claim.of_piece());
     let mut notes = vec![
         "An association in played games is not proof of cause: whoever restrains well may play better in other ways too. Twins share the position and the player, but not where each piece stands.".to_owned(),
         format!(

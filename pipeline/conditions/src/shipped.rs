@@ -38,6 +38,14 @@ pub const SHIPPED: &[(&str, &str)] = &[
         "rook-restrained",
         include_str!("../../../notebooks-free-reports/rook-restrained.toml"),
     ),
+    (
+        "bishop-shut-out",
+        include_str!("../../../notebooks-free-reports/bishop-shut-out.toml"),
+    ),
+    (
+        "knight-shut-out",
+        include_str!("../../../notebooks-free-reports/knight-shut-out.toml"),
+    ),
 ];
 
 /// The text of a question file.

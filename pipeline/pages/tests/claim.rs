@@ -173,6 +173,7 @@ fn answer() -> Result<ClaimAnswer> {
             events: 238,
             holds: true,
         })),
+        side: Vec::new(),
         sentences: Rung::ALL
             .map(|rung| format!("A sentence on {rung}."))
             .to_vec(),

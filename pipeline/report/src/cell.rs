@@ -19,6 +19,8 @@ pub enum Unit {
     Score,
     /// A difference of two scores, with its sign.
     ScoreDifference,
+    /// A number of pawns or a difference of two, with its sign and two digits after the point.
+    Pawns,
 }
 
 /// A figure with what belongs to it.
@@ -94,7 +96,7 @@ impl Unit {
                 2 if value >= 9.995 => 1,
                 digits => digits,
             },
-            Unit::Number => number::ratio_digits(interval),
+            Unit::Number | Unit::Pawns => number::ratio_digits(interval),
             Unit::Score | Unit::ScoreDifference => 3,
         }
     }
@@ -104,7 +106,7 @@ impl Unit {
         match self {
             Unit::Share => format!("{:.digits$}", value * 100.0),
             Unit::Points => number::signed(value * 100.0, digits),
-            Unit::ScoreDifference => number::signed(value, digits),
+            Unit::ScoreDifference | Unit::Pawns => number::signed(value, digits),
             Unit::Ratio | Unit::Number | Unit::Score => format!("{value:.digits$}"),
         }
     }

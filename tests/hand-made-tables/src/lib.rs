@@ -10,8 +10,8 @@ use std::path::Path;
 use std::sync::Arc;
 
 use arrow_array::{
-    ArrayRef, BooleanArray, Int16Array, RecordBatch, StringArray, UInt8Array, UInt16Array,
-    UInt32Array, UInt64Array,
+    ArrayRef, BooleanArray, Float32Array, Int16Array, RecordBatch, StringArray, UInt8Array,
+    UInt16Array, UInt32Array, UInt64Array,
 };
 use hobble_terms::Table;
 use hobble_terms::account::Account;
@@ -53,6 +53,7 @@ values! {
     Vec<u64> => UInt64Array,
     Vec<i16> => Int16Array,
     Vec<Option<i16>> => Int16Array,
+    Vec<Option<f32>> => Float32Array,
     Vec<bool> => BooleanArray,
     Vec<Option<bool>> => BooleanArray,
     Vec<&str> => StringArray,

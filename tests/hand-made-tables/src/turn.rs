@@ -38,6 +38,12 @@ pub struct Turn {
     pub fate: &'static str,
     pub fate_ply: Option<u16>,
     pub others_lost_ply: Option<u16>,
+    /// Change of the balance after 1, 3, 5, 10 and 20 moves.
+    pub material: [Option<i16>; 5],
+    /// Change of the evaluation after 1, 3, 5 and 10 moves.
+    pub evals: [Option<f32>; 4],
+    pub plies_left: u16,
+    pub owner_result: &'static str,
 }
 
 impl Default for Turn {
@@ -74,6 +80,10 @@ impl Default for Turn {
             fate: "survived",
             fate_ply: None,
             others_lost_ply: None,
+            material: [Some(0); 5],
+            evals: [None; 4],
+            plies_left: 60,
+            owner_result: "draw",
         }
     }
 }
@@ -147,7 +157,17 @@ pub fn turns(rows: &[Turn]) -> RecordBatch {
         fate,
         fate_ply,
         others_lost_ply,
+        plies_left,
+        owner_result,
     );
+    for (place, moves) in [1, 3, 5, 10, 20].into_iter().enumerate() {
+        let values: Vec<_> = rows.iter().map(|row| row.material[place]).collect();
+        columns.push(column(&format!("material_{moves}"), values));
+    }
+    for (place, moves) in [1, 3, 5, 10].into_iter().enumerate() {
+        let values: Vec<_> = rows.iter().map(|row| row.evals[place]).collect();
+        columns.push(column(&format!("eval_{moves}"), values));
+    }
     for k in 0..5 {
         let values: Vec<_> = rows.iter().map(|row| row.restrained[k]).collect();
         columns.push(column(&format!("restrained_{k}"), values));

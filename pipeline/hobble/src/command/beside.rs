@@ -68,10 +68,23 @@ fn fits(answer: &ClaimAnswer, spell: &Spell) -> bool {
         MovedBy::Piece => ply.mover != Role::Pawn,
     });
     let phase = claim.phase.is_empty() || claim.phase.contains(&spell.state.phase);
+    let wedge = claim.wedge.wanted();
+    let wedge = wedge.is_none_or(|wanted| spell.state.around.wedge == Some(wanted));
     by && phase
+        && wedge
+        && stands(claim, spell)
         && Kind::of(spell.kind).is_some_and(|kind| claim.kinds.contains(&kind))
         && holds_for(spell, claim.k)
         && u32::from(spell.turns) >= claim.turns
+}
+
+/// Whether the piece stands where the claim says.
+fn stands(claim: &Claim, spell: &Spell) -> bool {
+    let seen = spell.state.square;
+    let seen = spell.color.fold_wb(seen, seen.flip_vertical());
+    let places = claim.stands.is_empty()
+        || (claim.stands.iter()).any(|place| place.squares().contains(seen));
+    places && (claim.squares.is_empty() || claim.squares.contains(&seen.to_string()))
 }
 
 /// The share at the claim's own horizon: `4.1% lost within ten moves (3.2% to 5.3%)`.
@@ -94,7 +107,7 @@ fn figure(answer: &ClaimAnswer) -> String {
     format!(
         "{} {} within {} moves ({interval})",
         percent(rate),
-        claim.outcome,
+        claim.of_piece(),
         small(claim.within.into()),
     )
 }
