@@ -82,7 +82,7 @@ class Evidence:
                    (case color when 'white' then substr(square, 2, 1)::int - 1
                                else 8 - substr(square, 2, 1)::int end) // 2 as forward,
                    substr(square, 1, 1) in ('a', 'h') as edge, square, ({own}) is true as own,
-                   others_lost_ply, plies_left, owner_result, columns('(material|eval)_[0-9]+')
+                   others_lost_ply, plies_left, owner_result, rating_diff, columns('(material|eval)_[0-9]+')
             from turns where {both}"""
         )
 

@@ -34,7 +34,7 @@ def value(row):
 
 def cells(evidence, row):
     """Arrays [what, stratum, fold]: turns, sums of values, turns and sums of free ones, rows."""
-    keys = ", ".join(key for key in ALL if key not in ASKED)
+    keys = ", ".join([*(key for key in ALL if key not in ASKED), "rating_diff"])
     rows = evidence.con.execute(
         f"""with counted as (
             select {keys}, fold, w, {value(row)}::double as v,

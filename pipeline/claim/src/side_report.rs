@@ -26,6 +26,10 @@ pub fn section(answer: &ClaimAnswer) -> Section {
         .filter(|row| shown.contains(&row.outcome) && row.difference.jackknife.is_some());
     let sentences: Vec<String> = told.map(|row| sentence(&who, row)).collect();
     section.list(&sentences);
+    section.paragraph(
+        Tone::Plain,
+        "Compared as above, and alike in the rating difference of the two players. Where games have no ratings, whoever met the stronger opponent may have been restrained for that reason.",
+    );
     let mut events = Table::new([
         "Its side",
         "Pieces",

@@ -208,7 +208,8 @@ impl Counter<'_> {
             _ => None,
         };
         if let Some(group) = group {
-            let place = (stratum.matched(self.matched), turn.fold);
+            let stratum = stratum.matched(self.matched);
+            let place = (stratum.with_rating_diff(turn.rating_diff), turn.fold);
             side::add_row(&mut counted.side, group, place, weight, &turn.side);
         }
         counted.rows.extend(twins::row(self.claim, turn, own, free));

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::turn::Turn;
 use hobble_conditions::AskError;
-use hobble_conditions::terms::{Kind, Phase, TimeClass};
+use hobble_conditions::terms::{Kind, Phase, RatingDiff, TimeClass};
 use hobble_dataset::columns::{Read, Rows};
 
 /// Plies of one class: ten moves.
@@ -55,7 +55,11 @@ const EDGE: Bits = Bits {
 };
 const BAND: Bits = Bits {
     from: 24,
-    number: 40,
+    number: 36,
+};
+const RATING_DIFF: Bits = Bits {
+    from: 60,
+    number: 4,
 };
 
 impl Bits {
@@ -125,6 +129,11 @@ impl Stratum {
                 | EDGE.put(turn.at_edge.into())
                 | BAND.put(turn.band),
         )
+    }
+
+    /// The same with the owner's rating less the opponent's, which a score is matched by as well.
+    pub fn with_rating_diff(self, diff: RatingDiff) -> Stratum {
+        Stratum(self.0 | RATING_DIFF.put(diff as u64))
     }
 
     /// What is left of it where only this is matched.

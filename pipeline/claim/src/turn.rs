@@ -11,7 +11,7 @@ use hobble_terms::Fate;
 use super::outcome::{ClaimOutcome, Values};
 use super::side::MEASURED;
 use super::stratum::Words;
-use hobble_conditions::terms::{Phase, TimeClass};
+use hobble_conditions::terms::{Phase, RatingDiff, TimeClass};
 
 /// A piece at a turn of its owner.
 #[derive(Debug, Clone, Copy)]
@@ -29,6 +29,8 @@ pub struct Turn {
     pub time_class: TimeClass,
     /// Rating band, as [`Words`] numbers it.
     pub band: u64,
+    /// Its owner's rating less the opponent's.
+    pub rating_diff: RatingDiff,
     pub balance: i16,
     pub safe: u8,
     /// Safe squares at its owner's last turn, and at the one before that.
@@ -75,7 +77,7 @@ impl Turn {
 }
 
 /// Columns that every comparison reads.
-const COLUMNS: [&str; 29] = [
+const COLUMNS: [&str; 30] = [
     "kind",
     "phase",
     "time_class",
@@ -87,6 +89,7 @@ const COLUMNS: [&str; 29] = [
     "sampled",
     "color",
     "square",
+    "rating_diff",
     "balance",
     "safe",
     "safe_last",
@@ -140,6 +143,7 @@ pub fn for_each(
 struct Columns<'a> {
     words: Words<'a>,
     fate: Read<'a, Option<Fate>>,
+    rating_diff: Read<'a, Option<RatingDiff>>,
     white: Read<'a, bool>,
     square: Read<'a, Option<(u8, u8)>>,
     flags: [&'a BooleanArray; 3],
@@ -162,6 +166,9 @@ impl<'a> Columns<'a> {
         Ok(Columns {
             words: Words::of(rows)?,
             fate: rows.texts("fate")?.read_as(|word| Fate::from_name(word?)),
+            rating_diff: rows
+                .texts("rating_diff")?
+                .read_as(|word| RatingDiff::from_name(word?)),
             white: rows.texts("color")?.any_of(["white"]),
             square: rows.texts("square")?.read_as(|word| square(word?)),
             flags: [
@@ -206,6 +213,7 @@ impl<'a> Columns<'a> {
         let invalid = |what: &str| rows.bad(format!("row {}: invalid {what}", rows.place(row)));
         let (kind, phase, time_class, band) = self.words.at(row)?;
         let fate = self.fate.at(row).ok_or_else(|| invalid("fate"))?;
+        let rating_diff = self.rating_diff.at(row);
         let (file, rank) = self.square.at(row).ok_or_else(|| invalid("square"))?;
         let [safe, attackers, defenders, others_held] = self.bytes.map(|bytes| bytes[row]);
         let ply = self.ply[row];
@@ -222,6 +230,7 @@ impl<'a> Columns<'a> {
             phase,
             time_class,
             band,
+            rating_diff: rating_diff.ok_or_else(|| invalid("rating difference"))?,
             balance: self.balance.value(row),
             safe,
             before: self

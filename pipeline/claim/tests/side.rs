@@ -90,6 +90,24 @@ fn means_and_shares_by_hand() {
     close(row(&got, ClaimOutcome::Evaluation, Some(5)).held_value, 0.0);
 }
 
+/// A score is compared between players of as great a rating difference: free pieces of other games
+/// do not count.
+#[test]
+fn rating_difference_is_matched() {
+    let mut all = rows(8);
+    for row in &mut all {
+        if row.ply == 30 && row.fold % 2 == 0 {
+            row.rating_diff = ">=200";
+            row.owner_result = "win";
+        }
+    }
+    let score = ask(&all, &claim(""));
+    let score = row(&score, ClaimOutcome::Score, None);
+    assert_eq!(score.free_rows, 80);
+    // In odd folds 2, 1, 3 and 2 games with a free piece are lost, of twenty each.
+    close(score.free_value, 0.5 - 8.0 / 80.0 / 2.0);
+}
+
 /// The interval of a difference lies around it, and a mean without a known value has no row.
 #[test]
 fn intervals_and_what_is_not_known() {
