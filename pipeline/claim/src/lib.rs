@@ -65,6 +65,7 @@ pub use listing::text as examples_text;
 pub use opening::Opening;
 pub use pgn::pgn;
 pub use report::report;
+pub use side_words::in_short as side_in_short;
 pub use state::State;
 pub use wanted::{Examples, Wanted, find as find_examples};
 pub use work::answer;

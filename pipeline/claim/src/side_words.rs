@@ -3,8 +3,9 @@
 use hobble_report::number::{percent, signed};
 use hobble_statistics::{Estimate, Interval};
 
+use super::ClaimAnswer;
 use super::outcome::ClaimOutcome;
-use super::side::SideOutcome;
+use super::side::{self, SideOutcome};
 use super::verdict::times;
 use hobble_conditions::words;
 
@@ -33,6 +34,30 @@ pub fn sentence(who: &str, row: &SideOutcome) -> String {
             often(row.ratio)
         ),
     }
+}
+
+/// The outcome of the side that a claim is about, in a few words: `a score of 0.40 (0.34 to 0.46)`.
+/// `None` where the claim is about the piece itself, or nothing is known.
+pub fn in_short(answer: &ClaimAnswer) -> Option<String> {
+    let row = side::own(&answer.claim, &answer.side)?;
+    let bound = |value: f64| {
+        figure(
+            row.outcome,
+            Estimate {
+                value: Some(value),
+                jackknife: None,
+            },
+        )
+    };
+    let interval = row.held_value.jackknife.map_or_else(
+        || "too few games for an interval".to_owned(),
+        |interval| format!("{} to {}", bound(interval.low), bound(interval.high)),
+    );
+    let value = bound(row.held_value.value?);
+    Some(match row.outcome {
+        ClaimOutcome::Score => format!("a score of {value} ({interval})"),
+        outcome => format!("{outcome}: {value} ({interval})"),
+    })
 }
 
 fn figure(outcome: ClaimOutcome, estimate: Estimate) -> String {

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use hobble_claim::{Claim, ClaimAnswer};
+use hobble_claim::{Claim, ClaimAnswer, side_in_short};
 use hobble_conditions::terms::MovedBy;
 use hobble_dataset::Dataset;
 use hobble_questions::Asked;
@@ -87,9 +87,13 @@ fn stands(claim: &Claim, spell: &Spell) -> bool {
     places && (claim.squares.is_empty() || claim.squares.contains(&seen.to_string()))
 }
 
-/// The share at the claim's own horizon: `4.1% lost within ten moves (3.2% to 5.3%)`.
+/// The share at the claim's own horizon, `4.1% lost within ten moves (3.2% to 5.3%)`, or what became
+/// of the side.
 fn figure(answer: &ClaimAnswer) -> String {
     let claim = &answer.claim;
+    if claim.outcome.is_of_side() {
+        return side_in_short(answer).unwrap_or_else(|| "too few games".to_owned());
+    }
     let Some(row) = answer
         .comparison
         .iter()
