@@ -34,7 +34,7 @@ pub const COVERED: f64 = 0.8;
 /// What a claim's comparison calls its trials and outcomes.
 pub const NOUNS: Nouns<'static> = Nouns {
     nothing: "no such piece was met",
-    own: "turn of such a piece",
+    own: "such piece",
     other: "comparable free turn",
     incomparable: "has enough comparable free turns",
     outcome: " with the outcome",

@@ -101,13 +101,11 @@ fn figure(answer: &ClaimAnswer) -> String {
     else {
         return "too few games".to_owned();
     };
-    let Some(rate) = row.held_rate.value else {
+    // A rate without an interval says nothing of such pieces.
+    let (Some(rate), Some(interval)) = (row.held_rate.value, row.held_rate.jackknife) else {
         return "too few games".to_owned();
     };
-    let interval = row.held_rate.jackknife.map_or_else(
-        || "too few games for an interval".to_owned(),
-        |interval| format!("{} to {}", percent(interval.low), percent(interval.high)),
-    );
+    let interval = format!("{} to {}", percent(interval.low), percent(interval.high));
     format!(
         "{} {} within {} moves ({interval})",
         percent(rate),
