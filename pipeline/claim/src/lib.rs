@@ -59,6 +59,7 @@ pub mod wanted;
 mod work;
 
 pub use answer::ClaimAnswer;
+pub use evidence::Finds;
 pub use file::Claim;
 pub use games::examples_report;
 pub use listing::text as examples_text;

@@ -276,6 +276,12 @@ fn restraint_stands_beside_the_claim_that_fits() {
                 figure.starts_with(&expected),
                 "{figure}, expected {expected}"
             );
+            let rungs = ["none", "cannot be told", "association", "twins", "guards"];
+            let rung = claim["rung"].as_str().unwrap();
+            assert!(
+                rungs.iter().any(|name| rung == format!("evidence: {name}")),
+                "{rung}"
+            );
             for restraint in claim["restraints"].as_array().unwrap() {
                 let unit = restraint["unit"].as_u64().unwrap() as usize;
                 let kind = walk["units"][unit]["kind"].as_str().unwrap();

@@ -13,6 +13,8 @@ pub struct Beside {
     pub verdict: String,
     /// The figure in a few words: `4.1% lost within ten moves (3.2% to 5.3%)`.
     pub figure: String,
+    /// The highest rung of evidence that holds, or that none does: `evidence: twins`.
+    pub rung: String,
     /// The restraints it fits, by piece and first turn.
     pub restraints: Vec<(Slot, usize)>,
 }

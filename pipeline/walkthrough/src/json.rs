@@ -55,6 +55,7 @@ pub fn json(walkthrough: &Walkthrough) -> Value {
             "title": beside.title,
             "verdict": beside.verdict,
             "figure": beside.figure,
+            "rung": beside.rung,
             "restraints": beside.restraints.iter()
                 .map(|(unit, start)| json!({"unit": unit, "start": start}))
                 .collect::<Vec<_>>(),

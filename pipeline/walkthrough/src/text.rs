@@ -42,7 +42,11 @@ pub fn text(walkthrough: &Walkthrough) -> String {
         piece(&mut out, line);
     }
     for beside in &walkthrough.beside {
-        let _ = writeln!(out, "\n{}\n{}", beside.title, beside.verdict);
+        let _ = writeln!(
+            out,
+            "\n{}\n{}\n({}; {})",
+            beside.title, beside.verdict, beside.figure, beside.rung
+        );
     }
     moves(&mut out, walkthrough);
     out

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use hobble_claim::{Claim, ClaimAnswer, side_in_short};
+use hobble_claim::{Claim, ClaimAnswer, Finds, side_in_short};
 use hobble_conditions::terms::MovedBy;
 use hobble_dataset::Dataset;
 use hobble_questions::Asked;
@@ -52,10 +52,20 @@ impl Archive {
                     title: answer.claim.title.clone(),
                     verdict: answer.verdict.to_string(),
                     figure: figure(answer),
+                    rung: rung(answer.verdict.finds),
                     restraints,
                 })
             })
             .collect()
+    }
+}
+
+/// How far the evidence goes, in a word or two.
+fn rung(finds: Finds) -> String {
+    match finds {
+        Finds::Holds { rung } => format!("evidence: {}", rung.name()),
+        Finds::NotSo => "evidence: none".to_owned(),
+        Finds::CannotTell => "evidence: cannot be told".to_owned(),
     }
 }
 

@@ -100,7 +100,9 @@ fn beside(walkthrough: &Walkthrough, line: &Line, first: usize) -> String {
         .beside
         .iter()
         .find(|beside| beside.restraints.contains(&(line.slot, first)))
-        .map_or_else(String::new, |beside| beside.figure.clone())
+        .map_or_else(String::new, |beside| {
+            format!("{}; {}", beside.figure, beside.rung)
+        })
 }
 
 /// `Black knight from b8`.
