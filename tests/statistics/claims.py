@@ -174,6 +174,7 @@ def main():
     parser.add_argument("--hobble", required=True)
     parser.add_argument("--data", required=True)
     parser.add_argument("--label", required=True)
+    parser.add_argument("--only", nargs="*", default=[], help="names of claims; all where none is given")
     arguments = parser.parse_args()
     con = tables.connect(arguments.data)
     sample = json.loads((Path(arguments.data) / "manifest.json").read_text())["parameters"]["sample"]
@@ -183,7 +184,7 @@ def main():
     games = Check(f"claims: PGN of the examples, {arguments.label}", "python-chess")
     for file in sorted((ROOT / "notebooks-free-reports").glob("*.toml")):
         claim = tomllib.loads(file.read_text(encoding="utf-8"))
-        if claim.get("about") != "claim":
+        if claim.get("about") != "claim" or (arguments.only and file.stem not in arguments.only):
             continue
         answer = ask(arguments.hobble, file.stem, arguments.data)
         held = check_held(con, claim, answer, counts)

@@ -194,6 +194,8 @@ def interval(value, replicates, groups):
     """Jackknife on the log scale."""
     logs = np.log(np.asarray(replicates, dtype=float))
     g = len(logs)
+    if g < 2:  # Nothing was compared.
+        return float("nan"), float("nan")
     se = np.sqrt((g - 1) / g * np.sum((logs - logs.mean()) ** 2))
     t = stats.t.ppf(0.975, groups - 1)
     return float(value * np.exp(-t * se)), float(value * np.exp(t * se))
