@@ -72,6 +72,8 @@ fn curves() -> Result<String> {
     Ok(format!(
         "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\">\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\
+         <meta http-equiv=\"Content-Security-Policy\" \
+         content=\"default-src 'none'; style-src 'unsafe-inline'\">\
          <title>Curves</title><style>{}</style></head><body><main><h1>Curves</h1>\
          <figure class=\"drawn\">{}{}</figure></main></body></html>",
         style(),
