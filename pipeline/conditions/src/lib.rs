@@ -1,7 +1,7 @@
 //! What a question file says and which rows of the tables pass: fields, filter keys, filters;
 //! and what the sorts of question share in their work: errors, sums over parts, words.
 //!
-//! A field is declared once ([`fields`]); those that several sorts of question take are in
+//! A field is declared once ([`mod@fields`]); those that several sorts of question take are in
 //! [`filter_keys`]. A sort lists its fields with [`question_file!`], and the reader of its
 //! files, their schema, the conditions on rows and the words for a reader follow:
 //!
