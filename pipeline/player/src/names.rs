@@ -6,8 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use unicode_normalization::UnicodeNormalization as _;
-use unicode_normalization::char::is_combining_mark;
+use hobble_terms::names::words;
 
 /// Most spellings offered where a name is not found.
 pub const OFFERED: usize = 5;
@@ -28,31 +27,6 @@ pub fn key(name: &str) -> String {
         _ => words(name),
     };
     words.join(" ")
-}
-
-fn words(text: &str) -> Vec<String> {
-    let mut folded = String::with_capacity(text.len());
-    for c in text.nfkd().filter(|c| !is_combining_mark(*c)) {
-        for c in c.to_lowercase().filter(|c| !is_combining_mark(*c)) {
-            match c {
-                // Letters of their own that no decomposition takes apart.
-                'ø' => folded.push('o'),
-                'ł' => folded.push('l'),
-                'đ' | 'ð' => folded.push('d'),
-                'ħ' => folded.push('h'),
-                'ı' => folded.push('i'),
-                'ß' => folded.push_str("ss"),
-                'æ' => folded.push_str("ae"),
-                'œ' => folded.push_str("oe"),
-                'þ' => folded.push_str("th"),
-                // An apostrophe parts no word: O'Dell, ODell.
-                '\'' | '\u{2019}' | '\u{2bc}' | '`' | '\u{b4}' => {}
-                c if c.is_alphanumeric() => folded.push(c),
-                _ => folded.push(' '),
-            }
-        }
-    }
-    folded.split_whitespace().map(str::to_owned).collect()
 }
 
 /// Whether two keys may mean one player though they differ: the same words but for some that
