@@ -64,6 +64,16 @@ impl Middle {
 }
 
 impl Candidates {
+    /// Those among some restraints.
+    pub fn among(claim: &Claim, restraints: Vec<Restraint>) -> Candidates {
+        let mut found = Candidates::default();
+        for spell in restraints {
+            found.note(claim, spell);
+        }
+        found.shorten();
+        found
+    }
+
     /// Those of a row group whose games pass.
     ///
     /// # Errors
@@ -78,14 +88,9 @@ impl Candidates {
         let asked = claim.conditions(AskedRows::Spells, &[]);
         let kinds = claim.kinds.iter().map(|kind| kind.name()).collect();
         let kinds = Condition::OneOf("kind", kinds);
-        let mut found = Candidates::default();
-        for spell in restraint::read(part, group, &kinds, &asked)? {
-            if passes(spell.game) {
-                found.note(claim, spell);
-            }
-        }
-        found.shorten();
-        Ok(found)
+        let mut found = restraint::read(part, group, &kinds, &asked)?;
+        found.retain(|spell| passes(spell.game));
+        Ok(Candidates::among(claim, found))
     }
 
     fn note(&mut self, claim: &Claim, spell: Restraint) {

@@ -1,5 +1,6 @@
 //! Counts of pieces and events by group, stratum and fold.
 
+use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
@@ -44,18 +45,148 @@ impl std::ops::SubAssign for Count {
 /// Where a count belongs: number of the group, stratum, fold.
 pub type Place = (u8, Stratum, u8);
 
-/// Counts by group, stratum and fold: of all pieces, then of those to whom each event came.
-/// The size depends on the strata met, not on the number of games.
+/// Counts by group, stratum and fold, in that order: of all pieces, then of those to whom each
+/// event came. The size depends on the strata met, not on the number of games.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(
-    from = "Vec<(Place, Box<[Count]>)>",
-    into = "Vec<(Place, Box<[Count]>)>"
-)]
-pub struct Cells(FxHashMap<Place, Box<[Count]>>);
+#[serde(from = "Vec<(Place, Vec<Count>)>", into = "Vec<(Place, Vec<Count>)>")]
+pub struct Cells {
+    places: Vec<Place>,
+    /// A column for all pieces and one for each event.
+    columns: Vec<Vec<Count>>,
+}
 
 impl Cells {
-    /// Adds a row that stands for `turns` turns, and what is counted of it: 1 for an event that
-    /// came, 0 for one that did not, or a number that is summed up.
+    /// No counts yet, but room for so many.
+    fn with_width(width: usize) -> Cells {
+        Cells {
+            places: Vec::new(),
+            columns: vec![Vec::new(); width],
+        }
+    }
+
+    /// Adds rows: their places, turns they stand for, and which events came to them, a bit each.
+    pub fn of_rows(mut rows: Vec<Row>, events: usize) -> Cells {
+        rows.par_sort_unstable_by_key(Row::place);
+        let mut cells = Cells::with_width(1 + events);
+        for row in rows {
+            cells.open(row.place());
+            let count = Count {
+                rows: 1,
+                turns: row.turns.into(),
+            };
+            cells.put(0, count);
+            let mut came = row.came;
+            while came != 0 {
+                cells.put(1 + came.trailing_zeros() as usize, count);
+                came &= came - 1;
+            }
+        }
+        cells
+    }
+
+    /// Goes to a place that is not before the last.
+    fn open(&mut self, place: Place) {
+        if self.places.last() != Some(&place) {
+            self.places.push(place);
+            for column in &mut self.columns {
+                column.push(Count::default());
+            }
+        }
+    }
+
+    /// Adds to a count of the last place.
+    fn put(&mut self, column: usize, count: Count) {
+        if let Some(sum) = self.columns[column].last_mut() {
+            *sum += count;
+        }
+    }
+
+    /// Adds the counts of another.
+    pub fn add(&mut self, other: Cells) {
+        if self.places.is_empty() || other.places.is_empty() {
+            if self.places.is_empty() {
+                *self = other;
+            }
+            return;
+        }
+        let mut sum = Cells::with_width(self.columns.len().max(other.columns.len()));
+        let (mut own, mut others) = (0, 0);
+        loop {
+            let next = (self.places.get(own), other.places.get(others));
+            let (from_own, from_other) = match next {
+                (None, None) => break,
+                (Some(one), Some(two)) => (one <= two, two <= one),
+                (one, two) => (one.is_some(), two.is_some()),
+            };
+            for (cells, row, wanted) in [
+                (&*self, &mut own, from_own),
+                (&other, &mut others, from_other),
+            ] {
+                if wanted {
+                    sum.open(cells.places[*row]);
+                    for (column, counts) in cells.columns.iter().enumerate() {
+                        sum.put(column, counts[*row]);
+                    }
+                    *row += 1;
+                }
+            }
+        }
+        *self = sum;
+    }
+
+    /// Some counts of each place of the group of this number, in order: 0 is that of all pieces,
+    /// then come the events.
+    pub fn of<const N: usize>(
+        &self,
+        group: usize,
+        columns: [usize; N],
+    ) -> impl Iterator<Item = (Stratum, u8, [Count; N])> {
+        let before = |number: usize| {
+            let is_before = |place: &Place| usize::from(place.0) < number;
+            self.places.partition_point(is_before)
+        };
+        (before(group)..before(group + 1)).map(move |row| {
+            let (_, stratum, fold) = self.places[row];
+            let counts = columns.map(|column| self.columns[column][row]);
+            (stratum, fold, counts)
+        })
+    }
+}
+
+/// A row to be counted. Rows are kept until their part is read, and sorted: most places are met
+/// once or twice, so that looking each one up takes longer.
+#[derive(Debug, Clone, Copy)]
+pub struct Row {
+    stratum: Stratum,
+    turns: u32,
+    came: u16,
+    group: u8,
+    fold: u8,
+}
+
+impl Row {
+    /// A row that stands for so many turns; each bit of `came` is an event.
+    pub fn new((group, stratum, fold): Place, turns: u32, came: u16) -> Row {
+        Row {
+            stratum,
+            turns,
+            came,
+            group,
+            fold,
+        }
+    }
+
+    fn place(&self) -> Place {
+        (self.group, self.stratum, self.fold)
+    }
+}
+
+/// Counts as rows are met: each has numbers that are summed up.
+#[derive(Debug, Default)]
+pub struct Tally(FxHashMap<Place, Box<[Count]>>);
+
+impl Tally {
+    /// Adds a row that stands for `turns` turns, and its numbers.
     pub fn add_row(&mut self, place: Place, turns: u64, numbers: &[u32]) {
         let none = || vec![Count::default(); numbers.len() + 1].into_boxed_slice();
         let counts = self.0.entry(place).or_insert_with(none);
@@ -69,47 +200,45 @@ impl Cells {
             }
         }
     }
+}
 
-    /// Adds the counts of another.
-    pub fn add(&mut self, other: Cells) {
-        if self.0.is_empty() {
-            self.0 = other.0;
-            return;
-        }
-        for (place, counts) in other.0 {
-            match self.0.get_mut(&place) {
-                None => {
-                    self.0.insert(place, counts);
-                }
-                Some(sums) => {
-                    for (sum, count) in sums.iter_mut().zip(counts) {
-                        *sum += count;
-                    }
-                }
+impl From<Tally> for Cells {
+    fn from(tally: Tally) -> Cells {
+        let rows: Vec<(Place, Box<[Count]>)> = tally.0.into_iter().collect();
+        Cells::from_rows(rows)
+    }
+}
+
+impl Cells {
+    fn from_rows<C: AsRef<[Count]>>(mut rows: Vec<(Place, C)>) -> Cells {
+        rows.sort_unstable_by_key(|row| row.0);
+        let width = rows.first().map_or(0, |row| row.1.as_ref().len());
+        let mut cells = Cells::with_width(width);
+        for (place, counts) in rows {
+            cells.open(place);
+            for (column, count) in counts.as_ref().iter().enumerate() {
+                cells.put(column, *count);
             }
         }
-    }
-
-    /// The counts of the groups whose number passes, in no order: of all pieces and of an
-    /// event.
-    pub fn of(&self, group: impl Fn(u8) -> bool) -> impl Iterator<Item = (Stratum, u8, &[Count])> {
-        self.0
-            .iter()
-            .filter(move |((number, ..), _)| group(*number))
-            .map(|(&(_, stratum, fold), counts)| (stratum, fold, &**counts))
+        cells
     }
 }
 
-impl From<Vec<(Place, Box<[Count]>)>> for Cells {
-    fn from(rows: Vec<(Place, Box<[Count]>)>) -> Cells {
-        Cells(rows.into_iter().collect())
+impl From<Vec<(Place, Vec<Count>)>> for Cells {
+    fn from(mut rows: Vec<(Place, Vec<Count>)>) -> Cells {
+        // A damaged state must not be read past its end.
+        let width = rows.iter().map(|row| row.1.len()).max().unwrap_or(0);
+        for row in &mut rows {
+            row.1.resize(width, Count::default());
+        }
+        Cells::from_rows(rows)
     }
 }
 
-impl From<Cells> for Vec<(Place, Box<[Count]>)> {
+impl From<Cells> for Vec<(Place, Vec<Count>)> {
     fn from(cells: Cells) -> Self {
-        let mut rows: Vec<_> = cells.0.into_iter().collect();
-        rows.sort_unstable_by_key(|row| row.0);
-        rows
+        let of_row = |row: usize| cells.columns.iter().map(|column| column[row]).collect();
+        let rows = cells.places.iter().enumerate();
+        rows.map(|(row, place)| (*place, of_row(row))).collect()
     }
 }

@@ -9,7 +9,8 @@ use serde::Serialize;
 use super::cells::{Cells, Count};
 use super::choice::{self, Choice, Event, Group, Varied};
 use super::file::Claim;
-use super::stratum::{Matched, Stratum};
+use super::side_by_side::{Counted, SideBySide, add};
+use super::stratum::Matched;
 use hobble_conditions::terms::Outcome;
 use hobble_report::few::{Lack, Nouns};
 use hobble_statistics::few::Least;
@@ -92,7 +93,7 @@ pub struct Compared {
 }
 
 /// What a pairing of two groups counts.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Pairing {
     /// The group looked at.
     pub own: Group,
@@ -117,9 +118,6 @@ pub struct Paired {
     /// Folds of either side.
     folds: BTreeSet<u8>,
 }
-
-/// Two sides of a stratum and fold: all and with the event.
-pub type Sides = [[Count; 2]; 2];
 
 impl Pairing {
     /// The pairing of a choice.
@@ -147,62 +145,50 @@ impl Pairing {
         let (groups, events) = (choice::groups(claim), choice::events(claim));
         let event = |event| 1 + events.iter().position(|one| *one == event).unwrap_or(0);
         let (met, without) = (event(self.event), self.without.map(event));
-        let counts = |counts: &[Count]| {
-            let mut all = counts[0];
-            if let Some(without) = without {
-                all -= counts[without];
+        let columns = [0, met, without.unwrap_or(0)];
+        let counts = |[mut all, met, gone]: [Count; 3]| {
+            if without.is_some() {
+                all -= gone;
             }
-            [all, counts[met]]
-        };
-        let is_own = |number: u8| groups[usize::from(number)] == self.own;
-        let is_free = |number: u8| match groups[usize::from(number)] {
-            Group::FreeUpTo(k) => k >= self.k,
-            _ => false,
+            [all, met]
         };
         let in_half = |fold: u8| self.parity.is_none_or(|parity| fold % 2 == parity);
-        let mut sides: BTreeMap<Stratum, BTreeMap<u8, Sides>> = BTreeMap::new();
-        for (stratum, fold, found) in cells.of(is_own).filter(|cell| in_half(cell.1)) {
-            let of_stratum = sides.entry(stratum.matched(self.matched)).or_default();
-            add(&mut of_stratum.entry(fold).or_default()[0], counts(found));
-        }
-        for (stratum, fold, found) in cells.of(is_free).filter(|cell| in_half(cell.1)) {
-            if let Some(of_stratum) = sides.get_mut(&stratum.matched(self.matched)) {
-                add(&mut of_stratum.entry(fold).or_default()[1], counts(found));
-            }
-        }
+        let of = |wanted: &dyn Fn(Group) -> bool| -> Vec<Counted> {
+            let numbers = (0..groups.len()).filter(|at| wanted(groups[*at]));
+            numbers
+                .flat_map(|group| cells.of(group, columns))
+                .filter(|cell| in_half(cell.1))
+                .map(|(stratum, fold, found)| (stratum.matched(self.matched), fold, counts(found)))
+                .collect()
+        };
+        let own = of(&|group| group == self.own);
+        let free = of(&|group| matches!(group, Group::FreeUpTo(k) if k >= self.k));
+        let mut sides = SideBySide::of(&own, &free);
         if self.own == Group::Placebo {
             // Such pieces are free as well: they are not compared with themselves.
-            for of_stratum in sides.values_mut() {
-                for [own, free] in of_stratum.values_mut() {
-                    free[0] -= own[0];
-                    free[1] -= own[1];
-                }
-            }
+            sides.take_own_from_free();
         }
         Paired::of(&sides)
     }
 }
 
-fn add(sum: &mut [Count; 2], counts: [Count; 2]) {
-    sum[0] += counts[0];
-    sum[1] += counts[1];
-}
-
 impl Paired {
-    /// The sides of each stratum and fold.
-    pub fn of(sides: &BTreeMap<Stratum, BTreeMap<u8, Sides>>) -> Paired {
+    /// Two groups side by side.
+    pub fn of(sides: &SideBySide) -> Paired {
         let mut paired = Paired {
             turns: Table::default(),
             rows: Table::default(),
             all: [Count::default(); 2],
             folds: BTreeSet::new(),
         };
-        for (number, of_stratum) in sides.values().enumerate() {
-            let free_rows: u64 = of_stratum.values().map(|[_, free]| free[0].rows).sum();
-            for (&fold, [own, free]) in of_stratum {
-                add(&mut paired.all, *own);
-                paired.put(number, fold, true, *own);
-                if free_rows >= FREE_ROWS {
+        for (number, of_stratum) in sides.strata().enumerate() {
+            let free_rows: u64 = of_stratum.iter().map(|[_, free]| free[0].rows).sum();
+            for (fold, [own, free]) in (0..).zip(of_stratum) {
+                if own[0].rows > 0 {
+                    add(&mut paired.all, *own);
+                    paired.put(number, fold, true, *own);
+                }
+                if free[0].rows > 0 && free_rows >= FREE_ROWS {
                     paired.put(number, fold, false, *free);
                 }
             }
@@ -277,20 +263,34 @@ fn effective(rows: u64, turns: u64, sample: u64) -> f64 {
     turns * turns / (rows - sampled + sample * sample * sampled)
 }
 
-/// The comparison for some choices.
+/// The comparison for some choices; what several of them ask is counted once.
 pub fn compare(
     claim: &Claim,
     choices: &[(Varied, Choice)],
     cells: &Cells,
     sample: u64,
 ) -> Vec<Compared> {
-    choices
+    let pairing = |chosen: &(Varied, Choice)| Pairing::of(claim, *chosen);
+    let mut once: Vec<(Varied, Choice)> = Vec::new();
+    for chosen in choices {
+        if once.iter().all(|other| pairing(other) != pairing(chosen)) {
+            once.push(*chosen);
+        }
+    }
+    let compared: Vec<Compared> = once
         .par_iter()
-        .map(|&chosen| {
-            let paired = Pairing::of(claim, chosen).count(claim, cells);
-            figures(chosen, &paired, sample)
+        .map(|chosen| figures(*chosen, &pairing(chosen).count(claim, cells), sample))
+        .collect();
+    let of = |chosen: &(Varied, Choice)| {
+        let same = once
+            .iter()
+            .position(|other| pairing(other) == pairing(chosen))?;
+        Some(Compared {
+            varied: chosen.0,
+            ..compared[same].clone()
         })
-        .collect()
+    };
+    choices.iter().filter_map(of).collect()
 }
 
 fn figures((varied, choice): (Varied, Choice), paired: &Paired, sample: u64) -> Compared {

@@ -76,17 +76,28 @@ impl Guards {
 pub fn guards(claim: &Claim, cells: &Cells, ratio: &Estimate) -> Guards {
     let own = Pairing::of(claim, (Varied::Within, Choice::of(claim)));
     let count = |pairing: Pairing| pairing.count(claim, cells);
-    let whole = count(own);
-    let others = count(Pairing {
-        event: Event::OthersLost(claim.within),
-        ..own
-    });
-    let placebo = (claim.is_of_restrained() && claim.k < MAX_K).then(|| {
-        count(Pairing {
-            own: Group::Placebo,
-            ..own
-        })
-    });
+    let has_placebo = claim.is_of_restrained() && claim.k < MAX_K;
+    let (whole, (others, placebo)) = rayon::join(
+        || count(own),
+        || {
+            rayon::join(
+                || {
+                    count(Pairing {
+                        event: Event::OthersLost(claim.within),
+                        ..own
+                    })
+                },
+                || {
+                    has_placebo.then(|| {
+                        count(Pairing {
+                            own: Group::Placebo,
+                            ..own
+                        })
+                    })
+                },
+            )
+        },
+    );
     Guards {
         others: beside(&whole, &others),
         placebo: placebo.map(|placebo| beside(&whole, &placebo)),

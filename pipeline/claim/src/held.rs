@@ -5,10 +5,11 @@ use serde::{Deserialize, Serialize};
 use super::file::Claim;
 use hobble_conditions::AskError;
 use hobble_conditions::asked_rows::AskedRows;
-use hobble_conditions::filter::{self, Mask};
+use hobble_conditions::filter::{self, Condition};
 use hobble_conditions::terms::{Kind, Outcome};
 use hobble_dataset::columns::{Rows, boolean, short};
 use hobble_dataset::part::{Group, Part};
+use hobble_examples::restraint::{self, Restraint};
 use hobble_terms::Fate;
 
 /// How the spell ended.
@@ -79,8 +80,6 @@ pub struct Held {
     pub white: bool,
     pub start: u32,
     pub turns: u32,
-    /// Squares taken: safe before less safe at the start, where an opponent's ply did it.
-    pub drop: Option<i32>,
     pub end: End,
     pub end_ply: u32,
     pub fate: Fate,
@@ -120,7 +119,7 @@ impl Held {
 }
 
 /// Columns every claim reads.
-const COLUMNS: [&str; 21] = [
+const COLUMNS: [&str; 18] = [
     "kind",
     "game",
     "fold",
@@ -128,9 +127,6 @@ const COLUMNS: [&str; 21] = [
     "color",
     "start_ply",
     "turns",
-    "cause_by",
-    "safe_before",
-    "safe",
     "balance",
     "end",
     "end_by",
@@ -144,27 +140,41 @@ const COLUMNS: [&str; 21] = [
     "material_10",
 ];
 
-/// Reads the spells of a claim in a row group, in the order of the table.
-pub fn read(claim: &Claim, part: &Part, group: Group) -> Result<Vec<Held>, AskError> {
+/// Reads the spells of a claim in a row group, in the order of the table, and those of them that
+/// may be shown.
+///
+/// # Errors
+///
+/// Where the table is unreadable or not of its schema.
+pub fn read(
+    claim: &Claim,
+    part: &Part,
+    group: Group,
+) -> Result<(Vec<Held>, Vec<Restraint>), AskError> {
     let asked = claim.conditions(AskedRows::Spells, &[]);
-    let mut columns = filter::columns(&asked);
-    if columns.is_empty() {
-        // Rows are counted by a column even where nothing is asked of them.
-        columns.push("kind");
+    // One row in fifty is restrained, so the other filters are put to those alone.
+    let restrained = Condition::Is("restrained", true);
+    let few = asked.contains(&restrained);
+    let (first, others): (Vec<_>, Vec<_>) = asked.into_iter().partition(|condition| {
+        !few || *condition == restrained || condition.columns().all(|column| column == "kind")
+    });
+    let places = filter::places(part, group, &first, &others)?;
+    if places.is_empty() {
+        return Ok(Default::default());
     }
-    let mut places = Vec::new();
-    for rows in part.read(&columns, group)? {
-        let rows = rows?;
-        places.extend(Mask::of(&rows, &asked)?.rows().map(|row| rows.place(row)));
-    }
-    spells(&part.pick(&COLUMNS, group, &places)?)
+    let mut columns = COLUMNS.to_vec();
+    columns.extend(restraint::COLUMNS);
+    columns.push("restrained");
+    columns.sort_unstable();
+    columns.dedup();
+    let rows = part.pick(&columns, group, &places)?;
+    Ok((spells(&rows)?, restraint::among(part, &rows)?))
 }
 
 /// The spells of rows of a part.
 fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
     let kinds = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
-    let (color, by) = (rows.texts("color")?, rows.texts("cause_by")?);
-    let (white, by_opponent) = (color.any_of(["white"]), by.any_of(["opponent"]));
+    let white = rows.texts("color")?.any_of(["white"]);
     let (ends, end_by) = (rows.texts("end")?, rows.texts("end_by")?);
     let moved_away = rows.optional_booleans("moved_away")?;
     let fates = rows.texts("fate")?;
@@ -175,7 +185,6 @@ fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
         rows.pairs("start_ply")?,
         rows.pairs("turns")?,
     );
-    let (before, safe) = (rows.optional_numbers("safe_before")?, rows.bytes("safe")?);
     let (end_ply, left) = (rows.pairs("end_ply")?, rows.pairs("plies_left")?);
     let fate_ply = rows.optional_numbers("fate_ply")?;
     let balance = rows.signed("balance")?;
@@ -208,10 +217,6 @@ fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
             white: white.at(i),
             start: start[i].into(),
             turns: turns[i].into(),
-            drop: before
-                .get(i)
-                .filter(|_| by_opponent.at(i))
-                .map(|before| before as i32 - i32::from(safe[i])),
             end,
             end_ply: end_ply[i].into(),
             fate,

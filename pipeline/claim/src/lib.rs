@@ -47,6 +47,7 @@ pub mod report;
 mod score;
 mod shown;
 mod side;
+mod side_by_side;
 mod side_report;
 mod side_words;
 mod state;

@@ -4,14 +4,13 @@
 //! Each outcome is a sum of whole numbers over rows, by stratum and fold, and of the rows at which
 //! it is known; a mean is standardised as a rate is.
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
 
-use super::cells::{Cells, Count};
-use super::compare::{NOUNS, Paired, Sides};
+use super::cells::{Cells, Tally};
+use super::compare::{NOUNS, Paired};
 use super::file::Claim;
 use super::outcome::{ClaimOutcome, Measure};
+use super::side_by_side::{Counted, SideBySide};
 use super::stratum::Stratum;
 use hobble_report::few::Lack;
 use hobble_statistics::risk::Scale;
@@ -67,7 +66,7 @@ pub enum Group {
 
 /// Counts a row: of each outcome whether it is known, and its value.
 pub fn add_row(
-    cells: &mut Cells,
+    tally: &mut Tally,
     group: Group,
     (stratum, fold): (Stratum, u8),
     weight: u64,
@@ -77,7 +76,7 @@ pub fn add_row(
     for (pair, value) in numbers.as_chunks_mut::<2>().0.iter_mut().zip(values) {
         *pair = [value.is_some().into(), value.unwrap_or(0)];
     }
-    cells.add_row((group as u8, stratum, fold), weight, &numbers);
+    tally.add_row((group as u8, stratum, fold), weight, &numbers);
 }
 
 /// An outcome of the side, of the claim's pieces beside comparable free ones.
@@ -123,18 +122,12 @@ pub fn compare(claim: &Claim, cells: &Cells) -> Vec<SideOutcome> {
 
 /// Both sides of an outcome, by stratum and fold.
 fn paired(cells: &Cells, place: usize) -> Paired {
-    let mut sides: BTreeMap<_, BTreeMap<u8, Sides>> = BTreeMap::new();
-    let counts = |counts: &[Count]| [counts[1 + 2 * place], counts[2 + 2 * place]];
-    for (stratum, fold, found) in cells.of(|group| group == Group::Own as u8) {
-        let of_stratum = sides.entry(stratum).or_default();
-        of_stratum.entry(fold).or_default()[0] = counts(found);
-    }
-    for (stratum, fold, found) in cells.of(|group| group == Group::Free as u8) {
-        if let Some(of_stratum) = sides.get_mut(&stratum) {
-            of_stratum.entry(fold).or_default()[1] = counts(found);
-        }
-    }
-    Paired::of(&sides)
+    let of = |group: Group| -> Vec<Counted> {
+        cells
+            .of(group as usize, [1 + 2 * place, 2 + 2 * place])
+            .collect()
+    };
+    Paired::of(&SideBySide::of(&of(Group::Own), &of(Group::Free)))
 }
 
 fn of(outcome: ClaimOutcome, moves: u32, paired: &Paired) -> SideOutcome {

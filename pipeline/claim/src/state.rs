@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::by_fold::Folds;
 use super::candidates::Candidates;
-use super::cells::Cells;
+use super::cells::{self, Cells, Tally};
 use super::choice::{self, Event, Group, Varied};
 use super::file::Claim;
 use super::held::Held;
@@ -21,6 +21,7 @@ use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::fields::Field as _;
 use hobble_conditions::filter_keys as keys;
 use hobble_conditions::sum::{self, State as _};
+use hobble_dataset::part::run_length;
 use hobble_dataset::{Dataset, Part, PartId};
 use hobble_terms::Table;
 
@@ -52,7 +53,7 @@ pub struct State {
 impl State {
     /// Counts a part.
     pub fn of(claim: &Claim, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
-        let sample = u64::from(dataset.parameters().sample.get());
+        let sample = dataset.parameters().sample.get();
         let (spells, turns) = rayon::join(
             || match dataset.part(Table::Spells, id) {
                 Some(part) => State::of_spells(claim, &part),
@@ -64,7 +65,7 @@ impl State {
             },
         );
         let ((mut state, restrainers), turns) = (spells?, turns?);
-        state.cells = turns.cells;
+        state.cells = Cells::of_rows(turns.counted, choice::events(claim).len());
         state.side = turns.side;
         state.twins = Sets::of(id, turns.rows);
         if let Some(games) = dataset.part(Table::Games, id) {
@@ -77,13 +78,13 @@ impl State {
         part.groups()?
             .into_par_iter()
             .map(|group| {
-                let spells = held::read(claim, part, group)?;
+                let (spells, shown) = held::read(claim, part, group)?;
                 let (mut state, mut restrainers) = (State::default(), Restrainers::default());
                 for spell in &spells {
                     state.count(claim, spell);
                     restrainers.note(spell);
                 }
-                state.candidates = Candidates::of(claim, part, group, &|_| true)?;
+                state.candidates = Candidates::among(claim, shown);
                 Ok((state, restrainers))
             })
             .try_reduce(Default::default, |mut sum, (state, restrainers)| {
@@ -120,14 +121,15 @@ impl sum::State for State {
 /// What is counted of the turns of a part.
 #[derive(Default)]
 struct OfTurns {
-    cells: Cells,
+    /// Rows to be counted in their groups.
+    counted: Vec<cells::Row>,
     side: Cells,
     /// Rows that may be twins.
     rows: Vec<twins::Row>,
 }
 
 /// Counts the turns of a part.
-fn of_turns(claim: &Claim, part: &Part, sample: u64) -> Result<OfTurns, AskError> {
+fn of_turns(claim: &Claim, part: &Part, sample: u32) -> Result<OfTurns, AskError> {
     let (own_rows, free_rows) = if claim.is_of_restrained() {
         (AskedRows::RestrainedTurns, AskedRows::FreeBesideRestrained)
     } else {
@@ -136,17 +138,22 @@ fn of_turns(claim: &Claim, part: &Part, sample: u64) -> Result<OfTurns, AskError
     let own = claim.conditions(own_rows, &LEFT_OPEN);
     let free = claim.conditions(free_rows, &[]);
     let counter = Counter::new(claim, sample);
-    part.groups()?
-        .into_par_iter()
-        .map(|group| {
-            let mut counted = OfTurns::default();
-            turn::for_each((&own, &free), &counter.side, part, group, |turn| {
-                counter.count(turn, &mut counted);
-            })?;
+    let groups = part.groups()?;
+    // A few long runs of groups: each has most strata of its neighbours, and these are added up.
+    groups
+        .par_chunks(2 * run_length(groups.len()))
+        .map(|run| {
+            let (mut counted, mut side) = (OfTurns::default(), Tally::default());
+            for group in run {
+                turn::for_each((&own, &free), &counter.side, part, *group, |turn| {
+                    counter.count(turn, &mut counted, &mut side);
+                })?;
+            }
+            counted.side = side.into();
             Ok(counted)
         })
         .try_reduce(OfTurns::default, |mut sum, other| {
-            sum.cells.add(other.cells);
+            sum.counted.extend(other.counted);
             sum.side.add(other.side);
             sum.rows.extend(other.rows);
             Ok(sum)
@@ -156,7 +163,7 @@ fn of_turns(claim: &Claim, part: &Part, sample: u64) -> Result<OfTurns, AskError
 /// What is counted of each turn.
 struct Counter<'a> {
     claim: &'a Claim,
-    sample: u64,
+    sample: u32,
     groups: Vec<Group>,
     events: Vec<Event>,
     /// What is counted of the side.
@@ -168,7 +175,7 @@ struct Counter<'a> {
 }
 
 impl Counter<'_> {
-    fn new(claim: &Claim, sample: u64) -> Counter<'_> {
+    fn new(claim: &Claim, sample: u32) -> Counter<'_> {
         Counter {
             claim,
             sample,
@@ -184,21 +191,21 @@ impl Counter<'_> {
     }
 
     /// Counts a turn in each group it is in, and its row among the twins, if it has one.
-    fn count(&self, turn: &Turn, counted: &mut OfTurns) {
+    fn count(&self, turn: &Turn, counted: &mut OfTurns, side: &mut Tally) {
         let weight = if turn.landmark { 1 } else { self.sample };
         let stratum = Stratum::of(turn, self.claim.k);
-        let mut came = [0; 16];
-        for (came, event) in came.iter_mut().zip(&self.events) {
-            *came = event.came(turn).into();
-        }
-        let came = &came[..self.events.len()];
+        let came = self
+            .events
+            .iter()
+            .rev()
+            .fold(0u16, |bits, event| bits << 1 | u16::from(event.came(turn)));
         let (mut own, mut free) = (false, false);
         for (number, group) in (0..).zip(&self.groups) {
             if !group.has(self.claim, turn) {
                 continue;
             }
             let place = (number, stratum, turn.fold);
-            counted.cells.add_row(place, weight, came);
+            counted.counted.push(cells::Row::new(place, weight, came));
             own |= *group == self.own;
             free |= matches!(*group, Group::FreeUpTo(k) if k >= self.claim.k);
         }
@@ -210,7 +217,7 @@ impl Counter<'_> {
         if let Some(group) = group {
             let stratum = stratum.matched(self.matched);
             let place = (stratum.with_rating_diff(turn.rating_diff), turn.fold);
-            side::add_row(&mut counted.side, group, place, weight, &turn.side);
+            side::add_row(side, group, place, weight.into(), &turn.side);
         }
         counted.rows.extend(twins::row(self.claim, turn, own, free));
     }

@@ -1,11 +1,16 @@
 //! From a claim to its answer: every part counted, the counts added up, the figures made.
 
-use super::answer::{ClaimAnswer, FORMAT};
+use rayon::prelude::*;
+
+use super::answer::{ClaimAnswer, FORMAT, Varied};
+use super::compare::Compared;
 use super::evidence::{Ladder, Rung};
 use super::file::Claim;
+use super::guards::Guards;
 use super::report::report;
+use super::side::SideOutcome;
 use super::state::State;
-use super::twins::Adjusted;
+use super::twins::{Adjusted, Twins};
 use super::verdict::Found;
 use super::{choice, compare, curve, ends, examples, guards, side};
 use hobble_conditions::sort::Sort;
@@ -58,22 +63,19 @@ impl Sum for Claim {
     }
 
     fn answer(&self, dataset: &Dataset, state: &State) -> Result<ClaimAnswer, AskError> {
-        let sample = u64::from(dataset.parameters().sample.get());
-        let of = |choices: &[_]| compare::compare(self, choices, &state.cells, sample);
-        let comparison = of(&choice::by_horizon(self));
-        let own = comparison
-            .iter()
-            .find(|compared| compared.within == self.within);
-        let nothing = Estimate {
-            value: None,
-            jackknife: None,
-        };
-        let ratio = own.map_or(nothing, |own| own.ratio);
-        let guards = guards::guards(self, &state.cells, &ratio);
-        let twins: Vec<_> = Adjusted::ALL
-            .map(|adjusted| state.twins.compare(adjusted))
-            .to_vec();
-        let side = side::compare(self, &state.side);
+        let (figures, shown) = rayon::join(
+            || Figures::of(self, dataset, state),
+            || examples::examples(self, dataset, &state.candidates),
+        );
+        let (examples, quiz, more) = shown?;
+        let Figures {
+            comparison,
+            sensitivity,
+            guards,
+            twins,
+            side,
+        } = figures;
+        let own = own(self, &comparison);
         let evidence = Ladder::of(self, own, &side, (&twins, &guards));
         let found = Found {
             claim: self,
@@ -95,7 +97,6 @@ impl Sum for Claim {
             notes.push("No scores are given: the table of games was not written.".to_owned());
             Vec::new()
         };
-        let (examples, quiz, more) = examples::examples(self, dataset, &state.candidates)?;
         notes.extend(more);
         Ok(ClaimAnswer {
             format: FORMAT,
@@ -108,7 +109,7 @@ impl Sum for Claim {
             curve: curve::curve(&state.folds),
             ends: ends::ends(&state.folds),
             scores,
-            sensitivity: of(&choice::sensitivity(self)),
+            sensitivity,
             evidence,
             sentences,
             twins,
@@ -122,6 +123,56 @@ impl Sum for Claim {
             notes,
         })
     }
+}
+
+/// What is worked out from the counts.
+struct Figures {
+    comparison: Vec<Compared>,
+    sensitivity: Vec<Compared>,
+    guards: Guards,
+    twins: Vec<Twins>,
+    side: Vec<SideOutcome>,
+}
+
+impl Figures {
+    fn of(claim: &Claim, dataset: &Dataset, state: &State) -> Figures {
+        let sample = u64::from(dataset.parameters().sample.get());
+        let cells = &state.cells;
+        let by_horizon = choice::by_horizon(claim);
+        let mut choices = by_horizon.clone();
+        choices.extend(choice::sensitivity(claim));
+        let ((mut comparison, guards), (twins, side)) = rayon::join(
+            || {
+                let comparison = compare::compare(claim, &choices, cells, sample);
+                let nothing = Estimate {
+                    value: None,
+                    jackknife: None,
+                };
+                let ratio = own(claim, &comparison).map_or(nothing, |own| own.ratio);
+                (comparison, guards::guards(claim, cells, &ratio))
+            },
+            || {
+                let twins = Adjusted::ALL.into_par_iter();
+                let twins = twins.map(|adjusted| state.twins.compare(adjusted));
+                let twins = twins.collect();
+                (twins, side::compare(claim, &state.side))
+            },
+        );
+        let sensitivity = comparison.split_off(by_horizon.len());
+        Figures {
+            comparison,
+            sensitivity,
+            guards,
+            twins,
+            side,
+        }
+    }
+}
+
+/// The comparison at the claim's own horizon.
+fn own<'a>(claim: &Claim, comparison: &'a [Compared]) -> Option<&'a Compared> {
+    let mut rows = comparison.iter();
+    rows.find(|row| row.varied == Varied::Within && row.within == claim.within)
 }
 
 fn notes(claim: &Claim) -> Vec<String> {

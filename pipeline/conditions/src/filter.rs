@@ -2,6 +2,7 @@
 
 use crate::error::AskError;
 use hobble_dataset::columns::{Rows, boolean};
+use hobble_dataset::part::{Group, Part};
 use shakmaty::{Bitboard, Square};
 
 /// What is asked of a row.
@@ -69,6 +70,40 @@ pub fn columns(conditions: &[Condition<'_>]) -> Vec<&'static str> {
     columns.sort_unstable();
     columns.dedup();
     columns
+}
+
+/// Places of the rows of a row group that meet all of these conditions. The first are looked at
+/// in every row, the others in the rows that pass, without unpacking the rest.
+///
+/// # Errors
+///
+/// Where the table is unreadable or not of its schema.
+pub fn places(
+    part: &Part,
+    group: Group,
+    first: &[Condition<'_>],
+    others: &[Condition<'_>],
+) -> Result<Vec<usize>, AskError> {
+    let mut read = columns(first);
+    if read.is_empty() {
+        // Rows are counted by a column even where nothing is asked of them.
+        read.push("game");
+    }
+    let mut places = Vec::new();
+    for rows in part.read(&read, group)? {
+        let rows = rows?;
+        places.extend(Mask::of(&rows, first)?.rows().map(|row| rows.place(row)));
+    }
+    if others.contains(&Condition::Never) {
+        return Ok(Vec::new());
+    }
+    let read = columns(others);
+    if places.is_empty() || read.is_empty() {
+        return Ok(places);
+    }
+    let rows = part.pick(&read, group, &places)?;
+    let passing = Mask::of(&rows, others)?;
+    Ok(passing.rows().map(|row| rows.place(row)).collect())
 }
 
 /// Which rows of a batch pass.

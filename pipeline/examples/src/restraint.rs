@@ -2,7 +2,7 @@
 //! section 6): an opponent's quiet move took squares from a piece that it did not attack.
 
 use hobble_conditions::AskError;
-use hobble_conditions::filter::{self, Condition, Mask};
+use hobble_conditions::filter::{self, Condition};
 use hobble_dataset::PartId;
 use hobble_dataset::columns::{Rows, boolean, short};
 use hobble_dataset::part::{Group, Part};
@@ -63,7 +63,7 @@ pub struct Restraint {
 }
 
 /// Columns of [`Restraint`].
-const COLUMNS: [&str; 20] = [
+pub const COLUMNS: [&str; 20] = [
     "game",
     "kind",
     "color",
@@ -86,6 +86,9 @@ const COLUMNS: [&str; 20] = [
     "owner_result",
 ];
 
+/// The least number of squares that the move took.
+const LEAST_TAKEN: u64 = 1;
+
 /// The restraints of a row group that meet these conditions as well and took a square, in the
 /// order of the table. `first` is looked at in every row together with `restrained`, which
 /// passes one in fifty; the others in the rows that pass.
@@ -99,25 +102,34 @@ pub fn read(
     first: &Condition<'_>,
     asked: &[Condition<'_>],
 ) -> Result<Vec<Restraint>, AskError> {
-    let mut places = Vec::new();
     let first = [Condition::Is("restrained", true), first.clone()];
-    for rows in part.read(&filter::columns(&first), group)? {
-        let rows = rows?;
-        let passing = Mask::of(&rows, &first)?;
-        places.extend(passing.rows().map(|row| rows.place(row)));
-    }
+    let mut asked = asked.to_vec();
+    asked.push(Condition::AtLeast("squares_taken", LEAST_TAKEN));
+    let places = filter::places(part, group, &first, &asked)?;
     if places.is_empty() {
         return Ok(Vec::new());
     }
-    let mut asked = asked.to_vec();
-    asked.push(Condition::AtLeast("squares_taken", 1));
-    let rows = part.pick(&filter::columns(&asked), group, &places)?;
-    let passing = Mask::of(&rows, &asked)?;
-    places = passing.rows().map(|row| rows.place(row)).collect();
-    restraints(part, &part.pick(&COLUMNS, group, &places)?)
+    restraints(part, &part.pick(&COLUMNS, group, &places)?, |_| true)
 }
 
-fn restraints(part: &Part, rows: &Rows) -> Result<Vec<Restraint>, AskError> {
+/// The restraints among some rows with [`COLUMNS`] and `restrained` that took a square.
+///
+/// # Errors
+///
+/// Where a column is missing or not of its schema.
+pub fn among(part: &Part, rows: &Rows) -> Result<Vec<Restraint>, AskError> {
+    let restrained = rows.booleans("restrained")?;
+    let taken = rows.optional_numbers("squares_taken")?;
+    restraints(part, rows, |row| {
+        restrained.value(row) && taken.get(row).is_some_and(|taken| taken >= LEAST_TAKEN)
+    })
+}
+
+fn restraints(
+    part: &Part,
+    rows: &Rows,
+    wanted: impl Fn(usize) -> bool,
+) -> Result<Vec<Restraint>, AskError> {
     let bad = |row: usize, what: &str| -> AskError {
         let place = rows.place(row);
         rows.bad(format!("row {place} has an invalid {what}"))
@@ -146,8 +158,8 @@ fn restraints(part: &Part, rows: &Rows) -> Result<Vec<Restraint>, AskError> {
     let taken = rows.optional_numbers("squares_taken")?;
     let (net, balance) = (rows.signed("net")?, rows.signed("balance")?);
     let after_ten = rows.signed("material_10")?;
-    let mut found = Vec::with_capacity(rows.len());
-    for i in 0..rows.len() {
+    let mut found = Vec::new();
+    for i in (0..rows.len()).filter(|row| wanted(*row)) {
         found.push(Restraint {
             part: part.id().clone(),
             row: rows.place(i),

@@ -54,6 +54,7 @@ mod newton;
 pub mod quantile;
 pub mod risk;
 pub mod standardise;
+mod strata;
 pub mod symmetric;
 pub mod trend;
 pub mod wilson;

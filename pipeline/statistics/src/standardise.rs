@@ -15,12 +15,12 @@
 use std::collections::BTreeMap;
 use std::ops::{AddAssign, Mul, SubAssign};
 
-use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
 use crate::interval::{Estimate, Interval, existing};
 use crate::jackknife;
 use crate::risk::{Scale, Two};
+use crate::strata::Strata;
 
 /// Counts of one cell.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -110,7 +110,8 @@ impl Sides {
         }
     }
 
-    fn comparable(&self) -> bool {
+    /// Whether both sides have turns.
+    pub(crate) fn comparable(&self) -> bool {
         self.held.turns > 0 && self.free.turns > 0
     }
 }
@@ -119,7 +120,8 @@ impl Sides {
 #[derive(Debug, Clone, Default)]
 pub struct Table {
     strata: Vec<Sides>,
-    folds: BTreeMap<u32, FxHashMap<usize, Sides>>,
+    /// The strata of each fold, in their order.
+    folds: BTreeMap<u32, Vec<(usize, Sides)>>,
 }
 
 /// Events that a standard population would have at the rates of other strata.
@@ -200,12 +202,7 @@ impl Table {
             self.strata.resize_with(stratum + 1, Sides::default);
         }
         let total = &mut self.strata[stratum];
-        let part = self
-            .folds
-            .entry(fold)
-            .or_default()
-            .entry(stratum)
-            .or_default();
+        let part = part(self.folds.entry(fold).or_default(), stratum);
         if held {
             total.held += cell;
             part.held += cell;
@@ -217,32 +214,33 @@ impl Table {
 
     /// The figures of the whole table.
     pub fn figures(&self) -> Figures {
-        figures(&self.strata)
+        Strata::of(&self.strata).figures()
     }
 
     /// The figures with one fold left out each, for every fold that `counts` (by its own
     /// sums). Strata that lose their comparison with the fold are left out, as they would be
     /// had the fold never been there.
     pub fn figures_without_one(&self, counts: impl Fn(&Sides) -> bool) -> Vec<Figures> {
-        let mut rest = self.strata.clone();
+        let mut rest = Strata::of(&self.strata);
         let mut out = Vec::with_capacity(self.folds.len());
         for parts in self.folds.values() {
             let mut sum = Sides::default();
-            for part in parts.values() {
+            for (_, part) in parts {
                 sum.held += part.held;
                 sum.free += part.free;
             }
             if !counts(&sum) {
                 continue;
             }
-            for (&stratum, part) in parts {
-                rest[stratum].held -= part.held;
-                rest[stratum].free -= part.free;
+            for (stratum, part) in parts {
+                let mut less = self.strata[*stratum];
+                less.held -= part.held;
+                less.free -= part.free;
+                rest.put(*stratum, less);
             }
-            out.push(figures(&rest));
-            for (&stratum, part) in parts {
-                rest[stratum].held += part.held;
-                rest[stratum].free += part.free;
+            out.push(rest.figures());
+            for (stratum, _) in parts {
+                rest.put(*stratum, self.strata[*stratum]);
             }
         }
         out
@@ -254,8 +252,8 @@ impl Table {
         let (mut held, mut free) = (Spread::default(), Spread::default());
         for parts in self.folds.values() {
             let mut sum = Sides::default();
-            for (&stratum, part) in parts {
-                if !compared_only || self.strata[stratum].comparable() {
+            for (stratum, part) in parts {
+                if !compared_only || self.strata[*stratum].comparable() {
                     sum.held += part.held;
                     sum.free += part.free;
                 }
@@ -304,23 +302,18 @@ pub fn estimate(
     }
 }
 
-fn figures(strata: &[Sides]) -> Figures {
-    let mut sum = Figures::default();
-    for stratum in strata {
-        sum.raw.held += stratum.held;
-        sum.raw.free += stratum.free;
-        if stratum.comparable() {
-            sum.strata += 1;
-            sum.compared.held += stratum.held;
-            sum.compared.free += stratum.free;
-            let turns = stratum.held.turns as f64;
-            sum.expected.add(turns, turns * stratum.free.rate());
-        } else if stratum.held.turns > 0 {
-            sum.strata_left_out += 1;
-            sum.left_out += stratum.held;
-        }
-    }
-    sum
+/// The part of a stratum among those of a fold, which stand in their order.
+fn part(parts: &mut Vec<(usize, Sides)>, stratum: usize) -> &mut Sides {
+    // Strata come one after another, so that the last is nearly always the one.
+    let place = match parts.last() {
+        Some((last, _)) if *last < stratum => Err(parts.len()),
+        _ => parts.binary_search_by_key(&stratum, |part| part.0),
+    };
+    let place = place.unwrap_or_else(|place| {
+        parts.insert(place, (stratum, Sides::default()));
+        place
+    });
+    &mut parts[place].1
 }
 
 #[cfg(test)]
