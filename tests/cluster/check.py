@@ -20,14 +20,13 @@ HERE = Path(__file__).resolve().parent
 ROOT = HERE.parent.parent
 CLUSTER = ROOT / "pipeline" / "cluster"
 sys.path.insert(0, str(CLUSTER))
+from archives import cut, other_text, with_odd_games  # noqa: E402
 from open_tables import open_tables, statements  # noqa: E402
 from scale import tables_of_costs  # noqa: E402
 
 HOBBLE = os.environ["HOBBLE"]
 STORE = os.environ["HOBBLE_STORE"]
 FILES = 16
-# The open archive has no game that must be skipped: some go before it, some behind it.
-ODD = (("illegal-move", "null-move"), ("ambiguous-move", "start-unreadable", "unreadable-move", "variant-other"))
 # Comparisons read the exposure only.
 CUBE_ALONE = ("held-piece-lost", "held-developed-piece-lost")
 MASTER = "local-cluster[2,1,1024]"
@@ -61,28 +60,6 @@ def must(command, **more):
     if done.returncode != 0:
         sys.exit(f"{command[0]}: {done.stderr.strip()[-2000:]}")
     return done.stdout
-
-
-def with_odd_games(archive, to):
-    odd = lambda names: [(ROOT / f"small-sample/odd-games/{name}.pgn").read_bytes() for name in names]  # noqa: E731
-    to.write_bytes(b"\n".join([*odd(ODD[0]), archive.read_bytes(), *odd(ODD[1])]))
-    return to
-
-
-def cut(archive, folder, count):
-    """Cuts an archive at game borders into files of about the same size."""
-    text = archive.read_bytes()
-    folder.mkdir(parents=True)
-    start, places = 0, []
-    for number in range(count):
-        end = len(text)
-        if number + 1 < count:
-            end = text.index(b"\n\n[Event ", len(text) * (number + 1) // count) + 2
-        piece = text[start:end]
-        (folder / f"{number:02}.pgn").write_bytes(piece)
-        places.append((start, text[:start].count(b"\n") if start else 0))
-        start = end
-    return places
 
 
 def job_command(archives, out, *more, master=MASTER):
@@ -345,13 +322,6 @@ def views_agree(data):
         two = order(spark.sql(query).collect())
         check(f"view {name}: Spark SQL and DuckDB agree", one == two and one, f"{len(one):,} rows")
     spark.stop()
-
-
-def other_text(archive, to):
-    """A copy of the same size, with another word in it."""
-    text = archive.read_bytes()
-    to.write_bytes(text.replace(b'[Event "', b'[Event_"', 1))
-    return to
 
 
 def s3_round_trip(archive, one, folder):
