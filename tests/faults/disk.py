@@ -127,7 +127,7 @@ def part_is(damage, words):
         data = work / "data"
         scan(data, SEASON, more=SMALL).well()
         said = None
-        for table in ("games", "moves", "spells", "turns", "exposure", "skipped"):
+        for table in ("games", "moves", "spells", "turns", "decisions", "exposure", "skipped"):
             part = sorted((data / f"table={table}").glob("source=*/part-*.parquet"))[-1]
             before = part.read_bytes()
             damage(part)

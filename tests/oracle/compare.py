@@ -29,6 +29,7 @@ ROW_KEY = {
     "moves": ("game", "ply"),
     "spells": ("game", "piece", "k_low", "start_ply"),
     "turns": ("game", "ply", "piece"),
+    "decisions": ("game", "ply", "piece"),
 }
 
 measurer: Measurer | None = None
@@ -100,7 +101,7 @@ def compare_rows(check: Check, table: str, expected: list[dict], got: list[dict]
     def place(row: dict) -> str:
         positions = fens.get(row["game"], [])
         position = {"games": 0, "moves": row.get("ply", 1) - 1, "spells": row.get("start_ply"),
-                    "turns": row.get("ply")}[table]
+                    "turns": row.get("ply"), "decisions": row.get("ply")}[table]
         fen = positions[position] if 0 <= position < len(positions) else "?"
         key = ", ".join(f"{name} {row[name]}" for name in key_names)
         return f"{key} [{fen}]"
@@ -160,7 +161,8 @@ def compare_file(pgn: Path, data: Path, source: str, kept: list[dict], limit: in
             # In a source of several files the games of the later ones count on.
             shift = theirs["game"] - number
         for table, found in (("games", [rows.game]), ("moves", rows.moves),
-                             ("spells", rows.spells), ("turns", rows.turns)):
+                             ("spells", rows.spells), ("turns", rows.turns),
+                             ("decisions", rows.decisions)):
             for row in found:
                 row["game"] = number + shift
             ours[table] += found
@@ -207,6 +209,7 @@ def main() -> int:
         "moves": Check("table moves", reference),
         "spells": Check("table spells", reference),
         "turns": Check("table turns", reference),
+        "decisions": Check("table decisions", reference),
     }
     cubes: dict[str, dict] = {}
     compared: dict[str, set[int]] = {}

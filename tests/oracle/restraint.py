@@ -14,6 +14,7 @@ from pathlib import Path
 import chess
 
 from archive import Played, RawGame, Skipped, cut, read, read_bytes
+from decisions import decision_rows
 from exposure import add_exposure
 from gameid import ids
 from heading import Heading, read_heading
@@ -33,6 +34,7 @@ class Rows:
     moves: list[dict]
     spells: list[dict]
     turns: list[dict]
+    decisions: list[dict]
     exposure: dict[tuple, Counter] = field(default_factory=dict)
     boards: list[chess.Board] = field(default_factory=list)
 
@@ -118,6 +120,9 @@ def rows_of(raw: RawGame, file: str, measurer: Measurer, cube: bool = True,
         moves=move_rows(track, raw.number),
         spells=spell_rows(track, spells, raw.number, fold, heading, played.result),
         turns=turn_rows(track, spells, raw.number, game_id, heading, played.result, sample),
+        decisions=decision_rows(track, raw.number, game_id, heading, played.result, sample,
+                                {chess.WHITE: played.tags.get("White", b""),
+                                 chess.BLACK: played.tags.get("Black", b"")}),
         boards=track.boards,
     )
     if cube:

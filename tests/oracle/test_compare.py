@@ -24,7 +24,7 @@ def rows():
 
 def table_of(rows, table):
     return {"games": [rows.game], "moves": rows.moves, "spells": rows.spells,
-            "turns": rows.turns}[table]
+            "turns": rows.turns, "decisions": rows.decisions}[table]
 
 
 def found(table, expected, got):
@@ -33,14 +33,14 @@ def found(table, expected, got):
     return check
 
 
-@pytest.mark.parametrize("table", ["games", "moves", "spells", "turns"])
+@pytest.mark.parametrize("table", ["games", "moves", "spells", "turns", "decisions"])
 def test_columns_are_those_of_the_schema(rows, table):
     names = {column["name"] for column in schema_columns(table)}
     for row in table_of(rows, table):
         assert row.keys() == names
 
 
-@pytest.mark.parametrize("table", ["games", "moves", "spells", "turns"])
+@pytest.mark.parametrize("table", ["games", "moves", "spells", "turns", "decisions"])
 def test_equal_tables_pass_and_every_altered_value_is_noticed(rows, table):
     expected = table_of(rows, table)
     same = found(table, expected, copy.deepcopy(expected))
@@ -54,7 +54,7 @@ def test_equal_tables_pass_and_every_altered_value_is_noticed(rows, table):
         assert found(table, expected, got).differences, column["name"]
 
 
-@pytest.mark.parametrize("table", ["games", "moves", "spells", "turns"])
+@pytest.mark.parametrize("table", ["games", "moves", "spells", "turns", "decisions"])
 def test_missing_added_and_doubled_rows_are_noticed(rows, table):
     expected = table_of(rows, table)
     assert found(table, expected, expected[:-1]).differences

@@ -21,11 +21,10 @@ from pathlib import Path
 import chess
 
 from archive import Skipped, cut, read, read_bytes
-from exchange import Exchanges
 from position import Measurer, measure
-from reach import destination, unit_reach
 from rules_check import PYTHON_CHESS, SLOW, Tally
 from track import lay_out
+from tried import hanging, sound, squares_after
 
 LEGAL = "moves tried: the legal ones"
 CHANGES = "moves tried: taken from and given to each unit"
@@ -37,62 +36,6 @@ SEED = 7
 def names(squares: int) -> list[str]:
     """The squares of a set by name, a1, b1 … h8."""
     return [chess.square_name(square) for square in chess.scan_forward(squares)]
-
-
-def squares_after(board: chess.Board, move: chess.Move) -> dict[int, int]:
-    """Where each unit goes that is still itself after the move, by the square it stands on: a
-    captured unit and a pawn that promotes are left out."""
-    stays = {square: square for square in board.piece_map()}
-    if board.is_castling(move):
-        kingside = board.is_kingside_castling(move)
-        row = 8 * chess.square_rank(move.from_square)
-        rook = move.to_square
-        if board.piece_at(rook) != chess.Piece(chess.ROOK, board.turn):
-            rook = (chess.H1 if kingside else chess.A1) + row
-        stays[move.from_square] = (chess.G1 if kingside else chess.C1) + row
-        stays[rook] = (chess.F1 if kingside else chess.D1) + row
-        return stays
-    if board.is_en_passant(move):
-        beside = chess.square(chess.square_file(move.to_square), chess.square_rank(move.from_square))
-        del stays[beside]
-    elif move.to_square in stays:
-        del stays[move.to_square]
-    if move.promotion is None:
-        stays[move.from_square] = move.to_square
-    else:
-        del stays[move.from_square]
-    return stays
-
-
-def hanging(board: chess.Board, color: chess.Color) -> set[int]:
-    """Units of `color` that hang (definitions, section 5)."""
-    if board.turn == color:
-        board = board.copy(stack=False)
-        board.turn, board.ep_square = not color, None
-    exchanges = Exchanges(board)
-    found = set()
-    for origin in chess.scan_forward(board.occupied_co[not color]):
-        for target in chess.scan_forward(unit_reach(board, origin)):
-            victim = target
-            if not board.occupied & chess.BB_SQUARES[target]:
-                pawn = board.piece_type_at(origin) == chess.PAWN
-                if not pawn or chess.square_file(origin) == chess.square_file(target):
-                    continue
-                victim = chess.square(chess.square_file(target), chess.square_rank(origin))
-            if exchanges.going(origin, target) > 0:
-                found.add(victim)
-    return found
-
-
-def sound(board: chess.Board, move: chess.Move, after: chess.Board, stays: dict[int, int]) -> bool:
-    """Whether the move is quiet and gives nothing away."""
-    if board.is_capture(move) or move.promotion is not None or after.is_check():
-        return False
-    mover = measure(board)[move.from_square]
-    if not mover.safe & chess.BB_SQUARES[destination(board, move)]:
-        return False
-    before = {stays[square] for square in hanging(board, board.turn)}
-    return hanging(after, board.turn) <= before
 
 
 def compare_move(tally: Tally, board: chess.Board, move: chess.Move, told: dict, slots: dict[int, int],
@@ -115,7 +58,8 @@ def compare_move(tally: Tally, board: chess.Board, move: chess.Move, told: dict,
     got = {change["unit"]: (change["taken"], change["given"]) for change in told["changes"]}
     tally.compare(CHANGES, expected, got, where)
     tally.compare(SUMS, sums, {key: told[key] for key in sums}, where)
-    tally.compare(QUIET, sound(board, move, after, stays), told["gives_nothing_away"], where)
+    quiet = sound(board, move, one, hanging(board, board.turn))
+    tally.compare(QUIET, quiet, told["gives_nothing_away"], where)
 
 
 def pairs_of(program: str, pgn: Path, games: int, tally: Tally):

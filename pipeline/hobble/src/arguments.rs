@@ -79,7 +79,7 @@ pub struct Scan {
         long,
         value_name = "LIST",
         value_delimiter = ',',
-        default_value = "games,moves,spells,turns,exposure,skipped"
+        default_value = "games,moves,spells,turns,decisions,exposure,skipped"
     )]
     pub tables: Vec<String>,
     /// Threads that follow games [default: one for each core]
@@ -97,7 +97,8 @@ pub struct Scan {
         default_value = "180,480,1500"
     )]
     pub time_cuts: Vec<u32>,
-    /// Keep one turn in M in the table `turns`, beside the landmark turns; 1 keeps all
+    /// Keep one turn in M in the tables `turns` (beside the landmark turns) and `decisions`; 1 keeps
+    /// all
     #[arg(long, value_name = "M", default_value_t = DEFAULT_SAMPLE)]
     pub sample: NonZeroU32,
     /// What to do with games that repeat another one: the same start, moves and result between

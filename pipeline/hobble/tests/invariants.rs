@@ -132,7 +132,7 @@ fn placeless(rows: RecordBatch) -> RecordBatch {
 }
 
 /// Rows of a game in games, moves, spells and turns.
-type Rows = [RecordBatch; 4];
+type Rows = [RecordBatch; 5];
 
 /// Rows of each game by its id, and those of games with the same id in a set order.
 fn rows(folder: &Path) -> Vec<((u64, String), Rows)> {
@@ -164,13 +164,13 @@ fn rows(folder: &Path) -> Vec<((u64, String), Rows)> {
             }
             runs
         };
-        let others = [of("moves"), of("spells"), of("turns")];
+        let others = [of("moves"), of("spells"), of("turns"), of("decisions")];
         let runs = others.each_ref().map(|rows| rows.as_ref().map(runs));
         for row in 0..games.num_rows() {
             let number = games["game"].as_primitive::<UInt32Type>().value(row);
             let id = games["game_id"].as_primitive::<UInt64Type>().value(row);
             let plies = games["plies"].as_primitive::<UInt16Type>().value(row);
-            let [moves, spells, turns] = [0, 1, 2].map(|which| {
+            let [moves, spells, turns, decisions] = [0, 1, 2, 3].map(|which| {
                 let rows = others[which].as_ref().expect("a table of the source");
                 let run = runs[which].as_ref().and_then(|runs| runs.get(&number));
                 let (start, length) = run.copied().unwrap_or((0, 0));
@@ -179,7 +179,7 @@ fn rows(folder: &Path) -> Vec<((u64, String), Rows)> {
             assert_eq!(moves.num_rows(), usize::from(plies));
             let game = placeless(games.slice(row, 1));
             let tie = format!("{game:?}");
-            found.push(((id, tie), [game, moves, spells, turns]));
+            found.push(((id, tie), [game, moves, spells, turns, decisions]));
         }
     }
     found.sort_by(|a, b| a.0.cmp(&b.0));

@@ -10,7 +10,15 @@ use std::process::Stdio;
 
 use common::{cube, hobble, placeless, repository, scan, table, try_scan};
 
-const TABLES: [&str; 6] = ["games", "moves", "spells", "turns", "exposure", "skipped"];
+const TABLES: [&str; 7] = [
+    "games",
+    "moves",
+    "spells",
+    "turns",
+    "decisions",
+    "exposure",
+    "skipped",
+];
 
 fn season() -> std::path::PathBuf {
     repository("small-sample/season.pgn")
@@ -53,7 +61,7 @@ fn sizes_of_blocks_and_parts_change_no_row() {
         let data = tempfile::tempdir().unwrap();
         let more = ["--block-kib", block, "--part-blocks", part];
         scan(&[&season()], data.path(), &more);
-        for name in ["games", "moves", "spells", "turns", "skipped"] {
+        for name in ["games", "moves", "spells", "turns", "decisions", "skipped"] {
             assert_eq!(
                 table(whole.path(), name),
                 table(data.path(), name),
@@ -84,7 +92,7 @@ fn packing_and_files_change_no_row() {
         .unwrap();
     assert!(output.status.success());
     for other in [&parts, &piped] {
-        for name in ["games", "moves", "spells", "turns"] {
+        for name in ["games", "moves", "spells", "turns", "decisions"] {
             assert_eq!(
                 placeless(whole.path(), name),
                 placeless(other.path(), name),

@@ -1,6 +1,6 @@
 //! Micro-benchmarks of the chess kernel, over positions and games of the invented season in
 //! `small-sample/`: exchange on every contested square, mobility of both sides from nothing,
-//! a game followed from ply to ply.
+//! chances to restrain, a game followed from ply to ply.
 
 mod season;
 
@@ -8,6 +8,7 @@ use std::hint::black_box;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use hobble_terms::value;
+use hobble_tracks::chances::Finder;
 use hobble_tracks::exchange::Exchange;
 use hobble_tracks::mobility::Mobility;
 use hobble_tracks::rules::Rules;
@@ -64,6 +65,16 @@ fn kernel(criterion: &mut Criterion) {
                     mobility.measure(sight, Rules::of(position), color);
                     black_box(&mobility);
                 }
+            }
+        });
+    });
+
+    group.bench_function("chances to restrain, by turn", |bencher| {
+        let mut finder = Finder::default();
+        bencher.iter(|| {
+            for position in &positions {
+                finder.find(position, position.them());
+                black_box(finder.chances());
             }
         });
     });

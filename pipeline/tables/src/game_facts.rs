@@ -3,6 +3,7 @@
 use hobble_game::comment::Eval;
 use hobble_terms::{Band, GameResult, RatingDiff, TimeClass};
 use shakmaty::Color;
+use xxhash_rust::xxh3::xxh3_64;
 
 use crate::values::fraction;
 use crate::words::OwnerResult;
@@ -10,12 +11,17 @@ use crate::words::OwnerResult;
 /// Highest evaluation that is kept, in hundredths of a pawn; a mate counts as much.
 const MOST: i16 = 1_000;
 
+/// Moves after which a sampled turn's change of evaluation is kept.
+pub const EVAL_AFTER: [usize; 4] = [1, 3, 5, 10];
+
 /// What the rows of pieces in one game have in common.
 pub struct GameFacts<'a> {
     /// Number in the source.
     pub number: u32,
     /// Fold.
     pub fold: u8,
+    /// Groups of the players of White and Black.
+    pub player_folds: [Option<u8>; 2],
     /// Plies of the game.
     pub plies: u16,
     /// Bands of White and Black.
@@ -91,6 +97,11 @@ impl GameFacts<'_> {
     }
 }
 
+/// Group of a player by the bytes of the name.
+pub fn player_fold(name: &[u8]) -> u8 {
+    (xxh3_64(name) % 64) as u8
+}
+
 fn pawns(hundredths: i16) -> f32 {
     fraction(hundredths, 100.0)
 }
@@ -111,6 +122,7 @@ mod tests {
         let facts = GameFacts {
             number: 1,
             fold: 0,
+            player_folds: [None; 2],
             plies: 5,
             bands: [Band::Missing; 2],
             band_width: 200,

@@ -16,16 +16,17 @@ use hobble_game::text::decode;
 use hobble_terms::account::Account;
 use hobble_terms::manifest::Cuts;
 use hobble_terms::{Rating, RatingDiff, Reason, Table};
-use hobble_tracks::track::{MAX_PLIES, Ply, Track, TurnRows};
+use hobble_tracks::track::{DecisionRows, MAX_PLIES, Ply, Track, TurnRows};
 use parquet::errors::Result;
 use shakmaty::Position;
 
 use crate::booking::Booking;
 use crate::coded_pages::Encoder;
 use crate::cube::{Counts, Tally};
+use crate::decisions::DecisionColumns;
 use crate::encode::{Columns, EncodedGroup};
 use crate::exposure::Context;
-use crate::game_facts::GameFacts;
+use crate::game_facts::{GameFacts, player_fold};
 use crate::games::{GameColumns, GameRow, Played};
 use crate::layouts::Layouts;
 use crate::moves::MoveColumns;
@@ -66,7 +67,7 @@ pub struct Gatherer {
 }
 
 /// Tables with rows of a block's own.
-const TABLES: usize = 5;
+const TABLES: usize = 6;
 
 /// The growing rows of a block.
 struct Rows {
@@ -76,6 +77,9 @@ struct Rows {
     turns: TurnColumns,
     /// Of the game that is being added.
     turn_rows: TurnRows,
+    decisions: DecisionColumns,
+    /// Of the game that is being added.
+    decision_rows: DecisionRows,
     skipped: SkippedColumns,
     tally: Tally,
 }
@@ -94,6 +98,8 @@ impl Gatherer {
                 spells: SpellColumns::new(cuts.band_width),
                 turns: TurnColumns::new(cuts.band_width),
                 turn_rows: TurnRows::default(),
+                decisions: DecisionColumns::new(cuts.band_width),
+                decision_rows: DecisionRows::default(),
                 skipped: SkippedColumns::new(cuts.band_width),
                 tally: Tally::default(),
             },
@@ -335,6 +341,7 @@ impl Rows {
             (Table::Moves, self.moves.columns()),
             (Table::Spells, self.spells.columns()),
             (Table::Turns, self.turns.columns()),
+            (Table::Decisions, self.decisions.columns()),
             (Table::Skipped, self.skipped.columns()),
         ]
     }
@@ -346,6 +353,7 @@ impl Rows {
             self.moves.row_count(),
             self.spells.row_count(),
             self.turns.row_count(),
+            self.decisions.row_count(),
             self.skipped.row_count(),
         ]
     }
@@ -390,6 +398,7 @@ impl Rows {
         let facts = GameFacts {
             number,
             fold: ids.fold(),
+            player_folds: [Tag::White, Tag::Black].map(|tag| game.tags.known(tag).map(player_fold)),
             plies: played.plies,
             bands,
             band_width: cuts.band_width,
@@ -406,6 +415,11 @@ impl Rows {
             let sampled = |ply| is_sampled(ids.game, ply, cuts.sample);
             track.turn_rows(sampled, &mut self.turn_rows);
             self.turns.push(&facts, self.turn_rows.rows());
+        }
+        if layouts.wants(Table::Decisions) {
+            let sampled = |ply| is_sampled(ids.game, ply, cuts.sample);
+            track.decision_rows(sampled, &mut self.decision_rows);
+            self.decisions.push(&facts, self.decision_rows.rows());
         }
         let contexts = [0, 1].map(|side| Context {
             band: bands[side],

@@ -38,7 +38,8 @@
 //! ```
 //!
 //! What a table holds is declared once ([`declare`]), in a file of its own: [`games`],
-//! [`moves`], [`spells`], [`turns`] (which turns: [`sample`]), [`exposure`], [`skipped`]. From the declaration follow
+//! [`moves`], [`spells`], [`turns`] and [`decisions`] (which turns: [`sample`]),
+//! [`exposure`], [`skipped`]. From the declaration follow
 //! - its growing columns ([`growing`]), which [`encode`] turns into Parquet row groups;
 //!   [`words`] are written as codes, without hashing ([`coded_pages`]);
 //! - its columns as readers name them ([`mod@column`]);
@@ -57,6 +58,7 @@ pub mod codebook;
 pub mod coded_pages;
 pub mod column;
 pub mod cube;
+pub mod decisions;
 pub mod declare;
 pub mod description;
 pub mod dictionary;

@@ -8,7 +8,7 @@ use serde::Serialize as _;
 use serde_json::ser::Formatter;
 
 use crate::description::TableDescription;
-use crate::{exposure, games, moves, skipped, spells, turns};
+use crate::{decisions, exposure, games, moves, skipped, spells, turns};
 
 /// The description of a table.
 pub fn describe(table: Table) -> &'static TableDescription {
@@ -19,6 +19,7 @@ pub fn describe(table: Table) -> &'static TableDescription {
             Table::Moves => moves::description(),
             Table::Spells => spells::description(),
             Table::Turns => turns::description(),
+            Table::Decisions => decisions::description(),
             Table::Exposure => exposure::description(),
             Table::Skipped => skipped::description(),
         })
@@ -133,6 +134,10 @@ mod tests {
             (Table::Moves, include_str!("../../../schemas/moves.json")),
             (Table::Spells, include_str!("../../../schemas/spells.json")),
             (Table::Turns, include_str!("../../../schemas/turns.json")),
+            (
+                Table::Decisions,
+                include_str!("../../../schemas/decisions.json"),
+            ),
             (
                 Table::Exposure,
                 include_str!("../../../schemas/exposure.json"),

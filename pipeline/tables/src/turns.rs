@@ -5,7 +5,7 @@ use hobble_tracks::turn::TurnRow;
 use shakmaty::{Color, Role, Square};
 
 use crate::declare::table;
-use crate::game_facts::GameFacts;
+use crate::game_facts::{EVAL_AFTER, GameFacts};
 use crate::words::{Attackers, OwnerResult};
 
 table! {
@@ -160,9 +160,6 @@ table! {
     /// Time class of the game.
     time_class: TimeClass;
 }
-
-/// Moves after which a change of evaluation is kept.
-const EVAL_AFTER: [usize; 4] = [1, 3, 5, 10];
 
 impl TurnColumns {
     /// Adds the rows of a game, a column at a time.

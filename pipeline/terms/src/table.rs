@@ -15,6 +15,8 @@ words! {
         Spells = "spells",
         /// One row a piece at a sampled turn or a landmark.
         Turns = "turns",
+        /// One row a chance to restrain at a sampled turn.
+        Decisions = "decisions",
         /// The cube of observations.
         Exposure = "exposure",
         /// One row a game left out.

@@ -12,6 +12,7 @@
 //! - [`mobility`]: reach and safe squares of a side, kept up to date;
 //! - [`san`]: moves in SAN resolved by it;
 //! - [`trials`]: legal moves tried, and which of them restrain a piece;
+//! - [`chances`], [`step`]: the same for the enemy pieces of a sampled turn, by sets;
 //! - [`survey`]: all of that for a single position, for reading;
 //! - [`roster`]: the identity of pieces;
 //! - [`ply`]: what one ply did;
@@ -19,6 +20,7 @@
 //! - [`surroundings`], [`wedge`]: attackers and defenders of a piece, bishops behind a wedge;
 //! - [`spell`], [`exposure`]: restriction spells and observations;
 //! - [`turn`]: pieces at sampled turns and landmarks;
+//! - [`decision`]: chances to restrain at sampled turns, and what was played;
 //! - [`track`]: one game followed from its first ply to its last.
 //!
 //! ```
@@ -32,6 +34,8 @@
 //! ```
 
 pub mod capture_runs;
+pub mod chances;
+pub mod decision;
 pub mod exchange;
 pub mod exposure;
 mod frame;
@@ -45,6 +49,7 @@ pub mod san;
 pub mod side;
 pub mod sight;
 pub mod spell;
+pub mod step;
 pub mod surroundings;
 pub mod survey;
 pub mod track;

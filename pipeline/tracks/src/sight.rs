@@ -150,21 +150,7 @@ impl Sight {
 
     #[inline(never)] // A place of its own in profiles.
     fn look(&mut self, square: Square, role: Role) {
-        let board = &self.board;
-        let (seen, deep) = match role {
-            Role::Pawn => {
-                let color = Color::from_white(board.white().contains(square));
-                (attacks::pawn_attacks(color, square), Bitboard::EMPTY)
-            }
-            Role::Knight => (attacks::knight_attacks(square), Bitboard::EMPTY),
-            Role::King => (attacks::king_attacks(square), Bitboard::EMPTY),
-            Role::Bishop => diagonal(board, square),
-            Role::Rook => straight(board, square),
-            Role::Queen => {
-                let (one, other) = (diagonal(board, square), straight(board, square));
-                (one.0 | other.0, one.1 | other.1)
-            }
-        };
+        let (seen, deep) = far_sight(&self.board, square, role);
         self.attacks[square.to_usize()] = seen;
         self.deep[square.to_usize()] = deep;
     }
@@ -179,6 +165,13 @@ impl Sight {
     #[inline]
     pub fn attacks(&self, square: Square) -> Bitboard {
         self.attacks[square.to_usize()]
+    }
+
+    /// Squares the slider on a square attacks or could come to attack while captures go on
+    /// there; none for other units.
+    #[inline]
+    pub fn deep(&self, square: Square) -> Bitboard {
+        self.deep[square.to_usize()]
     }
 
     #[inline(never)] // A place of its own in profiles.
@@ -284,6 +277,25 @@ impl Sight {
     pub fn away(&self, slider: Square, square: Square) -> Bitboard {
         let line = attacks::ray(slider, square).without(slider);
         self.attacks(square) & line & !self.attacks(slider)
+    }
+}
+
+/// Squares that the unit of kind `role` on a square attacks and sees deep.
+#[inline]
+pub fn far_sight(board: &Board, square: Square, role: Role) -> (Bitboard, Bitboard) {
+    match role {
+        Role::Pawn => {
+            let color = Color::from_white(board.white().contains(square));
+            (attacks::pawn_attacks(color, square), Bitboard::EMPTY)
+        }
+        Role::Knight => (attacks::knight_attacks(square), Bitboard::EMPTY),
+        Role::King => (attacks::king_attacks(square), Bitboard::EMPTY),
+        Role::Bishop => diagonal(board, square),
+        Role::Rook => straight(board, square),
+        Role::Queen => {
+            let (one, other) = (diagonal(board, square), straight(board, square));
+            (one.0 | other.0, one.1 | other.1)
+        }
     }
 }
 

@@ -19,10 +19,12 @@ use crate::sight::{Sight, is_piece};
 use crate::spell::{Capture, End, KSet, OpenSpell, RUNNING, Spell};
 use record::Record;
 
+mod decisions;
 mod measures;
 mod record;
 mod turns;
 
+pub use decisions::DecisionRows;
 pub use record::TurnRows;
 
 /// Longest game that can be followed, in plies.

@@ -60,34 +60,48 @@ impl Measures {
             .is_some_and(|king| self.is_attacked(king))
     }
 
-    /// Units of a side that *hang*: an enemy unit has them in its reach, and capturing them
-    /// has an exchange value of more than 0.
+    /// Units of a side that hang (see [`hanging`]).
     pub fn hanging(&self, color: Color) -> Bitboard {
-        let board = &self.sight.board;
-        let mut hanging = Bitboard::EMPTY;
-        for from in board.by_color(!color) {
-            let role = self.sight.role(from);
-            let reach = self.mobility[!color as usize]
-                .of_unit(!color, from, role)
-                .reach;
-            for to in reach & board.by_color(color) & !hanging {
-                if Exchange::on(board, to).going(!color, role, from, None) > 0 {
-                    hanging |= Bitboard::from_square(to);
-                }
-            }
-            if role == Role::Pawn
-                && self.turn != color
-                && let Some(to) = self.en_passant
-                && (reach & self.sight.attacks(from)).contains(to)
-            {
-                let passed = passed_pawn(from, to);
-                if Exchange::on(board, to).going(!color, role, from, Some(passed)) > 0 {
-                    hanging |= Bitboard::from_square(passed);
-                }
+        let en_passant = self.en_passant.filter(|_| self.turn != color);
+        hanging(
+            &self.sight,
+            &self.mobility[!color as usize],
+            en_passant,
+            color,
+        )
+    }
+}
+
+/// Units of a side that *hang*: an enemy unit has them in its reach, and capturing them has an
+/// exchange value of more than 0. `theirs` is what was measured of the other side, `en_passant`
+/// the square on which it may capture in passing.
+pub fn hanging(
+    sight: &Sight,
+    theirs: &Mobility,
+    en_passant: Option<Square>,
+    color: Color,
+) -> Bitboard {
+    let board = &sight.board;
+    let mut hanging = Bitboard::EMPTY;
+    for from in board.by_color(!color) {
+        let role = sight.role(from);
+        let reach = theirs.of_unit(!color, from, role).reach;
+        for to in reach & board.by_color(color) & !hanging {
+            if Exchange::on(board, to).going(!color, role, from, None) > 0 {
+                hanging |= Bitboard::from_square(to);
             }
         }
-        hanging
+        if role == Role::Pawn
+            && let Some(to) = en_passant
+            && (reach & sight.attacks(from)).contains(to)
+        {
+            let passed = passed_pawn(from, to);
+            if Exchange::on(board, to).going(!color, role, from, Some(passed)) > 0 {
+                hanging |= Bitboard::from_square(passed);
+            }
+        }
     }
+    hanging
 }
 
 impl std::fmt::Debug for Measures {

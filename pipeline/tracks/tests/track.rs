@@ -6,6 +6,7 @@ mod common;
 use std::collections::BTreeMap;
 
 use common::games;
+use common::mirror::{mirrored_move, mirrored_position};
 use common::reading::Reading;
 use common::runner::{Tally, check};
 use hobble_terms::CauseKind;
@@ -14,7 +15,7 @@ use hobble_tracks::roster::Roster;
 use hobble_tracks::spell::{End, Spell, StartState};
 use hobble_tracks::track::{Ply, Track};
 use proptest::prelude::*;
-use shakmaty::{Chess, EnPassantMode, FromSetup, Move, Position, Square};
+use shakmaty::{Chess, Move, Position, Square};
 
 fn follow(track: &mut Track, start: &Chess, moves: &[Move]) {
     track.begin(start);
@@ -247,41 +248,6 @@ fn turns_and_spells_add_up() {
         "turns and spells: {} turns of pieces added up, 0 differences",
         turns_seen.sum()
     );
-}
-
-fn mirrored_position(position: &Chess) -> Chess {
-    let mut setup = position.to_setup(EnPassantMode::Always);
-    setup.mirror();
-    Chess::from_setup(setup, position.castles().mode())
-        .or_else(shakmaty::PositionError::ignore_too_much_material)
-        .expect("the mirror image of a position is one")
-}
-
-fn mirrored_move(m: Move) -> Move {
-    match m {
-        Move::Normal {
-            role,
-            from,
-            capture,
-            to,
-            promotion,
-        } => Move::Normal {
-            role,
-            from: from.flip_vertical(),
-            capture,
-            to: to.flip_vertical(),
-            promotion,
-        },
-        Move::EnPassant { from, to } => Move::EnPassant {
-            from: from.flip_vertical(),
-            to: to.flip_vertical(),
-        },
-        Move::Castle { king, rook } => Move::Castle {
-            king: king.flip_vertical(),
-            rook: rook.flip_vertical(),
-        },
-        Move::Put { .. } => unreachable!("no drops in chess"),
-    }
 }
 
 fn mirrored_ply(ply: &Ply) -> Ply {

@@ -6,6 +6,7 @@ use hobble_terms::Table;
 use hobble_terms::account::Account;
 use hobble_terms::manifest::Manifest;
 
+use super::decisions::Decisions;
 use super::totals::Totals;
 use super::turns::Turns;
 
@@ -115,6 +116,9 @@ pub(super) fn compare(manifest: &Manifest, totals: &Totals) -> Vec<Comparison> {
     if has(Table::Turns) {
         compare_turns(&mut all, &has, &totals.turns);
     }
+    if has(Table::Decisions) {
+        compare_decisions(&mut all, &has, &totals.decisions);
+    }
     if has(Table::Games) && has(Table::Moves) {
         all.add(
             "games whose plies are not 1, 2, 3 … to their number",
@@ -164,6 +168,21 @@ fn compare_turns(all: &mut Collected, has: &dyn Fn(Table) -> bool, found: &Turns
         ] {
             all.add(what, ("spells", landmarks), ("turns", found));
         }
+    }
+}
+
+fn compare_decisions(all: &mut Collected, has: &dyn Fn(Table) -> bool, found: &Decisions) {
+    all.add(
+        "chances to restrain whose counts contradict each other",
+        ("expected", 0),
+        ("decisions", found.contradictions),
+    );
+    if has(Table::Games) && has(Table::Moves) {
+        all.add(
+            "chances to restrain whose fate is not that of the captured unit",
+            ("expected", 0),
+            ("decisions", found.other_fates),
+        );
     }
 }
 

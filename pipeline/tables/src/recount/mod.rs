@@ -3,6 +3,7 @@
 
 mod captures;
 mod comparison;
+mod decisions;
 mod games;
 mod moves;
 pub(crate) mod rows;

@@ -5,6 +5,7 @@ use std::path::Path;
 use hobble_terms::manifest::{Manifest, Source};
 use hobble_terms::{Reason, Table};
 
+use super::decisions::decisions;
 use super::games::{GameStarts, Numbers, games, skipped};
 use super::moves::moves;
 use super::rows::read;
@@ -71,6 +72,7 @@ fn count_file(
         Table::Moves => moves(path, totals, starts),
         Table::Spells => spells(path, totals),
         Table::Turns => turns(path, totals),
+        Table::Decisions => decisions(path, totals),
         Table::Exposure => exposure(path, totals),
     }
 }

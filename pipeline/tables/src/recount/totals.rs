@@ -6,6 +6,7 @@ use hobble_terms::Table;
 use hobble_terms::account::Account;
 
 use super::captures::CapturedUnits;
+use super::decisions::Decisions;
 use super::turns::Turns;
 
 /// Figures of the files of a folder.
@@ -23,6 +24,8 @@ pub(super) struct Totals {
     pub captured: CapturedUnits,
     /// Landmarks by `spells` and `turns`.
     pub turns: Turns,
+    /// Chances to restrain by `decisions`.
+    pub decisions: Decisions,
     /// Rows of each table.
     pub rows: BTreeMap<Table, u64>,
     /// The `moves_id` of each game.

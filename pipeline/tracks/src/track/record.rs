@@ -1,8 +1,10 @@
 //! The turns of a game kept as they were, and the rows made of some of them at its end, when
 //! it is known which of them are in the sample and what became of the pieces.
 
+use std::ops::Range;
+
 use hobble_terms::{Fate, MAX_K, OTHERS_K, Phase, landmark_k};
-use shakmaty::{Bitboard, Board, Color, Square};
+use shakmaty::{Bitboard, Chess, Color, Position, Square};
 
 use super::{Track, side};
 use crate::material::piece_material;
@@ -23,7 +25,7 @@ pub(super) struct Record {
 }
 
 struct RecordedTurn {
-    board: Board,
+    game: Chess,
     /// Observations made before it.
     first: u32,
 }
@@ -41,9 +43,19 @@ impl Record {
 
     /// A turn begins, `first` observations having been made before it.
     #[inline]
-    pub fn begin_turn(&mut self, board: &Board, first: usize) {
-        let (board, first) = (board.clone(), first as u32);
-        self.turns.push(RecordedTurn { board, first });
+    pub fn begin_turn(&mut self, game: &Chess, first: usize) {
+        let (game, first) = (game.clone(), first as u32);
+        self.turns.push(RecordedTurn { game, first });
+    }
+
+    /// The position of a turn.
+    pub fn position(&self, turn: usize) -> &Chess {
+        &self.turns[turn].game
+    }
+
+    /// Which of some observations is of the piece on a square.
+    pub fn observed_on(&self, mut observed: Range<usize>, square: Square) -> Option<usize> {
+        observed.find(|&index| self.pieces[index].square == square)
     }
 
     /// A piece is observed.
@@ -129,8 +141,7 @@ impl Track {
     /// Adds the rows of a turn, all but what the spells tell.
     fn pick(&self, position: usize, sampled: bool, landmark: bool, made: &mut TurnRows) {
         let first = made.rows.len();
-        let turn = &self.record.turns[position];
-        let board = &turn.board;
+        let board = self.record.position(position).board();
         let seen = self.observed_at(position);
         let Some(color) = seen.clone().next().map(|index| {
             let slot = self.observations[index].slot;
@@ -198,14 +209,14 @@ impl Track {
     }
 
     /// Numbers of the observations made at a turn.
-    fn observed_at(&self, position: usize) -> std::ops::Range<usize> {
+    pub(super) fn observed_at(&self, position: usize) -> Range<usize> {
         let turns = &self.record.turns;
         let end = turns.get(position + 1).map(|turn| turn.first as usize);
         turns[position].first as usize..end.unwrap_or(self.observations.len())
     }
 
     /// A piece at its owner's turn some plies back.
-    fn earlier(&self, slot: Slot, position: usize, plies: usize) -> Option<Earlier> {
+    pub(super) fn earlier(&self, slot: Slot, position: usize, plies: usize) -> Option<Earlier> {
         let seen = self.observed_at(position.checked_sub(plies)?);
         let mut seen = self.observations[seen].iter();
         let then = seen.find(|observed| observed.slot == slot)?;
@@ -216,7 +227,7 @@ impl Track {
     }
 
     /// Safe squares of all units of White and Black at a position.
-    fn scope(&self, position: usize) -> [u16; 2] {
+    pub(super) fn scope(&self, position: usize) -> [u16; 2] {
         let safe = match position.checked_sub(1) {
             Some(ply) => &self.plies[ply].safe,
             None => &self.start_safe,

@@ -22,7 +22,8 @@ impl Track {
         let attacked = self.sight.control.get(!color).all;
         let defended = self.sight.control.get(color).all;
         let phase = Phase::at(position, self.piece_material);
-        self.record.begin_turn(board, self.observations.len());
+        self.record
+            .begin_turn(&self.position, self.observations.len());
         let mut others = Others::default();
         let mut starting = [(0, 0); MAX_UNITS];
         let mut starts = 0;

@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each test file uses its part")]
 
 pub mod exchange;
+pub mod mirror;
 pub mod reading;
 #[path = "../../../archive/tests/common/runner.rs"]
 pub mod runner;

@@ -1,0 +1,106 @@
+//! The table `decisions` counted again: held against the captured units of `moves`, and its
+//! columns against each other.
+
+use std::path::Path;
+
+use arrow_array::Array as _;
+use hobble_terms::{Fate, Kind, landmark_k};
+
+use super::rows::{Rows, read};
+use super::totals::Totals;
+use crate::decisions::DECISIONS;
+use crate::error::Error;
+
+/// What the table `decisions` says.
+#[derive(Default)]
+pub(super) struct Decisions {
+    /// Rows whose fate is not that of the unit captured by that ply.
+    pub other_fates: u64,
+    /// Rows whose columns contradict each other.
+    pub contradictions: u64,
+}
+
+/// Counts the rows of a part. Returns their number.
+pub(super) fn decisions(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
+    let leaving = DECISIONS.leaving.map(|column| column.name());
+    let columns = [
+        DECISIONS.game.name(),
+        DECISIONS.kind.name(),
+        DECISIONS.safe.name(),
+        DECISIONS.restraining.name(),
+        DECISIONS.best.name(),
+        DECISIONS.by_pawn.name(),
+        DECISIONS.legal.name(),
+        DECISIONS.quiet.name(),
+        DECISIONS.played_quiet.name(),
+        DECISIONS.restrains.name(),
+        DECISIONS.attacks.name(),
+        DECISIONS.left.name(),
+        DECISIONS.fate.name(),
+        DECISIONS.fate_ply.name(),
+    ];
+    let columns = [&columns[..], &leaving[..]].concat();
+    read(path, &columns, |rows| {
+        compare_fates(rows, totals)?;
+        compare_columns(rows, &mut totals.decisions)
+    })
+}
+
+fn compare_fates(rows: &Rows<'_>, totals: &mut Totals) -> Result<(), Error> {
+    let games = rows.read(DECISIONS.game)?;
+    let fates = rows.read(DECISIONS.fate)?;
+    let plies = rows.read(DECISIONS.fate_ply)?;
+    for row in 0..rows.len() {
+        let fate = Fate::from_name(fates.value(row));
+        let expected = if plies.is_valid(row) {
+            let captured = totals
+                .captured
+                .captured_by(games.value(row), plies.value(row));
+            captured.map(|(fate, _)| fate)
+        } else {
+            Some(Fate::Survived)
+        };
+        totals.decisions.other_fates += u64::from(fate != expected);
+    }
+    Ok(())
+}
+
+fn compare_columns(rows: &Rows<'_>, totals: &mut Decisions) -> Result<(), Error> {
+    let kinds = rows.read(DECISIONS.kind)?;
+    let (safe, best) = (rows.read(DECISIONS.safe)?, rows.read(DECISIONS.best)?);
+    let restraining = rows.read(DECISIONS.restraining)?;
+    let by_pawn = rows.read(DECISIONS.by_pawn)?;
+    let (legal, quiet) = (rows.read(DECISIONS.legal)?, rows.read(DECISIONS.quiet)?);
+    let played_quiet = rows.read(DECISIONS.played_quiet)?;
+    let restrains = rows.read(DECISIONS.restrains)?;
+    let attacks = rows.read(DECISIONS.attacks)?;
+    let left = rows.read(DECISIONS.left)?;
+    let [none, one, two] = [0, 1, 2].map(|left| rows.read(DECISIONS.leaving[left]));
+    let leaving = [none?, one?, two?];
+    for row in 0..rows.len() {
+        let kind = Kind::from_name(kinds.value(row));
+        let kind = kind.ok_or_else(|| rows.invalid(DECISIONS.kind, kinds.value(row)))?;
+        let k = landmark_k(kind.role());
+        let moves = leaving.each_ref().map(|moves| {
+            if moves.is_valid(row) {
+                moves.value(row)
+            } else {
+                0
+            }
+        });
+        let all = moves.iter().map(|&moves| u32::from(moves)).sum::<u32>();
+        let first = moves.iter().position(|&moves| moves > 0);
+        let counted = all == u32::from(restraining.value(row))
+            && first == Some(usize::from(best.value(row)))
+            && best.value(row) <= k
+            && safe.value(row) > k
+            && by_pawn.value(row) <= restraining.value(row)
+            && restraining.value(row) <= quiet.value(row)
+            && quiet.value(row) <= legal.value(row);
+        let few = left.is_valid(row) && left.value(row) <= k;
+        let played =
+            restrains.value(row) == (played_quiet.value(row) && few && !attacks.value(row));
+        totals.contradictions += u64::from(!(counted && played));
+    }
+    Ok(())
+}
