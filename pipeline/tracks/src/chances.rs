@@ -8,8 +8,7 @@
 
 use hobble_terms::{landmark_k, value};
 use shakmaty::{
-    Bitboard, Board, CastlingSide, Chess, Color, Move, MoveList, Piece, Position, Role, Square,
-    attacks,
+    Bitboard, Board, Chess, Color, Move, MoveList, Piece, Position, Role, Square, attacks,
 };
 
 use crate::exchange::Exchange;
@@ -17,7 +16,7 @@ use crate::mobility::Mobility;
 use crate::rules::Rules;
 use crate::sight::{Sight, is_piece};
 use crate::step::{Step, Ways};
-use crate::trials::hanging;
+use crate::trials::{carried_over, hanging};
 
 /// Most safe squares that a restraining move leaves to a piece of any kind.
 const MOST_LEFT: usize = 2;
@@ -260,13 +259,7 @@ impl Finder {
                 });
             }
         }
-        let mut hung = hung;
-        if let Move::Castle { king, rook } = tried
-            && hung.contains(rook)
-        {
-            let side = CastlingSide::from_queen_side(rook < king);
-            hung |= Bitboard::from_square(side.rook_to(us));
-        }
+        let hung = carried_over(tried, us, hung);
         let new = hanging(&sight, &self.after, rules.en_passant, us) & !hung;
         Some(new.is_empty())
     }

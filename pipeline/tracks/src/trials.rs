@@ -164,15 +164,30 @@ impl Trial {
         let safe = before
             .unit(self.from)
             .is_some_and(|unit| unit.safe.contains(self.to));
-        let mut hung = hanging;
-        if let Move::Castle { king, rook } = self.played
-            && hung.contains(rook)
-        {
-            let side = CastlingSide::from_queen_side(rook < king);
-            hung |= Bitboard::from_square(side.rook_to(mover));
-        }
+        let hung = carried_over(self.played, mover, hanging);
         let new = self.measures.hanging(mover) & !hung;
         safe && new.is_empty()
+    }
+}
+
+/// Units of `mover` that hung before its move, where they stand after it: the moved unit is the
+/// same unit on its two squares, and so is a rook that castles.
+pub fn carried_over(played: Move, mover: Color, hung: Bitboard) -> Bitboard {
+    let carried = |from: Square, to: Square| {
+        if hung.contains(from) {
+            Bitboard::from_square(to)
+        } else {
+            Bitboard::EMPTY
+        }
+    };
+    hung | match played {
+        Move::Castle { king, rook } => {
+            let side = CastlingSide::from_queen_side(rook < king);
+            carried(rook, side.rook_to(mover))
+        }
+        _ => played
+            .from()
+            .map_or(Bitboard::EMPTY, |from| carried(from, played.to())),
     }
 }
 
@@ -306,6 +321,20 @@ mod tests {
         );
         assert!(!trial.is_sound(&before, Bitboard::EMPTY));
         assert!(tried(&position, "Ra3").is_sound(&before, Bitboard::EMPTY));
+    }
+
+    /// It hung before: it gives nothing away by passing an enemy pawn that may capture it.
+    #[test]
+    fn a_unit_that_hung_before_may_hang_where_it_goes() {
+        let position = position("7k/8/8/8/3p4/8/r3P3/7K w - - 0 1");
+        let before = Measures::of(&position);
+        let hung = before.hanging(Color::White);
+        assert_eq!(hung, Bitboard::from(Square::E2));
+        let trial = tried(&position, "e4");
+        let after = trial.measures.hanging(Color::White);
+        assert_eq!(after, Bitboard::from(Square::E4));
+        assert!(!trial.is_sound(&before, Bitboard::EMPTY));
+        assert!(trial.is_sound(&before, hung));
     }
 
     /// A pawn that passes an enemy pawn hangs where capturing it in passing pays.
