@@ -7,6 +7,10 @@ use crate::error::AskError;
 /// Name and text of each, in the order they are listed to a reader.
 pub const SHIPPED: &[(&str, &str)] = &[
     (
+        "scope-of-a-side",
+        include_str!("../../../notebooks-free-reports/scope-of-a-side.toml"),
+    ),
+    (
         "held-piece-lost",
         include_str!("../../../notebooks-free-reports/held-piece-lost.toml"),
     ),

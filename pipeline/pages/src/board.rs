@@ -336,6 +336,13 @@ pub fn marks_in_words(board: &Board, marks: &Marks) -> String {
         sentences.push(format!("Crossed, taken from {them}: {taken}."));
     }
     match marks.safe.as_deref() {
+        Some([]) if pieces.is_empty() => {
+            sentences.push("No square is safe for this side.".to_owned())
+        }
+        Some(safe) if pieces.is_empty() => sentences.push(format!(
+            "Dotted, safe for a unit of this side: {}.",
+            squares_in_words(safe)
+        )),
         Some([]) => sentences.push(format!("No square is safe for {them}.")),
         Some(safe) => sentences.push(format!(
             "Dotted, still safe for {them}: {}.",
@@ -362,14 +369,7 @@ pub fn key_for(
     arrow_means: &'static str,
     ring_means: &'static str,
 ) -> Vec<(String, &'static str)> {
-    let cell = |body: String| {
-        format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"sign\" aria-hidden=\"true\" \
-             viewBox=\"0 0 100 100\"><rect width=\"100\" height=\"100\" fill=\"{}\"/>{body}</svg>",
-            SQUARE_LIGHT.light
-        )
-    };
-    let (held, safe) = (MARK_HELD.light, MARK_SAFE.light);
+    let held = MARK_HELD.light;
     let mut key = vec![
         (
             cell(format!(
@@ -377,10 +377,7 @@ pub fn key_for(
             )),
             ring_means,
         ),
-        (
-            cell(format!(r#"<circle cx="50" cy="50" r="22" fill="{safe}"/>"#)),
-            "square still safe",
-        ),
+        (dot(), "square still safe"),
         (cell(arrow((15, 50), (125, 50))), arrow_means),
     ];
     if taken {
@@ -395,6 +392,29 @@ pub fn key_for(
         );
     }
     key
+}
+
+/// The key of boards that show the squares of a whole side.
+pub fn key_of_side() -> Vec<(String, &'static str)> {
+    let dotted = "square that a piece, pawn or king of the side can safely go to";
+    vec![
+        (dot(), dotted),
+        (cell(arrow((15, 50), (125, 50))), "the last move"),
+    ]
+}
+
+/// A little picture of a mark.
+fn cell(body: String) -> String {
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"sign\" aria-hidden=\"true\" \
+         viewBox=\"0 0 100 100\"><rect width=\"100\" height=\"100\" fill=\"{}\"/>{body}</svg>",
+        SQUARE_LIGHT.light
+    )
+}
+
+fn dot() -> String {
+    let safe = MARK_SAFE.light;
+    cell(format!(r#"<circle cx="50" cy="50" r="22" fill="{safe}"/>"#))
 }
 
 #[cfg(test)]

@@ -25,7 +25,10 @@ impl BoardView {
     pub(crate) fn new(shown: &Shown) -> Result<BoardView> {
         let pieces = position(&shown.fen)?;
         let marks = Marks {
-            held: vec![square(&shown.held)?],
+            held: match shown.held.as_str() {
+                "" => Vec::new(),
+                held => vec![square(held)?],
+            },
             taken: squares(&shown.taken)?,
             safe: shown.safe.as_deref().map(squares).transpose()?,
             arrow: shown

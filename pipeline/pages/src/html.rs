@@ -244,12 +244,12 @@ fn in_pairs(games: &Games) -> bool {
 
 /// The signs used on the boards of these games.
 pub(crate) fn key(games: &Games) -> Vec<Sign> {
-    let (piece, arrow) = match games.arrow {
-        Arrow::Cause => ("the restrained piece", "the move that took them"),
-        Arrow::Reply => ("the held piece", "a reply that would have freed it"),
+    let key = match games.arrow {
+        Arrow::Cause => board::key_for(true, "the move that took them", "the restrained piece"),
+        Arrow::Reply => board::key_for(false, "a reply that would have freed it", "the held piece"),
+        Arrow::LastMove => board::key_of_side(),
     };
-    board::key_for(games.arrow == Arrow::Cause, arrow, piece)
-        .into_iter()
+    key.into_iter()
         .map(|(sign, text)| Sign { sign, text })
         .collect()
 }

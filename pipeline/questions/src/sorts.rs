@@ -17,6 +17,7 @@ pub const SORTS: &[Sorted] = &[
     Sorted::of::<hobble_player::Habits>(),
     Sorted::of::<hobble_bands::BandReport>(),
     Sorted::of::<hobble_claim::Claim>(),
+    Sorted::of::<hobble_sides::SideQuestion>(),
 ];
 
 /// A sort of question, whatever its type.

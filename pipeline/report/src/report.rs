@@ -177,6 +177,8 @@ pub enum Arrow {
     Cause,
     /// A reply that would have freed the piece.
     Reply,
+    /// The last move; what is dotted are the squares of a whole side.
+    LastMove,
 }
 
 /// A game.
@@ -237,9 +239,9 @@ pub struct Board {
     pub fen_before: Option<String>,
     /// The side at the bottom.
     pub bottom: Side,
-    /// Square of the held piece.
+    /// Square of the held piece; empty where the board is about a whole side.
     pub held: String,
-    /// Its safe squares; none where they are not shown.
+    /// Its safe squares, or its side's; none where they are not shown.
     pub safe: Option<Vec<String>>,
     /// Squares taken from it.
     pub taken: Vec<String>,

@@ -8,6 +8,7 @@
 //! | [`standardise`] | direct standardisation to the exposed group | Miettinen 1972 |
 //! | [`conditional_logit`] | odds ratios within matched sets, exact | Breslow and Day 1980; Gail and others 1981 |
 //! | [`glm`] | logit and log models with weights | McCullagh and Nelder 1989; Zou 2004 |
+//! | [`least_squares`] | linear models from sums of products | Gauss 1823; Draper and Smith 1998 |
 //! | [`g_computation`] | standardised risk ratio and difference by a model | Robins 1986; Stefanski and Boos 2002 |
 //! | [`clusters`] | covariance by clusters, one way and two ways | Liang and Zeger 1986; Cameron and others 2011 |
 //! | [`trend`] | line through ordered levels, and a test that it is one | Grizzle and others 1969 |
@@ -49,6 +50,7 @@ pub mod hazard;
 pub mod incidence;
 pub mod interval;
 pub mod jackknife;
+pub mod least_squares;
 mod matched_set;
 mod newton;
 pub mod quantile;

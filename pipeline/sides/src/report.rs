@@ -1,0 +1,271 @@
+//! The report on whole sides.
+
+use hobble_report::sections;
+use hobble_report::{Block, Fact, Record, Report, Section, Tidy, Tone};
+
+use super::answer::SidesAnswer;
+use super::compare::OfLevel;
+use super::estimate::Clustered;
+use super::level::Measure;
+use super::verdict::Finds;
+use super::{plots, sentences, shown, tables};
+
+/// The report on an answer.
+pub fn report(answer: &SidesAnswer) -> Report<'_> {
+    let mut sections = vec![found(answer)];
+    if !matches!(answer.verdict.finds, Finds::TooFew { .. }) {
+        sections.extend([
+            boards(answer),
+            measured(answer, Measure::Scope, &answer.scope),
+            early_and_late(answer),
+            taking(answer),
+            stands(answer),
+            measured(answer, Measure::Held, &answer.held),
+            measured(answer, Measure::Restrained, &answer.restrained),
+            squares(answer),
+        ]);
+    }
+    let mut cautions = sections::cautions(&answer.notes);
+    sections::methods(&mut cautions, &answer.methods);
+    sections.push(cautions);
+    sections.push(sections::data(&answer.dataset));
+    Report {
+        subject: "Whole sides in played games",
+        title: answer.question.title.clone(),
+        sections,
+        hobble: answer.hobble.clone(),
+        tables_by: answer.dataset.hobble.clone(),
+        definitions: answer.definitions,
+        tidy: tidy(answer),
+        answer,
+    }
+}
+
+fn found(answer: &SidesAnswer) -> Section {
+    let mut section = Section::new("found", "What the games say");
+    section.paragraph(Tone::Lead, sentences::lead(answer));
+    if !matches!(answer.verdict.finds, Finds::TooFew { .. }) {
+        section.paragraph(Tone::Caution, sentences::CAUTION);
+    }
+    section.list(&answer.sentences);
+    sections::own_words(&mut section, &answer.question.text);
+    let asked = &answer.question;
+    let mut terms = vec![
+        Fact::new(
+            "Safe square",
+            "one a piece, pawn or king could go to without losing material at once.",
+        ),
+        Fact::new(
+            "Level position",
+            "neither side is more than a pawn ahead, and the move before was quiet: no capture, promotion or check.",
+        ),
+        Fact::new(
+            "Held",
+            format!(
+                "a knight, bishop, rook or queen that has left home and has at most {} safe squares.",
+                asked.k
+            ),
+        ),
+        Fact::new(
+            "Restrained",
+            "held because a quiet move of the opponent took its squares without attacking it, and still held a turn later.",
+        ),
+        Fact::new("Score", "a win counts 100%, a draw 50%, a loss 0%."),
+        Fact::new(
+            "Plies",
+            format!(
+                "from {} to {}: one ply is a move of one side.",
+                asked.from_ply, asked.to_ply
+            ),
+        ),
+    ];
+    terms.extend(
+        asked
+            .said()
+            .into_iter()
+            .map(|said| Fact::new(said.name, said.words)),
+    );
+    section.document(Block::Terms(terms));
+    section
+}
+
+fn boards(answer: &SidesAnswer) -> Section {
+    let mut section = Section::new("games", "What it looks like");
+    if answer.examples.is_empty() {
+        section.paragraph(Tone::Plain, "No position was found that shows it.");
+    } else {
+        section.block(Block::Games(shown::games(&answer.examples)));
+    }
+    section
+}
+
+fn measured(answer: &SidesAnswer, measure: Measure, levels: &[OfLevel]) -> Section {
+    let (id, title) = match measure {
+        Measure::Scope => ("squares", "Safe squares beside the opponent\u{2019}s"),
+        Measure::Held => ("held", "Pieces held at once"),
+        Measure::Restrained => ("restrained", "Pieces restrained at once"),
+    };
+    let mut section = Section::new(id, title);
+    section
+        .block(Block::Plot(plots::scores(measure, levels)))
+        .block(Block::Table(tables::scores(measure, levels)))
+        .block(Block::Table(tables::material(answer, measure, levels)));
+    section
+}
+
+fn early_and_late(answer: &SidesAnswer) -> Section {
+    let mut section = Section::new("windows", "Early and late in the game");
+    let plots = [Measure::Scope, Measure::Held].map(|measure| plots::curves(answer, measure));
+    if plots.iter().all(Option::is_none) {
+        section.paragraph(
+            Tone::Plain,
+            "The plies asked about hold none of these windows.",
+        );
+    }
+    for plot in plots.into_iter().flatten() {
+        section.block(Block::Plot(plot));
+    }
+    section
+}
+
+fn taking(answer: &SidesAnswer) -> Section {
+    let mut section = Section::new("taking", "Having squares and taking them");
+    section.paragraph(
+        Tone::Plain,
+        "Looked at are positions in which material was as level three moves before, so that no squares were bought or won with it.",
+    );
+    section.block(Block::Table(tables::changes(answer)));
+    section
+}
+
+fn stands(answer: &SidesAnswer) -> Section {
+    let mut section = Section::new("stands", "What it stands up to");
+    section
+        .block(Block::Table(tables::allowed_for(answer)))
+        .block(Block::Table(tables::follows_from(answer)));
+    section
+}
+
+fn squares(answer: &SidesAnswer) -> Section {
+    let mut section = Section::new("kinds", "Whose squares count");
+    section.block(Block::Table(tables::kinds(answer)));
+    section
+}
+
+/// What a line of the tidy table is about.
+#[derive(Clone, Copy)]
+struct Line<'a> {
+    table: &'a str,
+    measure: &'a str,
+    level: &'a str,
+    plies: Option<(u16, u16)>,
+    positions: u64,
+}
+
+/// One line a figure; a column that a figure has no use for is empty.
+fn tidy(answer: &SidesAnswer) -> Tidy {
+    let mut records = Vec::new();
+    for levels in [&answer.scope, &answer.held, &answer.restrained] {
+        for level in levels {
+            records.extend(level_records(answer, "levels", None, level));
+        }
+    }
+    for window in &answer.windows {
+        let plies = Some((window.from_ply, window.to_ply));
+        for level in &window.levels {
+            records.extend(level_records(answer, "windows", plies, level));
+        }
+    }
+    for fitted in &answer.models {
+        for slope in &fitted.slopes {
+            let line = Line {
+                table: "models",
+                measure: fitted.model.name(),
+                level: slope.of.name(),
+                plies: None,
+                positions: fitted.positions,
+            };
+            let figure = format!("{} for {}", fitted.outcome, slope.per);
+            records.push(record(answer, line, &figure, &slope.rise));
+        }
+    }
+    let taking = &answer.taking;
+    for (figure, estimate) in [
+        ("ten gained", taking.gained),
+        ("ten kept", taking.kept),
+        ("kept less gained", taking.difference),
+    ] {
+        let line = Line {
+            table: "taking",
+            measure: Measure::Scope.name(),
+            level: "",
+            plies: None,
+            positions: taking.positions,
+        };
+        records.push(record(answer, line, figure, &estimate));
+    }
+    for change in &answer.changes {
+        let level = format!("{}, then {}", change.before, change.now);
+        let line = Line {
+            table: "changes",
+            measure: Measure::Scope.name(),
+            level: &level,
+            plies: None,
+            positions: change.positions,
+        };
+        records.push(record(answer, line, "score", &change.score));
+    }
+    Tidy::of(records)
+}
+
+fn level_records(
+    answer: &SidesAnswer,
+    table: &str,
+    plies: Option<(u16, u16)>,
+    level: &OfLevel,
+) -> Vec<Record> {
+    let plain = |value| Clustered {
+        value,
+        ..Clustered::default()
+    };
+    let figures = [
+        ("score", level.score),
+        ("comparable score", plain(level.comparable_score)),
+        ("score difference", level.score_difference),
+        ("adjusted score", level.adjusted_score),
+        ("material lost", level.lost),
+        ("comparable material lost", plain(level.comparable_lost)),
+        ("material lost difference", level.lost_difference),
+    ];
+    let line = Line {
+        table,
+        measure: level.measure.name(),
+        level: &level.level,
+        plies,
+        positions: level.positions,
+    };
+    figures
+        .iter()
+        .map(|(figure, estimate)| record(answer, line, figure, estimate))
+        .collect()
+}
+
+fn record(answer: &SidesAnswer, line: Line<'_>, figure: &str, estimate: &Clustered) -> Record {
+    let [games, players] = [estimate.by_games, estimate.by_players];
+    let mut out = Record::default();
+    out.text("question", &answer.question.name)
+        .count("definitions", answer.definitions)
+        .text("table", line.table)
+        .text("measure", line.measure)
+        .text("level", line.level)
+        .optional("from_ply", line.plies.map(|plies| plies.0.into()))
+        .optional("to_ply", line.plies.map(|plies| plies.1.into()))
+        .count("positions", line.positions)
+        .text("figure", figure)
+        .figure("value", estimate.value)
+        .figure("low", games.map(|it| it.low))
+        .figure("high", games.map(|it| it.high))
+        .figure("low_by_players", players.map(|it| it.low))
+        .figure("high_by_players", players.map(|it| it.high));
+    out
+}
