@@ -95,7 +95,7 @@ impl Measure {
         match self.bounds(level) {
             (Some(0), _) => format!("no piece {noun}"),
             (Some(1), Some(1)) => format!("one piece {noun}"),
-            (Some(low), None) => format!("{low} pieces or more {noun}"),
+            (Some(low), None) => format!("{low} or more pieces {noun}"),
             (low, _) => format!("{} pieces {noun}", low.unwrap_or(0)),
         }
     }
@@ -103,8 +103,8 @@ impl Measure {
 
 fn scope_in_words(bounds: (Option<i32>, Option<i32>)) -> String {
     match bounds {
-        (None, Some(high)) => format!("{} safe squares or more fewer", -high),
-        (Some(low), None) => format!("{low} safe squares more or beyond"),
+        (None, Some(high)) => format!("at least {} safe squares fewer", -high),
+        (Some(low), None) => format!("at least {low} safe squares more"),
         (Some(low), Some(high)) if high < 0 => {
             format!("{} to {} safe squares fewer", -high, -low)
         }
@@ -146,7 +146,7 @@ mod tests {
         assert_eq!(Measure::Held.in_words(0), "no piece held");
         assert_eq!(
             Measure::Restrained.in_words(3),
-            "3 pieces or more restrained"
+            "3 or more pieces restrained"
         );
     }
 }

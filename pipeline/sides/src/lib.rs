@@ -43,6 +43,8 @@ mod position;
 pub mod report;
 mod sentences;
 mod shown;
+#[cfg(test)]
+mod simulated;
 mod state;
 mod stratum;
 mod tables;

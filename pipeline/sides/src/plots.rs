@@ -64,8 +64,8 @@ pub fn scores(measure: Measure, levels: &[OfLevel]) -> Plot {
 /// A level as a row is named.
 fn label(measure: Measure, place: usize) -> String {
     match (measure, measure.bounds(place)) {
-        (Measure::Scope, (None, Some(high))) => format!("{} fewer or worse", -high),
-        (Measure::Scope, (Some(low), None)) => format!("{low} more or better"),
+        (Measure::Scope, (None, Some(high))) => format!("at least {} fewer", -high),
+        (Measure::Scope, (Some(low), None)) => format!("at least {low} more"),
         (Measure::Scope, (Some(low), Some(high))) if high < 0 => {
             format!("{} to {} fewer", -high, -low)
         }

@@ -2,7 +2,7 @@
 //! A score is said in percent, a difference of two in points in a hundred games.
 
 use hobble_conditions::words::{capital, count, percent};
-use hobble_report::number::{signed, small};
+use hobble_report::number::signed;
 
 use super::answer::SidesAnswer;
 use super::compare::OfLevel;
@@ -15,6 +15,12 @@ use super::verdict::{Finds, Stands, rise, slope};
 /// The level of scope balance that stands for many squares, and the one for few.
 const MANY: usize = 5;
 const FEW: usize = 1;
+
+/// Share of the positions that must have comparable ones for a level to be told of.
+const COVERED: f64 = 0.8;
+
+/// A difference below a point in 100 games is little, however certain.
+const LITTLE: f64 = 0.01;
 
 /// The answer in a few sentences.
 pub fn lead(answer: &SidesAnswer) -> String {
@@ -58,6 +64,7 @@ pub fn sentences(answer: &SidesAnswer) -> Vec<String> {
         return Vec::new();
     }
     [
+        beside(answer),
         alike(answer),
         rating(answer),
         taking(answer),
@@ -68,6 +75,21 @@ pub fn sentences(answer: &SidesAnswer) -> Vec<String> {
     .into_iter()
     .flatten()
     .collect()
+}
+
+fn beside(answer: &SidesAnswer) -> Option<String> {
+    let told = |level: usize| {
+        let level = answer.scope.get(level)?;
+        let covered = level.covered.is_some_and(|covered| covered >= COVERED);
+        (covered && level.too_few.is_none()).then(|| points(&level.score_difference))
+    };
+    Some(format!(
+        "Beside comparable positions with about as many squares, sides with {} scored {}, sides with {} {}.",
+        Measure::Scope.in_words(MANY),
+        told(MANY)?,
+        Measure::Scope.in_words(FEW),
+        told(FEW)?,
+    ))
 }
 
 fn alike(answer: &SidesAnswer) -> Option<String> {
@@ -89,15 +111,16 @@ fn rating(answer: &SidesAnswer) -> Option<String> {
             count(rated.positions)
         ));
     }
-    let ten = rise(&answer.models, Model::RatingStructure)?;
+    let ten = |model| rise(&answer.models, model).map(points);
     Some(format!(
-        "Playing strength {}: where both ratings are known ({} positions), ten squares more went with {} at equal ratings.",
+        "Playing strength {}: where both ratings are known ({} positions), ten squares more went with {}; at equal ratings and alike in these things with {}.",
         match answer.verdict.rating {
-            Stands::Yes => "does not explain it",
+            Stands::Yes => "explains only part of it",
             _ => "may explain it",
         },
         count(rated.positions),
-        points(ten)
+        ten(Model::RatedAlone)?,
+        ten(Model::RatingStructure)?,
     ))
 }
 
@@ -120,7 +143,10 @@ fn taking(answer: &SidesAnswer) -> Option<String> {
 
 fn held(answer: &SidesAnswer) -> Option<String> {
     let told = |level: &&OfLevel| level.too_few.is_none() && !level.reference;
-    let many = answer.held.iter().take(4).filter(told).next_back()?;
+    let many = answer.held.iter().take(4).rfind(told)?;
+    if many.covered.is_none_or(|covered| covered < COVERED) {
+        return None;
+    }
     let none = answer.held.first()?;
     let name = Measure::Held.in_words(usize::try_from(many.low?).ok()?);
     Some(format!(
@@ -135,19 +161,18 @@ fn held(answer: &SidesAnswer) -> Option<String> {
 fn held_at_equal_squares(answer: &SidesAnswer) -> Option<String> {
     let one = slope(&answer.models, Model::Held, Number::Held)?;
     one.shown().jackknife?;
-    let value = one.value?;
-    let said = match one.sign() {
-        0 => "no difference that these games can show".to_owned(),
-        _ => points(one),
-    };
-    let little = value.abs() < 0.01;
-    Some(format!(
-        "{}at an equal number of squares one piece more that is held went with {said}.",
-        if little {
-            "It is the squares of the whole side that tell, not the number of pieces held: "
-        } else {
-            "Held pieces tell something beyond that: "
+    let what = match one.sign() {
+        0 => {
+            return Some("Beyond the squares of the whole side these games show no difference by the number of pieces held.".to_owned());
         }
+        _ if one.value?.abs() < LITTLE => {
+            "It is the squares of the whole side that tell, not the number of pieces held"
+        }
+        _ => "Pieces held tell something beyond the squares of the whole side",
+    };
+    Some(format!(
+        "{what}: at equal squares one piece more that is held went with {}.",
+        points(one)
     ))
 }
 
@@ -157,12 +182,12 @@ fn material(answer: &SidesAnswer) -> Option<String> {
         level.lost.value.filter(|_| level.too_few.is_none())
     };
     Some(format!(
-        "{} moves later {} of the sides with {} were two pawns worse off or more, and {} of those with {}.",
-        capital(&small(answer.question.within.into())),
-        percent(share(FEW)?),
+        "Of the sides with {}, {} were two pawns worse off or more {} moves later; of those with {}, {}.",
         Measure::Scope.in_words(FEW),
-        percent(share(MANY)?),
+        percent(share(FEW)?),
+        answer.question.within,
         Measure::Scope.in_words(MANY),
+        percent(share(MANY)?),
     ))
 }
 
