@@ -172,7 +172,7 @@ mod tests {
     #[test]
     fn unknown_names_list_what_can_be_asked() {
         let got = Question::load("held").unwrap_err().to_string();
-        let first = "no question \"held\": ask one of held-piece-lost, held-developed-piece-lost, ";
+        let first = "no question \"held\": ask one of scope-of-a-side, held-piece-lost, ";
         assert!(got.starts_with(first), "{got}");
         assert!(got.ends_with(", or name a question file"), "{got}");
         let got = Question::load("no/such/file.toml").unwrap_err().to_string();

@@ -114,6 +114,6 @@ fn a_file_about_an_unknown_sort_names_those_there_are() {
     };
     assert_eq!(
         Asked::read(&source).unwrap_err().to_string(),
-        "q.toml, line 2, field \"about\": \"weather\" is not one of comparison, player, bands, claim"
+        "q.toml, line 2, field \"about\": \"weather\" is not one of comparison, player, bands, claim, sides"
     );
 }

@@ -171,13 +171,8 @@ fn tick(measure: Measure, place: usize) -> String {
             let middle = f64::from(low + high) / 2.0;
             signed(middle.round() as i32)
         }
-        (Measure::Scope, (None, Some(end)) | (Some(end), None)) => {
-            format!(
-                "{}{}",
-                if end < 0 { "\u{2264}" } else { "\u{2265}" },
-                signed(end)
-            )
-        }
+        (Measure::Scope, (None, Some(end))) => format!("\u{2264}{}", signed(end)),
+        (Measure::Scope, (Some(end), None)) => format!("\u{2265}{end}"),
         _ => measure.short(place),
     }
 }

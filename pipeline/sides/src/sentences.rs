@@ -111,16 +111,19 @@ fn rating(answer: &SidesAnswer) -> Option<String> {
             count(rated.positions)
         ));
     }
-    let ten = |model| rise(&answer.models, model).map(points);
+    let ten = |model| rise(&answer.models, model);
+    let (alone, rating) = (ten(Model::RatedAlone)?, ten(Model::Rating)?);
+    let strength = match answer.verdict.rating {
+        Stands::Yes if rating.value < alone.value => "explains only part of it",
+        Stands::Yes => "does not explain it",
+        _ => "may explain it",
+    };
     Some(format!(
-        "Playing strength {}: where both ratings are known ({} positions), ten squares more went with {}; at equal ratings and alike in these things with {}.",
-        match answer.verdict.rating {
-            Stands::Yes => "explains only part of it",
-            _ => "may explain it",
-        },
+        "Playing strength {strength}: where both ratings are known ({} positions), ten squares more went with {}; at equal ratings with {}; and in positions alike as well with {}.",
         count(rated.positions),
-        ten(Model::RatedAlone)?,
-        ten(Model::RatingStructure)?,
+        points(alone),
+        points(rating),
+        points(ten(Model::RatingStructure)?),
     ))
 }
 
