@@ -41,6 +41,8 @@ pub fn scores(measure: Measure, levels: &[OfLevel]) -> Table {
         .captioned(format!(
             "Score of the side on move, beside comparable positions with {beside}; the difference is in points in 100 games; 95% intervals"
         ));
+    // Beneath the name on a page: a phone has no column to spare.
+    let all = levels.iter().map(|level| level.positions).sum();
     for (place, level) in levels.iter().enumerate() {
         let comparable = Estimate {
             value: level.comparable_score,
@@ -49,7 +51,7 @@ pub fn scores(measure: Measure, levels: &[OfLevel]) -> Table {
         table.row(named(
             row_name(measure, place),
             vec![
-                Cell::Count(level.positions),
+                Cell::Part(level.positions, all),
                 shown(Unit::Share, &level.score, why(level)),
                 beside_cell(level, cell_or(Unit::Share, &comparable, why(level))),
                 beside_cell(
