@@ -239,7 +239,7 @@ impl Picture<'_> {
 
 /// An arrow from the middle of one square towards the middle of another. It ends where the
 /// piece that moved begins.
-fn arrow(from: (i32, i32), to: (i32, i32)) -> String {
+pub(crate) fn arrow(from: (i32, i32), to: (i32, i32)) -> String {
     let (x0, y0) = (f64::from(from.0), f64::from(from.1));
     let (dx, dy) = (f64::from(to.0) - x0, f64::from(to.1) - y0);
     let length = dx.hypot(dy);
@@ -337,7 +337,7 @@ pub fn marks_in_words(board: &Board, marks: &Marks) -> String {
     }
     match marks.safe.as_deref() {
         Some([]) if pieces.is_empty() => {
-            sentences.push("No square is safe for this side.".to_owned())
+            sentences.push("No square is safe for this side.".to_owned());
         }
         Some(safe) if pieces.is_empty() => sentences.push(format!(
             "Dotted, safe for a unit of this side: {}.",
@@ -359,62 +359,6 @@ pub fn marks_in_words(board: &Board, marks: &Marks) -> String {
 fn squares_in_words(squares: &[Square]) -> String {
     let names: Vec<String> = squares.iter().map(ToString::to_string).collect();
     list(&names)
-}
-
-/// Little pictures of the marks, each with what it means, for the key beside the boards; that
-/// of squares taken only where boards show them.
-/// They are hidden from readers that do not see them; the words beside them say it all.
-pub fn key_for(
-    taken: bool,
-    arrow_means: &'static str,
-    ring_means: &'static str,
-) -> Vec<(String, &'static str)> {
-    let held = MARK_HELD.light;
-    let mut key = vec![
-        (
-            cell(format!(
-                r#"<circle cx="50" cy="50" r="38" fill="none" stroke="{held}" stroke-width="11"/>"#
-            )),
-            ring_means,
-        ),
-        (dot(), "square still safe"),
-        (cell(arrow((15, 50), (125, 50))), arrow_means),
-    ];
-    if taken {
-        key.insert(
-            1,
-        (
-            cell(format!(
-                r#"<path d="M18 18L82 82M18 82L82 18" stroke="{held}" stroke-width="12" stroke-linecap="round"/>"#
-            )),
-            "square taken from it",
-        ),
-        );
-    }
-    key
-}
-
-/// The key of boards that show the squares of a whole side.
-pub fn key_of_side() -> Vec<(String, &'static str)> {
-    let dotted = "square that a piece, pawn or king of the side can safely go to";
-    vec![
-        (dot(), dotted),
-        (cell(arrow((15, 50), (125, 50))), "the last move"),
-    ]
-}
-
-/// A little picture of a mark.
-fn cell(body: String) -> String {
-    format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"sign\" aria-hidden=\"true\" \
-         viewBox=\"0 0 100 100\"><rect width=\"100\" height=\"100\" fill=\"{}\"/>{body}</svg>",
-        SQUARE_LIGHT.light
-    )
-}
-
-fn dot() -> String {
-    let safe = MARK_SAFE.light;
-    cell(format!(r#"<circle cx="50" cy="50" r="22" fill="{safe}"/>"#))
 }
 
 #[cfg(test)]

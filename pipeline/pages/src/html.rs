@@ -8,7 +8,7 @@ use hobble_report::{
 };
 use serde::Serialize;
 
-use crate::board;
+use crate::board_key;
 use crate::board_view::BoardView;
 use crate::plot::{Draw as _, Width};
 use crate::style::style;
@@ -245,9 +245,11 @@ fn in_pairs(games: &Games) -> bool {
 /// The signs used on the boards of these games.
 pub(crate) fn key(games: &Games) -> Vec<Sign> {
     let key = match games.arrow {
-        Arrow::Cause => board::key_for(true, "the move that took them", "the restrained piece"),
-        Arrow::Reply => board::key_for(false, "a reply that would have freed it", "the held piece"),
-        Arrow::LastMove => board::key_of_side(),
+        Arrow::Cause => board_key::key_for(true, "the move that took them", "the restrained piece"),
+        Arrow::Reply => {
+            board_key::key_for(false, "a reply that would have freed it", "the held piece")
+        }
+        Arrow::LastMove => board_key::key_of_side(),
     };
     key.into_iter()
         .map(|(sign, text)| Sign { sign, text })

@@ -32,6 +32,7 @@ use hobble_report::Report;
 
 pub mod board;
 pub mod board_file;
+mod board_key;
 mod board_view;
 mod exercises_page;
 mod game_boards;

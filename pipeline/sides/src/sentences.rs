@@ -112,6 +112,12 @@ fn rating(answer: &SidesAnswer) -> Option<String> {
         ));
     }
     let ten = |model| rise(&answer.models, model);
+    if ten(Model::RatedAlone)?.sign() == 0 {
+        return Some(format!(
+            "Whether playing strength explains it these games cannot say: in the {} positions in which both ratings are known no difference shows.",
+            count(rated.positions)
+        ));
+    }
     let (alone, rating) = (ten(Model::RatedAlone)?, ten(Model::Rating)?);
     let strength = match answer.verdict.rating {
         Stands::Yes if rating.value < alone.value => "explains only part of it",
@@ -134,7 +140,8 @@ fn taking(answer: &SidesAnswer) -> Option<String> {
         1 => "Squares a side has had for a while count for more than squares just gained",
         -1 => "Squares just gained count for more than squares a side has had for a while",
         _ => {
-            "These games show no difference between squares just gained and squares a side has had for a while"
+            let none = "These games show no difference between squares just gained and squares a side has had for a while.";
+            return Some(none.to_owned());
         }
     };
     Some(format!(

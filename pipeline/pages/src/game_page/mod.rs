@@ -22,7 +22,7 @@ use hobble_walkthrough::words::{safe_squares, turns};
 use serde::Serialize;
 use sha2::{Digest as _, Sha256};
 
-use crate::board::key_for;
+use crate::board_key::key_for;
 use crate::html::{FactView, Sign};
 use crate::style::style;
 use crate::templates::fill;
