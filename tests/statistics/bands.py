@@ -30,7 +30,8 @@ ROOT = pathlib.Path(__file__).resolve().parents[2]
 NAME = "restraint-by-band"
 KINDS = ["knight", "bishop", "rook", "queen"]
 SPLITS = ["all", "band", "time_class", "phase", "kind", "color", "eco"]
-SHARES = {"held_share", "loss_risk", "loss_risk_standardised", "release_rate", "spells_lost"}
+SHARES = {"held_share", "loss_risk", "loss_risk_standardised", "release_rate", "spells_lost", "chances_taken",
+          "chances_at_random"}
 CUBE = ["all", "band", "time_class", "phase", "kind"]
 STAND_INS = ["all", "kind", "color", "eco"]
 # In which splits the report says it gives a measure.
@@ -42,9 +43,12 @@ GIVEN = {
     "loss_risk": CUBE,
     "held_turns_per_turn": STAND_INS,
     "spells_lost": STAND_INS,
+    "chances_per_game": SPLITS,
+    "chances_taken": SPLITS,
+    "chances_at_random": SPLITS,
 }
 # Where a level has all of the denominator it is not set against the whole.
-WHOLE = {("spells_per_game", "phase"), ("spells_per_game", "kind"), ("held_turns_per_turn", "kind")}
+WHOLE = {("chances_per_game", "phase"), ("chances_per_game", "kind"), ("spells_per_game", "phase"), ("spells_per_game", "kind"), ("held_turns_per_turn", "kind")}
 STRATA = ["kind", "phase", "developed", "attacked", "defended"]
 
 SIDES = """
@@ -94,6 +98,15 @@ from plies p join sides d on d.source = p.source and d.game = p.game
 group by all
 """
 
+# Thousandths of a chance that a random quiet move takes, each rounded.
+CHANCES = """
+select c.kind, c.phase, d.color, d.band, d.time_class, d.eco, d.fold, count(*) as chances,
+       count(*) * {sample} as turns_with_chance, count(*) filter (c.restrains) as taken,
+       sum(floor(1000 * c.restraining::int / c.quiet::int + 0.5)) as at_random, count(*) * 1000 as parts
+from decisions c join sides d using (source, game, color)
+group by all
+"""
+
 CUBED = """
 select kind, phase, developed, attacked, defended, band, time_class, fold, sum(turns) as turns,
        coalesce(sum(turns) filter (safe <= {k}), 0) as held,
@@ -105,6 +118,12 @@ from exposure where {developed} group by all
 def ask(hobble, data, *options):
     command = [hobble, "ask", NAME, "--data", data, *map(str, options)]
     return subprocess.run(command, stdout=subprocess.PIPE, check=True, text=True).stdout
+
+
+def sample_of(data):
+    """Of how many turns one is in the sample."""
+    manifest = json.loads((pathlib.Path(data) / "manifest.json").read_text())
+    return manifest["parameters"]["sample"]
 
 
 def by_fold(frame, events, trials):
@@ -145,7 +164,8 @@ class Cell:
     def __init__(self, measure, folds, overall=None, standardised=None):
         self.scale = Scale(measure)
         events, trials = folds
-        self.n = int(trials.sum())
+        # Parts of a chance are no chances.
+        self.n = int(trials.sum()) // (1000 if measure == "chances_at_random" else 1)
         self.folds = int((trials > 0).sum())
         self.event_folds = int((events > 0).sum())
         self.covered = None
@@ -221,6 +241,7 @@ class Recount:
         self.tables = {
             "spells": spelled,
             "moves": read(MOVES),
+            "chances": con.sql(CHANCES.format(sample=sample_of(data))).pl(),
             "sides": read("select color, band, time_class, eco, fold, count(*) as sides, sum(turns) as turns from sides group by all"),
             "cube": read(CUBED),
         }
@@ -239,7 +260,7 @@ class Recount:
             return KINDS
         if split == "all":
             return ["all"]
-        tables = ["spells", "moves", "sides", "cube"]
+        tables = ["spells", "moves", "sides", "cube", "chances"]
         found = set()
         for table in tables:
             frame = self.tables[table]
@@ -251,7 +272,12 @@ class Recount:
         key = measure, split, level, kind
         if key not in self.memo:
             part = lambda table: self.part(table, split, level, kind)
-            if measure in ("spells_per_game", "held_turns_per_turn"):
+            if measure == "chances_per_game":
+                self.memo[key] = np.array(
+                    [by_fold(part("chances"), "turns_with_chance", "chances")[0],
+                     by_fold(part("sides"), "sides", "sides")[0]]
+                )
+            elif measure in ("spells_per_game", "held_turns_per_turn"):
                 events, trials = ("spells", "sides") if measure == "spells_per_game" else ("held_turns", "turns")
                 self.memo[key] = np.array(
                     [by_fold(part("spells"), events, events)[0], by_fold(part("sides"), trials, trials)[0]]
@@ -263,6 +289,8 @@ class Recount:
                     "squares_taken_per_move": ("moves", "taken", "moves"),
                     "held_share": ("cube", "held", "turns"),
                     "loss_risk": ("cube", "lost", "held"),
+                    "chances_taken": ("chances", "taken", "chances"),
+                    "chances_at_random": ("chances", "at_random", "parts"),
                 }[measure]
                 self.memo[key] = by_fold(part(table), events, trials)
         return self.memo[key]
@@ -344,7 +372,7 @@ def compare(answer, recount, label, table):
             continue
         where = " ".join(place)
         measure, split, level, kind = place
-        least = asked["minimum_games" if measure == "spells_per_game" else "minimum_turns"]
+        least = asked["minimum_games" if measure in ("spells_per_game", "chances_per_game") else "minimum_turns"]
         suppressed = cell.n < least or cell.folds < asked["minimum_folds"]
         figures.equal(f"{where} n", (our["n"], our["folds"]), (cell.n, cell.folds))
         figures.equal(f"{where} suppressed", our["suppressed"], bool(suppressed))

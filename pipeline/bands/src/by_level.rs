@@ -1,5 +1,6 @@
 //! Spells and moves counted by group of games, added up by level of a split, kind and fold.
 
+use super::chances::{self, Chances, PARTS};
 use super::counts::{Cells, FOLDS, KindOrAll, Place, add};
 use super::games::{COLORS, Games, Group, LETTERS};
 use super::measures::{Measure, Split};
@@ -105,6 +106,56 @@ pub fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], ce
                     put(Measure::HeldTurnsPerTurn, count.turns, side.1);
                     put(Measure::ReleaseRate, count.freed, count.turns);
                     put(Measure::SpellsLost, count.lost, count.spells);
+                }
+            }
+        }
+    }
+}
+
+/// Adds chances to the cells of their measures; each stands for `sample` turns.
+pub fn count_chances(
+    games: &Games,
+    counts: &chances::BySort,
+    sample: u64,
+    splits: &[Split],
+    cells: &mut Cells,
+) {
+    for &split in splits {
+        let names = levels(split, games);
+        let mut sums: ByLevel<Chances> = by_level(names.len());
+        let mut sides = vec![[0_u64; FOLDS]; names.len()];
+        for (number, group) in games.groups.iter().enumerate() {
+            let fold = usize::from(group.fold) % FOLDS;
+            let whole = matches!(split, Split::Phase | Split::Kind);
+            for (level, sides) in sides.iter_mut().enumerate() {
+                if whole || level == self::level(split, group, 0, 0) {
+                    sides[fold] += games.sides[number].0;
+                }
+            }
+            for (kind, phases) in counts[number].iter().enumerate() {
+                for (phase, count) in phases.iter().enumerate() {
+                    let level = level(split, group, kind, phase);
+                    for place in [kind, EVERY] {
+                        sums[level][place][fold].add(count);
+                    }
+                }
+            }
+        }
+        for (number, name) in names.iter().enumerate() {
+            for (kind, place) in kinds(split, number) {
+                for (fold, count) in sums[number][place].iter().enumerate() {
+                    let mut put = |measure, events, trials| {
+                        let place = Place::new(measure, split, name, kind);
+                        add(cells, place, fold, events, trials);
+                    };
+                    let chances = count.chances;
+                    put(
+                        Measure::ChancesPerGame,
+                        chances * sample,
+                        sides[number][fold],
+                    );
+                    put(Measure::ChancesTaken, count.taken, chances);
+                    put(Measure::ChancesAtRandom, count.at_random, chances * PARTS);
                 }
             }
         }

@@ -1,5 +1,6 @@
 //! What is measured, and what it is split by.
 
+use super::chances::PARTS;
 use hobble_statistics::risk::Scale;
 use hobble_terms::words;
 
@@ -42,6 +43,12 @@ words! {
         ReleaseRate = "release_rate",
         /// Share of spells that end with the piece lost.
         SpellsLost = "spells_lost",
+        /// Chances to restrain a piece that a player has in a game.
+        ChancesPerGame = "chances_per_game",
+        /// Share of them taken.
+        ChancesTaken = "chances_taken",
+        /// Share of them that a quiet move drawn at random would take.
+        ChancesAtRandom = "chances_at_random",
     }
 }
 
@@ -57,6 +64,9 @@ impl Measure {
             Measure::LossRiskStandardised => "Loss risk, standardised",
             Measure::ReleaseRate => "Release rate",
             Measure::SpellsLost => "Spells that end in loss",
+            Measure::ChancesPerGame => "Chances to restrain per game",
+            Measure::ChancesTaken => "Chances taken",
+            Measure::ChancesAtRandom => "Chances a random quiet move takes",
         }
     }
 
@@ -71,6 +81,9 @@ impl Measure {
             Measure::LossRiskStandardised => "Loss risk, st.",
             Measure::ReleaseRate => "Release rate",
             Measure::SpellsLost => "Spells lost",
+            Measure::ChancesPerGame => "Chances per game",
+            Measure::ChancesTaken => "Chances taken",
+            Measure::ChancesAtRandom => "Taken at random",
         }
     }
 
@@ -84,6 +97,8 @@ impl Measure {
             Measure::LossRisk | Measure::LossRiskStandardised => "share of held piece-turns",
             Measure::ReleaseRate => "releases per held turn",
             Measure::SpellsLost => "share of spells",
+            Measure::ChancesPerGame => "chances per player-game",
+            Measure::ChancesTaken | Measure::ChancesAtRandom => "share of chances",
         }
     }
 
@@ -97,6 +112,8 @@ impl Measure {
             Measure::LossRisk | Measure::LossRiskStandardised => "held piece-turns",
             Measure::ReleaseRate => "held turns in spells",
             Measure::SpellsLost => "spells",
+            Measure::ChancesPerGame => "player-games",
+            Measure::ChancesTaken | Measure::ChancesAtRandom => "chances in the sample",
         }
     }
 
@@ -104,9 +121,10 @@ impl Measure {
     /// their logarithm.
     pub const fn scale(self) -> Scale {
         match self {
-            Measure::SpellsPerGame | Measure::SquaresTakenPerMove | Measure::HeldTurnsPerTurn => {
-                Scale::Log
-            }
+            Measure::SpellsPerGame
+            | Measure::SquaresTakenPerMove
+            | Measure::HeldTurnsPerTurn
+            | Measure::ChancesPerGame => Scale::Log,
             _ => Scale::Logit,
         }
     }
@@ -118,7 +136,15 @@ impl Measure {
 
     /// Whether the least number of games holds for it rather than that of turns.
     pub const fn counts_games(self) -> bool {
-        matches!(self, Measure::SpellsPerGame)
+        matches!(self, Measure::SpellsPerGame | Measure::ChancesPerGame)
+    }
+
+    /// So many of what the denominator adds up are one of what `n` counts.
+    pub const fn per(self) -> u64 {
+        match self {
+            Measure::ChancesAtRandom => PARTS,
+            _ => 1,
+        }
     }
 
     /// Whether a level of the split can be set against all levels together: not where a level
@@ -128,6 +154,7 @@ impl Measure {
             (self, split),
             (_, Split::All)
                 | (Measure::SpellsPerGame, Split::Phase | Split::Kind)
+                | (Measure::ChancesPerGame, Split::Phase | Split::Kind)
                 | (Measure::HeldTurnsPerTurn, Split::Kind)
         )
     }
@@ -137,7 +164,12 @@ impl Measure {
     /// their own; those are given for all games too, as a bridge.
     pub const fn given(self, split: Split) -> bool {
         match self {
-            Measure::SpellsPerGame | Measure::SquaresTakenPerMove | Measure::ReleaseRate => true,
+            Measure::SpellsPerGame
+            | Measure::SquaresTakenPerMove
+            | Measure::ReleaseRate
+            | Measure::ChancesPerGame
+            | Measure::ChancesTaken
+            | Measure::ChancesAtRandom => true,
             Measure::HeldShare | Measure::LossRisk => !matches!(split, Split::Color | Split::Eco),
             Measure::LossRiskStandardised => {
                 !matches!(split, Split::All | Split::Color | Split::Eco)

@@ -55,6 +55,9 @@ pub fn definition(measure: Measure, answer: &BandsAnswer) -> String {
         Measure::LossRisk => format!("Held piece-turns after which the piece is lost within {within} moves, over all held piece-turns; where the game ends first the piece counts as not lost."),
         Measure::LossRiskStandardised => "The same, were the level's held pieces mixed as all held pieces are.".to_owned(),
         Measure::ReleaseRate => "Spells that end with the piece freed, over the turns in all spells: the chance, a held turn, of being released. Spells cut short by a capture or the end of the game count with the turns they lasted.".to_owned(),
+        Measure::ChancesPerGame => "Chances to restrain (definitions, section 8) that a player has on move, over player-games: pieces of the opponent that a quiet move giving nothing away would leave one safe square at most (knights, bishops) or two (rooks, queens) without attacking them; counted in the sample of turns and multiplied. By kind, the kind of the piece to be restrained; bands and colours are those of the side on move.".to_owned(),
+        Measure::ChancesTaken => "Skill beside opportunity: the share of these chances at which the move played restrained the piece.".to_owned(),
+        Measure::ChancesAtRandom => "What luck would give: at each chance the share of the quiet moves giving nothing away that restrain the piece, on average.".to_owned(),
         Measure::SpellsLost => "Loss where the cube cannot split: spells that end with the piece lost, over all spells.".to_owned(),
     }
 }

@@ -156,9 +156,12 @@ fn by_measure(answer: &BandsAnswer, split: Split, table: &ByLevel<'_>, levels: &
         .measures
         .iter()
         .filter(|measure| {
-            // Drawn beside the raw risk; and what the cube can split needs no stand-in.
-            **measure != Measure::LossRiskStandardised
-                && !(matches!(measure, Measure::HeldTurnsPerTurn) && has(&Measure::HeldShare))
+            // Drawn beside the raw risk, or nearly flat; and what the cube can split needs no
+            // stand-in.
+            !matches!(
+                measure,
+                Measure::LossRiskStandardised | Measure::ChancesAtRandom
+            ) && !(matches!(measure, Measure::HeldTurnsPerTurn) && has(&Measure::HeldShare))
                 && !(matches!(measure, Measure::SpellsLost) && has(&Measure::LossRisk))
         })
         .map(|&measure| match measure {

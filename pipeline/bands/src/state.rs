@@ -2,13 +2,13 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::by_level::{count_moves, count_spells};
+use super::by_level::{count_chances, count_moves, count_spells};
 use super::counts::{Cells, FOLDS, Folds, Place, Ratio};
 use super::cube::{self, Held, Strata, no_strata};
 use super::file::BandReport;
 use super::games::Games;
 use super::measures::Split;
-use super::{moves, spells};
+use super::{chances, moves, spells};
 use hobble_conditions::AskError;
 use hobble_conditions::sum;
 use hobble_dataset::{Dataset, PartId};
@@ -45,6 +45,11 @@ impl State {
         let mut state = State::default();
         count_spells(&games, &spells, &splits, &mut state.cells);
         count_moves(&games, &moves, &splits, &mut state.cells);
+        if let Some(part) = dataset.part(Table::Decisions, id) {
+            let sample = u64::from(dataset.parameters().sample.get());
+            let chances = chances::read(&part, &games)?;
+            count_chances(&games, &chances, sample, &splits, &mut state.cells);
+        }
         if let Some(part) = dataset.part(Table::Exposure, id) {
             let asked = (report.k, report.within);
             let cells = &mut state.cells;

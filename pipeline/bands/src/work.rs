@@ -52,6 +52,10 @@ impl Sum for BandReport {
         &[Table::Games, Table::Spells, Table::Moves, Table::Exposure]
     }
 
+    fn optional(&self) -> &'static [Table] {
+        &[Table::Decisions]
+    }
+
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         State::of(self, dataset, id)
     }
@@ -129,7 +133,9 @@ fn work_out(cells: &Cells, held: &Held) -> Vec<(Place, Worked)> {
             .measure
             .comparable(place.split)
             .then(|| cells.get(&of));
-        out.push((place.clone(), Worked::ratio(folds, overall.flatten())));
+        let mut worked = Worked::ratio(folds, overall.flatten());
+        worked.n /= place.measure.per();
+        out.push((place.clone(), worked));
     }
     for ((split, level), strata) in &held.levels {
         let own = Kind::from_name(level).filter(|_| *split == Split::Kind);
