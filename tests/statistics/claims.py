@@ -20,6 +20,7 @@ from pathlib import Path
 import chess.pgn
 import numpy as np
 
+import decision
 import evidence
 import side
 import tables
@@ -189,6 +190,7 @@ def main():
         answer = ask(arguments.hobble, file.stem, arguments.data)
         held = check_held(con, claim, answer, counts)
         evidence.check(con, claim, answer, sample, counts, figures, fitted)
+        decision.check(con, claim, answer, sample, counts, figures)
         side.check(con, claim, answer, sample, counts, figures)
         check_scores(con, held, answer, figures)
         check_pgn(con, arguments.hobble, file.stem, arguments.data, answer, games)

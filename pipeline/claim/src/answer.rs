@@ -6,6 +6,7 @@ use serde::Serialize;
 
 pub use super::choice::Varied;
 pub use super::compare::Compared;
+pub use super::decision::{Against, Decision, PlayedAgainst};
 pub use super::evidence::{Finding, Finds, Ladder, Rung, Standing};
 use super::file::Claim;
 pub use super::guards::{Guard, Guards};
@@ -48,6 +49,8 @@ pub struct ClaimAnswer {
     /// Two pieces of one kind and owner in one position; the claim's figure first, then with
     /// other things adjusted for.
     pub twins: Vec<Twins>,
+    /// Turns at which such a piece could have been restrained; `null` where that is not measured.
+    pub decision: Option<Decision>,
     /// What should show nothing, and what an unknown cause would have to do.
     pub guards: Guards,
     /// What became of the side and of the game, beside comparable free pieces.

@@ -5,8 +5,10 @@ use hobble_statistics::{Estimate, TooFew};
 use serde::Serialize;
 
 use super::compare::{COVERED, Compared};
+use super::decision::Decision;
 use super::file::Claim;
 use super::guards::Guards;
+use super::outcome::ClaimOutcome;
 use super::side::{self, SideOutcome};
 use super::twins::{self, Adjusted, Twins};
 
@@ -67,7 +69,7 @@ pub enum Standing {
     NoTwins,
     /// The claim is about the side, and twins share their side.
     SameSide,
-    /// The program does not measure it yet.
+    /// It is not measured for such a claim, or of such tables.
     NotMeasured,
     /// Nothing was locked away for it.
     NotAsked,
@@ -111,7 +113,7 @@ impl Standing {
             Standing::Mean { .. } => "does not hold",
             Standing::NoTwins => "no twins",
             Standing::SameSide => "twins share their side",
-            Standing::NotMeasured => "not measured yet",
+            Standing::NotMeasured => "not measured",
             Standing::NotAsked => "not asked",
         }
     }
@@ -144,19 +146,20 @@ impl Ladder {
         claim: &Claim,
         own: Option<&Compared>,
         side: &[SideOutcome],
-        (twins, guards): (&[Twins], &Guards),
+        (twins, decision, guards): (&[Twins], Option<&Decision>, &Guards),
     ) -> Ladder {
         let of_side = |rung| match rung {
             Rung::Association => of_side(side::own(claim, side)),
             Rung::Twins => Standing::SameSide,
-            Rung::Decision | Rung::Guards => Standing::NotMeasured,
+            Rung::Decision => of_decision(claim, decision),
+            Rung::Guards => Standing::NotMeasured,
             Rung::Confirmation => Standing::NotAsked,
         };
         let standing = |rung| match rung {
             _ if claim.outcome.is_of_side() => of_side(rung),
             Rung::Association => association(own),
             Rung::Twins => of_twins(claim, twins),
-            Rung::Decision => Standing::NotMeasured,
+            Rung::Decision => of_decision(claim, decision),
             Rung::Guards => of_guards(guards),
             Rung::Confirmation => Standing::NotAsked,
         };
@@ -270,6 +273,31 @@ fn of_twins(claim: &Claim, found: &[Twins]) -> Standing {
             )
         },
     )
+}
+
+/// Played against not played. What the side on move scores is the other side of what its
+/// opponent does.
+fn of_decision(claim: &Claim, decision: Option<&Decision>) -> Standing {
+    let Some(own) = decision.and_then(Decision::own) else {
+        return Standing::NotMeasured;
+    };
+    if let Some(lack) = &own.too_few {
+        return Standing::TooFew(lack.few);
+    }
+    if let Some(share) = own.uncovered() {
+        return Standing::Uncovered { share };
+    }
+    let untold = Standing::TooFew(TooFew::Nothing);
+    if claim.outcome == ClaimOutcome::Score {
+        let difference = own.owner_score_difference();
+        return difference
+            .jackknife
+            .map_or(untold, |interval| Standing::Mean {
+                difference,
+                holds: interval.high < 0.0,
+            });
+    }
+    above_one(own.ratio, own.outcomes).map_or(untold, Standing::Found)
 }
 
 fn of_guards(guards: &Guards) -> Standing {

@@ -3,7 +3,8 @@
 //! From the file to the answer: [`mod@file`] reads the claim; `held` reads its spells; `turn`
 //! reads its pieces and the free ones they are compared with; `choice` lists what is compared;
 //! `state` counts part by part into `cells`, `twins`, `by_fold`, `score` and `candidates`;
-//! `compare`, `twins`, `guards`, `curve` and `ends` make the figures; `evidence` puts them on
+//! `decision_rows` the chances to restrain;
+//! `compare`, `twins`, `decision`, `guards`, `curve` and `ends` make the figures; `evidence` puts them on
 //! the ladder of evidence, and `verdict` into words; `examples` gives the games and the quiz;
 //! `work` brings all together into an answer ([`mod@answer`]); [`mod@report`] and `pgn` write
 //! it.
@@ -30,6 +31,10 @@ mod cells;
 mod choice;
 mod compare;
 mod curve;
+mod decision;
+mod decision_report;
+mod decision_rows;
+mod decision_words;
 mod ends;
 mod evidence;
 pub mod evidence_report;

@@ -24,6 +24,7 @@ pub(super) fn evidence(answer: &ClaimAnswer) -> Plot {
         ("\u{2013} in half of the games", half(Varied::EvenGames)),
         ("\u{2013} in the other half", half(Varied::OddGames)),
         (title(Rung::Twins), found(Rung::Twins)),
+        (title(Rung::Decision), found(Rung::Decision)),
         (
             "Guard: that side\u{2019}s other pieces",
             Some(guards.others.ratio),
@@ -41,6 +42,9 @@ pub(super) fn evidence(answer: &ClaimAnswer) -> Plot {
             dots: vec![estimate.and_then(|estimate| ratio_dot(&estimate))],
             missing: match answer.evidence.at(Rung::Twins) {
                 Standing::NoTwins if *label == title(Rung::Twins) => "no twins".to_owned(),
+                _ if *label == title(Rung::Decision) => {
+                    answer.evidence.at(Rung::Decision).name().to_owned()
+                }
                 _ => "too few games".to_owned(),
             },
         })
@@ -65,7 +69,7 @@ pub(super) fn evidence(answer: &ClaimAnswer) -> Plot {
         title: "How far the evidence goes".to_owned(),
         words: format!("Times as often {outcome}: {}.", said.join("; ")),
         caption: format!(
-            "How many times as often {outcome} as what it is compared with; whiskers are 95% intervals. 1 is no difference. The two guards should lie near 1, and the claim beyond them. Not shown: played against not played (not measured yet), confirmation (not asked)."
+            "How many times as often {outcome} as what it is compared with; whiskers are 95% intervals. 1 is no difference. The two guards should lie near 1, and the claim beyond them. Not shown: confirmation (not asked)."
         ),
         drawing: Drawing::Dots(Dots {
             series: vec!["ratio".to_owned()],

@@ -5,7 +5,7 @@ use hobble_report::{Block, Cell, Fact, Record, Report, Section, Table, Tidy, Ton
 
 use super::answer::{ClaimAnswer, Finds, Score, Shares};
 pub use super::games::example_games;
-use super::{evidence_report, plots, side_report};
+use super::{decision_report, evidence_report, plots, side_report};
 use hobble_conditions::words;
 use hobble_report::sections::{self, cell};
 use hobble_statistics::Estimate;
@@ -24,6 +24,9 @@ pub fn report(answer: &ClaimAnswer) -> Report<'_> {
         curve(answer),
         ends(answer),
     ];
+    if let Some(decision) = decision_report::decision(answer) {
+        sections.insert(6, decision);
+    }
     if !answer.scores.is_empty() {
         sections.push(scores(answer));
     }
@@ -209,6 +212,7 @@ fn tidy(answer: &ClaimAnswer) -> Tidy {
         ));
     }
     records.extend(evidence_report::records(answer));
+    records.extend(decision_report::records(answer));
     records.extend(side_report::records(answer));
     let share = |table, label, within, outcome, shares: &Shares| {
         let line = Line {

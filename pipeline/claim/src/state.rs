@@ -7,6 +7,7 @@ use super::by_fold::Folds;
 use super::candidates::Candidates;
 use super::cells::{self, Cells, Tally};
 use super::choice::{self, Event, Group, Varied};
+use super::decision_rows::Chances;
 use super::file::Claim;
 use super::held::Held;
 use super::outcome::ClaimOutcome;
@@ -15,7 +16,7 @@ use super::side;
 use super::stratum::{Matched, Stratum};
 use super::turn::{self, Turn};
 use super::twins::{self, Sets};
-use super::{curve, ends, held};
+use super::{curve, decision, ends, held};
 use hobble_conditions::AskError;
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::fields::Field as _;
@@ -42,6 +43,8 @@ pub struct State {
     pub side: Cells,
     /// Twins: one of the claim's pieces and a free one in one position.
     pub twins: Sets,
+    /// Turns at which such a piece could have been restrained.
+    pub chances: Chances,
     /// What became of the spells.
     pub folds: Folds,
     /// What the restrainer scored.
@@ -68,6 +71,11 @@ impl State {
         state.cells = Cells::of_rows(turns.counted, choice::events(claim).len());
         state.side = turns.side;
         state.twins = Sets::of(id, turns.rows);
+        if let Some(part) = dataset.part(Table::Decisions, id)
+            && decision::unmeasured(claim, true).is_none()
+        {
+            state.chances = Chances::of(claim, &part)?;
+        }
         if let Some(games) = dataset.part(Table::Games, id) {
             state.scores = Scores::of(&games, &restrainers)?;
         }
@@ -110,6 +118,7 @@ impl sum::State for State {
         self.cells.add(other.cells);
         self.side.add(other.side);
         self.twins.add(other.twins);
+        self.chances.add(other.chances);
         for (fold, counts) in &other.folds {
             self.folds.entry(*fold).or_default().add(counts);
         }

@@ -6,6 +6,8 @@ use std::fmt;
 use serde::{Serialize, Serializer};
 
 use super::compare::{COVERED, Compared, NOUNS};
+use super::decision::{Decision, Unmeasured};
+use super::decision_words;
 use super::evidence::{Finds, Ladder, Rung, Standing};
 use super::file::Claim;
 use super::guards::{Guard, Guards};
@@ -59,6 +61,8 @@ pub struct Found<'a> {
     pub side: Option<&'a SideOutcome>,
     /// Its twins, with more and less adjusted for.
     pub twins: &'a [Twins],
+    /// Its chances, or why they are not told.
+    pub decision: Result<&'a Decision, Unmeasured>,
     /// Its guards.
     pub guards: &'a Guards,
 }
@@ -81,7 +85,10 @@ impl Found<'_> {
         match rung {
             Rung::Association => self.association(),
             Rung::Twins => self.of_twins(),
-            Rung::Decision => "Whether it pays to play a move that restrains, where there is one, is not measured yet.".to_owned(),
+            Rung::Decision => match self.decision {
+                Ok(decision) => decision_words::sentence(self.claim, decision, self.ladder.at(rung)),
+                Err(why) => decision_words::unmeasured(why).to_owned(),
+            },
             Rung::Guards => self.of_guards(),
             Rung::Confirmation => "Not asked: all of these games were known when the claim was written, so none of them can confirm it.".to_owned(),
         }

@@ -12,7 +12,7 @@ use super::side::SideOutcome;
 use super::state::State;
 use super::twins::{Adjusted, Twins};
 use super::verdict::Found;
-use super::{choice, compare, curve, ends, examples, guards, side};
+use super::{choice, compare, curve, decision, ends, examples, guards, side};
 use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::words;
@@ -55,7 +55,7 @@ impl Sum for Claim {
     }
 
     fn optional(&self) -> &'static [Table] {
-        &[Table::Games]
+        &[Table::Games, Table::Decisions]
     }
 
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
@@ -76,13 +76,20 @@ impl Sum for Claim {
             side,
         } = figures;
         let own = own(self, &comparison);
-        let evidence = Ladder::of(self, own, &side, (&twins, &guards));
+        let sample = u64::from(dataset.parameters().sample.get());
+        let decision = match decision::unmeasured(self, dataset.has(Table::Decisions)) {
+            Some(why) => Err(why),
+            None => Ok(decision::decision(&state.chances, sample)),
+        };
+        let chances = decision.as_ref().ok();
+        let evidence = Ladder::of(self, own, &side, (&twins, chances, &guards));
         let found = Found {
             claim: self,
             ladder: &evidence,
             own,
             side: side::own(self, &side),
             twins: &twins,
+            decision: decision.as_ref().map_err(|why| *why),
             guards: &guards,
         };
         let verdict = found.verdict();
@@ -113,6 +120,7 @@ impl Sum for Claim {
             evidence,
             sentences,
             twins,
+            decision: decision.ok(),
             guards,
             material: ends::material(&state.folds),
             comparison,

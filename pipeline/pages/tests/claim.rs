@@ -177,6 +177,7 @@ fn answer() -> Result<ClaimAnswer> {
         sentences: Rung::ALL
             .map(|rung| format!("A sentence on {rung}."))
             .to_vec(),
+        decision: None,
         twins: vec![Twins {
             adjusted: Adjusted::Place,
             counts: Counts {

@@ -22,8 +22,10 @@ use parquet::file::metadata::KeyValue;
 use parquet::file::properties::WriterProperties;
 pub use question_file::{question, refused};
 
+mod decision;
 mod turn;
 
+pub use decision::{Decision, decisions};
 pub use turn::{Turn, turns};
 
 /// A column with its name.
