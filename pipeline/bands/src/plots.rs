@@ -155,14 +155,12 @@ fn by_measure(answer: &BandsAnswer, split: Split, table: &ByLevel<'_>, levels: &
     let panels = table
         .measures
         .iter()
-        .filter(|measure| {
-            // Drawn beside the raw risk, or nearly flat; and what the cube can split needs no
-            // stand-in.
-            !matches!(
-                measure,
-                Measure::LossRiskStandardised | Measure::ChancesAtRandom
-            ) && !(matches!(measure, Measure::HeldTurnsPerTurn) && has(&Measure::HeldShare))
-                && !(matches!(measure, Measure::SpellsLost) && has(&Measure::LossRisk))
+        // Drawn beside the raw risk, or nearly flat; and what the cube can split needs no stand-in.
+        .filter(|measure| match measure {
+            Measure::LossRiskStandardised | Measure::ChancesAtRandom => false,
+            Measure::HeldTurnsPerTurn => !has(&Measure::HeldShare),
+            Measure::SpellsLost => !has(&Measure::LossRisk),
+            _ => true,
         })
         .map(|&measure| match measure {
             Measure::LossRisk => panel(
