@@ -4,7 +4,7 @@
 
 use super::file::Claim;
 use super::stratum::Matched;
-use super::turn::Turn;
+use super::turn::{FREE, OWN, Turn};
 use hobble_conditions::terms::{MAX_K, Outcome, WITHIN, YesNo};
 use hobble_terms::Fate;
 
@@ -117,7 +117,12 @@ pub fn matched(claim: &Claim, varied: Varied) -> Matched {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Group {
     /// Pieces of the claim, with this number of safe squares at most, at this turn.
-    Own { k: u8, turns: u32 },
+    Own {
+        /// Safe squares, at most.
+        k: u8,
+        /// Turns restrained or held by then.
+        turns: u32,
+    },
     /// Pieces of which a move as the claim asks for took squares, but left more than k.
     Placebo,
     /// Free pieces, up to this k and no further.
@@ -142,10 +147,10 @@ impl Group {
     /// Whether a piece is in the group.
     pub fn has(self, claim: &Claim, turn: &Turn) -> bool {
         match self {
-            Group::Own { k, turns } => turn.own && is_own(claim, turn, k, turns),
+            Group::Own { k, turns } => turn.passes(OWN) && is_own(claim, turn, k, turns),
             Group::Placebo => {
                 claim.is_of_restrained()
-                    && turn.own
+                    && turn.passes(OWN)
                     && free_up_to(claim, turn).is_some_and(|most| most >= claim.k)
                     && turn.taken > 0
                     && turn.restrained[usize::from(claim.k) + 1..].contains(&1)
@@ -175,15 +180,14 @@ fn is_own(claim: &Claim, turn: &Turn, k: u8, turns: u32) -> bool {
     turn.safe <= k && lasted && !(claim.restrained == YesNo::No && restrained > 0)
 }
 
-/// The greatest k at which a piece is free: it has more squares now and had more at its
-/// owner's last turn. Beside restrained pieces it was not attacked at that turn, as they were
-/// not.
+/// The greatest k at which a piece is free beside those of the claim.
 fn free_up_to(claim: &Claim, turn: &Turn) -> Option<u8> {
-    if !turn.comparable || claim.is_of_restrained() && turn.attacked_last {
-        return None;
-    }
-    let squares = turn.safe.min(turn.before[0]?);
-    squares.checked_sub(1).map(|most| most.min(MAX_K))
+    let free = if claim.is_of_restrained() {
+        turn.free_beside_restrained()
+    } else {
+        turn.free()
+    };
+    free.filter(|_| turn.passes(FREE))
 }
 
 /// What is counted of every group.

@@ -6,7 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::cells::{Cells, Count};
+use super::cells::Cells;
+pub use super::cells::Count;
 use super::choice::{self, Choice, Event, Group, Varied};
 use super::file::Claim;
 use super::side_by_side::{Counted, SideBySide, add};
@@ -293,7 +294,8 @@ pub fn compare(
     choices.iter().filter_map(of).collect()
 }
 
-fn figures((varied, choice): (Varied, Choice), paired: &Paired, sample: u64) -> Compared {
+/// The figures of a choice, of which one turn in `sample` is kept.
+pub fn figures((varied, choice): (Varied, Choice), paired: &Paired, sample: u64) -> Compared {
     let (figures, without_one) = paired.figures();
     let rows = paired.rows.figures();
     let (few, [own_folds, folds]) = paired.few();

@@ -1,7 +1,7 @@
 //! The ladder of evidence for a claim: how each rung stands, and the highest that holds.
 
 use hobble_conditions::terms::Kind;
-use hobble_statistics::{Estimate, TooFew};
+use hobble_statistics::{Estimate, Interval, TooFew};
 use serde::Serialize;
 
 use super::compare::{COVERED, Compared};
@@ -73,6 +73,8 @@ pub enum Standing {
     NotMeasured,
     /// Nothing was locked away for it.
     NotAsked,
+    /// The claim was changed after its half was opened.
+    Changed,
 }
 
 impl Standing {
@@ -115,6 +117,7 @@ impl Standing {
             Standing::SameSide => "twins share their side",
             Standing::NotMeasured => "not measured",
             Standing::NotAsked => "not asked",
+            Standing::Changed => "void: the claim was changed",
         }
     }
 }
@@ -153,7 +156,7 @@ impl Ladder {
             Rung::Twins => Standing::SameSide,
             Rung::Decision => of_decision(claim, decision),
             Rung::Guards => Standing::NotMeasured,
-            Rung::Confirmation => Standing::NotAsked,
+            Rung::Confirmation => of_confirmation(claim),
         };
         let standing = |rung| match rung {
             _ if claim.outcome.is_of_side() => of_side(rung),
@@ -161,7 +164,7 @@ impl Ladder {
             Rung::Twins => of_twins(claim, twins),
             Rung::Decision => of_decision(claim, decision),
             Rung::Guards => of_guards(guards),
-            Rung::Confirmation => Standing::NotAsked,
+            Rung::Confirmation => of_confirmation(claim),
         };
         Ladder {
             rungs: Rung::ALL.map(|rung| (rung, standing(rung))),
@@ -310,6 +313,29 @@ fn of_guards(guards: &Guards) -> Standing {
             holds: guards.hold(),
             ..found
         })
+    })
+}
+
+/// What the half of the games said that was locked when the claim was written.
+fn of_confirmation(claim: &Claim) -> Standing {
+    let Some(found) = &claim.confirmation else {
+        return Standing::NotAsked;
+    };
+    if found.hash != claim.hash() {
+        return Standing::Changed;
+    }
+    Standing::Found(Finding {
+        estimate: Estimate {
+            value: Some(found.ratio),
+            jackknife: Some(Interval {
+                low: found.low,
+                high: found.high,
+                se: None,
+                df: None,
+            }),
+        },
+        events: found.events,
+        holds: found.holds(),
     })
 }
 

@@ -1,7 +1,8 @@
 //! A claim, as a small TOML file states it.
 
+use super::confirmation::{Confirmation, Stamped};
 use super::outcome::ClaimOutcome;
-use hobble_conditions::fields::shape::{number, word};
+use hobble_conditions::fields::shape::{Optional, number, word};
 use hobble_conditions::filter_keys as keys;
 use hobble_conditions::terms::{MovedBy, Outcome, YesNo};
 use hobble_conditions::words;
@@ -35,6 +36,8 @@ hobble_conditions::question_file! {
         within: keys::Within,
         outcome: Counted,
         quiz: Quiz,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        confirmation: Confirmed,
     }
 }
 
@@ -51,6 +54,10 @@ hobble_conditions::fields! {
 
     /// Quiz positions in the handout, at most.
     Quiz("quiz"): usize = 6, in number(0..=12);
+
+    /// What `hobble sift` found on the half of the games that was locked when the claim was written.
+    /// It is void where anything that decides the counts has changed since.
+    Confirmed("confirmation"): Option<Confirmation> = None, in Optional(Stamped);
 }
 
 impl Claim {

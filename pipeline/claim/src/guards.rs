@@ -110,7 +110,8 @@ fn e_of(ratio: &Estimate) -> Option<EValue> {
     e_value::of_interval(ratio.value?, Bounds { low, high })
 }
 
-fn beside(own: &Paired, guard: &Paired) -> Guard {
+/// A guard beside the claim's own pairing.
+pub fn beside(own: &Paired, guard: &Paired) -> Guard {
     let (own_few, [_, own_folds]) = own.few();
     let (few, [_, folds]) = guard.few();
     let (own_whole, own_by_fold) = own.ratios();

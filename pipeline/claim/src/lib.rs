@@ -6,6 +6,7 @@
 //! `decision_rows` the chances to restrain;
 //! `compare`, `twins`, `decision`, `guards`, `curve` and `ends` make the figures; `evidence` puts them on
 //! the ladder of evidence, and `verdict` into words; `examples` gives the games and the quiz;
+//! [`confirmation`] is what a locked half of the games said;
 //! `work` brings all together into an answer ([`mod@answer`]); [`mod@report`] and `pgn` write
 //! it.
 //!
@@ -27,9 +28,10 @@
 pub mod answer;
 mod by_fold;
 mod candidates;
-mod cells;
-mod choice;
-mod compare;
+pub mod cells;
+pub mod choice;
+pub mod compare;
+pub mod confirmation;
 mod curve;
 mod decision;
 mod decision_report;
@@ -41,7 +43,7 @@ pub mod evidence_report;
 mod examples;
 pub mod file;
 mod games;
-mod guards;
+pub mod guards;
 mod held;
 mod listing;
 mod opening;
@@ -52,14 +54,14 @@ pub mod report;
 mod score;
 mod shown;
 mod side;
-mod side_by_side;
+pub mod side_by_side;
 mod side_report;
 mod side_words;
 mod state;
-mod stratum;
+pub mod stratum;
 mod task;
-mod turn;
-mod twins;
+pub mod turn;
+pub mod twins;
 mod verdict;
 pub mod wanted;
 mod work;

@@ -144,8 +144,11 @@ fn of_turns(claim: &Claim, part: &Part, sample: u32) -> Result<OfTurns, AskError
     } else {
         (AskedRows::HeldTurns, AskedRows::FreeBesideHeld)
     };
-    let own = claim.conditions(own_rows, &LEFT_OPEN);
-    let free = claim.conditions(free_rows, &[]);
+    // In the order of their numbers.
+    let filters = [
+        claim.conditions(own_rows, &LEFT_OPEN),
+        claim.conditions(free_rows, &[]),
+    ];
     let counter = Counter::new(claim, sample);
     let groups = part.groups()?;
     // A few long runs of groups: each has most strata of its neighbours, and these are added up.
@@ -154,7 +157,7 @@ fn of_turns(claim: &Claim, part: &Part, sample: u32) -> Result<OfTurns, AskError
         .map(|run| {
             let (mut counted, mut side) = (OfTurns::default(), Tally::default());
             for group in run {
-                turn::for_each((&own, &free), &counter.side, part, *group, |turn| {
+                turn::for_each(&filters, &counter.side, part, *group, |turn| {
                     counter.count(turn, &mut counted, &mut side);
                 })?;
             }

@@ -152,6 +152,11 @@ pub struct Words<'a> {
 }
 
 impl<'a> Words<'a> {
+    /// Those of a batch.
+    ///
+    /// # Errors
+    ///
+    /// Where a column is missing or not of its type.
     pub fn of(rows: &'a Rows) -> Result<Words<'a>, AskError> {
         Ok(Words {
             rows,

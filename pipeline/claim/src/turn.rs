@@ -3,7 +3,7 @@
 use arrow_array::{BooleanArray, Int16Array};
 use hobble_conditions::AskError;
 use hobble_conditions::filter::{self, Condition, Mask};
-use hobble_conditions::terms::{Kind, Outcome};
+use hobble_conditions::terms::{Kind, MAX_K, Outcome};
 use hobble_dataset::columns::{Numbers, Read, Rows, boolean};
 use hobble_dataset::part::{Group, Part};
 use hobble_terms::Fate;
@@ -16,28 +16,40 @@ use hobble_conditions::terms::{Phase, RatingDiff, TimeClass};
 /// A piece at a turn of its owner.
 #[derive(Debug, Clone, Copy)]
 pub struct Turn {
+    /// Number of the game in its source.
     pub game: u32,
+    /// Its fold.
     pub fold: u8,
+    /// Position of the turn.
     pub ply: u16,
     /// Whether its turn is in the table because a piece of its side is at its landmark: such
     /// turns are all there, the others only where they are in the sample.
     pub landmark: bool,
     /// Whether its turn is in the sample.
     pub sampled: bool,
+    /// Kind of the piece.
     pub kind: Kind,
+    /// Phase of the game.
     pub phase: Phase,
+    /// Time class of the game.
     pub time_class: TimeClass,
     /// Rating band, as [`Words`] numbers it.
     pub band: u64,
     /// Its owner's rating less the opponent's.
     pub rating_diff: RatingDiff,
+    /// Owner's material less the opponent's.
     pub balance: i16,
+    /// Safe squares.
     pub safe: u8,
     /// Safe squares at its owner's last turn, and at the one before that.
     pub before: [Option<u8>; 2],
+    /// Whether an enemy unit attacks it.
     pub attacked: bool,
+    /// Whether one did at its owner's last turn.
     pub attacked_last: bool,
+    /// Whether an own unit defends it.
     pub defended: bool,
+    /// Other pieces of its side that are held.
     pub others_held: u8,
     /// Rows of the board behind it, seen from its owner: 0 to 7.
     pub forward: u8,
@@ -55,13 +67,34 @@ pub struct Turn {
     pub others_lost: Option<u16>,
     /// What became of its side: the outcomes that are measured.
     pub side: [Option<u32>; MEASURED],
-    /// Whether the claim's filters pass it as one of the claim's pieces.
-    pub own: bool,
-    /// Whether they pass it as a free one beside them.
-    pub comparable: bool,
+    /// The filters that pass it, a bit each.
+    pub passes: u32,
 }
 
+/// Number of the filter that passes the claim's own pieces.
+pub const OWN: u32 = 0;
+
+/// Number of the filter that passes free pieces beside them.
+pub const FREE: u32 = 1;
+
 impl Turn {
+    /// Whether the filter of this number passes it.
+    pub fn passes(&self, filter: u32) -> bool {
+        self.passes >> filter & 1 == 1
+    }
+
+    /// The greatest k at which a piece is free beside restrained ones: it has more squares now and
+    /// had more at its owner's last turn, at which it was not attacked, as they were not.
+    pub fn free_beside_restrained(&self) -> Option<u8> {
+        (!self.attacked_last).then(|| self.free()).flatten()
+    }
+
+    /// The greatest k at which it has more squares now and had more at its owner's last turn.
+    pub fn free(&self) -> Option<u8> {
+        let squares = self.safe.min(self.before[0]?);
+        squares.checked_sub(1).map(|most| most.min(MAX_K))
+    }
+
     /// Whether the counted outcome came within so many moves.
     pub fn met(&self, outcome: Outcome, within: u32) -> bool {
         self.captured.is_some_and(|(plies, fate)| {
@@ -110,28 +143,36 @@ const COLUMNS: [&str; 30] = [
     "restrained_taken",
 ];
 
-/// Hands every row of a group that passes as one of the claim's own pieces or as a free one to
-/// `each`, in the order of the table.
+/// Hands every row of a group that passes one of the filters, 32 at most, to `each`, in the order of
+/// the table. A filter is a list of conditions.
+///
+/// # Errors
+///
+/// Where the table is unreadable or not of its schema.
 pub fn for_each(
-    (own, free): (&[Condition<'_>], &[Condition<'_>]),
-    side: &[(ClaimOutcome, u32); MEASURED],
+    filters: &[Vec<Condition<'_>>],
+    side: &[(ClaimOutcome, u32)],
     part: &Part,
     group: Group,
     mut each: impl FnMut(&Turn),
 ) -> Result<(), AskError> {
-    let mut columns = filter::columns(own);
-    columns.extend(filter::columns(free));
+    let asked = filters.iter();
+    let mut columns: Vec<_> = asked.flat_map(|asked| filter::columns(asked)).collect();
     columns.extend(COLUMNS);
     columns.extend(side.iter().flat_map(|(outcome, _)| outcome.columns()));
     columns.sort_unstable();
     columns.dedup();
     for rows in part.read(&columns, group)? {
         let rows = rows?;
-        let (own, free) = (Mask::of(&rows, own)?, Mask::of(&rows, free)?);
+        let masks = filters.iter().map(|asked| Mask::of(&rows, asked));
+        let masks: Vec<Mask> = masks.collect::<Result<_, _>>()?;
         let of = Columns::of(&rows, side)?;
         for row in 0..rows.len() {
-            let passes = [own.passes(row), free.passes(row)];
-            if passes != [false, false] {
+            let bits = (0..).zip(&masks);
+            let passes = bits.fold(0, |all, (bit, mask)| {
+                all | u32::from(mask.passes(row)) << bit
+            });
+            if passes != 0 {
                 each(&of.turn(&rows, row, passes)?);
             }
         }
@@ -161,7 +202,7 @@ struct Columns<'a> {
 }
 
 impl<'a> Columns<'a> {
-    fn of(rows: &'a Rows, side: &[(ClaimOutcome, u32); MEASURED]) -> Result<Columns<'a>, AskError> {
+    fn of(rows: &'a Rows, side: &[(ClaimOutcome, u32)]) -> Result<Columns<'a>, AskError> {
         let number = |name: &str| rows.optional_numbers(name);
         Ok(Columns {
             words: Words::of(rows)?,
@@ -204,12 +245,7 @@ impl<'a> Columns<'a> {
         })
     }
 
-    fn turn(
-        &self,
-        rows: &Rows,
-        row: usize,
-        [own, comparable]: [bool; 2],
-    ) -> Result<Turn, AskError> {
+    fn turn(&self, rows: &Rows, row: usize, passes: u32) -> Result<Turn, AskError> {
         let invalid = |what: &str| rows.bad(format!("row {}: invalid {what}", rows.place(row)));
         let (kind, phase, time_class, band) = self.words.at(row)?;
         let fate = self.fate.at(row).ok_or_else(|| invalid("fate"))?;
@@ -251,8 +287,7 @@ impl<'a> Columns<'a> {
                 .map(|plies| (plies, fate)),
             others_lost,
             side: std::array::from_fn(|place| self.side.get(place)?.at(row)),
-            own,
-            comparable,
+            passes,
         })
     }
 }

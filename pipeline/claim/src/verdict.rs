@@ -86,11 +86,13 @@ impl Found<'_> {
             Rung::Association => self.association(),
             Rung::Twins => self.of_twins(),
             Rung::Decision => match self.decision {
-                Ok(decision) => decision_words::sentence(self.claim, decision, self.ladder.at(rung)),
+                Ok(decision) => {
+                    decision_words::sentence(self.claim, decision, self.ladder.at(rung))
+                }
                 Err(why) => decision_words::unmeasured(why).to_owned(),
             },
             Rung::Guards => self.of_guards(),
-            Rung::Confirmation => "Not asked: all of these games were known when the claim was written, so none of them can confirm it.".to_owned(),
+            Rung::Confirmation => self.of_confirmation(),
         }
     }
 
@@ -215,6 +217,35 @@ impl Found<'_> {
             None => {}
         }
         words
+    }
+
+    fn of_confirmation(self) -> String {
+        let standing = self.ladder.at(Rung::Confirmation);
+        if matches!(standing, Standing::Changed) {
+            return "Void: the claim was changed after the games were asked that had been locked for it.".to_owned();
+        }
+        let (Some(finding), Some(found)) = (standing.finding(), &self.claim.confirmation) else {
+            return "Not asked: all of these games were known when the claim was written, so none of them can confirm it.".to_owned();
+        };
+        let says = if finding.holds {
+            "which confirms it"
+        } else {
+            "which does not confirm it"
+        };
+        format!(
+            "It was found among {} claims tried on one half of the players, and asked of {} games of the other half, with {} others: {}, {says}.{}",
+            words::count(found.tried),
+            words::count(found.games),
+            words::count(found.opened.saturating_sub(1)),
+            times(finding.estimate),
+            match found.opening {
+                0 | 1 => String::new(),
+                opening => format!(
+                    " That half had been opened {} before, so it was no longer unseen.",
+                    words::counted(u64::from(opening - 1), "time")
+                ),
+            }
+        )
     }
 
     /// What is left of the association beside a guard.

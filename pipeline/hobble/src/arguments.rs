@@ -35,6 +35,8 @@ pub enum Command {
     Handout(Sheet),
     /// Print games that show a training claim, and some in which the piece got away
     Examples(Examples),
+    /// Try a grid of training claims on one half of the games, and ask the other half what passed
+    Sift(Sift),
     /// Walk through one game: what each move took and gave, a line for each piece, the moves
     /// that mattered, a board to step through
     Game(Game),
@@ -176,7 +178,7 @@ pub struct Inquiry {
   hobble schema spells > schemas/spells.json
   hobble schema claim > schemas/claim.schema.json")]
 pub struct Schema {
-    /// Table or sort of question
+    /// Table, sort of question, or sift for a grid of claims
     #[arg(value_name = "NAME", value_parser = schema_of)]
     pub of: SchemaOf,
 }
@@ -188,15 +190,22 @@ pub enum SchemaOf {
     Table(Table),
     /// Files of a sort of question.
     Sort(&'static Sorted),
+    /// Grids of claims.
+    Grid,
 }
+
+/// Name of the schema of a grid of claims.
+const GRID: &str = "sift";
 
 /// A table or a sort of question by its name.
 fn schema_of(name: &str) -> Result<SchemaOf, String> {
     let table = Table::from_name(name).map(SchemaOf::Table);
     let sort = Sorted::about(name).map(SchemaOf::Sort);
-    table.or(sort).ok_or_else(|| {
+    let grid = (name == GRID).then_some(SchemaOf::Grid);
+    table.or(sort).or(grid).ok_or_else(|| {
         let tables = Table::ALL.into_iter().map(Table::name);
         let names = tables.chain(SORTS.iter().map(|sort| sort.about));
+        let names = names.chain([GRID]);
         let names = names.collect::<Vec<_>>().join(", ");
         format!("unknown table or sort of question; there are {names}")
     })
@@ -238,6 +247,31 @@ pub struct Sheet {
     /// File to write [default: the claim's name with .html]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+}
+
+/// Try a grid of training claims on one half of the games, and ask the other half what passed
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  hobble sift --data data --out sifted
+  hobble sift my-grid.toml --data data --out sifted
+
+Neither a player nor a game stands in both halves. In the folder are the league as page, text, CSV \
+and JSON, and a file for each claim asked of the other half, which ask, page and handout take. How \
+often that half was opened stands in a file beside the tables, and is said.")]
+pub struct Sift {
+    /// File of the grid [default: the one that comes with the program]
+    #[arg(value_name = "GRID")]
+    pub grid: Option<PathBuf>,
+    /// Folder of the tables
+    #[arg(long, value_name = "DIR")]
+    pub data: PathBuf,
+    /// Folder for the league and the claims
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// File in which openings of the locked half are written down
+    /// [default: sift-openings.json beside the tables]
+    #[arg(long, value_name = "FILE")]
+    pub ledger: Option<PathBuf>,
 }
 
 /// Print games that show a training claim, and some in which the piece got away

@@ -29,6 +29,7 @@ fn main() -> ExitCode {
         Command::Page(page) => command::page::run(&page),
         Command::Handout(sheet) => command::handout::handout(&sheet),
         Command::Examples(examples) => command::examples::run(&examples),
+        Command::Sift(sift) => command::sift::run(&sift),
         Command::Game(game) => command::game::run(&game),
         Command::Lesson(lesson) => command::lesson::run(&lesson),
         Command::Questions => command::ask::list(),

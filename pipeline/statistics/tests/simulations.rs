@@ -119,6 +119,82 @@ fn matched_sets() {
     nothing.rejects("matched sets: no effect");
 }
 
+/// What twins say where two fits are asked: adjusted for a covariate, and with nothing adjusted.
+#[derive(Default)]
+struct TwoFits {
+    adjusted: Share,
+    plain: Share,
+    both: Share,
+}
+
+impl TwoFits {
+    /// Games of pairs of pieces; the covariate makes exposure and loss likelier by so much.
+    fn run(rng: &mut ChaCha8Rng, (on_exposure, on_loss, effect): (f64, f64, f64)) -> TwoFits {
+        let mut found = TwoFits::default();
+        for _ in 0..RUNS {
+            let (mut adjusted, mut plain) = (MatchedSets::new(2), MatchedSets::new(1));
+            for position in 0..900u32 {
+                let bad: f64 = rng.random_range(-2.0..1.0);
+                let mut rows = Vec::new();
+                let mut cases = Vec::new();
+                for _ in 0..2 {
+                    let other = yes(rng, 0.5);
+                    let exposed = yes(rng, logistic(on_exposure * other + 0.3 * bad));
+                    rows.push([exposed, other]);
+                    let chance = logistic(bad - 1.0 + on_loss * other + effect * exposed);
+                    cases.push(yes(rng, chance) == 1.0);
+                }
+                let clusters = [position / 3, 0];
+                adjusted.push(clusters, &cases, rows.as_flattened());
+                let exposed: Vec<f64> = rows.iter().map(|row| row[0]).collect();
+                plain.push(clusters, &cases, &exposed);
+            }
+            let above = |sets: &MatchedSets| {
+                let fit = conditional_logit::fit(sets, Clustering::OneWay).ok()?;
+                let interval = fit.interval(0, LEVEL)?;
+                Some((interval.low > 1.0, interval.high < 1.0))
+            };
+            if let (Some(one), Some(two)) = (above(&adjusted), above(&plain)) {
+                found.adjusted.add(one.0 || one.1);
+                found.plain.add(two.0 || two.1);
+                found.both.add(one.0 && two.0 || one.1 && two.1);
+            }
+        }
+        found
+    }
+}
+
+/// Asking both fits of twins rejects no more than the adjusted one alone: where there is no effect,
+/// whichever way a covariate works; and it is not lost on an effect where none works.
+#[test]
+fn twins_adjusted_and_plain() {
+    let mut rng = ChaCha8Rng::seed_from_u64(11);
+    for (what, works) in [
+        ("nothing works", (0.0, 0.0, 0.0)),
+        ("a covariate works against both", (0.8, 0.8, 0.0)),
+        ("a covariate hides an effect", (0.8, -0.8, 0.0)),
+    ] {
+        let found = TwoFits::run(&mut rng, works);
+        found.adjusted.rejects(&format!("twins, {what}: adjusted"));
+        let plain = found.plain.value();
+        found.both.within(
+            &format!("twins, {what}: adjusted and plain (plain {plain:.3})"),
+            0.0,
+            0.07,
+        );
+    }
+    for (what, works, kept) in [
+        ("nothing works", (0.0, 0.0, 0.4), 0.9),
+        ("a covariate works against both", (0.8, 0.8, 0.4), 0.9),
+        ("a covariate hides it", (0.8, -0.8, 0.4), 0.4),
+    ] {
+        let found = TwoFits::run(&mut rng, works);
+        let (alone, both) = (found.adjusted.value(), found.both.value());
+        println!("twins, an effect of 1.49, {what}: adjusted {alone:.3}, both {both:.3}");
+        assert!(kept * alone <= both && both <= alone);
+    }
+}
+
 /// In a bad position pieces are exposed more often and lost more often; being exposed does
 /// nothing to a piece. The association rejects, matched sets do not.
 #[test]

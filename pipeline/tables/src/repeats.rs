@@ -8,7 +8,7 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use hashbrown::HashTable;
 use hobble_game::id::Ids;
 use hobble_terms::GameResult;
-use hobble_terms::names::words;
+use hobble_terms::names::{is_initial, surname, words};
 use xxhash_rust::xxh3::{xxh3_64, xxh3_64_with_seed};
 
 /// Fewest plies of a game that is known again by one player alone.
@@ -71,25 +71,6 @@ impl NameKey {
         let has_initial = (self.whole[0] | other.whole[0]) & 1 == 1;
         self.whole == other.whole || has_initial && self.short == other.short
     }
-}
-
-fn is_initial(word: &str) -> bool {
-    word.chars().count() == 1
-}
-
-/// The surname: before a comma, or else the last word that is no initial; of several words the
-/// longest.
-fn surname(name: &str, all: &[String]) -> String {
-    let before_comma = name.split_once(',').map(|(before, _)| words(before));
-    let written_out = |words: &[String]| {
-        let longest = words.iter().max_by_key(|word| word.chars().count());
-        longest.cloned()
-    };
-    let last = || all.iter().rev().find(|word| !is_initial(word)).cloned();
-    before_comma
-        .and_then(|words| written_out(&words))
-        .or_else(last)
-        .unwrap_or_else(|| all[all.len() - 1].clone())
 }
 
 fn hash32(bytes: &[u8]) -> [u8; 4] {

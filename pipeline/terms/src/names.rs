@@ -30,6 +30,27 @@ pub fn words(text: &str) -> Vec<String> {
     folded.split_whitespace().map(str::to_owned).collect()
 }
 
+/// Whether a word is the first letter of a name.
+pub fn is_initial(word: &str) -> bool {
+    word.chars().count() == 1
+}
+
+/// The surname of a name of these words, of which there is at least one (definitions, section 11):
+/// before a comma, or else the last word that is no initial; of several words the longest.
+pub fn surname(name: &str, all: &[String]) -> String {
+    let before_comma = name.split_once(',').map(|(before, _)| words(before));
+    let written_out = |words: &[String]| {
+        let longest = words.iter().max_by_key(|word| word.chars().count());
+        longest.cloned()
+    };
+    let last = || all.iter().rev().find(|word| !is_initial(word)).cloned();
+    before_comma
+        .and_then(|words| written_out(&words))
+        .or_else(last)
+        .or_else(|| all.last().cloned())
+        .unwrap_or_default()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -16,4 +16,5 @@ pub mod page;
 pub mod position;
 pub mod scan;
 pub mod schema;
+pub mod sift;
 mod summary;

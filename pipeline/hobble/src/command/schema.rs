@@ -11,6 +11,7 @@ pub fn run(arguments: &Schema) -> anyhow::Result<bool> {
     let text = match arguments.of {
         SchemaOf::Table(table) => schema_file(table)?,
         SchemaOf::Sort(sort) => sort.schema(),
+        SchemaOf::Grid => format!("{:#}\n", hobble_sift::grid::schema()),
     };
     stdout().write_all(text.as_bytes())?;
     Ok(true)

@@ -1,0 +1,348 @@
+//! The declared grid: what is tried, and each claim that comes of it.
+
+use hobble_claim::Claim;
+use hobble_conditions::AskError;
+use hobble_conditions::asked_rows::AskedRows;
+use hobble_conditions::filter::Condition;
+use hobble_conditions::terms::{Kind, Outcome};
+use serde::Deserialize;
+use serde_json::{Value as Json, json};
+use xxhash_rust::xxh3::xxh3_64;
+
+use crate::SiftError;
+
+/// The grid that is tried where no other is named.
+pub const SHIPPED: &str = include_str!("grid.toml");
+
+/// Most conditions of a grid: each is a bit.
+const MOST: usize = 31;
+
+/// Fields that a claim's stratum holds: free pieces are matched by them in any case.
+const MATCHED: [&str; 4] = ["defended", "phase", "band", "time_class"];
+
+/// A grid file.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    format: u32,
+    #[serde(default, rename = "$schema")]
+    _schema: Option<String>,
+    kinds: Vec<Kind>,
+    k: Vec<u8>,
+    turns: Vec<u32>,
+    within: u32,
+    outcome: Outcome,
+    most_conditions: usize,
+    open_at_most: usize,
+    conditions: toml::Table,
+}
+
+/// A grid.
+#[derive(Debug, Clone)]
+pub struct Grid {
+    file: File,
+    /// Each value of each field.
+    pub conditions: Vec<Tested>,
+    hash: String,
+}
+
+/// A value of a field that is tried.
+#[derive(Debug, Clone)]
+pub struct Tested {
+    /// The field.
+    key: String,
+    /// Its line in a claim's file.
+    line: String,
+    /// A claim with this condition alone.
+    claim: Claim,
+    /// Whether free pieces must meet it too, and their strata do not tell.
+    pub of_free: bool,
+}
+
+/// A claim that is tried.
+#[derive(Debug, Clone)]
+pub struct Tried {
+    /// Kind of the piece.
+    pub kind: Kind,
+    /// Safe squares, at most.
+    pub k: u8,
+    /// Turns restrained by then.
+    pub turns: u32,
+    /// Bits of its conditions.
+    pub bits: u32,
+    /// The claim.
+    pub claim: Claim,
+    /// Its file.
+    pub text: String,
+}
+
+impl Grid {
+    /// Reads a grid from the text of its file, which is named in errors.
+    ///
+    /// # Errors
+    ///
+    /// Where the file is no grid, or a value is none that a claim's field takes.
+    pub fn parse(name: &str, text: &str) -> Result<Grid, SiftError> {
+        let invalid = |what: String| SiftError::Grid {
+            file: name.to_owned(),
+            what,
+        };
+        let file: File = toml::from_str(text).map_err(|error| {
+            let line = error
+                .span()
+                .map_or(1, |span| 1 + text[..span.start].matches('\n').count());
+            invalid(format!("line {line}: {}", error.message()))
+        })?;
+        if file.format != 1 {
+            return Err(invalid(format!(
+                "format {}, this program reads 1",
+                file.format
+            )));
+        }
+        if !matches!(file.outcome, Outcome::Lost | Outcome::Captured) {
+            return Err(invalid("outcome is lost or captured".to_owned()));
+        }
+        if let Some(turns) = file.turns.iter().find(|turns| **turns < 2) {
+            return Err(invalid(format!(
+                "turns: a piece is restrained for two turns at least, not {turns}"
+            )));
+        }
+        let mut grid = Grid {
+            hash: format!("{:016x}", xxh3_64(text.as_bytes())),
+            conditions: Vec::new(),
+            file,
+        };
+        for (key, values) in &grid.file.conditions {
+            if [
+                "kinds",
+                "k",
+                "turns",
+                "restrained",
+                "within",
+                "outcome",
+                "attacked",
+            ]
+            .contains(&&**key)
+            {
+                return Err(invalid(format!("conditions: {key} cannot stand here")));
+            }
+            let values = values
+                .as_array()
+                .ok_or_else(|| invalid(format!("conditions: {key} is no list of values")))?;
+            for value in values {
+                let line = format!("{key} = {value}\n");
+                let claim = grid.claim("condition", "T", (Kind::Rook, 2, 2), &line)?.0;
+                let asked = claim.conditions(AskedRows::FreeBesideRestrained, &["kinds"]);
+                grid.conditions.push(Tested {
+                    of_free: !asked.is_empty() && !MATCHED.contains(&&**key),
+                    key: key.clone(),
+                    line,
+                    claim,
+                });
+            }
+        }
+        if grid.conditions.len() > MOST {
+            return Err(invalid(format!("more than {MOST} conditions")));
+        }
+        // A mistake in what all claims share is found before anything is read.
+        grid.tried()?;
+        Ok(grid)
+    }
+
+    /// Hash of the file's text.
+    pub fn hash(&self) -> &str {
+        &self.hash
+    }
+
+    /// Numbers of safe squares that are tried.
+    pub fn k(&self) -> &[u8] {
+        &self.file.k
+    }
+
+    /// Numbers of turns that are tried.
+    pub fn turns(&self) -> &[u32] {
+        &self.file.turns
+    }
+
+    /// Kinds that are tried.
+    pub fn kinds(&self) -> &[Kind] {
+        &self.file.kinds
+    }
+
+    /// The horizon in moves.
+    pub fn within(&self) -> u32 {
+        self.file.within
+    }
+
+    /// What is counted.
+    pub fn outcome(&self) -> Outcome {
+        self.file.outcome
+    }
+
+    /// Claims asked of the locked half, at most.
+    pub fn open_at_most(&self) -> usize {
+        self.file.open_at_most
+    }
+
+    /// What rows are asked: nothing, then each condition, as a claim with it alone asks.
+    pub fn filters(&self) -> Vec<Vec<Condition<'_>>> {
+        let left_out = ["kinds", "k", "turns", "restrained"];
+        let each = self.conditions.iter().map(|tested| {
+            tested
+                .claim
+                .conditions(AskedRows::RestrainedTurns, &left_out)
+        });
+        std::iter::once(Vec::new()).chain(each).collect()
+    }
+
+    /// Bits of the conditions that free pieces must meet and their strata do not tell.
+    pub fn of_free(&self) -> u32 {
+        let bits = self.conditions.iter().enumerate();
+        bits.filter(|(_, tested)| tested.of_free)
+            .fold(0, |all, (bit, _)| all | 1 << bit)
+    }
+
+    /// Bits of the conditions that free pieces must meet, be it by their strata.
+    pub fn of_both(&self) -> u32 {
+        let bits = self.conditions.iter().enumerate();
+        bits.filter(|(_, tested)| tested.of_free || MATCHED.contains(&&*tested.key))
+            .fold(0, |all, (bit, _)| all | 1 << bit)
+    }
+
+    /// Every claim of the grid.
+    ///
+    /// # Errors
+    ///
+    /// Where a value is none that a claim's field takes.
+    pub fn tried(&self) -> Result<Vec<Tried>, SiftError> {
+        let mut tried = Vec::new();
+        for &kind in &self.file.kinds {
+            for &k in &self.file.k {
+                for &turns in &self.file.turns {
+                    for bits in self.combinations() {
+                        tried.push(self.try_with((kind, k, turns), bits)?);
+                    }
+                }
+            }
+        }
+        Ok(tried)
+    }
+
+    /// Sets of conditions, at most so many at once and one of a field.
+    fn combinations(&self) -> Vec<u32> {
+        let mut all = vec![0u32];
+        let mut from = 0;
+        for _ in 0..self.file.most_conditions {
+            let until = all.len();
+            for place in from..until {
+                let bits = all[place];
+                let first = (u32::BITS - bits.leading_zeros()) as usize;
+                let keys: Vec<&str> = self.of_bits(bits).map(|tested| &*tested.key).collect();
+                for (bit, tested) in self.conditions.iter().enumerate().skip(first) {
+                    if !keys.contains(&&*tested.key) {
+                        all.push(bits | 1 << bit);
+                    }
+                }
+            }
+            from = until;
+        }
+        all
+    }
+
+    fn of_bits(&self, bits: u32) -> impl Iterator<Item = &Tested> {
+        let all = self.conditions.iter().enumerate();
+        all.filter(move |(bit, _)| bits >> bit & 1 == 1)
+            .map(|(_, tested)| tested)
+    }
+
+    fn try_with(&self, (kind, k, turns): (Kind, u8, u32), bits: u32) -> Result<Tried, SiftError> {
+        let lines: String = self.of_bits(bits).map(|tested| &*tested.line).collect();
+        let words = lines.replace(|c: char| !c.is_ascii_alphanumeric(), " ");
+        let words: Vec<&str> = words.split_whitespace().collect();
+        let mut name = format!("{kind}-k{k}");
+        if turns > 2 {
+            name.push_str(&format!("-{turns}-turns"));
+        }
+        if !words.is_empty() {
+            name.push_str(&format!("-{}", words.join("-")));
+        }
+        let base = self.claim(&name, "T", (kind, k, turns), &lines)?.0;
+        let title = capital(&in_words(&base));
+        let title = format!("{title}: {} more often?", base.of_piece());
+        let (claim, text) = self.claim(&name, &title, (kind, k, turns), &lines)?;
+        Ok(Tried {
+            kind,
+            k,
+            turns,
+            bits,
+            claim,
+            text,
+        })
+    }
+
+    /// A claim, and its file.
+    fn claim(
+        &self,
+        name: &str,
+        title: &str,
+        (kind, k, turns): (Kind, u8, u32),
+        lines: &str,
+    ) -> Result<(Claim, String), AskError> {
+        let text = format!(
+            "# A training claim. Every field is described in schemas/claim.schema.json.\nformat = 1\nabout = \"claim\"\ntitle = {title:?}\ntext = \"\"\"\nTried with many others on one half of the players, and asked of the other half once this file was \\\nwritten.\n\"\"\"\n\nkinds = [\"{kind}\"]\nk = {k}\nrestrained = \"yes\"\nturns = {turns}\n{lines}developed = \"yes\"\nwithin = {}\noutcome = \"{}\"\n",
+            self.file.within, self.file.outcome,
+        );
+        let claim = Claim::parse(name, &format!("{name}.toml"), &text)?;
+        Ok((claim, text))
+    }
+}
+
+/// The pieces of a claim and its filters in words.
+pub fn in_words(claim: &Claim) -> String {
+    let mut words = claim.in_words();
+    for said in claim.said() {
+        if !["Developed", "Restrained", "Stands"].contains(&said.name) {
+            words.push_str(&format!("; {}: {}", said.name.to_lowercase(), said.words));
+        }
+    }
+    words
+}
+
+fn capital(words: &str) -> String {
+    hobble_report::number::capital(words)
+}
+
+/// The JSON schema of grid files.
+pub fn schema() -> Json {
+    let list =
+        |items: Json| json!({"type": "array", "minItems": 1, "uniqueItems": true, "items": items});
+    let kinds: Vec<&str> = Kind::ALL.iter().map(|kind| kind.name()).collect();
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "A grid of training claims to be tried by hobble sift",
+        "type": "object",
+        "required": ["format", "kinds", "k", "turns", "within", "outcome", "most_conditions", "open_at_most", "conditions"],
+        "additionalProperties": false,
+        "properties": {
+            "$schema": {"type": "string"},
+            "format": {"const": 1, "description": "Version of the format of this file."},
+            "kinds": with(list(json!({"enum": kinds})), "Kinds of piece; each is tried by itself."),
+            "k": with(list(json!({"type": "integer", "minimum": 0, "maximum": 4})), "Safe squares at most; each number is tried."),
+            "turns": with(list(json!({"type": "integer", "minimum": 2, "maximum": 50})), "Turns that the piece has been restrained for; each number is tried. 2 is the landmark."),
+            "within": {"enum": [3, 5, 10, 15, 20], "description": "Moves within which the outcome counts."},
+            "outcome": {"enum": ["lost", "captured"], "description": "What is counted."},
+            "most_conditions": {"type": "integer", "minimum": 0, "description": "Conditions at once, at most."},
+            "open_at_most": {"type": "integer", "minimum": 0, "description": "Claims that are asked of the locked half, at most: those with the highest lower limit on the other half."},
+            "conditions": {
+                "type": "object",
+                "additionalProperties": {"type": "array"},
+                "description": "Fields of a claim (schemas/claim.schema.json), each with the list of values that are tried, 31 in all.",
+            },
+        },
+    })
+}
+
+fn with(mut schema: Json, text: &str) -> Json {
+    schema["description"] = text.into();
+    schema
+}

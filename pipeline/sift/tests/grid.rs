@@ -1,0 +1,61 @@
+//! The grid and its claims.
+
+use std::collections::BTreeSet;
+
+use hobble_claim::Claim;
+use hobble_sift::Grid;
+use hobble_sift::grid::SHIPPED;
+
+fn refused(text: &str, what: &str) {
+    let error = Grid::parse("grid.toml", text).unwrap_err().to_string();
+    assert!(error.contains(what), "{error}");
+}
+
+/// Names are file names and differ; each file is read back as the claim it is of.
+#[test]
+fn claims_of_the_shipped_grid() {
+    let tried = Grid::parse("grid", SHIPPED).unwrap().tried().unwrap();
+    let names: BTreeSet<&str> = tried.iter().map(|tried| &*tried.claim.name).collect();
+    assert_eq!(names.len(), tried.len());
+    let hashes: BTreeSet<String> = tried.iter().map(|tried| tried.claim.hash()).collect();
+    assert_eq!(hashes.len(), tried.len());
+    for tried in &tried {
+        let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+        assert!(tried.claim.name.chars().all(plain), "{}", tried.claim.name);
+        let again = Claim::parse(&tried.claim.name, "x.toml", &tried.text).unwrap();
+        assert_eq!(again, tried.claim);
+        assert_eq!(
+            (again.kinds.as_slice(), again.k),
+            (&[tried.kind][..], tried.k)
+        );
+    }
+}
+
+#[test]
+fn mistakes_are_named() {
+    refused("format = 2", "grid.toml: line 1");
+    refused(
+        &SHIPPED.replace("format = 1", "format = 2"),
+        "format 2, this program reads 1",
+    );
+    refused(
+        &SHIPPED.replace("[2, 4, 8]", "[1]"),
+        "restrained for two turns at least, not 1",
+    );
+    refused(
+        &SHIPPED.replace("by = [\"pawn\"", "by = [\"king\""),
+        "field \"by\": \"king\" is not one of",
+    );
+    refused(
+        &SHIPPED.replace("by = [", "k = ["),
+        "conditions: k cannot stand here",
+    );
+    refused(
+        &SHIPPED.replace("k = [0, 1, 2]", "k = [0, 9]"),
+        "field \"k\": 9 is not a whole number",
+    );
+    refused(
+        &SHIPPED.replace("kinds = [", "kind = ["),
+        "line 4: unknown field",
+    );
+}

@@ -1,0 +1,139 @@
+//! From tables to the league: openings are counted, files carry their hash, a changed claim is void.
+
+use hand_made_tables::{Turn, column, manifest, no_spells, table, turns, write};
+use hobble_claim::Claim;
+use hobble_claim::answer::{Rung, Standing};
+use hobble_dataset::Dataset;
+use hobble_report::Reported as _;
+use hobble_sift::split::{Half, of_player};
+use hobble_sift::{Grid, ledger, sift};
+
+const GRID: &str = "format = 1\nkinds = [\"rook\"]\nk = [2]\nturns = [2]\nwithin = 10\noutcome = \"lost\"\nmost_conditions = 0\nopen_at_most = 24\n\n[conditions]\n";
+
+/// Surnames of one half.
+fn surnames(half: Half) -> Vec<String> {
+    let names = (0..).map(|number| format!("Quillmark{number}"));
+    let of_half = names.filter(|name| of_player(name) == Some(half));
+    of_half.take(8).collect()
+}
+
+/// A dataset: in each half 640 games with a restrained rook, lost in one game of four, and a free
+/// one, lost in one of sixteen. The table of games names the players alone, which is enough to sift.
+fn dataset(dir: &std::path::Path, has_games: bool) -> Dataset {
+    let (mut rows, mut white, mut black) = (Vec::new(), Vec::new(), Vec::new());
+    for half in [Half::Search, Half::Locked] {
+        let names = surnames(half);
+        for at in 0..640usize {
+            let game = rows.len() as u32 / 2;
+            let fold = (at % 64) as u8;
+            let base = Turn {
+                game,
+                fold,
+                kind: "rook",
+                ..Turn::restrained()
+            };
+            let lost = |piece: Turn, one_in: usize| {
+                let ply = piece.ply + 6;
+                if (at / 64 + at).is_multiple_of(one_in) {
+                    piece.lost(ply)
+                } else {
+                    piece
+                }
+            };
+            let free = Turn {
+                game,
+                fold,
+                kind: "rook",
+                safe: 8,
+                safe_last: Some(8),
+                landmark: true,
+                ..Turn::default()
+            };
+            rows.push(lost(base, 4));
+            rows.push(lost(free, 16));
+            white.push(names[at % 8].clone());
+            black.push(names[(at + 1) % 8].clone());
+        }
+    }
+    let numbers: Vec<u32> = (0..white.len() as u32).collect();
+    let moves: Vec<u64> = (0..white.len() as u64).collect();
+    let games = vec![
+        column("game", numbers),
+        column("moves_id", moves),
+        column("white", white),
+        column("black", black),
+    ];
+    if has_games {
+        write(dir, "games", "a", 0, &table(games));
+    }
+    write(dir, "turns", "a", 0, &turns(&rows));
+    write(dir, "spells", "a", 0, &no_spells());
+    manifest(dir, &[("a", 1)]);
+    Dataset::open(dir).unwrap()
+}
+
+#[test]
+fn openings_are_counted_and_claims_stamped() {
+    let dir = tempfile::tempdir().unwrap();
+    let out = tempfile::tempdir().unwrap();
+    let data = dataset(dir.path(), true);
+    let grid = Grid::parse("grid", GRID).unwrap();
+    let ledger = ledger::of(dir.path());
+    let first = sift(&data, &grid, out.path(), &ledger).unwrap();
+    let league = &first.league;
+    assert_eq!((league.games.search, league.games.locked), (640, 640));
+    assert_eq!(
+        (league.opened, league.confirmed, league.opening),
+        (1, 1, Some(1))
+    );
+    assert_eq!(league.claims[0].locked.rows, 640);
+    let second = sift(&data, &grid, out.path(), &ledger).unwrap();
+    assert_eq!(second.league.opening, Some(2));
+    let text = hobble_report::text(&second.league.report());
+    assert!(text.contains("opened 1 time before"), "{text}");
+    assert!(!hobble_report::text(&league.report()).contains("before. It was"));
+
+    let file = std::fs::read_to_string(&second.claims[0]).unwrap();
+    let claim = Claim::parse("c", "c.toml", &file).unwrap();
+    let stamp = claim.confirmation.clone().unwrap();
+    assert_eq!((stamp.hash.as_str(), stamp.opening), (&*claim.hash(), 2));
+    let without_games = tempfile::tempdir().unwrap();
+    let data = dataset(without_games.path(), false);
+    let standing = |file: &str| {
+        let claim = Claim::parse("c", "c.toml", file).unwrap();
+        let answer = hobble_claim::answer(&data, &claim).unwrap();
+        (
+            *answer.evidence.at(Rung::Confirmation),
+            answer.sentences[4].clone(),
+        )
+    };
+    let (found, sentence) = standing(&file);
+    assert!(found.holds(), "{found:?}");
+    assert!(
+        sentence.contains("which confirms it. That half had been opened 1 time before"),
+        "{sentence}"
+    );
+    let (found, sentence) = standing(&file.replace("k = 2\n", "k = 1\n"));
+    assert_eq!(found, Standing::Changed);
+    assert!(sentence.starts_with("Void"), "{sentence}");
+    let (found, _) = standing(&file.replace("title = ", "quiz = 2\ntitle = "));
+    assert!(found.holds());
+}
+
+/// A ledger that cannot be read stops the work before the half is opened.
+#[test]
+fn a_damaged_ledger_is_named() {
+    let dir = tempfile::tempdir().unwrap();
+    let data = dataset(dir.path(), true);
+    let grid = Grid::parse("grid", GRID).unwrap();
+    let ledger = ledger::of(dir.path());
+    std::fs::write(&ledger, "{}").unwrap();
+    let error = sift(&data, &grid, dir.path(), &ledger)
+        .unwrap_err()
+        .to_string();
+    assert!(
+        error.contains("sift-openings.json: invalid: missing field"),
+        "{error}"
+    );
+    assert_eq!(std::fs::read_to_string(&ledger).unwrap(), "{}");
+}
