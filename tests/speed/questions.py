@@ -165,8 +165,17 @@ def count_habits(connection, habits: dict, data, player):
                               "sum(n_held), sum(n_lost_within) from counted group by all").fetchall()
 
 
+def count_sides(connection, question: dict, _data, _player):
+    """Positions with their squares, material and results, as the recount has them."""
+    import sides
+
+    defaults = {"from_ply": 20, "to_ply": 80, "k": 2, "within": 10}
+    asked = {name: question.get(name, default) for name, default in defaults.items()}
+    return [sides.Positions(connection, asked).account]
+
+
 COUNTS = {"comparison": count_comparison, "claim": count_claim, "bands": count_bands,
-          "player": count_habits}
+          "player": count_habits, "sides": count_sides}
 
 
 def count(name: str, data: pathlib.Path, player: str) -> dict:
@@ -177,7 +186,7 @@ def count(name: str, data: pathlib.Path, player: str) -> dict:
     import tables  # DuckDB
 
     if counted is not count_comparison:
-        import bands, claims, habits  # noqa: E401, F401: their imports are not timed
+        import bands, claims, habits, sides  # noqa: E401, F401: their imports are not timed
 
     start, before = time.perf_counter(), cpu()
     with tables.connect(data) as connection:

@@ -104,27 +104,32 @@ impl Claim {
     /// turns`.
     pub fn in_words(&self) -> String {
         let kinds: Vec<String> = self.kinds.iter().map(|kind| format!("{kind}s")).collect();
-        let named = std::iter::once(words::list(&kinds)).chain(self.after_kinds());
-        let named: Vec<String> = named.collect();
-        let mut words = format!("{} {} to ", named.join(" "), self.state());
-        words.push_str(&match self.k {
+        let by = match self.by {
+            MovedBy::Any => "",
+            MovedBy::Pawn => " by a pawn's move",
+            MovedBy::Piece => " by the move of a piece or king",
+        };
+        let squares = match self.k {
             0 => "no safe square".to_owned(),
             1 => "one safe square at most".to_owned(),
             k => format!("{k} safe squares at most"),
-        });
-        match self.by {
-            MovedBy::Any => {}
-            MovedBy::Pawn => words.push_str(" by a pawn's move"),
-            MovedBy::Piece => words.push_str(" by the move of a piece or king"),
+        };
+        let kinds = words::list(&kinds);
+        if self.is_of_restrained() && self.turns >= SHUT_OUT {
+            let named = [vec![kinds, "shut out".to_owned()], self.after_kinds()].concat();
+            let turns = self.turns;
+            return format!(
+                "{}{by} ({squares} for {turns} turns or more)",
+                named.join(" ")
+            );
         }
+        let named: Vec<String> = std::iter::once(kinds).chain(self.after_kinds()).collect();
+        let mut words = format!("{} {} to {squares}{by}", named.join(" "), self.state());
         if self.turns > self.first_turn() {
             words.push_str(&format!(
                 " for at least {} of their owner's turns",
                 self.turns
             ));
-            if self.is_of_restrained() && self.turns >= SHUT_OUT {
-                words.push_str(" (shut out)");
-            }
         }
         words
     }
@@ -163,6 +168,12 @@ mod tests {
         assert_eq!(
             claim.in_words(),
             "rooks restrained to 2 safe squares at most"
+        );
+        let shut_out = "kinds = [\"knight\"]\nrestrained = \"yes\"\nturns = 8\nstands = [\"rim\"]";
+        let claim: Claim = question(shut_out).unwrap();
+        assert_eq!(
+            claim.in_words(),
+            "knights shut out on the rim (2 safe squares at most for 8 turns or more)"
         );
         let claim: Claim =
             question("kinds = [\"knight\"]\nk = 1\nturns = 2\nby = \"pawn\"").unwrap();

@@ -205,15 +205,15 @@ impl Found<'_> {
         match placebo {
             Some(placebo) if placebo.few.is_none() => {
                 words.push_str(&format!(
-                    " After a quiet move that took squares but left the {} more than {}, it was {} {}; {}.",
+                    " After a quiet move that took squares from the {} but left it more than {}, it was {} {}; {}.",
                     self.kind(),
-                    self.claim.k,
+                    words::counted(self.claim.k.into(), "safe square"),
                     words::happened(self.claim.of_piece()),
                     times(placebo.ratio),
                     self.beyond(placebo),
                 ));
             }
-            Some(_) => words.push_str(" Too few games tell what a move does that takes squares but leaves the piece more."),
+            Some(_) => words.push_str(" Too few games tell what a move does that takes squares but leaves the piece enough."),
             None => {}
         }
         words
@@ -300,7 +300,7 @@ impl Found<'_> {
             "But the other pieces of that side are lost more often by about as much: it may be the state of the whole side.".to_owned()
         } else if guards.fails() {
             format!(
-                "But a quiet move that took squares and left the {} more goes with nearly as much, so the last squares may not be what counts.",
+                "But a quiet move that took squares and left the {} enough goes with nearly as much, so the last squares may not be what counts.",
                 self.kind()
             )
         } else {
