@@ -18,7 +18,9 @@ import chess
 import captures
 from exchange import Exchange
 from identity import Roster
-from reach import is_pinned, turn_passed_to, unit_reach
+from position import measure
+from reach import turn_passed_to, unit_reach
+from tried import hanging, sound
 from units import VALUE, balance
 
 BIT = chess.BB_SQUARES
@@ -186,25 +188,39 @@ def check_task(claim, task, out):
     square = chess.parse_square(task["square"])
     at = f"position {task['fen']}"
     out.expect(names(safe_squares(board, square)) == task["safe"], f"{at}: safe squares")
-    theirs, others = {}, 0
+    theirs, near = {}, {}
+    facts, hung = measure(board), hanging(board, board.turn)
     for move in board.legal_moves:
         if move.to_square == square:
             continue
         after = board.copy(stack=False)
         after.push(move)
         safe = safe_squares(after, square)
-        if len(safe) > claim["k"]:
-            continue
-        pins = is_pinned(after, square) and not is_pinned(board, square)
-        attacks = after.attackers(board.turn, square)
-        if is_quiet(board, move) and is_sound(board, move) and not attacks and not pins:
-            theirs[board.san(move)] = names(safe)
+        few = len(safe) <= claim["k"]
+        if not is_quiet(board, move):
+            miss = "not quiet"
+        elif not sound(board, move, facts, hung):
+            miss = "gives something away"
+        elif not few:
+            miss = "leaves more squares"
+        elif after.attackers(board.turn, square):
+            miss = "attacks it"
         else:
-            others += 1
-    ours = {answer["label"].split(".")[-1].strip(): answer["safe"] for answer in task["answers"]}
+            theirs[board.san(move)] = names(safe)
+            continue
+        near[board.san(move)] = (miss, names(safe))
+
+    def san(shown):
+        return shown["label"].split(".")[-1].strip()
+
+    ours = {san(answer): answer["safe"] for answer in task["answers"]}
     out.expect(theirs == ours, f"{at}: answers {ours} are {theirs}")
-    out.expect(sum(answer["played"] for answer in task["answers"]) == 1, f"{at}: played")
-    out.expect(others < max(2, len(theirs)), f"{at}: as many other moves do it")
+    out.expect(len(theirs) == 1 and task["answers"][0]["played"], f"{at}: one answer, and it was played")
+    for shown in task["near"]:
+        told = (shown["miss"], shown["safe"])
+        out.expect(near.get(san(shown)) == told, f"{at}: near miss {shown} is {near.get(san(shown))}")
+    as_few = [safe for _, safe in near.values() if len(safe) <= claim["k"]]
+    out.expect(len(as_few) <= 2, f"{at}: as many other moves leave it as few squares")
 
 
 def run(hobble, *arguments):

@@ -232,11 +232,38 @@ pub struct Quiz {
     pub square: String,
     /// Its safe squares now.
     pub safe: Vec<String>,
-    /// Every quiet, safe move that leaves it k safe squares or fewer without attacking or
-    /// pinning it, the played one first.
+    /// The quiet move that gives nothing away and leaves it k safe squares or fewer without
+    /// attacking it: one, and it was played.
     pub answers: Vec<QuizAnswer>,
+    /// A few moves that come near, those that leave the fewest squares first.
+    pub near: Vec<NearMiss>,
     /// The game.
     pub game: GameReference,
+}
+
+words! {
+    /// Why a move does not restrain a piece.
+    Miss {
+        /// It captures, promotes or gives check.
+        Loud = "not quiet",
+        /// It gives something away.
+        GivesAway = "gives something away",
+        /// It attacks the piece.
+        Attacks = "attacks it",
+        /// It leaves the piece more squares.
+        LeavesMore = "leaves more squares",
+    }
+}
+
+/// A move that comes near to restraining the piece.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct NearMiss {
+    /// The move with its number.
+    pub label: String,
+    /// Why it does not restrain the piece.
+    pub miss: Miss,
+    /// Safe squares it leaves.
+    pub safe: Vec<String>,
 }
 
 /// A move that restrains.

@@ -50,7 +50,7 @@ pub fn examples(
     quiz.extend(board.more_tasks(claim, candidates, wanted)?);
     if quiz.len() < claim.quiz {
         notes.push(format!(
-            "The quiz has {} of the {} positions asked for: in no other was the move played one of a few quiet, safe moves that restrain the piece.",
+            "The quiz has {} of the {} positions asked for: in no other was the move played the only quiet, safe one that restrains the piece.",
             quiz.len(),
             claim.quiz
         ));

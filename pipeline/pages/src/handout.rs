@@ -3,7 +3,7 @@
 
 use anyhow::{Context as _, Result};
 use hobble_claim::ClaimAnswer;
-use hobble_claim::answer::{Quiz, QuizAnswer};
+use hobble_claim::answer::{Miss, NearMiss, Quiz, QuizAnswer};
 use hobble_claim::report::{caution, example_games};
 use hobble_report::number::{at_most, capital, list};
 use hobble_report::{Board, Side, paragraphs, plain, plain_short};
@@ -106,7 +106,12 @@ impl QuizView {
             ),
             board: BoardView::new(&asked)?,
             answer: BoardView::new(&solved)?,
-            answers: quiz.answers.iter().map(in_words).collect(),
+            answers: quiz
+                .answers
+                .iter()
+                .map(in_words)
+                .chain(quiz.near.iter().map(near_in_words))
+                .collect(),
             game: plain_short(&quiz.game.label),
         })
     }
@@ -133,12 +138,31 @@ fn solved(number: usize, quiz: &Quiz, asked: &Board) -> Board {
     board
 }
 
-fn in_words(answer: &QuizAnswer) -> String {
-    let left = if answer.safe.is_empty() {
+fn left(safe: &[String]) -> String {
+    if safe.is_empty() {
         "leaves no safe square".to_owned()
     } else {
-        format!("leaves {}", list(&answer.safe))
+        format!("leaves {}", list(safe))
+    }
+}
+
+/// A move that does not restrain the piece, and why.
+fn near_in_words(near: &NearMiss) -> String {
+    let why = match near.miss {
+        Miss::Loud => "is not quiet",
+        Miss::GivesAway => "gives something away",
+        Miss::Attacks => "attacks the piece",
+        Miss::LeavesMore => "leaves more",
     };
+    format!(
+        "Not {}: it {why}; {}",
+        plain_short(&near.label),
+        left(&near.safe)
+    )
+}
+
+fn in_words(answer: &QuizAnswer) -> String {
+    let left = left(&answer.safe);
     let played = if answer.played {
         "played"
     } else {

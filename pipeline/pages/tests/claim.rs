@@ -3,8 +3,8 @@
 use anyhow::Result;
 use hobble_claim::answer::{
     Adjusted, ClaimAnswer, ClaimExample, Compared, Counts, CurvePoint, Ended, ExampleRole, Finding,
-    Finds, Guard, Guards, Ladder, MaterialLoss, Quiz, QuizAnswer, Rung, Score, Shares, Standing,
-    Twins, Varied, Verdict,
+    Finds, Guard, Guards, Ladder, MaterialLoss, Miss, NearMiss, Quiz, QuizAnswer, Rung, Score,
+    Shares, Standing, Twins, Varied, Verdict,
 };
 use hobble_claim::report;
 use hobble_claim::{Claim, answer::FORMAT};
@@ -142,10 +142,12 @@ fn quiz() -> Quiz {
         kind: Kind::Bishop,
         square: "c4".to_owned(),
         safe: names(&["f1", "b3"]),
-        answers: vec![
-            answer("2...b5", true, &["f1"]),
-            answer("2...d5", false, &[]),
-        ],
+        answers: vec![answer("2...b5", true, &["f1"])],
+        near: vec![NearMiss {
+            label: "2...d5".to_owned(),
+            miss: Miss::Attacks,
+            safe: Vec::new(),
+        }],
         game: game(),
     }
 }
@@ -372,7 +374,7 @@ fn a_handout_asks_before_it_answers() -> Result<()> {
         "Crossed, taken from it: b3.",
         "Dotted, still safe for it: f1.",
         "2...b5 \u{2013} played; leaves f1",
-        "2...d5 \u{2013} restrains it too; leaves no safe square",
+        "Not 2...d5: it attacks the piece; leaves no safe square",
     ] {
         assert!(answers.contains(told), "{told}: {answers}");
     }
