@@ -27,8 +27,8 @@ from scale import tables_of_costs  # noqa: E402
 HOBBLE = os.environ["HOBBLE"]
 STORE = os.environ["HOBBLE_STORE"]
 FILES = 16
-# Comparisons read the exposure only.
-CUBE_ALONE = ("held-piece-lost", "held-developed-piece-lost")
+# Comparisons read the turns only.
+TURNS_ALONE = ("held-piece-lost", "restrained-piece-lost")
 MASTER = "local-cluster[2,1,1024]"
 # Small blocks and parts, so that a file of this archive has several.
 # Repeats are told within an archive only, and one of the scans has several.
@@ -253,17 +253,17 @@ def same_answers(whole, pieces):
     check("shipped questions: same answers", same == len(names) > 0, f"{same} of {len(names)}" + "".join(f"; {t}" for t in told))
 
 
-def answers_from_the_cube(data, folder):
-    """Questions that need no other table are answered from a copy of the exposure alone."""
-    shutil.copytree(data / "table=exposure", folder / "table=exposure")
+def answers_from_turns(data, folder):
+    """Questions that need no other table are answered from a copy of the turns alone."""
+    shutil.copytree(data / "table=turns", folder / "table=turns")
     shutil.copy(data / "manifest.json", folder)
     same = 0
-    for name in CUBE_ALONE:
+    for name in TURNS_ALONE:
         one, two = (must([HOBBLE, "ask", name, "--data", d, "--format", "json"]) for d in (data, folder))
         # Example positions are found in games and moves.
         less = ("examples", "notes")
         same += without(json.loads(one), less) == without(json.loads(two), less) != {}
-    check("exposure alone: same answers", same == len(CUBE_ALONE), ", ".join(CUBE_ALONE))
+    check("turns alone: same answers", same == len(TURNS_ALONE), ", ".join(TURNS_ALONE))
 
 
 def killed_and_run_again(pieces, data, folder):
@@ -425,7 +425,7 @@ def main():
     check("same totals as one machine", account(data) == account(folder / "whole"), f"{account(data)['read']:,} games")
     same_tables(folder / "whole", data, places)
     same_answers(folder / "whole", data)
-    answers_from_the_cube(data, folder / "cube")
+    answers_from_turns(data, folder / "cube")
     checked = run([HOBBLE, "check", "--data", data])
     check("hobble check finds the gathered tables well", checked.returncode == 0)
 

@@ -1,13 +1,7 @@
 """Answers of `hobble ask` against DuckDB, statsmodels, and numpy with scipy.
 
-- Counts: plain SQL over the Parquet files (DuckDB, PyPI `duckdb`); those of held pieces a
-  second time from the tables of spells and moves, without the cube.
-- Wilson's interval (E. B. Wilson, JASA 22 (1927), 209-212): statsmodels
-  `proportion_confint(method="wilson")`.
-- Katz's interval of the risk ratio (D. Katz and others, Biometrics 34 (1978), 469-474):
-  statsmodels `confint_proportions_2indep(compare="ratio", method="log")`.
-- Newcombe's interval of the risk difference (R. G. Newcombe, Statistics in Medicine 17
-  (1998), 873-890, method 10): the same with `compare="diff", method="newcomb"`.
+- Counts: plain SQL over the Parquet file of `turns` (DuckDB, PyPI `duckdb`).
+- That bishops of a comparison are those of the claim about them, which is counted in another way.
 - Standardisation and jackknife: jackknife.py beside this file.
 
 Publications cited from memory. Prints a line for each check.
@@ -16,7 +10,6 @@ Publications cited from memory. Prints a line for each check.
 import argparse
 import csv
 import io
-import itertools
 import json
 import pathlib
 import subprocess
@@ -25,15 +18,13 @@ import tempfile
 import tomllib
 from concurrent.futures import ThreadPoolExecutor
 
-from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
-
 import cells
 import tables
 from jackknife import Group, finite
 from report import Check
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
-QUESTIONS = ["held-piece-lost", "held-developed-piece-lost"]
+QUESTIONS = ["restrained-piece-lost", "held-piece-lost"]
 HORIZONS = [3, 5, 10, 15, 20]
 # Defaults of schemas/question.schema.json; the shipped questions do not set them.
 MINIMUM = {
@@ -42,12 +33,29 @@ MINIMUM = {
     if name.startswith("minimum")
 }
 LEVEL = 0.95
-KNOWN = {"format", "title", "text", "kinds", "k", "within", "outcome", "developed", "strata", "group_by"}
+# The sides of a comparison, by their names in an answer and in jackknife.py.
+SIDES = {"restricted": "held", "free": "free"}
+KNOWN = {"format", "title", "text", "kinds", "k", "restrained", "within", "outcome", "strata", "group_by"}
+
+
+# Matched by little, so that few games have intervals too.
+COARSE = """
+format = 1
+title = "Held, matched by kind and phase"
+text = "So few strata that small archives have comparable pieces in each."
+strata = ["kind", "phase"]
+kinds = ["knight", "bishop", "rook", "queen"]
+k = 2
+within = 10
+outcome = "lost"
+group_by = ["kind"]
+"""
 
 
 def load(name):
     """A question file; one with a field this recount does not know is refused."""
-    question = tomllib.loads((ROOT / "notebooks-free-reports" / f"{name}.toml").read_text())
+    path = pathlib.Path(name) if name.endswith(".toml") else ROOT / "notebooks-free-reports" / f"{name}.toml"
+    question = tomllib.loads(path.read_text())
     if unknown := set(question) - KNOWN:
         raise ValueError(f"{name}: fields this recount does not know: {sorted(unknown)}")
     return question
@@ -59,27 +67,33 @@ def ask(hobble, data, name, *options):
     return subprocess.run(command, stdout=subprocess.PIPE, check=True, text=True).stdout
 
 
-def cube_alone(data, folder):
-    """The same dataset with nothing but its cube: answers without examples come sooner."""
-    (folder / "table=exposure").symlink_to(pathlib.Path(data).resolve() / "table=exposure")
+def turns_alone(data, folder):
+    """The same dataset with nothing but its turns: answers without examples come sooner."""
+    (folder / "table=turns").symlink_to(pathlib.Path(data).resolve() / "table=turns")
     # A table that the manifest names must be there.
     manifest = json.loads((pathlib.Path(data) / "manifest.json").read_text(encoding="utf-8"))
     parts = [part for source in manifest["sources"] for part in source["parts"]]
     for sizes in [manifest["tables"], *(part["tables"] for part in parts)]:
-        for name in sizes.keys() - {"exposure"}:
+        for name in sizes.keys() - {"turns"}:
             del sizes[name]
     (folder / "manifest.json").write_text(json.dumps(manifest), encoding="utf-8")
 
 
-def ask_all(hobble, data):
-    """The answers to both questions in every combination of k, horizon and development."""
+def asked_with(question):
+    """Pairs of k and horizon: every horizon at the question's own k, every k at its own horizon."""
+    own = question["k"], question["within"]
+    return {(own[0], within) for within in HORIZONS} | {(k, own[1]) for k in range(5)}
+
+
+def ask_all(hobble, data, questions):
+    """The answers to the questions, by name, k and horizon."""
 
     def one(key):
-        name, k, within, developed = key
-        options = ["--k", k, "--within", within, "--developed", developed, "--format", "json"]
+        name, k, within = key
+        options = ["--k", k, "--within", within, "--format", "json"]
         return key, json.loads(ask(hobble, data, name, *options))
 
-    keys = itertools.product(QUESTIONS, range(5), HORIZONS, ["any", "yes"])
+    keys = [(name, *pair) for name, question in questions.items() for pair in sorted(asked_with(question))]
     with ThreadPoolExecutor(2) as pool:
         return dict(pool.map(one, keys))
 
@@ -95,13 +109,10 @@ class Checks:
         def check(what, source, **more):
             return Check(f"{what}, {label}", source, **more)
 
-        self.counts = check("counts of answers", "DuckDB, the cube")
-        self.held = check("held turns, lost, over", "DuckDB, spells and moves without the cube")
+        self.counts = check("counts of answers", "DuckDB")
+        self.claim = check("bishops of the comparison", "the claim about them", tolerance=1e-12)
         self.given = check("which intervals are given", "schemas and methods text")
         self.rates = check("rates, ratios, differences", "numpy")
-        self.wilson = check("Wilson intervals", "statsmodels proportion_confint wilson")
-        self.katz = check("Katz intervals", "statsmodels confint_proportions_2indep log")
-        self.newcombe = check("Newcombe intervals", "statsmodels confint_proportions_2indep newcomb")
         self.jackknife = check("jackknife intervals of rates, raw ratio and difference", "numpy, scipy t")
         self.standardised = check("jackknife intervals of standardised figures", "numpy, scipy t")
         self.csv = check("answers as CSV", "the same as JSON", tolerance=1e-15)
@@ -115,18 +126,20 @@ class Checks:
         expected = {
             "strata": int(group.compared.sum()),
             "strata_left_out": int(group.left_out.sum()),
-            "held_turns": int(group.held[group.compared].sum()),
-            "held_outcomes": int(group.held_outcomes[group.compared].sum()),
-            "held_turns_left_out": int(group.held[group.left_out].sum()),
-            "held_outcomes_left_out": int(group.held_outcomes[group.left_out].sum()),
+            "restricted_turns": int(group.held[group.compared].sum()),
+            "restricted_outcomes": int(group.held_outcomes[group.compared].sum()),
+            "restricted_turns_left_out": int(group.held[group.left_out].sum()),
+            "restricted_outcomes_left_out": int(group.held_outcomes[group.left_out].sum()),
+            "free_rows": int(group.free_rows[group.compared].sum()),
             "free_turns": int(group.free[group.compared].sum()),
             "free_outcomes": int(group.free_outcomes[group.compared].sum()),
         }
         for name, count in expected.items():
             self.counts.equal(f"{where} {name}", compared[name], count)
-        for side in ["held", "free"]:
+        for field, side in SIDES.items():
             turns, folds, outcome_folds = group.spread(side)
             expected = {
+                "rows": int(getattr(group, f"{side}_rows").sum()),
                 "turns": turns,
                 "outcomes": int(getattr(group, f"{side}_outcomes").sum()),
                 "over": int(getattr(group, f"{side}_over").sum()),
@@ -134,9 +147,8 @@ class Checks:
                 "outcome_folds": outcome_folds,
             }
             for name, count in expected.items():
-                self.counts.equal(f"{where} {side} {name}", row[side][name], count)
+                self.counts.equal(f"{where} {side} {name}", row[field][name], count)
         self.figures(where, row, group)
-        self.independent(where, row, group)
         enough = group.enough("held", True)[1] and group.enough("free", True)[1]
         self.given.equal(f"{where} too_few", row["too_few"] is None, enough)
 
@@ -144,13 +156,13 @@ class Checks:
         """Figures with their jackknife."""
         raw, compared = row["raw"], row["standardised"]
         places = {
-            "held": (row["held"]["rate"], row["held"]["jackknife"]),
+            "held": (row["restricted"]["rate"], row["restricted"]["jackknife"]),
             "free": (row["free"]["rate"], row["free"]["jackknife"]),
         }
         for name, estimate in [
             ("raw ratio", raw["ratio"]),
             ("raw difference", raw["difference"]),
-            ("standardised held rate", compared["held_rate"]),
+            ("standardised held rate", compared["restricted_rate"]),
             ("standardised free rate", compared["free_rate"]),
             ("standardised ratio", compared["ratio"]),
             ("standardised difference", compared["difference"]),
@@ -173,37 +185,6 @@ class Checks:
             check.close(f"{where} {name} se", interval["se"], error)
             check.equal(f"{where} {name} df", interval["df"], degrees)
 
-    def independent(self, where, row, group):
-        """Intervals that take turns as independent."""
-        sides = {}
-        for side in ["held", "free"]:
-            turns = int(getattr(group, side).sum())
-            outcomes = int(getattr(group, f"{side}_outcomes").sum())
-            sides[side] = (outcomes, turns)
-            wilson = row[side]["wilson"]
-            given = group.enough(side)[0]
-            self.given.equal(f"{where} {side} Wilson", wilson is not None, given)
-            if given:
-                expected = proportion_confint(outcomes, turns, method="wilson")
-                # Both bounds are sums and differences of numbers of the upper one's size; at no
-                # outcome statsmodels keeps a rounding trace where the bound is 0.
-                for end, ours, theirs in zip(["low", "high"], bounds(wilson), expected):
-                    self.wilson.close(f"{where} {side} Wilson {end}", ours, theirs, expected[1])
-        both = group.enough("held")[0] and group.enough("free")[0]
-        some = sides["held"][0] > 0 and sides["free"][0] > 0
-        katz = row["raw"]["ratio_katz"]
-        newcombe = row["raw"]["difference_newcombe"]
-        self.given.equal(f"{where} Katz", katz is not None, both and some)
-        self.given.equal(f"{where} Newcombe", newcombe is not None, both)
-        if both and some:
-            expected = confint_proportions_2indep(*sides["held"], *sides["free"], compare="ratio", method="log")
-            for end, ours, theirs in zip(["low", "high"], bounds(katz), expected):
-                self.katz.close(f"{where} Katz {end}", ours, theirs)
-        if both:
-            expected = confint_proportions_2indep(*sides["held"], *sides["free"], compare="diff", method="newcomb")
-            for end, ours, theirs in zip(["low", "high"], bounds(newcombe), expected):
-                self.newcombe.close(f"{where} Newcombe {end}", ours, theirs, sides["held"][0] / sides["held"][1])
-
     def answer(self, where, answer, groups):
         """A whole answer."""
         kinds = [kind for kind in ["knight", "bishop", "rook", "queen"] if kind in groups]
@@ -214,18 +195,25 @@ class Checks:
             if group is not None:
                 self.row(f"{where} {row['label']}", row, group)
 
-    def held_side(self, where, answer, counts, place):
-        """Held turns, outcomes and over against those of spells."""
-        total = [0, 0, 0]
-        for row in answer["rows"]:
-            turns, *rest = counts.get(row["label"], (0, *[0] * 2 * len(HORIZONS)))
-            expected = [turns, *rest[2 * place : 2 * place + 2]]
-            if row["all"]:
-                expected = total
-            else:
-                total = [a + b for a, b in zip(total, expected)]
-            for name, count in zip(["turns", "outcomes", "over"], expected):
-                self.held.equal(f"{where} {row['label']} held {name}", row["held"][name], count)
+    def as_claimed(self, row, claim):
+        """The row of bishops against the comparison of the claim, at its own horizon."""
+        within = claim["claim"]["within"]
+        compared = next(one for one in claim["comparison"] if one["within"] == within)
+        figures = row["standardised"]
+        for ours, theirs in [
+            (row["restricted"]["rows"], compared["held_rows"]),
+            (figures["restricted_turns"], compared["compared_held"]),
+            (figures["restricted_outcomes"], compared["compared_held_outcomes"]),
+            (figures["free_turns"], compared["compared_free"]),
+            (figures["free_outcomes"], compared["compared_free_outcomes"]),
+            (figures["strata"], compared["strata"]),
+        ]:
+            self.claim.equal("bishops", ours, theirs)
+        for name, other in [("restricted_rate", "held_rate"), ("free_rate", "free_rate"), ("ratio", "ratio")]:
+            self.claim.close(f"bishops {name}", figures[name]["value"], compared[other]["value"])
+            pairs = zip(bounds(figures[name]["jackknife"]), bounds(compared[other]["jackknife"]))
+            for ours, theirs in pairs:
+                self.claim.close(f"bishops {name}", ours, theirs)
 
     def same_as_csv(self, where, answer, text):
         """Every number of the CSV against the JSON."""
@@ -234,29 +222,28 @@ class Checks:
         for ours, row in zip(rows, answer["rows"]):
             raw, compared = row["raw"], row["standardised"]
             expected = {}
-            for side in ["held", "free"]:
-                for name in ["turns", "outcomes", "over", "folds", "outcome_folds"]:
+            for side in SIDES:
+                for name in ["rows", "turns", "outcomes", "over", "folds", "outcome_folds"]:
                     expected[f"{side}_{name}"] = row[side][name]
                 estimate(expected, f"{side}_rate", row[side]["rate"], row[side]["jackknife"])
-                ends(expected, f"{side}_rate_wilson", row[side]["wilson"])
             estimate(expected, "raw_ratio", raw["ratio"]["value"], raw["ratio"]["jackknife"])
-            ends(expected, "raw_ratio_katz", raw["ratio_katz"])
             estimate(expected, "raw_difference", raw["difference"]["value"], raw["difference"]["jackknife"])
-            ends(expected, "raw_difference_newcombe", raw["difference_newcombe"])
             for column, name in [
                 ("strata", "strata"), ("strata_left_out", "strata_left_out"),
-                ("compared_held_turns", "held_turns"), ("compared_held_outcomes", "held_outcomes"),
-                ("held_turns_left_out", "held_turns_left_out"),
-                ("held_outcomes_left_out", "held_outcomes_left_out"),
+                ("compared_restricted_turns", "restricted_turns"),
+                ("compared_restricted_outcomes", "restricted_outcomes"),
+                ("restricted_turns_left_out", "restricted_turns_left_out"),
+                ("restricted_outcomes_left_out", "restricted_outcomes_left_out"),
                 ("compared_free_turns", "free_turns"), ("compared_free_outcomes", "free_outcomes"),
+                ("compared_free_rows", "free_rows"),
             ]:
                 expected[column] = compared[name]
             for column, name in [
-                ("compared_held_rate", "held_rate"), ("standardised_free_rate", "free_rate"),
+                ("compared_restricted_rate", "restricted_rate"), ("standardised_free_rate", "free_rate"),
                 ("standardised_ratio", "ratio"), ("standardised_difference", "difference"),
             ]:
                 estimate(expected, column, compared[name]["value"], compared[name]["jackknife"])
-            words = {"question", "definitions", "k", "within", "outcome", "developed_only", "row", "kind", "too_few"}
+            words = {"question", "definitions", "k", "within", "outcome", "state", "row", "kind", "too_few"}
             self.csv.equal(f"{where} columns", set(ours) - words, set(expected))
             for column, value in expected.items():
                 number = float(ours[column]) if ours.get(column) else None
@@ -282,37 +269,44 @@ def main():
     arguments = parser.parse_args()
     con = tables.connect(arguments.data)
     checks = Checks(arguments.label)
-    questions = {name: load(name) for name in QUESTIONS}
-    same = {json.dumps({**q, "title": "", "text": "", "developed": ""}) for q in questions.values()}
-    assert len(same) == 1, "the shipped questions differ in more than `developed`: recount each"
-    question = questions[QUESTIONS[0]]
     with tempfile.TemporaryDirectory() as folder:
-        cube_alone(arguments.data, pathlib.Path(folder))
-        answers = ask_all(arguments.hobble, folder)
-    parameters = answers[QUESTIONS[0], 0, 3, "any"]["parameters"]
+        coarse = pathlib.Path(folder) / "coarse.toml"
+        coarse.write_text(COARSE)
+        questions = {name: load(name) for name in [*QUESTIONS, str(coarse)]}
+        alone = pathlib.Path(folder) / "turns"
+        alone.mkdir()
+        turns_alone(arguments.data, alone)
+        answers = ask_all(arguments.hobble, alone, questions)
+    parameters = answers[QUESTIONS[0], 1, 3]["parameters"]
     for name, value in [*MINIMUM.items(), ("level", LEVEL)]:
         checks.counts.equal(name, parameters[name], value)
-    for k, developed in itertools.product(range(5), ["any", "yes"]):
-        from_spells = cells.held_from_spells(con, question, k, HORIZONS, developed)
-        counts = cells.cells(con, question, k, HORIZONS, developed)
-        for place, within in enumerate(HORIZONS):
-            groups = {kind: Group(part, MINIMUM, LEVEL) for kind, part in counts[within].items()}
-            for name in QUESTIONS:
-                where = f"{name} k={k} N={within} developed={developed}"
-                answer = answers[name, k, within, developed]
-                checks.answer(where, answer, groups)
-                checks.held_side(where, answer, from_spells, place)
+    manifest = json.loads((pathlib.Path(arguments.data) / "manifest.json").read_text(encoding="utf-8"))
+    for name, question in questions.items():
+        pairs = asked_with(question)
+        for k in {k for k, _ in pairs}:
+            horizons = [within for one, within in pairs if one == k]
+            counts = cells.cells(con, question, k, horizons, manifest["parameters"]["sample"])
+            for within in horizons:
+                groups = {
+                    kind: Group(sides, MINIMUM, LEVEL, cells.FREE_ROWS) for kind, sides in counts[within].items()
+                }
+                where = f"{pathlib.Path(name).stem} k={k} N={within}"
+                checks.answer(where, answers[name, k, within], groups)
     for name in QUESTIONS:
         answer = json.loads(ask(arguments.hobble, arguments.data, name, "--format", "json"))
         text = ask(arguments.hobble, arguments.data, name, "--format", "csv")
         checks.same_as_csv(name, answer, text)
-        # As asked of the cube alone, with its defaults spelt out.
-        key = (name, questions[name]["k"], questions[name]["within"], questions[name]["developed"])
+        # As asked of the turns alone, with its defaults spelt out.
+        key = (name, questions[name]["k"], questions[name]["within"])
         checks.counts.equal(f"{name} with all tables", answer["rows"], answers[key]["rows"])
         # Without options a question is asked as its file says.
         parameters = answer["parameters"]
-        for field in KNOWN - {"format", "title", "text"}:
+        for field in questions[name].keys() - {"format", "title", "text"}:
             checks.counts.equal(f"{name} {field}", parameters[field], questions[name][field])
+    claim = json.loads(ask(arguments.hobble, arguments.data, "bishop-restrained", "--format", "json"))
+    bishops = [row for row in answers["restrained-piece-lost", 1, 10]["rows"] if row["label"] == "bishop"]
+    for row in bishops:
+        checks.as_claimed(row, claim)
     sys.exit(sum(check.report() for check in checks.all()) > 0)
 
 

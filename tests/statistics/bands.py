@@ -30,13 +30,15 @@ ROOT = pathlib.Path(__file__).resolve().parents[2]
 NAME = "restraint-by-band"
 KINDS = ["knight", "bishop", "rook", "queen"]
 SPLITS = ["all", "band", "time_class", "phase", "kind", "color", "eco"]
-SHARES = {"held_share", "loss_risk", "loss_risk_standardised", "release_rate", "spells_lost", "chances_taken",
-          "chances_at_random"}
+SHARES = {"held_share", "loss_risk", "loss_risk_standardised", "release_rate", "spells_lost", "restraints_lost",
+          "chances_taken", "chances_at_random"}
 CUBE = ["all", "band", "time_class", "phase", "kind"]
 STAND_INS = ["all", "kind", "color", "eco"]
 # In which splits the report says it gives a measure.
 GIVEN = {
     "spells_per_game": SPLITS,
+    "restraints_per_game": SPLITS,
+    "restraints_lost": SPLITS,
     "squares_taken_per_move": SPLITS,
     "release_rate": SPLITS,
     "held_share": CUBE,
@@ -48,7 +50,11 @@ GIVEN = {
     "chances_at_random": SPLITS,
 }
 # Where a level has all of the denominator it is not set against the whole.
-WHOLE = {("chances_per_game", "phase"), ("chances_per_game", "kind"), ("spells_per_game", "phase"), ("spells_per_game", "kind"), ("held_turns_per_turn", "kind")}
+WHOLE = {
+    ("spells_per_game", "phase"), ("spells_per_game", "kind"), ("held_turns_per_turn", "kind"),
+    ("restraints_per_game", "phase"), ("restraints_per_game", "kind"),
+    ("chances_per_game", "phase"), ("chances_per_game", "kind"),
+}
 STRATA = ["kind", "phase", "developed", "attacked", "defended"]
 
 SIDES = """
@@ -64,7 +70,9 @@ from games g, (values ('white'), ('black')) as colors(color)
 SPELLS = """
 select s.kind, s.phase, d.color, d.band, d.time_class, d.eco, d.fold, count(*) as spells,
        sum(s.turns) as held_turns, count(*) filter (s.end = 'freed') as freed,
-       count(*) filter (s.end = 'lost') as lost
+       count(*) filter (s.end = 'lost') as lost, count(*) filter (s.restrained) as restraints,
+       count(*) filter (s.restrained and s.fate = 'lost' and s.fate_ply::int - s.start_ply - 2 <= 2 * {within})
+           as restrained_lost
 from spells s join sides d using (source, game, color)
 where s.k_low <= {k} and {k} <= s.k_high and {developed}
 group by all
@@ -272,13 +280,18 @@ class Recount:
         key = measure, split, level, kind
         if key not in self.memo:
             part = lambda table: self.part(table, split, level, kind)
+            of_sides = {
+                "spells_per_game": ("spells", "sides"),
+                "restraints_per_game": ("restraints", "sides"),
+                "held_turns_per_turn": ("held_turns", "turns"),
+            }
             if measure == "chances_per_game":
                 self.memo[key] = np.array(
                     [by_fold(part("chances"), "turns_with_chance", "chances")[0],
                      by_fold(part("sides"), "sides", "sides")[0]]
                 )
-            elif measure in ("spells_per_game", "held_turns_per_turn"):
-                events, trials = ("spells", "sides") if measure == "spells_per_game" else ("held_turns", "turns")
+            elif measure in of_sides:
+                events, trials = of_sides[measure]
                 self.memo[key] = np.array(
                     [by_fold(part("spells"), events, events)[0], by_fold(part("sides"), trials, trials)[0]]
                 )
@@ -286,6 +299,7 @@ class Recount:
                 table, events, trials = {
                     "release_rate": ("spells", "freed", "held_turns"),
                     "spells_lost": ("spells", "lost", "spells"),
+                    "restraints_lost": ("spells", "restrained_lost", "restraints"),
                     "squares_taken_per_move": ("moves", "taken", "moves"),
                     "held_share": ("cube", "held", "turns"),
                     "loss_risk": ("cube", "lost", "held"),
@@ -372,7 +386,7 @@ def compare(answer, recount, label, table):
             continue
         where = " ".join(place)
         measure, split, level, kind = place
-        least = asked["minimum_games" if measure in ("spells_per_game", "chances_per_game") else "minimum_turns"]
+        least = asked["minimum_games" if measure.endswith("_per_game") else "minimum_turns"]
         suppressed = cell.n < least or cell.folds < asked["minimum_folds"]
         figures.equal(f"{where} n", (our["n"], our["folds"]), (cell.n, cell.folds))
         figures.equal(f"{where} suppressed", our["suppressed"], bool(suppressed))

@@ -2,7 +2,7 @@
 
 Written from the words that every answer carries under `methods`:
 
-- Standardisation to the held pieces: O. S. Miettinen, "Standardization of risk ratios",
+- Standardisation to the restricted pieces: O. S. Miettinen, "Standardization of risk ratios",
   American Journal of Epidemiology 96 (1972), 383-388.
 - Delete-a-group jackknife: J. W. Tukey, Annals of Mathematical Statistics 29 (1958), 614;
   B. Efron, "The Jackknife, the Bootstrap and Other Resampling Plans", SIAM 1982.
@@ -62,11 +62,19 @@ def finite(value):
 
 
 class Group:
-    """One group's counts, arrays [stratum, fold]."""
+    """One group's counts, arrays [stratum, fold]: of either side an array of these, which holds
+    rows, the turns they stand for, those with the outcome, those whose game was over, and the
+    rows with the outcome. Free pieces of a stratum with fewer than `free_rows` rows of them are
+    put in a stratum of their own, the last."""
 
-    def __init__(self, counts, minimum, level):
-        (self.held, self.held_outcomes, self.held_over,
-         self.free, self.free_outcomes, self.free_over) = counts
+    def __init__(self, sides, minimum, level, free_rows):
+        held, free = (np.pad(sides[side], ((0, 0), (0, 1), (0, 0))) for side in ["restricted", "free"])
+        thin = free[0].sum(1) < free_rows
+        free[:, -1] = free[:, thin].sum(1)
+        thin[-1] = False
+        free[:, thin] = 0
+        self.held_rows, self.held, self.held_outcomes, self.held_over, self.held_met = held
+        self.free_rows, self.free, self.free_outcomes, self.free_over, self.free_met = free
         self.minimum = minimum
         self.level = level
         main = [self.held, self.held_outcomes, self.free, self.free_outcomes]
@@ -86,10 +94,11 @@ class Group:
         return int(turns.sum()), int((turns > 0).sum()), int((outcomes > 0).sum())
 
     def enough(self, side, compared_only=False):
-        """Turns and folds enough for an interval; and outcomes enough for a jackknife."""
-        turns, folds, outcome_folds = self.spread(side, compared_only)
+        """Rows and folds enough for an interval; and outcomes enough for a jackknife."""
+        _, folds, outcome_folds = self.spread(side, compared_only)
+        keep = self.compared if compared_only else slice(None)
         of_turns = (
-            turns >= self.minimum["minimum_turns"]
+            getattr(self, f"{side}_rows")[keep].sum() >= self.minimum["minimum_turns"]
             and folds >= self.minimum["minimum_folds"]
         )
         return of_turns, of_turns and outcome_folds >= self.minimum["minimum_outcome_folds"]

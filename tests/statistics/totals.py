@@ -372,7 +372,7 @@ def main():
     versions(con, arguments.data, manifest, pairs)
 
     asked = check("totals of games an answer carries", "DuckDB")
-    for name in ["held-piece-lost", "held-developed-piece-lost"]:
+    for name in ["held-piece-lost", "restrained-piece-lost"]:
         command = [arguments.hobble, "ask", name, "--data", arguments.data, "--format", "json"]
         done = subprocess.run(command, stdout=subprocess.PIPE, check=True, text=True)
         dataset = json.loads(done.stdout)["dataset"]

@@ -83,6 +83,8 @@ pub fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], ce
                         sum.turns += count.turns;
                         sum.freed += count.freed;
                         sum.lost += count.lost;
+                        sum.restrained += count.restrained;
+                        sum.restrained_lost += count.restrained_lost;
                     }
                 }
             }
@@ -105,6 +107,12 @@ pub fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], ce
                     put(Measure::SpellsPerGame, count.spells, side.0);
                     put(Measure::HeldTurnsPerTurn, count.turns, side.1);
                     put(Measure::ReleaseRate, count.freed, count.turns);
+                    put(Measure::RestraintsPerGame, count.restrained, side.0);
+                    put(
+                        Measure::RestraintsLost,
+                        count.restrained_lost,
+                        count.restrained,
+                    );
                     put(Measure::SpellsLost, count.lost, count.spells);
                 }
             }

@@ -29,6 +29,10 @@ words! {
     Measure {
         /// Spells a player has in a game.
         SpellsPerGame = "spells_per_game",
+        /// Restraints a player's pieces are put under in a game.
+        RestraintsPerGame = "restraints_per_game",
+        /// Share of restraints after which the piece is soon lost.
+        RestraintsLost = "restraints_lost",
         /// Safe squares a move takes from the opponent.
         SquaresTakenPerMove = "squares_taken_per_move",
         /// Share of piece-turns held.
@@ -57,6 +61,8 @@ impl Measure {
     pub const fn title(self) -> &'static str {
         match self {
             Measure::SpellsPerGame => "Spells per game",
+            Measure::RestraintsPerGame => "Restraints per game",
+            Measure::RestraintsLost => "Restrained pieces lost",
             Measure::SquaresTakenPerMove => "Squares taken per move",
             Measure::HeldShare => "Share of piece-turns held",
             Measure::HeldTurnsPerTurn => "Held pieces per turn",
@@ -74,6 +80,8 @@ impl Measure {
     pub const fn short(self) -> &'static str {
         match self {
             Measure::SpellsPerGame => "Spells per game",
+            Measure::RestraintsPerGame => "Restraints",
+            Measure::RestraintsLost => "Restrained, lost",
             Measure::SquaresTakenPerMove => "Squares taken",
             Measure::HeldShare => "Share held",
             Measure::HeldTurnsPerTurn => "Held per turn",
@@ -91,6 +99,8 @@ impl Measure {
     pub const fn unit(self) -> &'static str {
         match self {
             Measure::SpellsPerGame => "spells per player-game",
+            Measure::RestraintsPerGame => "restraints per player-game",
+            Measure::RestraintsLost => "share of restraints",
             Measure::SquaresTakenPerMove => "squares per move",
             Measure::HeldShare => "share of piece-turns",
             Measure::HeldTurnsPerTurn => "held piece-turns per own turn",
@@ -105,7 +115,8 @@ impl Measure {
     /// What `n` counts: the denominator.
     pub const fn counted(self) -> &'static str {
         match self {
-            Measure::SpellsPerGame => "player-games",
+            Measure::SpellsPerGame | Measure::RestraintsPerGame => "player-games",
+            Measure::RestraintsLost => "restraints",
             Measure::SquaresTakenPerMove => "moves",
             Measure::HeldShare => "piece-turns",
             Measure::HeldTurnsPerTurn => "own turns",
@@ -122,6 +133,7 @@ impl Measure {
     pub const fn scale(self) -> Scale {
         match self {
             Measure::SpellsPerGame
+            | Measure::RestraintsPerGame
             | Measure::SquaresTakenPerMove
             | Measure::HeldTurnsPerTurn
             | Measure::ChancesPerGame => Scale::Log,
@@ -136,7 +148,10 @@ impl Measure {
 
     /// Whether the least number of games holds for it rather than that of turns.
     pub const fn counts_games(self) -> bool {
-        matches!(self, Measure::SpellsPerGame | Measure::ChancesPerGame)
+        matches!(
+            self,
+            Measure::SpellsPerGame | Measure::RestraintsPerGame | Measure::ChancesPerGame
+        )
     }
 
     /// So many of what the denominator adds up are one of what `n` counts.
@@ -153,8 +168,10 @@ impl Measure {
         !matches!(
             (self, split),
             (_, Split::All)
-                | (Measure::SpellsPerGame, Split::Phase | Split::Kind)
-                | (Measure::ChancesPerGame, Split::Phase | Split::Kind)
+                | (
+                    Measure::SpellsPerGame | Measure::RestraintsPerGame | Measure::ChancesPerGame,
+                    Split::Phase | Split::Kind
+                )
                 | (Measure::HeldTurnsPerTurn, Split::Kind)
         )
     }
@@ -165,6 +182,8 @@ impl Measure {
     pub const fn given(self, split: Split) -> bool {
         match self {
             Measure::SpellsPerGame
+            | Measure::RestraintsPerGame
+            | Measure::RestraintsLost
             | Measure::SquaresTakenPerMove
             | Measure::ReleaseRate
             | Measure::ChancesPerGame

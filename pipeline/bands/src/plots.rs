@@ -196,21 +196,18 @@ fn by_kind(answer: &BandsAnswer, split: Split, levels: &[&str]) -> Plot {
     let mut panels = Vec::new();
     for kind in ["knight", "bishop", "rook", "queen"] {
         for (measures, name) in [
+            (&[Measure::RestraintsPerGame][..], "restrained"),
+            (&[Measure::RestraintsLost][..], "lost"),
             (&[Measure::HeldShare][..], "held"),
-            (&[Measure::ReleaseRate][..], "released"),
-            (
-                &[Measure::LossRisk, Measure::LossRiskStandardised][..],
-                "lost",
-            ),
         ] {
             let title = format!("{}s {name}", capital(kind));
             panels.push(panel(answer, (split, levels), kind, title, measures));
         }
     }
     let caption = format!(
-        "By kind of piece: share of its turns held, release rate a held turn, loss risk of held turns. {INTERVALS}"
+        "By kind of piece: restraints a player-game, share of restrained pieces lost, share of all turns held. {INTERVALS}"
     );
-    let title = "Held, released and lost by rating band and kind of piece";
+    let title = "Restrained, lost and held by rating band and kind of piece";
     let name = format!("{}-kinds", split_id(split));
     plot(name, title, (split, levels), panels, caption)
 }

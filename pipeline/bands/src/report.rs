@@ -150,20 +150,30 @@ pub fn of_all(answer: &BandsAnswer, measure: Measure) -> Option<&BandCell> {
         .find(|cell| cell.measure == measure && cell.split == Split::All)
 }
 
-/// What holds of all games, in two sentences.
+/// What holds of all games, in four sentences.
 fn lead(answer: &BandsAnswer) -> String {
     let figure = |measure| match shown(of_all(answer, measure)) {
         Cell::Figure(figure) => Some(figure.line()),
         _ => None,
     };
     let asked = &answer.parameters;
+    let restrained = match (
+        figure(Measure::RestraintsPerGame),
+        figure(Measure::RestraintsLost),
+    ) {
+        (Some(restrained), Some(lost)) => format!(
+            "Of all games together, a player\u{2019}s pieces were restrained {restrained} times a game. A restrained piece was lost within {} moves in {lost}. ",
+            asked.within
+        ),
+        _ => String::new(),
+    };
     match (
         figure(Measure::HeldShare),
         figure(Measure::ReleaseRate),
         figure(Measure::LossRisk),
     ) {
         (Some(held), Some(freed), Some(lost)) => format!(
-            "Of all games together, pieces were held to {} safe squares or fewer at {held} of their turns. A held turn ended with the piece released in {freed}, and was followed by its loss within {} moves in {lost}.",
+            "{restrained}Pieces were held, restrained or not, to {} safe squares or fewer at {held} of their turns. A held turn ended with the piece released in {freed}, and was followed by its loss within {} moves in {lost}.",
             asked.k, asked.within
         ),
         _ => "There are too few games to tell how often pieces are held.".to_owned(),

@@ -20,6 +20,21 @@ pub struct Spells {
     pub freed: u64,
     /// Spells that ended with the piece lost.
     pub lost: u64,
+    /// Spells that are restraints.
+    pub restrained: u64,
+    /// Those after whose landmark the piece was lost within the horizon.
+    pub restrained_lost: u64,
+}
+
+/// What is asked of spells.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked {
+    /// Safe squares, at most.
+    pub k: u8,
+    /// Horizon in moves.
+    pub within: u32,
+    /// Whether pieces must have moved.
+    pub developed: YesNo,
 }
 
 /// Counts by group of games, kind and phase.
@@ -31,11 +46,22 @@ pub fn none(games: &Games) -> BySort {
 }
 
 /// Reads a part of the table of spells.
-pub fn read(part: &Part, games: &Games, k: u8, developed: YesNo) -> Result<BySort, AskError> {
+pub fn read(part: &Part, games: &Games, asked: Asked) -> Result<BySort, AskError> {
     let mut columns = vec![
-        "game", "color", "kind", "phase", "k_low", "k_high", "end", "turns",
+        "game",
+        "color",
+        "kind",
+        "phase",
+        "k_low",
+        "k_high",
+        "start_ply",
+        "end",
+        "turns",
+        "restrained",
+        "fate",
+        "fate_ply",
     ];
-    if developed.wanted().is_some() {
+    if asked.developed.wanted().is_some() {
         columns.push("developed");
     }
     let groups = part.groups()?;
@@ -45,7 +71,7 @@ pub fn read(part: &Part, games: &Games, k: u8, developed: YesNo) -> Result<BySor
             let mut out = none(games);
             for &group in run {
                 for rows in part.read(&columns, group)? {
-                    in_batch(&rows?, games, k, developed, &mut out)?;
+                    in_batch(&rows?, games, asked, &mut out)?;
                 }
             }
             Ok(out)
@@ -66,17 +92,24 @@ fn add(sums: &mut BySort, counts: &BySort) {
             sum.turns += count.turns;
             sum.freed += count.freed;
             sum.lost += count.lost;
+            sum.restrained += count.restrained;
+            sum.restrained_lost += count.restrained_lost;
         }
     }
 }
 
-fn in_batch(
-    rows: &Rows,
-    games: &Games,
-    k: u8,
-    developed: YesNo,
-    out: &mut BySort,
-) -> Result<(), AskError> {
+/// Plies from the start of a restraint to its landmark, the owner's next turn.
+const TO_LANDMARK: u64 = 2;
+
+fn in_batch(rows: &Rows, games: &Games, asked: Asked, out: &mut BySort) -> Result<(), AskError> {
+    let k = asked.k;
+    let restrained = rows.booleans("restrained")?;
+    let lost_at_last = rows.texts("fate")?.any_of(["lost"]);
+    let fate_ply = rows.optional_numbers("fate_ply")?;
+    let start = rows.pairs("start_ply")?;
+    let last = |row: usize| u64::from(start[row]) + TO_LANDMARK + 2 * u64::from(asked.within);
+    let lost_in_time =
+        |row| lost_at_last.at(row) && fate_ply.get(row).is_some_and(|ply| ply <= last(row));
     let (game, turns) = (rows.fours("game")?, rows.pairs("turns")?);
     let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
     let color = |word: &str| COLORS.iter().position(|color| *color == word);
@@ -89,7 +122,7 @@ fn in_batch(
         .read_as(|word| word.map(|end| (end == "freed", end == "lost")));
     let mut mask = Mask::all(rows);
     mask.and(|row| low[row] <= k && k <= high[row]);
-    if let Some(wanted) = developed.wanted() {
+    if let Some(wanted) = asked.developed.wanted() {
         mask.is(rows, "developed", wanted)?;
     }
     for row in mask.rows() {
@@ -106,6 +139,10 @@ fn in_batch(
         sum.turns += u64::from(turns[row]);
         sum.freed += u64::from(freed);
         sum.lost += u64::from(lost);
+        if restrained.value(row) {
+            sum.restrained += 1;
+            sum.restrained_lost += u64::from(lost_in_time(row));
+        }
     }
     Ok(())
 }

@@ -34,8 +34,13 @@ impl State {
             Some(part) => Games::read(&part)?,
             None => Games::default(),
         };
+        let asked = spells::Asked {
+            k: report.k,
+            within: report.within,
+            developed: report.developed,
+        };
         let spells = match dataset.part(Table::Spells, id) {
-            Some(part) => spells::read(&part, &games, report.k, report.developed)?,
+            Some(part) => spells::read(&part, &games, asked)?,
             None => spells::none(&games),
         };
         let moves = match dataset.part(Table::Moves, id) {

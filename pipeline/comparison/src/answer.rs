@@ -22,7 +22,7 @@ use hobble_report::Method;
 use hobble_report::few::Lack;
 
 /// Version of the shape of [`Answer`].
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// A question, what it was asked with, and what the tables say to it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -94,7 +94,7 @@ impl Deref for Parameters {
     }
 }
 
-/// One row of the answer: a group, its held pieces, the free ones, and the comparison.
+/// One row of the answer: a group, its restricted pieces, the free ones, and the comparison.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Row {
     /// Value of each key of `parameters.group_by`; `all` in the row of all.
@@ -103,13 +103,14 @@ pub struct Row {
     pub label: String,
     /// Whether this is the row of all groups.
     pub all: bool,
-    /// Pieces held to k safe squares or fewer.
-    pub held: Side,
-    /// Pieces not so held, as they stand: no standardisation.
+    /// Pieces restrained, or held, to k safe squares or fewer.
+    pub restricted: Side,
+    /// Pieces with more safe squares, as they stand: no standardisation.
     pub free: Side,
-    /// Held against free as they stand: no standardisation.
+    /// Restricted against free as they stand: no standardisation.
     pub raw: RawComparison,
-    /// Held against comparable free ones: standardised to the held ones over the strata.
+    /// Restricted against comparable free ones: standardised to the restricted ones over the
+    /// strata.
     pub standardised: Standardised,
     /// Why the comparison has no interval, where the counts are too small: in JSON a sentence
     /// that begins with `too few games to tell`. An interval of one side alone is given where
@@ -124,7 +125,9 @@ pub struct Row {
 /// Counts and rate of one side of a comparison.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Side {
-    /// Observations: turns of the owner × pieces.
+    /// Rows of the table `turns`.
+    pub rows: u64,
+    /// Observations these stand for: turns of the owner × pieces.
     pub turns: u64,
     /// Observations with the counted outcome within the horizon.
     pub outcomes: u64,
@@ -138,61 +141,56 @@ pub struct Side {
     pub rate: Option<f64>,
     /// Delete-a-fold jackknife, on the logit scale, turned back to a rate.
     pub jackknife: Option<Interval>,
-    /// Wilson; takes turns as independent, so too narrow where games repeat a state.
-    pub wilson: Option<Interval>,
 }
 
-/// Held against free as they stand.
+/// Restricted against free as they stand.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RawComparison {
-    /// Held rate ÷ free rate; jackknife on the log scale.
+    /// Restricted rate ÷ free rate; jackknife on the log scale.
     pub ratio: Estimate,
-    /// Interval of the ratio by Katz's log method; takes turns as independent.
-    pub ratio_katz: Option<Interval>,
-    /// Held rate − free rate; jackknife on the plain scale.
+    /// Restricted rate − free rate; jackknife on the plain scale.
     pub difference: Estimate,
-    /// Interval of the difference by Newcombe's method from two Wilson intervals; takes
-    /// turns as independent.
-    pub difference_newcombe: Option<Interval>,
 }
 
-/// Held against comparable free pieces. Strata without free pieces are left out of both
-/// sides and counted.
+/// Restricted against comparable free pieces. Strata with too few rows of free pieces are left out
+/// of both sides and counted.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Standardised {
-    /// Strata with held turns that have free turns too.
+    /// Strata with restricted pieces that have enough free ones too.
     pub strata: u64,
-    /// Strata with held turns that have none, left out.
+    /// Strata with restricted pieces that have not, left out.
     pub strata_left_out: u64,
-    /// Held turns in strata compared.
-    pub held_turns: u64,
+    /// Turns of restricted pieces in strata compared.
+    pub restricted_turns: u64,
     /// Counted outcomes among them.
-    pub held_outcomes: u64,
-    /// Held turns in strata left out.
-    pub held_turns_left_out: u64,
+    pub restricted_outcomes: u64,
+    /// Turns of restricted pieces in strata left out.
+    pub restricted_turns_left_out: u64,
     /// Counted outcomes among those.
-    pub held_outcomes_left_out: u64,
-    /// Free turns in the strata compared.
+    pub restricted_outcomes_left_out: u64,
+    /// Turns of free pieces in the strata compared.
     pub free_turns: u64,
     /// Counted outcomes among them.
     pub free_outcomes: u64,
-    /// `held_outcomes / held_turns`; jackknife on the logit scale.
-    pub held_rate: Estimate,
-    /// Rate the free pieces would have, were they spread over the strata as the held ones
+    /// Rows of the table behind those turns.
+    pub free_rows: u64,
+    /// `restricted_outcomes / restricted_turns`; jackknife on the logit scale.
+    pub restricted_rate: Estimate,
+    /// Rate the free pieces would have, were they spread over the strata as the restricted ones
     /// are; jackknife on the logit scale.
     pub free_rate: Estimate,
-    /// `held_rate / free_rate`; jackknife on the log scale.
+    /// `restricted_rate / free_rate`; jackknife on the log scale.
     pub ratio: Estimate,
-    /// `held_rate − free_rate`; jackknife on the plain scale.
+    /// `restricted_rate − free_rate`; jackknife on the plain scale.
     pub difference: Estimate,
 }
 
-/// A game in which a held piece met the counted outcome.
+/// A game in which a restrained piece met the counted outcome.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Example {
     /// The game.
     pub game: GameReference,
-    /// Kind of the held piece.
+    /// Kind of the piece.
     pub kind: Kind,
     /// Its owner: `white` or `black`.
     pub color: String,

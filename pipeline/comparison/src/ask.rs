@@ -3,9 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 use crate::answer::{Answer, FORMAT, Parameters};
-use crate::cube::{self, Counts};
 use crate::examples::{self, Candidates};
 use crate::methods;
+use crate::observations::{self, Counts};
 use crate::question::Question;
 use crate::report;
 use crate::row::{self, LEVEL};
@@ -33,7 +33,7 @@ pub fn answer(
 /// Counts for a question. Its size depends on the strata met, not on the number of games.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct State {
-    cube: Counts,
+    turns: Counts,
     examples: Candidates,
 }
 
@@ -53,7 +53,7 @@ impl Reported for Answer {
 
 impl sum::State for State {
     fn add(&mut self, other: State) {
-        self.cube.add(other.cube);
+        self.turns.add(other.turns);
         self.examples.add(other.examples);
     }
 }
@@ -63,7 +63,7 @@ impl Sum for Question {
     type Answer = Answer;
 
     fn tables(&self) -> &'static [Table] {
-        &[Table::Exposure]
+        &[Table::Turns]
     }
 
     fn optional(&self) -> &'static [Table] {
@@ -75,9 +75,10 @@ impl Sum for Question {
     }
 
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
-        let (cube, examples) = rayon::join(
-            || match dataset.part(Table::Exposure, id) {
-                Some(part) => cube::count(self, &part),
+        let sample = u64::from(dataset.parameters().sample.get());
+        let (turns, examples) = rayon::join(
+            || match dataset.part(Table::Turns, id) {
+                Some(part) => observations::count(self, &part, sample),
                 None => Ok(Counts::default()),
             },
             || match dataset.part(Table::Spells, id) {
@@ -86,21 +87,21 @@ impl Sum for Question {
             },
         );
         Ok(State {
-            cube: cube?,
+            turns: turns?,
             examples: examples?,
         })
     }
 
     fn answer(&self, dataset: &Dataset, state: &State) -> Result<Answer, AskError> {
-        let cube = state.cube.cube(self);
-        let mut rows: Vec<_> = cube
+        let counted = state.turns.groups(self);
+        let mut rows: Vec<_> = counted
             .groups
             .iter()
             .filter(|_| !self.group_by.is_empty())
-            .map(|(values, table)| row::row(self, Some(values), table))
+            .map(|(values, tables)| row::row(self, Some(values), tables))
             .collect();
         if rows.len() != 1 {
-            rows.push(row::row(self, None, &cube.all));
+            rows.push(row::row(self, None, &counted.all));
         }
         let (examples, example_notes) = examples::examples(self, dataset, &state.examples)?;
         let mut answer = Answer {

@@ -1,21 +1,22 @@
-//! Held pieces against comparable free ones.
+//! Restrained or held pieces against comparable free ones.
 //!
-//! [`Question`] is the file that asks; [`answer()`] counts the exposure cube part by part and
+//! [`Question`] is the file that asks; [`answer()`] counts the table `turns` part by part and
 //! gives an [`Answer`]; [`report()`] writes it down.
 //!
 //! ```
 //! use hobble_comparison::Question;
 //!
-//! let question = Question::load("held-piece-lost").unwrap();
-//! assert_eq!((question.k, question.within), (2, 10));
+//! let question = Question::load("restrained-piece-lost").unwrap();
+//! assert_eq!((question.k, question.within), (1, 10));
 //! ```
 
 pub mod answer;
 mod ask;
-mod cube;
 mod examples;
 mod games;
+mod keys;
 mod methods;
+pub mod observations;
 mod plots;
 pub mod question;
 mod report;

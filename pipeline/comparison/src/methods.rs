@@ -1,8 +1,9 @@
 //! How the figures were worked out, and the cautions.
 
 use crate::answer::Answer;
+use crate::observations::FREE_ROWS;
 use crate::question::Question;
-use hobble_conditions::terms::{Key, Kind, YesNo};
+use hobble_conditions::terms::{Key, Kind};
 use hobble_conditions::words;
 use hobble_dataset::Dataset;
 use hobble_report::Method;
@@ -29,9 +30,9 @@ pub fn methods(question: &Question) -> Vec<Method> {
     };
     vec![
         method(
-            "Standardisation to the held pieces",
+            "Standardisation to the restricted pieces",
             &format!(
-                "Held and free turns are compared where these are equal: {strata}. Each such stratum's free rate is weighted with its number of held turns. Strata without free turns are left out of both sides and counted."
+                "Restricted and free pieces are compared where these are equal: {strata}. Each such stratum's free rate is weighted with its number of restricted pieces. Strata with fewer than {FREE_ROWS} rows of free pieces are left out of both sides and counted."
             ),
             "Miettinen, American Journal of Epidemiology 96 (1972), 383-388",
         ),
@@ -41,19 +42,9 @@ pub fn methods(question: &Question) -> Vec<Method> {
             "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982",
         ),
         method(
-            "Wilson interval",
-            "Score interval of a rate, with the normal quantile. It takes every turn as independent, which turns of one game are not: it is too narrow, and given for comparison.",
-            "Wilson, Journal of the American Statistical Association 22 (1927), 209-212",
-        ),
-        method(
-            "Katz interval",
-            "Log interval of the raw risk ratio, with the normal quantile; takes turns as independent.",
-            "Katz, Baptista, Azen and Pike, Biometrics 34 (1978), 469-474",
-        ),
-        method(
-            "Newcombe interval",
-            "Interval of the raw risk difference from the two Wilson intervals; takes turns as independent.",
-            "Newcombe, Statistics in Medicine 17 (1998), 873-890, method 10",
+            "Weights",
+            "Turns at which a piece is at the landmark of a restraint are all in the table; of the others it holds a sample, one in so many as the manifest says. A row of the sample stands for that many turns. Whether there are enough is asked of the rows, not of what they stand for.",
+            "Horvitz and Thompson, Journal of the American Statistical Association 47 (1952), 663-685",
         ),
     ]
 }
@@ -62,14 +53,18 @@ pub fn methods(question: &Question) -> Vec<Method> {
 pub fn notes(question: &Question, dataset: &Dataset, answer: &Answer) -> Vec<String> {
     let happened = words::happened(question.outcome);
     let mut notes = vec![
-        "These figures are associations in played games, not proof of cause: whoever is held may be worse off in other ways as well.".to_owned(),
+        "These figures are associations in played games, not proof of cause: whoever has few squares may be worse off in other ways as well.".to_owned(),
         format!(
-            "One observation is one turn of the owner and one piece, so a piece counts at every turn at which it stands. Where the game ended within {} moves with the piece still there, the turn counts as not {happened}: the game's end is a competing end, and its count stands beside.",
+            "{} Where the game ended within {} moves with the piece still there, it counts as not {happened}: the game's end is a competing end, and its count stands beside.",
+            if question.is_of_restrained() {
+                "A restrained piece counts once, at its landmark, the turn after the restraint; a free one at every turn at which it stands."
+            } else {
+                "One observation is one turn of the owner and one piece, so a piece counts at every turn at which it stands."
+            },
             question.within
         ),
-        "A game that stands in the archive more than once counts more than once.".to_owned(),
         format!(
-            "Rows with fewer than {} turns or {} folds on a side, or with fewer than {} folds in which a piece was {happened}, have too few games to tell and get no interval of the comparison.",
+            "Groups with fewer than {} rows or {} folds on a side, or with fewer than {} folds in which a piece was {happened}, have too few games to tell and get no interval of the comparison.",
             question.minimum_turns, question.minimum_folds, question.minimum_outcome_folds
         ),
     ];
@@ -79,13 +74,10 @@ pub fn notes(question: &Question, dataset: &Dataset, answer: &Answer) -> Vec<Str
             "{rows} groups are shown with a 95% interval each; of twenty such intervals one misses its figure in the long run. Nothing is adjusted for that."
         ));
     }
-    if question.developed != YesNo::Yes {
-        notes.push("Pieces still at home are among those counted. They often have no safe square, yet are hardly ever lost soon, so they make being held look harmless; ask for developed pieces only to leave them out.".to_owned());
-    }
     if answer
         .rows
         .iter()
-        .all(|row| row.held.turns + row.free.turns == 0)
+        .all(|row| row.restricted.turns + row.free.turns == 0)
     {
         notes.push("No turn in these tables passes the question's filters.".to_owned());
     }
@@ -109,7 +101,10 @@ fn key_in_words(key: Key) -> String {
         Key::RatingDiff => "rating difference",
         Key::Attacked => "attacked or not",
         Key::Defended => "defended or not",
-        Key::Developed => "developed or not",
+        Key::Move => "number of the move by ten",
+        Key::Balance => "material (two pawns behind, level, two ahead)",
+        Key::SquaresBefore => "safe squares two turns before",
+        Key::OthersHeld => "other pieces held",
     }
     .to_owned()
 }

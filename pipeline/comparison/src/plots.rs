@@ -50,29 +50,31 @@ fn rows(answer: &Answer, dots: impl Fn(&AnswerRow) -> Vec<Option<Dot>>) -> Vec<R
 pub(super) fn shares(answer: &Answer) -> Plot {
     let parameters = &answer.parameters;
     let (level, outcome) = (level(parameters), outcome(parameters));
-    let held = at_most(parameters.k.into(), "safe square");
-    let series = [format!("Held: {held}"), "Comparable free pieces".to_owned()];
+    let (state, heading) = (parameters.state(), parameters.state_as_heading());
+    let squares = at_most(parameters.k.into(), "safe square");
+    let restricted = format!("{heading}: {squares}");
+    let series = [restricted, "Comparable free pieces".to_owned()];
     let rows = rows(answer, |row| {
         vec![
-            dot(Unit::Share, &row.standardised.held_rate),
+            dot(Unit::Share, &row.standardised.restricted_rate),
             dot(Unit::Share, &row.standardised.free_rate),
         ]
     });
-    let title = format!("Share {outcome}, held and comparable free pieces");
+    let title = format!("Share {outcome}, {state} and comparable free pieces");
     let words: Vec<String> = answer
         .rows
         .iter()
         .map(|row| {
             format!(
-                "{}: held {}, comparable free {}.",
+                "{}: {state} {}, comparable free {}.",
                 label(row),
-                in_words(Unit::Share, &row.standardised.held_rate),
+                in_words(Unit::Share, &row.standardised.restricted_rate),
                 in_words(Unit::Share, &row.standardised.free_rate)
             )
         })
         .collect();
     let caption = format!(
-        "{title}. Disc: held. Diamond: comparable free. The line through each is its {level} interval: the figures the games leave open. The table below holds the same figures."
+        "{title}. Disc: {state}. Diamond: comparable free. The line through each is its {level} interval: the figures the games leave open. The table below holds the same figures."
     );
     Plot {
         name: "share".to_owned(),
@@ -95,7 +97,8 @@ pub(super) fn ratios(answer: &Answer) -> Plot {
         vec![dot(Unit::Ratio, &row.standardised.ratio)]
     });
     let title = format!(
-        "How many times as often held pieces are {}",
+        "How many times as often {} pieces are {}",
+        parameters.state(),
         parameters.outcome
     );
     let words: Vec<String> = answer

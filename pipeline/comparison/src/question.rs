@@ -1,10 +1,10 @@
-//! A comparison of held pieces with free ones, as a small TOML file says it.
+//! A comparison of restrained or held pieces with free ones, as a small TOML file says it.
 
 use hobble_conditions::AskError;
 use hobble_conditions::fields::shape::{number, words};
 use hobble_conditions::filter_keys as keys;
 use hobble_conditions::shipped::Source;
-use hobble_conditions::terms::Key;
+use hobble_conditions::terms::{Key, YesNo};
 
 /// Most examples a question may ask for.
 pub const MAX_EXAMPLES: usize = 12;
@@ -16,11 +16,22 @@ hobble_conditions::question_file! {
         head,
         kinds: keys::Kinds,
         k: keys::SafeSquares,
+        restrained: keys::Restrained,
+        cause: keys::Causes,
+        by: keys::Mover,
+        quiet: keys::Quiet,
+        squares_taken: keys::SquaresTaken,
+        wedge: keys::Wedge,
+        stands: keys::Stands,
+        squares: keys::OnSquares,
         within: keys::Within,
         outcome: keys::Counted,
-        developed: keys::Developed,
         attacked: keys::Attacked,
         defended: keys::Defended,
+        defenders: keys::Defenders,
+        defended_by: keys::DefendedBy,
+        others_held: keys::OthersHeld,
+        others_restrained: keys::OthersRestrained,
         phase: keys::Phases,
         band: keys::Bands,
         time_class: keys::TimeClasses,
@@ -35,17 +46,20 @@ hobble_conditions::question_file! {
     }
 }
 
-const STRATA: [Key; 6] = [
+const STRATA: [Key; 9] = [
     Key::Kind,
     Key::Phase,
     Key::Band,
     Key::TimeClass,
-    Key::Attacked,
     Key::Defended,
+    Key::Move,
+    Key::Balance,
+    Key::SquaresBefore,
+    Key::OthersHeld,
 ];
 
 hobble_conditions::fields! {
-    /// What must be equal for a free piece to be comparable with a held one; empty for no matching.
+    /// What must be equal for a free piece to be comparable with a restricted one; empty for no matching.
     Strata("strata"): Vec<Key> = STRATA.to_vec(), in words().as_listed();
 
     /// One row for each combination of these; empty for a single row.
@@ -59,6 +73,29 @@ hobble_conditions::fields! {
 }
 
 impl Question {
+    /// Whether the question is about restrained pieces, not about held ones in general.
+    pub fn is_of_restrained(&self) -> bool {
+        self.restrained == YesNo::Yes
+    }
+
+    /// What its pieces are: `restrained` or `held`.
+    pub fn state(&self) -> &'static str {
+        if self.is_of_restrained() {
+            "restrained"
+        } else {
+            "held"
+        }
+    }
+
+    /// The same as a heading.
+    pub fn state_as_heading(&self) -> &'static str {
+        if self.is_of_restrained() {
+            "Restrained"
+        } else {
+            "Held"
+        }
+    }
+
     /// A shipped question by its name, or a question file by its path.
     ///
     /// # Errors
@@ -88,16 +125,13 @@ mod tests {
 
     #[test]
     fn shipped_questions_load_by_name() {
-        for (name, developed) in [
-            ("held-piece-lost", YesNo::Any),
-            ("held-developed-piece-lost", YesNo::Yes),
+        for (name, k, state) in [
+            ("restrained-piece-lost", 1, "restrained"),
+            ("held-piece-lost", 2, "held"),
         ] {
             let question = Question::load(name).unwrap();
-            assert_eq!((question.k, question.within), (2, 10));
-            assert_eq!(
-                (question.name.as_str(), question.developed),
-                (name, developed)
-            );
+            assert_eq!((question.k, question.within), (k, 10));
+            assert_eq!((question.name.as_str(), question.state()), (name, state));
         }
     }
 
@@ -142,8 +176,8 @@ mod tests {
             "q.toml, line 4, field \"group_by\": \"phase\" stands here twice",
         );
         fails(
-            "developed = true",
-            "q.toml, line 4, field \"developed\": invalid type: boolean `true`, expected a text in quotes",
+            "restrained = true",
+            "q.toml, line 4, field \"restrained\": invalid type: boolean `true`, expected a text in quotes",
         );
         fails(
             "phase = \"opening\"",
@@ -172,7 +206,7 @@ mod tests {
     #[test]
     fn unknown_names_list_what_can_be_asked() {
         let got = Question::load("held").unwrap_err().to_string();
-        let first = "no question \"held\": ask one of scope-of-a-side, held-piece-lost, ";
+        let first = "no question \"held\": ask one of scope-of-a-side, restrained-piece-lost, ";
         assert!(got.starts_with(first), "{got}");
         assert!(got.ends_with(", or name a question file"), "{got}");
         let got = Question::load("no/such/file.toml").unwrap_err().to_string();
@@ -199,10 +233,10 @@ mod tests {
         let given = Overrides {
             k: Some(3),
             within: Some(5),
-            developed: Some(YesNo::No),
+            developed: None,
         };
         let got = question.with(&given).unwrap();
-        assert_eq!((got.k, got.within, got.developed), (3, 5, YesNo::No));
+        assert_eq!((got.k, got.within), (3, 5));
         assert_eq!(question.with(&Overrides::default()).unwrap(), question);
         let bad = Overrides {
             k: Some(5),
@@ -211,6 +245,14 @@ mod tests {
         assert_eq!(
             question.with(&bad).unwrap_err().to_string(),
             "k: 5 is not a whole number from 0 to 4"
+        );
+        let not_asked = Overrides {
+            developed: Some(YesNo::Yes),
+            ..Overrides::default()
+        };
+        assert_eq!(
+            question.with(&not_asked).unwrap_err().to_string(),
+            "developed: a question of this sort has no such field"
         );
         let bad = Overrides {
             within: Some(4),

@@ -1,4 +1,4 @@
-//! The report on a comparison of held pieces with free ones.
+//! The report on a comparison of restrained or held pieces with free ones.
 
 use hobble_report::number::{at_most, capital};
 use hobble_report::{Block, Fact, Item, Report, Section, Tone, sections};
@@ -76,7 +76,7 @@ fn found(answer: &Answer) -> Section {
     section.list(items);
     section.paragraph(
         Tone::Caution,
-        "These are associations in played games, not proof of cause: a piece may be held because its owner already stood worse.",
+        "These are associations in played games, not proof of cause: a piece may have few squares because its owner already stood worse.",
     );
     section
 }
@@ -89,11 +89,11 @@ fn verdict(row: &Row) -> String {
     )
 }
 
-/// Whether more than one held turn in a hundred found nothing to be compared with.
+/// Whether more than one restricted piece in a hundred found nothing to be compared with.
 fn much_left_out(row: &Row) -> bool {
     let compared = &row.standardised;
-    let left_out = compared.held_turns_left_out;
-    left_out.saturating_mul(100) > left_out.saturating_add(compared.held_turns)
+    let left_out = compared.restricted_turns_left_out;
+    left_out.saturating_mul(100) > left_out.saturating_add(compared.restricted_turns)
 }
 
 /// The words a reader needs for the first figure.
@@ -111,20 +111,29 @@ fn terms(parameters: &Parameters) -> Vec<Fact> {
         "a piece with more safe squares than that; nothing else need be equal.".to_owned()
     } else {
         format!(
-            "a piece with more safe squares than that, alike in {like}, in the same mix as the held ones."
+            "a piece with more safe squares than that, alike in {like}, in the same mix as the {} ones.",
+            parameters.state()
         )
     };
+    let squares = at_most(parameters.k.into(), "safe square");
+    let safe = "squares it could go to without losing material at once";
+    let state = if parameters.is_of_restrained() {
+        format!(
+            "a quiet move of the opponent left the developed piece {squares} ({safe}), without attacking it, and at its owner\u{2019}s next turn it still has no more. What follows is counted from there."
+        )
+    } else {
+        format!("at its owner\u{2019}s turn the developed piece has {squares}: {safe}.")
+    };
+    let counted = if parameters.is_of_restrained() {
+        "of that."
+    } else {
+        "of that turn."
+    };
     vec![
-        Fact::new(
-            "Held",
-            format!(
-                "at its owner\u{2019}s turn the piece has {}: squares it could go to without losing material at once.",
-                at_most(parameters.k.into(), "safe square")
-            ),
-        ),
+        Fact::new(parameters.state_as_heading(), state),
         Fact::new(
             capital(parameters.outcome.name()),
-            format!("{what}, within {} moves of that turn.", parameters.within),
+            format!("{what}, within {} moves {counted}", parameters.within),
         ),
         Fact::new("Comparable free", comparable),
     ]
@@ -141,7 +150,10 @@ fn matched(keys: &[Key]) -> String {
             Key::RatingDiff => "rating difference",
             Key::Attacked => "being attacked or not",
             Key::Defended => "being defended or not",
-            Key::Developed => "having moved or not",
+            Key::Move => "number of the move by ten",
+            Key::Balance => "material (behind, level, ahead)",
+            Key::SquaresBefore => "safe squares two turns before",
+            Key::OthersHeld => "other pieces held",
         }
         .to_owned()
     };
@@ -155,7 +167,7 @@ fn pictured(answer: &Answer) -> Section {
         let has = |estimate: Estimate| estimate.value.is_some() && estimate.jackknife.is_some();
         answer.rows.iter().any(|row| has(of(row)))
     };
-    if drawn(|row| row.standardised.held_rate) || drawn(|row| row.standardised.free_rate) {
+    if drawn(|row| row.standardised.restricted_rate) || drawn(|row| row.standardised.free_rate) {
         section.block(Block::Plot(plots::shares(answer)));
     }
     if drawn(|row| row.standardised.ratio) {
@@ -187,7 +199,7 @@ fn method(answer: &Answer) -> Section {
         .block(Block::Heading("Without matching".to_owned()))
         .paragraph(
             Tone::Plain,
-            "Held against all free pieces, whatever else differs. The second interval takes turns as independent, which they are not: it is too narrow.",
+            "Against all free pieces, whatever else differs.",
         )
         .block(Block::Table(unmatched(answer)));
     sections::methods(&mut section, &answer.methods);
@@ -203,7 +215,10 @@ fn asked(parameters: &Parameters) -> Vec<Fact> {
         .collect();
     let mut asked = vec![
         Fact::new("Pieces", words::list(&kinds)),
-        Fact::new("Held", at_most(parameters.k.into(), "safe square")),
+        Fact::new(
+            parameters.state_as_heading(),
+            at_most(parameters.k.into(), "safe square"),
+        ),
         Fact::new("Counted", outcome(parameters)),
     ];
     let said = parameters.said().into_iter();
@@ -218,7 +233,7 @@ fn asked(parameters: &Parameters) -> Vec<Fact> {
     asked.push(Fact::new(
         "Intervals",
         format!(
-            "{}, given from {} turns in {} folds on each side, {} of them with the outcome",
+            "{}, given from {} rows in {} folds on each side, {} of them with the outcome",
             level(parameters),
             words::count(parameters.minimum_turns),
             parameters.minimum_folds,
@@ -256,10 +271,10 @@ mod tests {
         assert_eq!(cells.len(), names.len());
         let at = |name: &str| cells[names.iter().position(|n| *n == name).unwrap()];
         assert_eq!(at("kind"), "knight");
-        assert_eq!(at("held_turns"), "80");
+        assert_eq!(at("restricted_turns"), "80");
         assert_eq!(
-            at("held_rate").parse::<f64>().unwrap(),
-            answer.rows[0].held.rate.unwrap()
+            at("restricted_rate").parse::<f64>().unwrap(),
+            answer.rows[0].restricted.rate.unwrap()
         );
         assert!(
             lines[2].ends_with("too few games to tell: 3 held turns in 1 fold (asked: 20 in 5)")
@@ -274,7 +289,7 @@ mod tests {
         for figure in [
             row.raw.difference.value,
             row.standardised.ratio.jackknife.map(|it| it.high),
-            row.held.jackknife.and_then(|it| it.se),
+            row.restricted.jackknife.and_then(|it| it.se),
         ] {
             // Rust prints the shortest decimal that reads back to the same bits.
             let figure = figure.unwrap().to_string();

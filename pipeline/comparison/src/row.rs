@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::answer::{RawComparison, Row, Side, Standardised};
+use crate::observations::Tables;
 use crate::question::Question;
 use hobble_conditions::terms::{Key, Kind, Outcome};
 use hobble_conditions::words;
@@ -10,16 +11,20 @@ use hobble_report::few::{Lack, Nouns};
 use hobble_statistics::few::Least;
 use hobble_statistics::interval::existing;
 use hobble_statistics::risk::{self, Scale};
-use hobble_statistics::standardise::{self, Cell, Figures, Spread, Table};
-use hobble_statistics::{Estimate, Interval, quantile, wilson};
+use hobble_statistics::standardise::{self, Cell, Figures, Spread};
+use hobble_statistics::{Estimate, Interval};
 
 pub use hobble_statistics::LEVEL;
 
-/// Share of held turns without comparison above which a row warns of it.
+/// Share of restricted pieces without comparison above which a row warns of it.
 const MUCH_LEFT_OUT: f64 = 0.1;
 
+/// The least share of the restricted pieces in strata with comparable ones: below it those left
+/// out may be the ones that matter, and there is no verdict.
+const COVERED: f64 = 0.8;
+
 /// The row of a group; `values` are those of the question's `group_by`, `None` for all.
-pub fn row(question: &Question, values: Option<&[String]>, table: &Table) -> Row {
+pub fn row(question: &Question, values: Option<&[String]>, tables: &Tables) -> Row {
     let group: BTreeMap<Key, String> = question
         .group_by
         .iter()
@@ -36,45 +41,40 @@ pub fn row(question: &Question, values: Option<&[String]>, table: &Table) -> Row
         words::label(&question.group_by, &group)
     };
 
-    let figures = table.figures();
-    let (held_spread, free_spread) = table.spread(false);
+    let table = &tables.turns;
+    let (figures, rows) = (table.figures(), tables.rows.figures());
+    let spread = table.spread(false);
     let without_one = WithoutOne {
-        held: table.figures_without_one(|sum| sum.held.turns > 0),
+        restricted: table.figures_without_one(|sum| sum.held.turns > 0),
         free: table.figures_without_one(|sum| sum.free.turns > 0),
         either: table.figures_without_one(|_| true),
     };
-    let held = side(
-        question,
-        figures.raw.held,
-        held_spread,
-        &without_one.held,
-        |f| f.raw.held.rate(),
-    );
-    let free = side(
-        question,
-        figures.raw.free,
-        free_spread,
-        &without_one.free,
-        |f| f.raw.free.rate(),
-    );
-    let raw = raw(
-        question,
-        &figures,
-        (held_spread, free_spread),
-        &without_one.either,
-    );
+    let side = |side: [Cell; 2], spread, replicates: &[Figures], rate: fn(&Figures) -> f64| {
+        side_of(question, side, spread, replicates, rate)
+    };
+    let both = [figures.raw.held, rows.raw.held];
+    let restricted = side(both, spread.0, &without_one.restricted, |figures| {
+        figures.raw.held.rate()
+    });
+    let both = [figures.raw.free, rows.raw.free];
+    let free = side(both, spread.1, &without_one.free, |figures| {
+        figures.raw.free.rate()
+    });
+    let raw = raw(question, &figures, &rows, spread, &without_one.either);
     let compared_spread = table.spread(true);
-    let (held_compared, free_compared) = compared_spread;
-    let few = least(question).check(&figures, held_compared, free_compared);
-    let standardised = standardised(&figures, compared_spread, &without_one, few.is_none());
-    let too_few = few.map(|few| nouns(&outcome_words(question.outcome)).lack(few));
-    let remarks = remarks(&figures);
+    let few = least(question).check(&rows, compared_spread.0, compared_spread.1);
+    let standardised = Standardised {
+        free_rows: rows.compared.free.turns,
+        ..standardised(&figures, compared_spread, &without_one, few.is_none())
+    };
+    let too_few = few.map(|few| nouns(question, &outcome_words(question.outcome)).lack(few));
+    let remarks = remarks(question, &figures);
     let verdict = verdict(question, &group, all, &standardised, too_few.as_ref());
     Row {
         group,
         label,
         all,
-        held,
+        restricted,
         free,
         raw,
         standardised,
@@ -84,10 +84,10 @@ pub fn row(question: &Question, values: Option<&[String]>, table: &Table) -> Row
     }
 }
 
-/// The figures with one fold left out each: of the folds with held turns, with free turns,
+/// The figures with one fold left out each: of the folds with restricted pieces, with free ones,
 /// with either.
 struct WithoutOne {
-    held: Vec<Figures>,
+    restricted: Vec<Figures>,
     free: Vec<Figures>,
     either: Vec<Figures>,
 }
@@ -113,51 +113,48 @@ fn least(question: &Question) -> Least {
     }
 }
 
-fn side(
+/// A side, from its turns and its rows.
+fn side_of(
     question: &Question,
-    cell: Cell,
+    [turns, rows]: [Cell; 2],
     spread: Spread,
     without_one: &[Figures],
-    rate: impl Fn(&Figures) -> f64,
+    rate: fn(&Figures) -> f64,
 ) -> Side {
     let least = least(question);
-    let enough = least.trials(cell, spread);
-    let z = quantile::normal(LEVEL);
-    let jackknife = (enough && least.outcomes(spread))
-        .then(|| jackknifed(Scale::Logit, rate, cell.rate(), without_one, spread.folds))
+    let enough = least.trials(rows, spread) && least.outcomes(spread);
+    let jackknife = enough
+        .then(|| jackknifed(Scale::Logit, rate, turns.rate(), without_one, spread.folds))
         .flatten();
-    let wilson = enough
-        .then(|| wilson::interval(cell.outcomes, cell.turns, z))
-        .flatten()
-        .map(|bounds| Interval::normal(bounds, None));
     Side {
-        turns: cell.turns,
-        outcomes: cell.outcomes,
-        over: cell.over,
+        rows: rows.turns,
+        turns: turns.turns,
+        outcomes: turns.outcomes,
+        over: turns.over,
         folds: spread.folds,
         outcome_folds: spread.outcome_folds,
-        rate: existing(cell.rate()),
+        rate: existing(turns.rate()),
         jackknife,
-        wilson,
     }
 }
 
 fn raw(
     question: &Question,
     figures: &Figures,
-    (held, free): (Spread, Spread),
+    rows: &Figures,
+    (restricted, free): (Spread, Spread),
     without_one: &[Figures],
 ) -> RawComparison {
     let two = figures.raw.two();
-    let z = quantile::normal(LEVEL);
-    let folds = held.folds.min(free.folds);
+    let folds = restricted.folds.min(free.folds);
     let least = least(question);
-    let turns = least.trials(figures.raw.held, held) && least.trials(figures.raw.free, free);
-    let outcomes = turns && least.outcomes(held) && least.outcomes(free);
+    let sides = [(rows.raw.held, restricted), (rows.raw.free, free)];
+    let enough = |(cell, spread)| least.trials(cell, spread) && least.outcomes(spread);
+    let enough = sides.into_iter().all(enough);
     let ratio = |f: &Figures| risk::ratio(f.raw.two()).unwrap_or(f64::NAN);
     let difference = |f: &Figures| risk::difference(f.raw.two()).unwrap_or(f64::NAN);
     let interval = |scale, of: &dyn Fn(&Figures) -> f64| {
-        outcomes
+        enough
             .then(|| jackknifed(scale, of, of(figures), without_one, folds))
             .flatten()
     };
@@ -166,43 +163,44 @@ fn raw(
             value: risk::ratio(two),
             jackknife: interval(Scale::Log, &ratio),
         },
-        ratio_katz: turns
-            .then(|| risk::katz(two, z))
-            .flatten()
-            .map(|(bounds, se)| Interval::normal(bounds, Some(se))),
         difference: Estimate {
             value: risk::difference(two),
             jackknife: interval(Scale::Plain, &difference),
         },
-        difference_newcombe: turns
-            .then(|| risk::newcombe(two, z))
-            .flatten()
-            .map(|bounds| Interval::normal(bounds, None)),
     }
 }
 
 fn standardised(
     figures: &Figures,
-    (held, free): (Spread, Spread),
+    (restricted, free): (Spread, Spread),
     without_one: &WithoutOne,
     enough: bool,
 ) -> Standardised {
-    let both = held.folds.min(free.folds);
+    let both = restricted.folds.min(free.folds);
     let whole = (figures, without_one.either.as_slice());
     let estimate = |scale, of, folds| standardise::estimate(scale, of, whole, folds, LEVEL, enough);
     Standardised {
         strata: figures.strata,
         strata_left_out: figures.strata_left_out,
-        held_turns: figures.compared.held.turns,
-        held_outcomes: figures.compared.held.outcomes,
-        held_turns_left_out: figures.left_out.turns,
-        held_outcomes_left_out: figures.left_out.outcomes,
+        restricted_turns: figures.compared.held.turns,
+        restricted_outcomes: figures.compared.held.outcomes,
+        restricted_turns_left_out: figures.left_out.turns,
+        restricted_outcomes_left_out: figures.left_out.outcomes,
         free_turns: figures.compared.free.turns,
         free_outcomes: figures.compared.free.outcomes,
-        held_rate: estimate(Scale::Logit, Figures::held_rate, held.folds),
+        free_rows: 0,
+        restricted_rate: estimate(Scale::Logit, Figures::held_rate, restricted.folds),
         free_rate: estimate(Scale::Logit, Figures::free_rate, both),
         ratio: estimate(Scale::Log, Figures::ratio, both),
         difference: estimate(Scale::Plain, Figures::difference, both),
+    }
+}
+
+impl Standardised {
+    /// Share of the restricted pieces that have comparable free ones.
+    pub fn covered(&self) -> f64 {
+        let all = self.restricted_turns + self.restricted_turns_left_out;
+        self.restricted_turns as f64 / all as f64
     }
 }
 
@@ -212,36 +210,40 @@ fn outcome_words(outcome: Outcome) -> String {
 }
 
 /// What a comparison calls its turns; `outcome` is made by [`outcome_words`].
-const fn nouns(outcome: &str) -> Nouns<'_> {
+fn nouns<'a>(question: &Question, outcome: &'a str) -> Nouns<'a> {
+    let (nothing, own) = if question.is_of_restrained() {
+        ("no piece is restrained", "restrained piece")
+    } else {
+        ("no piece is held", "held turn")
+    };
     Nouns {
-        nothing: "no piece is held",
-        own: "held turn",
+        nothing,
+        own,
         other: "comparable free turn",
-        incomparable: "has a comparable free piece",
+        incomparable: "has enough comparable free pieces",
         outcome,
     }
 }
 
-fn remarks(figures: &Figures) -> Vec<String> {
-    let mut remarks = Vec::new();
-    if figures.left_out.turns > 0 && figures.strata > 0 {
-        let share = figures.left_out.turns as f64 / figures.raw.held.turns as f64;
-        let mut remark = format!(
-            "{} ({}) in {} have no comparable free piece and are left out of both sides of the comparison.",
-            words::counted(figures.left_out.turns, "held turn"),
-            words::percent(share),
-            if figures.strata_left_out == 1 {
-                "1 stratum".to_owned()
-            } else {
-                format!("{} strata", words::count(figures.strata_left_out))
-            },
-        );
-        if share > MUCH_LEFT_OUT {
-            remark.push_str(" The comparison speaks of the others only.");
-        }
-        remarks.push(remark);
+fn remarks(question: &Question, figures: &Figures) -> Vec<String> {
+    if figures.left_out.turns == 0 || figures.strata == 0 {
+        return Vec::new();
     }
-    remarks
+    let share = figures.left_out.turns as f64 / figures.raw.held.turns as f64;
+    let mut remark = format!(
+        "{} ({}) in {} have too few comparable free pieces and are left out of both sides of the comparison.",
+        words::counted(figures.left_out.turns, nouns(question, "").own),
+        words::percent(share),
+        if figures.strata_left_out == 1 {
+            "1 stratum".to_owned()
+        } else {
+            format!("{} strata", words::count(figures.strata_left_out))
+        },
+    );
+    if share > MUCH_LEFT_OUT {
+        remark.push_str(" The comparison speaks of the others only.");
+    }
+    vec![remark]
 }
 
 /// The row in one sentence.
@@ -255,21 +257,34 @@ fn verdict(
     if let Some(too_few) = too_few {
         return words::capital(&format!("{}.", too_few.sentence()));
     }
-    let (Some(held), Some(free), Some(ratio), Some(interval)) = (
-        compared.held_rate.value,
+    let (Some(rate), Some(free), Some(ratio), Some(interval)) = (
+        compared.restricted_rate.value,
         compared.free_rate.value,
         compared.ratio.value,
         compared.ratio.jackknife,
     ) else {
         return "Too few games to tell: the ratio has no interval.".to_owned();
     };
+    if compared.covered() < COVERED {
+        return format!(
+            "No verdict: only {} of them have comparable free pieces, and at least {:.0}% are needed.",
+            words::percent(compared.covered()),
+            COVERED * 100.0
+        );
+    }
     let subject = subject(question, group, all);
     let happened = words::happened(question.outcome);
     let digits = words::percent_digits(compared.difference.jackknife);
+    let per = if question.is_of_restrained() {
+        "of cases"
+    } else {
+        "of its turns"
+    };
     let facts = format!(
-        "A held {subject} was {happened} within {} moves in {:.digits$}% of its turns, a comparable free one in {:.digits$}%",
+        "A {} {subject} was {happened} within {} moves in {:.digits$}% {per}, a comparable free one in {:.digits$}%",
+        question.state(),
         question.within,
-        held * 100.0,
+        rate * 100.0,
         free * 100.0
     );
     let digits = words::ratio_digits(Some(interval));
@@ -305,13 +320,19 @@ fn subject(question: &Question, group: &BTreeMap<Key, String>, all: bool) -> Str
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::observations::Observed;
 
-    fn cell(turns: u64, outcomes: u64) -> Cell {
-        Cell {
+    fn cell(stratum: usize, fold: u32, restricted: bool, turns: u64, lost: u64) -> Observed {
+        let cell = Cell {
             turns,
-            outcomes,
+            outcomes: lost,
             over: 0,
-        }
+        };
+        Observed::every_turn(stratum, fold, restricted, cell)
+    }
+
+    fn row_of(cells: &[Observed], values: Option<&[String]>) -> Row {
+        row(&question(), values, &Tables::of(cells))
     }
 
     fn question() -> Question {
@@ -319,20 +340,20 @@ mod tests {
     }
 
     /// Eight folds alike but for the first: every figure can be worked out by hand.
-    fn table() -> Table {
-        let mut table = Table::default();
-        for fold in 0..8 {
-            table.add(0, fold, true, cell(10, if fold == 0 { 4 } else { 2 }));
-            table.add(0, fold, false, cell(40, if fold == 0 { 6 } else { 4 }));
-        }
-        table
+    fn eight() -> Vec<Observed> {
+        let of_fold = |fold| {
+            let first = u64::from(fold == 0) * 2;
+            let own = cell(0, fold, true, 10, 2 + first);
+            [own, cell(0, fold, false, 40, 4 + first)]
+        };
+        (0..8).flat_map(of_fold).collect()
     }
 
     #[test]
     fn figures_by_hand() {
-        let row = row(&question(), Some(&["knight".to_owned()]), &table());
-        assert_eq!((row.held.turns, row.held.outcomes), (80, 18));
-        assert_eq!(row.held.rate, Some(0.225));
+        let row = row_of(&eight(), Some(&["knight".to_owned()]));
+        assert_eq!((row.restricted.turns, row.restricted.outcomes), (80, 18));
+        assert_eq!(row.restricted.rate, Some(0.225));
         assert_eq!(row.too_few, None);
         assert_eq!(row.standardised.ratio.value, Some(0.225 / (34.0 / 320.0)));
         // Replicates of the difference: 14/70 − 28/280 without fold 0, else 16/70 − 30/280.
@@ -354,13 +375,11 @@ mod tests {
 
     #[test]
     fn too_few_has_counts_and_no_interval() {
-        let mut few = Table::default();
-        few.add(0, 0, true, cell(12, 3));
-        few.add(0, 1, false, cell(5000, 100));
-        let row = row(&question(), None, &few);
+        let few = [cell(0, 0, true, 12, 3), cell(0, 1, false, 5000, 100)];
+        let row = row_of(&few, None);
         assert_eq!(row.label, "all");
-        assert_eq!(row.held.rate, Some(0.25));
-        assert_eq!((row.held.wilson, row.held.jackknife), (None, None));
+        assert_eq!(row.restricted.rate, Some(0.25));
+        assert_eq!(row.restricted.jackknife, None);
         assert_eq!(row.standardised.ratio.jackknife, None);
         assert_eq!(
             row.too_few.as_ref().map(Lack::sentence),
@@ -372,18 +391,14 @@ mod tests {
         );
     }
 
-    /// Nothing lost: a rate of 0 with a Wilson interval, but no jackknife and no ratio.
+    /// Nothing lost: a rate of 0, but no interval and no ratio.
     #[test]
     fn no_outcome_has_no_jackknife() {
-        let mut none = Table::default();
-        for fold in 0..64 {
-            none.add(0, fold, true, cell(10, 0));
-            none.add(0, fold, false, cell(10, 1));
-        }
-        let row = row(&question(), None, &none);
-        assert_eq!(row.held.rate, Some(0.0));
-        assert_eq!(row.held.jackknife, None);
-        assert!(row.held.wilson.unwrap().high > 0.0);
+        let of_fold = |fold| [cell(0, fold, true, 10, 0), cell(0, fold, false, 10, 1)];
+        let none: Vec<Observed> = (0..64).flat_map(of_fold).collect();
+        let row = row_of(&none, None);
+        assert_eq!(row.restricted.rate, Some(0.0));
+        assert_eq!(row.restricted.jackknife, None);
         assert!(row.free.jackknife.is_none(), "all folds alike: no spread");
         assert_eq!(
             row.standardised.ratio,
@@ -402,26 +417,41 @@ mod tests {
 
     #[test]
     fn what_cannot_be_compared_is_counted_and_left_out() {
-        let mut table = table();
-        table.add(1, 3, true, cell(40, 40));
-        let row = row(&question(), None, &table);
-        assert_eq!(row.held.turns, 120);
-        assert_eq!(row.standardised.held_turns, 80);
-        assert_eq!(row.standardised.held_rate.value, Some(0.225));
-        assert_eq!(row.standardised.held_turns_left_out, 40);
-        assert_eq!(row.standardised.held_outcomes_left_out, 40);
+        let mut cells = eight();
+        cells.push(cell(1, 3, true, 10, 10));
+        // Four rows of free pieces are too few for a rate.
+        cells.push(cell(1, 3, false, 4, 1));
+        let row = row_of(&cells, None);
+        assert_eq!((row.restricted.turns, row.free.turns), (90, 324));
+        assert_eq!(row.standardised.restricted_turns, 80);
+        assert_eq!(row.standardised.restricted_rate.value, Some(0.225));
+        assert_eq!(row.standardised.restricted_turns_left_out, 10);
+        assert_eq!(row.standardised.restricted_outcomes_left_out, 10);
         assert_eq!(
             row.remarks,
             [
-                "40 held turns (33.3%) in 1 stratum have no comparable free piece and are left out of both sides of the comparison. The comparison speaks of the others only."
+                "10 held turns (11.1%) in 1 stratum have too few comparable free pieces and are left out of both sides of the comparison. The comparison speaks of the others only."
             ]
+        );
+        assert!(
+            row.verdict.starts_with("A held piece was lost"),
+            "{}",
+            row.verdict
+        );
+
+        // With one in five left out, those compared may not be like the others.
+        cells.push(cell(2, 3, true, 20, 0));
+        let row = row_of(&cells, None);
+        assert_eq!(
+            row.verdict,
+            "No verdict: only 72.7% of them have comparable free pieces, and at least 80% are needed."
         );
     }
 
     #[test]
     fn nothing_at_all() {
-        let row = row(&question(), None, &Table::default());
-        assert_eq!(row.held.rate, None);
+        let row = row_of(&[], None);
+        assert_eq!(row.restricted.rate, None);
         assert_eq!(row.standardised.free_rate.value, None);
         assert_eq!(
             row.too_few.as_ref().map(Lack::sentence),
@@ -432,12 +462,13 @@ mod tests {
     /// An interval that holds 1 must never read as a difference.
     #[test]
     fn verdict_says_no_more_than_the_interval() {
-        let mut table = Table::default();
-        for fold in 0..8 {
-            table.add(0, fold, true, cell(10, 1 + u64::from(fold % 3)));
-            table.add(0, fold, false, cell(10, 1 + u64::from((fold + 1) % 3)));
-        }
-        let row = row(&question(), None, &table);
+        let lost = |fold: u32| 1 + u64::from(fold % 3);
+        let of_fold = |fold| {
+            let own = cell(0, fold, true, 10, lost(fold));
+            [own, cell(0, fold, false, 10, lost(fold + 1))]
+        };
+        let cells: Vec<Observed> = (0..8).flat_map(of_fold).collect();
+        let row = row_of(&cells, None);
         let interval = row.standardised.ratio.jackknife.unwrap();
         assert!(interval.low < 1.0 && interval.high > 1.0);
         assert!(

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::answer::{Answer, Example, FORMAT, Parameters};
+use crate::observations::{Observed, Tables};
 use crate::question::Question;
 use crate::row::{LEVEL, row};
 use hobble_conditions::fields::QuestionFile as _;
@@ -10,27 +11,39 @@ use hobble_conditions::terms::{Key, Kind};
 use hobble_dataset::{DatasetSummary, SourceSummary};
 use hobble_examples::{ExampleBoard, GameReference, MoveReference};
 use hobble_report::Method;
-use hobble_statistics::standardise::{Cell, Table};
+use hobble_statistics::standardise::Cell;
 
 /// Knights with enough turns, bishops with too few, and an example.
 pub fn answer() -> Answer {
-    let cell = |turns, outcomes| Cell {
-        turns,
-        outcomes,
-        over: 1,
+    let cell = |fold, restricted, turns, outcomes| {
+        let cell = Cell {
+            turns,
+            outcomes,
+            over: 1,
+        };
+        Observed::every_turn(0, fold, restricted, cell)
     };
-    let mut knights = Table::default();
-    for fold in 0..8 {
-        knights.add(0, fold, true, cell(10, if fold == 0 { 4 } else { 2 }));
-        knights.add(0, fold, false, cell(40, if fold == 0 { 6 } else { 4 }));
-    }
-    let mut bishops = Table::default();
-    bishops.add(0, 0, true, cell(3, 1));
-    bishops.add(0, 1, false, cell(50, 1));
+    let of_fold = |fold| {
+        let first = u64::from(fold == 0) * 2;
+        [
+            cell(fold, true, 10, 2 + first),
+            cell(fold, false, 40, 4 + first),
+        ]
+    };
+    let knights: Vec<Observed> = (0..8).flat_map(of_fold).collect();
+    let bishops = [cell(0, true, 3, 1), cell(1, false, 50, 1)];
     let question = Question::load("held-piece-lost").unwrap();
     let rows = vec![
-        row(&question, Some(&["knight".to_owned()]), &knights),
-        row(&question, Some(&["bishop".to_owned()]), &bishops),
+        row(
+            &question,
+            Some(&["knight".to_owned()]),
+            &Tables::of(&knights),
+        ),
+        row(
+            &question,
+            Some(&["bishop".to_owned()]),
+            &Tables::of(&bishops),
+        ),
     ];
     Answer {
         format: FORMAT,
@@ -65,9 +78,9 @@ pub fn answer() -> Answer {
         rows,
         examples: vec![example()],
         methods: vec![Method {
-            name: "Wilson interval".into(),
-            text: "Score interval.".into(),
-            source: "Wilson 1927".into(),
+            name: "Delete-a-fold jackknife".into(),
+            text: "One fold left out at a time.".into(),
+            source: "Tukey 1958".into(),
         }],
         notes: vec!["These figures are associations, not proof of cause.".into()],
     }

@@ -1,11 +1,11 @@
 //! The tables of a comparison: the figures, the counts, the figures without matching.
 
-use hobble_report::{Block, Cell, Column, Figure, Section, Table, Unit, Why};
+use hobble_report::{Block, Cell, Column, Section, Table, Unit, Why};
 
 use super::words::{label, level, outcome};
 use crate::answer::{Answer, Row, Side as Counts};
-use hobble_report::sections::{self, bounds, cell};
-use hobble_statistics::{Estimate, Interval};
+use hobble_report::sections;
+use hobble_statistics::Estimate;
 
 fn add(table: &mut Table, row: &Row, cells: Vec<Cell>) {
     let named = std::iter::once(Cell::text(label(row))).chain(cells);
@@ -19,7 +19,7 @@ fn add(table: &mut Table, row: &Row, cells: Vec<Cell>) {
 pub(super) fn figures(answer: &Answer) -> Section {
     let mut table = Table::new([
         "Pieces",
-        "Held",
+        answer.parameters.state_as_heading(),
         "Comparable free",
         "Times as often",
         "Difference, points",
@@ -37,7 +37,7 @@ pub(super) fn figures(answer: &Answer) -> Section {
             Why::Undefined
         };
         let cells = vec![
-            sections::cell_or(Unit::Share, &s.held_rate, why),
+            sections::cell_or(Unit::Share, &s.restricted_rate, why),
             sections::cell_or(Unit::Share, &s.free_rate, why),
             sections::cell_or(Unit::Ratio, &s.ratio, why),
             sections::cell_or(Unit::Points, &s.difference, why),
@@ -52,9 +52,10 @@ pub(super) fn figures(answer: &Answer) -> Section {
 pub(super) fn counts(answer: &Answer) -> Table {
     let outcome = outcome(&answer.parameters);
     let mut columns: Vec<Column> = vec!["Pieces".into()];
-    for group in ["Held", "Free"] {
+    for group in [answer.parameters.state_as_heading(), "Free"] {
         for name in [
-            "turns",
+            "rows",
+            "turns they stand for",
             outcome.as_str(),
             "game over first",
             "folds: all / with outcome",
@@ -63,13 +64,14 @@ pub(super) fn counts(answer: &Answer) -> Table {
         }
     }
     columns.push(("Comparison", "strata: used / left out").into());
-    columns.push(("Comparison", "held left out: turns / outcomes").into());
+    columns.push(("Comparison", "left out: turns / outcomes").into());
     let mut table = Table::new(columns)
-        .captioned("A turn is one turn of the owner times one piece; each game gives many");
+        .captioned("A turn is one turn of the owner times one piece; each game gives many. Turns at which a piece is at the landmark of a restraint are all in the table, of the others a sample: each row stands for as many turns as its share of the sample says");
     for row in &answer.rows {
         let mut cells = Vec::new();
-        for side in [&row.held, &row.free] {
+        for side in [&row.restricted, &row.free] {
             cells.extend([
+                Cell::Count(side.rows),
                 Cell::Count(side.turns),
                 Cell::Count(side.outcomes),
                 Cell::Count(side.over),
@@ -78,7 +80,10 @@ pub(super) fn counts(answer: &Answer) -> Table {
         }
         let s = &row.standardised;
         cells.push(Cell::Pair(s.strata, s.strata_left_out));
-        cells.push(Cell::Pair(s.held_turns_left_out, s.held_outcomes_left_out));
+        cells.push(Cell::Pair(
+            s.restricted_turns_left_out,
+            s.restricted_outcomes_left_out,
+        ));
         add(&mut table, row, cells);
     }
     table
@@ -87,38 +92,26 @@ pub(super) fn counts(answer: &Answer) -> Table {
 pub(super) fn unmatched(answer: &Answer) -> Table {
     let mut table = Table::new([
         "Pieces",
-        "Held: jackknife, Wilson",
-        "Free: jackknife, Wilson",
-        "Ratio: jackknife, Katz",
-        "Difference in points: jackknife, Newcombe",
+        answer.parameters.state_as_heading(),
+        "Free",
+        "Times as often",
+        "Difference, points",
     ])
     .captioned(format!(
         "Share {}, as it stands; {} intervals",
         outcome(&answer.parameters),
         level(&answer.parameters)
     ));
-    let two = |unit, estimate: &Estimate, second: Option<Interval>| {
-        let Some(value) = estimate.value else {
-            return cell(unit, estimate);
-        };
-        let mut figure = Figure::new(unit, value, bounds(estimate.jackknife));
-        figure.second = bounds(second);
-        Cell::Figure(figure)
-    };
-    let rate = |side: &Counts| {
-        let estimate = Estimate {
-            value: side.rate,
-            jackknife: side.jackknife,
-        };
-        two(Unit::Share, &estimate, side.wilson)
+    let rate = |side: &Counts| Estimate {
+        value: side.rate,
+        jackknife: side.jackknife,
     };
     for row in &answer.rows {
-        let raw = &row.raw;
         let cells = vec![
-            rate(&row.held),
-            rate(&row.free),
-            two(Unit::Ratio, &raw.ratio, raw.ratio_katz),
-            two(Unit::Points, &raw.difference, raw.difference_newcombe),
+            sections::cell(Unit::Share, &rate(&row.restricted)),
+            sections::cell(Unit::Share, &rate(&row.free)),
+            sections::cell(Unit::Ratio, &row.raw.ratio),
+            sections::cell(Unit::Points, &row.raw.difference),
         ];
         add(&mut table, row, cells);
     }

@@ -19,27 +19,28 @@ fn record(answer: &Answer, row: &Row) -> Record {
         .count("k", p.k)
         .count("within", p.within)
         .text("outcome", p.outcome.name())
-        .text("developed_only", p.developed.name())
+        .text("state", p.state())
         .text("row", if row.all { "all" } else { "group" });
     for key in &p.group_by {
         out.text(key.name(), row.group.get(key).map_or("", String::as_str));
     }
-    side(&mut out, "held", &row.held);
+    side(&mut out, "restricted", &row.restricted);
     side(&mut out, "free", &row.free);
     estimate(&mut out, "raw_ratio", &row.raw.ratio);
-    interval(&mut out, "raw_ratio_katz", row.raw.ratio_katz);
     estimate(&mut out, "raw_difference", &row.raw.difference);
-    let newcombe = row.raw.difference_newcombe;
-    interval(&mut out, "raw_difference_newcombe", newcombe);
     out.count("strata", s.strata)
         .count("strata_left_out", s.strata_left_out)
-        .count("compared_held_turns", s.held_turns)
-        .count("compared_held_outcomes", s.held_outcomes)
-        .count("held_turns_left_out", s.held_turns_left_out)
-        .count("held_outcomes_left_out", s.held_outcomes_left_out)
+        .count("compared_restricted_turns", s.restricted_turns)
+        .count("compared_restricted_outcomes", s.restricted_outcomes)
+        .count("restricted_turns_left_out", s.restricted_turns_left_out)
+        .count(
+            "restricted_outcomes_left_out",
+            s.restricted_outcomes_left_out,
+        )
         .count("compared_free_turns", s.free_turns)
-        .count("compared_free_outcomes", s.free_outcomes);
-    estimate(&mut out, "compared_held_rate", &s.held_rate);
+        .count("compared_free_outcomes", s.free_outcomes)
+        .count("compared_free_rows", s.free_rows);
+    estimate(&mut out, "compared_restricted_rate", &s.restricted_rate);
     estimate(&mut out, "standardised_free_rate", &s.free_rate);
     estimate(&mut out, "standardised_ratio", &s.ratio);
     estimate(&mut out, "standardised_difference", &s.difference);
@@ -49,7 +50,8 @@ fn record(answer: &Answer, row: &Row) -> Record {
 }
 
 fn side(out: &mut Record, name: &str, side: &Counts) {
-    out.count(format!("{name}_turns"), side.turns)
+    out.count(format!("{name}_rows"), side.rows)
+        .count(format!("{name}_turns"), side.turns)
         .count(format!("{name}_outcomes"), side.outcomes)
         .count(format!("{name}_over"), side.over)
         .count(format!("{name}_folds"), side.folds)
@@ -59,7 +61,6 @@ fn side(out: &mut Record, name: &str, side: &Counts) {
         jackknife: side.jackknife,
     };
     estimate(out, &format!("{name}_rate"), &rate);
-    interval(out, &format!("{name}_rate_wilson"), side.wilson);
 }
 
 fn estimate(out: &mut Record, name: &str, estimate: &Estimate) {

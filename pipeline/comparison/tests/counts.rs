@@ -1,169 +1,209 @@
-//! Answers from exposure tables small enough to work out by hand.
+//! Answers from tables of turns small enough to work out by hand.
 
-use hand_made_tables::{Exposure, exposure, manifest, write};
+use hand_made_tables::{Turn, manifest, turns, write};
 use hobble_comparison::{Answer, Question, answer};
 use hobble_conditions::terms::{Key, Kind, Outcome, Phase, RatingDiff, TimeClass, YesNo};
 use hobble_conditions::{AskError, Overrides};
 use hobble_dataset::Dataset;
 use proptest::prelude::*;
 
-fn question() -> Question {
+/// A shipped question, without examples.
+fn question(name: &str) -> Question {
     Question {
         examples: 0,
-        ..Question::load("held-piece-lost").unwrap()
+        ..Question::load(name).unwrap()
     }
 }
 
+fn held() -> Question {
+    question("held-piece-lost")
+}
+
 /// Writes the rows as one part of one source and asks.
-fn ask(rows: &[Exposure], question: &Question) -> Result<Answer, AskError> {
+fn ask(rows: &[Turn], question: &Question) -> Result<Answer, AskError> {
     let dir = tempfile::tempdir().unwrap();
-    write(dir.path(), "exposure", "a", 0, &exposure(rows));
+    write(dir.path(), "turns", "a", 0, &turns(rows));
     manifest(dir.path(), &[("a", 1)]);
     answer(question, &Dataset::open(dir.path())?, &Overrides::default())
 }
 
-/// Held and free rows of a kind in eight folds.
-fn eight(held: Exposure, free: Exposure) -> Vec<Exposure> {
-    (0..8)
-        .flat_map(|fold| {
-            let more = |fold| u64::from(fold % 3);
-            [
-                Exposure {
-                    fold,
-                    lost: held.lost + more(fold),
-                    ..held.clone()
-                },
-                Exposure {
-                    fold,
-                    lost: free.lost + more(fold + 1),
-                    ..free.clone()
-                },
-            ]
-        })
-        .collect()
+/// So many rows like this one, the first of them lost at the next ply.
+fn some(number: usize, lost: usize, row: &Turn) -> Vec<Turn> {
+    let one = |place| {
+        if place < lost {
+            row.clone().lost(row.ply + 1)
+        } else {
+            row.clone()
+        }
+    };
+    (0..number).map(one).collect()
+}
+
+/// A held knight of two safe squares; a free one has the five of the default.
+fn held_knight() -> Turn {
+    Turn {
+        safe: 2,
+        ..Turn::default()
+    }
+}
+
+/// Ten rows held and forty free in each of eight folds; one lost of the first fold's, of the
+/// others' as many as `lost` says.
+fn eight(held: &Turn, free: &Turn, lost: [usize; 2]) -> Vec<Turn> {
+    let of_fold = |fold: u8| {
+        let more = usize::from(fold % 3);
+        let in_fold = |row: &Turn| Turn {
+            fold,
+            ..row.clone()
+        };
+        let mut rows = some(10, lost[0] + more, &in_fold(held));
+        rows.extend(some(40, lost[1] + more, &in_fold(free)));
+        rows
+    };
+    (0..8).flat_map(of_fold).collect()
 }
 
 #[test]
 fn kinds_and_all() {
-    let mut rows = eight(
-        Exposure {
-            safe: 2,
-            over: 5,
-            ..Exposure::default()
-        },
-        Exposure {
-            safe: 3,
-            turns: 400,
-            ..Exposure::default()
-        },
-    );
-    rows.extend(eight(
-        Exposure {
-            kind: "queen",
-            safe: 0,
-            lost: 1,
-            ..Exposure::default()
-        },
-        Exposure {
-            kind: "queen",
-            safe: 9,
-            lost: 1,
-            ..Exposure::default()
-        },
-    ));
-    let got = ask(&rows, &question()).unwrap();
+    let queen = |safe| Turn {
+        kind: "queen",
+        safe,
+        ..Turn::default()
+    };
+    let mut rows = eight(&held_knight(), &Turn::default(), [2, 1]);
+    rows.extend(eight(&queen(0), &queen(9), [1, 1]));
+    let got = ask(&rows, &held()).unwrap();
     let labels: Vec<&str> = got.rows.iter().map(|row| row.label.as_str()).collect();
     assert_eq!(labels, ["knight", "queen", "all"]);
     let knight = &got.rows[0];
-    // The folds add 0, 1, 2, 0, 1, 2, 0, 1 = 7 to eight times 10, and 9 to the free ones.
+    // The folds add 0, 1, 2, 0, 1, 2, 0, 1 = 7.
+    let restricted = &knight.restricted;
     assert_eq!(
-        (knight.held.turns, knight.held.outcomes, knight.held.over),
-        (800, 87, 40)
+        (restricted.rows, restricted.turns, restricted.outcomes),
+        (80, 80, 23)
     );
-    assert_eq!((knight.free.turns, knight.free.outcomes), (3200, 89));
-    assert_eq!(knight.held.folds, 8);
-    assert_eq!(
-        knight.standardised.ratio.value,
-        Some(87.0 / (800.0 * (89.0 / 3200.0)))
-    );
-    assert!(knight.standardised.ratio.jackknife.is_some());
+    assert_eq!((knight.free.turns, knight.free.outcomes), (320, 15));
+    assert_eq!(restricted.folds, 8);
+    let ratio = knight.standardised.ratio;
+    assert_eq!(ratio.value, Some(23.0 / (80.0 * (15.0 / 320.0))));
+    assert!(ratio.jackknife.is_some());
     let all = &got.rows[2];
     assert!(all.all);
     assert_eq!(all.group[&Key::Kind], "all");
-    assert_eq!(all.held.turns, 1600);
-    // Of each kind 800 held turns: (800 × 89/3200 + 800 × 17/800) / 1600.
-    let want = (800.0 * 89.0 / 3200.0 + 17.0) / 1600.0;
-    assert!((all.standardised.free_rate.value.unwrap() - want).abs() < 1e-15);
+    assert_eq!((all.restricted.turns, all.restricted.outcomes), (160, 38));
     assert_eq!(got.dataset.skipped_by_reason["illegal move"], 1);
+}
+
+/// A turn of the sample stands for sixteen; one at a landmark, where all are kept, for itself.
+#[test]
+fn rows_of_the_sample_are_weighted() {
+    let sampled = Turn {
+        landmark: false,
+        sampled: true,
+        ..Turn::default()
+    };
+    let mut rows = some(20, 4, &Turn::restrained());
+    rows.extend(some(30, 3, &sampled));
+    rows.extend(some(20, 1, &Turn::default()));
+    let question = question("restrained-piece-lost");
+    let row = &ask(&rows, &question).unwrap().rows[0];
+    let counts = |side: &hobble_comparison::answer::Side| (side.rows, side.turns, side.outcomes);
+    assert_eq!(counts(&row.restricted), (20, 20, 4));
+    assert_eq!(counts(&row.free), (50, 30 * 16 + 20, 3 * 16 + 1));
+    assert_eq!(row.standardised.free_rows, 50);
+}
+
+/// Only the landmark of a restraint counts, and only pieces that were free then are free.
+#[test]
+fn restrained_pieces_count_at_their_landmark() {
+    let landmark = Turn {
+        safe_before_last: Some(5),
+        ..Turn::restrained()
+    };
+    let later = Turn {
+        restrained: [None, Some(2), Some(2), Some(2), Some(2)],
+        ..landmark.clone()
+    };
+    let held_otherwise = Turn {
+        safe: 1,
+        ..Turn::default()
+    };
+    let was_attacked = Turn {
+        attacked_last: Some(true),
+        ..Turn::default()
+    };
+    let just_freed = Turn {
+        safe_last: Some(1),
+        ..Turn::default()
+    };
+    let mut rows = some(30, 10, &landmark);
+    for other in [later, held_otherwise, was_attacked, just_freed] {
+        rows.extend(some(7, 7, &other));
+    }
+    rows.extend(some(40, 2, &Turn::default()));
+    let question = question("restrained-piece-lost");
+    let row = &ask(&rows, &question).unwrap().rows[0];
+    assert_eq!((row.restricted.turns, row.restricted.outcomes), (30, 10));
+    assert_eq!((row.free.turns, row.free.outcomes), (40, 2));
+    assert_eq!(row.standardised.free_rate.value, Some(0.05));
 }
 
 #[test]
 fn k_within_and_outcome_choose_the_counts() {
-    let rows = [
-        Exposure {
-            safe: 2,
-            lost: 10,
-            traded: 20,
-            sold: 30,
-            over: 6,
-            ..Exposure::default()
-        },
-        Exposure {
-            safe: 3,
-            lost: 2,
-            ..Exposure::default()
-        },
-    ];
-    let held = |question: &Question| {
-        let row = ask(&rows, question).unwrap().rows[0].clone();
-        (row.held.turns, row.held.outcomes, row.held.over)
+    let fate = |fate, plies: u16| Turn {
+        fate,
+        fate_ply: Some(28 + plies),
+        ..held_knight()
     };
-    assert_eq!(held(&question()), (100, 10, 6));
-    assert_eq!(held(&Question { k: 1, ..question() }), (0, 0, 0));
-    assert_eq!(held(&Question { k: 3, ..question() }), (200, 12, 6));
-    assert_eq!(
-        held(&Question {
-            within: 3,
-            ..question()
-        }),
-        (100, 5, 3)
-    );
-    for (outcome, count) in [
-        (Outcome::Traded, 20),
-        (Outcome::Sold, 30),
-        (Outcome::Captured, 60),
-    ] {
-        assert_eq!(
-            held(&Question {
-                outcome,
-                ..question()
-            }),
-            (100, count, 6)
-        );
-    }
+    let over = Turn {
+        plies_left: 19,
+        ..held_knight()
+    };
+    let rows = [
+        fate("lost", 6),
+        fate("lost", 20),
+        fate("lost", 21),
+        fate("traded", 20),
+        fate("sold", 1),
+        over,
+        Turn::default(),
+    ];
+    let counts = |question: Question| {
+        let row = ask(&rows, &question).unwrap().rows[0].clone();
+        let side = row.restricted;
+        (side.turns, side.outcomes, side.over)
+    };
+    assert_eq!(counts(held()), (6, 2, 1));
+    assert_eq!(counts(Question { k: 1, ..held() }), (0, 0, 0));
+    assert_eq!(counts(Question { k: 4, ..held() }), (6, 2, 1));
+    let within = |within| counts(Question { within, ..held() });
+    assert_eq!([within(3), within(15)], [(6, 1, 0), (6, 3, 1)]);
+    let of = |outcome| counts(Question { outcome, ..held() }).1;
+    let outcomes = [Outcome::Traded, Outcome::Sold, Outcome::Captured];
+    assert_eq!(outcomes.map(of), [1, 1, 4]);
 }
 
 /// Puts a value that a filter tells apart into a row.
-type InRow = fn(&mut Exposure);
+type InRow = fn(&mut Turn);
 /// Asks for that value alone.
 type Asked = fn(&mut Question);
 
-/// Each filter with the turns of the one row that passes it; all numbers differ.
-const FILTERS: [(u64, InRow, Asked); 8] = [
+/// Each filter with the number of rows that pass it; all numbers differ.
+const FILTERS: [(usize, InRow, Asked); 9] = [
     (
         7,
-        |row| row.developed = false,
-        |question| question.developed = YesNo::No,
+        |row| row.restrained_by = Some("pawn"),
+        |question| question.restrained = YesNo::No,
     ),
     (
         11,
-        |row| row.attacked = true,
-        |question| question.attacked = YesNo::Yes,
+        |row| row.attackers = 1,
+        |question| question.strata = vec![Key::Attacked],
     ),
     (
         13,
-        |row| row.defended = false,
-        |question| question.defended = YesNo::No,
+        |row| row.square = "a3",
+        |question| question.squares = vec!["a3".into()],
     ),
     (
         17,
@@ -190,36 +230,46 @@ const FILTERS: [(u64, InRow, Asked); 8] = [
         |row| row.kind = "rook",
         |question| question.kinds = vec![Kind::Rook],
     ),
+    (
+        37,
+        |row| row.balance = -2,
+        |question| question.strata = vec![Key::Balance],
+    ),
 ];
 
-/// A row a filter, of one lost piece each.
-fn a_row_a_filter() -> Vec<Exposure> {
-    let row = |&(turns, in_row, _): &(u64, InRow, Asked)| {
-        let mut row = Exposure {
-            turns,
-            lost: 1,
-            ..Exposure::default()
-        };
+/// As many rows for each filter as it has there, each of a held piece.
+fn rows_for_filters() -> Vec<Turn> {
+    let rows = |&(number, in_row, _): &(usize, InRow, Asked)| {
+        let mut row = held_knight();
         in_row(&mut row);
-        row
+        vec![row; number]
     };
-    FILTERS.iter().map(row).collect()
+    FILTERS.iter().flat_map(rows).collect()
 }
 
 #[test]
 fn filters() {
-    let rows = a_row_a_filter();
+    let rows = rows_for_filters();
     let turns = |change: &dyn Fn(&mut Question)| {
-        let mut question = question();
+        let mut question = held();
         change(&mut question);
         let got = ask(&rows, &question).unwrap();
-        got.rows.last().unwrap().held.turns
+        got.rows.last().unwrap().restricted.turns
     };
-    assert_eq!(turns(&|_| {}), 150);
-    for (wanted, _, asked) in FILTERS {
+    let all: u64 = 7 + 11 + 13 + 17 + 19 + 23 + 29 + 31 + 37;
+    assert_eq!(turns(&|_| {}), all);
+    for (number, _, asked) in FILTERS {
+        let mut changed = held();
+        asked(&mut changed);
+        let wanted = if changed.strata != held().strata {
+            all
+        } else if changed.restrained == YesNo::No {
+            all - 7
+        } else {
+            number as u64
+        };
         assert_eq!(turns(&asked), wanted);
     }
-    assert_eq!(turns(&|question| question.developed = YesNo::Yes), 143);
     let both = |question: &mut Question| {
         question.kinds = vec![Kind::Knight];
         question.phase = vec![Phase::Endgame, Phase::Opening];
@@ -229,45 +279,38 @@ fn filters() {
 
 #[test]
 fn strata() {
-    let rows = a_row_a_filter();
-    // Six strata by the usual keys for the knight; developed and rating difference are not
-    // among them.
-    let got = ask(&rows, &question()).unwrap();
-    assert_eq!(got.rows[0].standardised.strata_left_out, 6);
-    assert_eq!(got.rows[0].standardised.held_turns_left_out, 119);
+    let rows = rows_for_filters();
+    // The usual keys tell the rows of six filters from the others, among the knights of five.
+    let row = &ask(&rows, &held()).unwrap().rows[0];
+    assert_eq!(row.standardised.strata_left_out, 6);
+    assert_eq!(row.standardised.restricted_turns_left_out, 156);
     assert_eq!(
-        got.rows[0].too_few.as_ref().map(|lack| lack.sentence()),
-        Some("too few games to tell: none of 119 held turns has a comparable free piece")
+        row.too_few.as_ref().map(|lack| lack.sentence()),
+        Some("too few games to tell: none of 156 held turns has enough comparable free pieces")
     );
-    let finer = Question {
-        strata: vec![Key::Developed, Key::RatingDiff],
-        ..question()
+    let coarser = |strata| Question { strata, ..held() };
+    let left_out = |strata| {
+        let got = ask(&rows, &coarser(strata)).unwrap();
+        got.rows[0].standardised.strata_left_out
     };
-    assert_eq!(
-        ask(&rows, &finer).unwrap().rows[0]
-            .standardised
-            .strata_left_out,
-        3
-    );
+    assert_eq!(left_out(vec![Key::Attacked, Key::RatingDiff]), 3);
+    assert_eq!(left_out(vec![Key::Balance]), 2);
+    assert_eq!(left_out(vec![]), 1);
 }
 
 #[test]
 fn rows_in_a_readers_order() {
-    let rows: Vec<Exposure> = ["missing", "1000-1199", "unrated", "800-999"]
-        .into_iter()
-        .flat_map(|band| {
-            [true, false].map(|attacked| Exposure {
-                band,
-                attacked,
-                ..Exposure::default()
-            })
+    let bands = ["missing", "1000-1199", "unrated", "800-999"];
+    let of_band = |band| {
+        [0, 1].map(|attackers| Turn {
+            band,
+            attackers,
+            ..held_knight()
         })
-        .collect();
-    let by = Question {
-        group_by: vec![Key::Band, Key::Attacked],
-        ..question()
     };
-    let got = ask(&rows, &by).unwrap();
+    let rows: Vec<Turn> = bands.into_iter().flat_map(of_band).collect();
+    let by = |group_by| Question { group_by, ..held() };
+    let got = ask(&rows, &by(vec![Key::Band, Key::Attacked])).unwrap();
     let labels: Vec<&str> = got.rows.iter().map(|row| row.label.as_str()).collect();
     assert_eq!(
         labels[..3],
@@ -279,76 +322,66 @@ fn rows_in_a_readers_order() {
     );
     assert_eq!(labels[8], "all");
     assert_eq!(labels.len(), 9);
-    let one = Question {
-        group_by: vec![],
-        ..question()
-    };
-    let got = ask(&rows, &one).unwrap();
+    let got = ask(&rows, &by(vec![])).unwrap();
     assert_eq!(got.rows.len(), 1);
-    assert_eq!(got.rows[0].held.turns, 800);
+    assert_eq!(got.rows[0].restricted.turns, 8);
+    let got = ask(&rows, &by(vec![Key::Move, Key::SquaresBefore])).unwrap();
+    assert_eq!(got.rows.len(), 1);
+    assert_eq!(
+        got.rows[0].label,
+        "moves 11-20, 5-6 safe squares two turns before"
+    );
 }
 
 #[test]
 fn nothing_passes() {
-    let got = ask(
-        &[Exposure::default()],
-        &Question {
-            kinds: vec![Kind::Queen],
-            ..question()
-        },
-    )
-    .unwrap();
+    let queens = Question {
+        kinds: vec![Kind::Queen],
+        ..held()
+    };
+    let got = ask(&[Turn::default()], &queens).unwrap();
     assert_eq!(got.rows.len(), 1);
-    assert_eq!(got.rows[0].held.rate, None);
-    assert!(
-        got.notes
-            .iter()
-            .any(|note| note.starts_with("No turn in these tables"))
-    );
+    assert_eq!(got.rows[0].restricted.rate, None);
+    let none = |note: &String| note.starts_with("No turn in these tables");
+    assert!(got.notes.iter().any(none));
 }
 
 /// Why the question cannot be answered, and the cause of that.
 fn answer_error(dataset: &Dataset) -> [String; 2] {
-    let error = answer(&question(), dataset, &Overrides::default()).unwrap_err();
+    let error = answer(&held(), dataset, &Overrides::default()).unwrap_err();
     let cause = std::error::Error::source(&error).expect("an error of the file");
     [error.to_string(), cause.to_string()]
 }
 
 #[test]
 fn tables_that_cannot_be() {
-    let wrong = [Exposure {
-        lost: 90,
-        over: 20,
-        ..Exposure::default()
-    }];
-    let got = ask(&wrong, &question()).unwrap_err().to_string();
-    assert_eq!(
-        got,
-        "table \"exposure\": a row counts 90 outcomes and 20 games over in 100 turns"
-    );
+    let wrong = Turn {
+        fate: "eaten",
+        ..Turn::default()
+    };
+    let got = ask(&[wrong], &held()).unwrap_err().to_string();
+    assert_eq!(got, "table \"turns\": row 0: invalid fate");
 
     let dir = tempfile::tempdir().unwrap();
-    let mut rows = exposure(&[Exposure::default()]);
-    rows.remove_column(rows.schema().index_of("lost_10").unwrap());
-    write(dir.path(), "exposure", "a", 0, &rows);
+    let mut rows = turns(&[Turn::default()]);
+    rows.remove_column(rows.schema().index_of("fate_ply").unwrap());
+    write(dir.path(), "turns", "a", 0, &rows);
     manifest(dir.path(), &[("a", 1)]);
     let dataset = Dataset::open(dir.path()).unwrap();
     let [got, cause] = answer_error(&dataset);
     assert!(got.ends_with("part-00000.parquet: cannot be read"), "{got}");
-    assert!(cause.contains("lost_10"), "{cause}");
+    assert!(cause.contains("fate_ply"), "{cause}");
 
-    let part = dir
-        .path()
-        .join("table=exposure/source=a/part-00000.parquet");
+    let part = dir.path().join("table=turns/source=a/part-00000.parquet");
     std::fs::write(part, "not a table").unwrap();
     let [got, cause] = answer_error(&dataset);
     assert!(got.ends_with("part-00000.parquet: cannot be read"), "{got}");
     assert!(!got.contains(&cause), "{got}");
 
-    std::fs::remove_dir_all(dir.path().join("table=exposure")).unwrap();
+    std::fs::remove_dir_all(dir.path().join("table=turns")).unwrap();
     let refused = || {
         let dataset = Dataset::open(dir.path()).unwrap();
-        let answer = answer(&question(), &dataset, &Overrides::default());
+        let answer = answer(&held(), &dataset, &Overrides::default());
         answer.unwrap_err().to_string()
     };
     let got = refused();
@@ -359,42 +392,44 @@ fn tables_that_cannot_be() {
     // A manifest written now names no file.
     manifest(dir.path(), &[("a", 1)]);
     let got = refused();
-    assert!(got.contains("has no table \"exposure\""), "{got}");
+    assert!(got.contains("has no table \"turns\""), "{got}");
 }
 
-fn any_rows() -> impl Strategy<Value = Vec<Exposure>> {
+fn any_rows() -> impl Strategy<Value = Vec<Turn>> {
     let row = (
         prop::sample::select(vec!["knight", "bishop", "rook", "queen"]),
         0u8..6,
         prop::sample::select(vec!["opening", "endgame"]),
-        any::<bool>(),
+        0u8..2,
         0u8..64,
-        1u64..60,
-        0u64..60,
-    )
-        .prop_map(
-            |(kind, safe, phase, attacked, fold, turns, lost)| Exposure {
-                kind,
-                safe,
-                phase,
-                attacked,
-                fold,
-                turns,
-                lost: lost.min(turns),
-                ..Exposure::default()
-            },
-        );
-    prop::collection::vec(row, 1..120)
+        any::<bool>(),
+        prop::option::of(29u16..60),
+    );
+    let row = row.prop_map(
+        |(kind, safe, phase, attackers, fold, landmark, lost)| Turn {
+            kind,
+            safe,
+            phase,
+            attackers,
+            fold,
+            landmark,
+            sampled: !landmark,
+            fate: if lost.is_some() { "lost" } else { "survived" },
+            fate_ply: lost,
+            ..Turn::default()
+        },
+    );
+    prop::collection::vec(row, 1..300)
 }
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(24))]
 
     /// However the rows are ordered, parted and spread over sources, the answer is the same
-    /// to the last bit: cubes add.
+    /// to the last bit: counts add.
     #[test]
-    fn the_same_however_parted(rows in any_rows(), cut in 0usize..120, seed in any::<u64>()) {
-        let whole = ask(&rows, &question()).unwrap();
+    fn the_same_however_parted(rows in any_rows(), cut in 0usize..300, seed in any::<u64>()) {
+        let whole = ask(&rows, &held()).unwrap();
         let mut mixed = rows.clone();
         let mut state = seed | 1;
         for last in (1..mixed.len()).rev() {
@@ -403,30 +438,37 @@ proptest! {
         }
         let cut = cut.min(mixed.len());
         let dir = tempfile::tempdir().unwrap();
-        write(dir.path(), "exposure", "a", 0, &exposure(&mixed[..cut]));
+        write(dir.path(), "turns", "a", 0, &turns(&mixed[..cut]));
         // A source whose name looks like a number stays a name.
-        write(dir.path(), "exposure", "2024", 0, &exposure(&mixed[cut..]));
+        write(dir.path(), "turns", "2024", 0, &turns(&mixed[cut..]));
         // Of a scan that was broken off: not in the manifest.
-        write(dir.path(), "exposure", "2024", 1, &exposure(&mixed));
-        write(dir.path(), "exposure", "b", 0, &exposure(&mixed));
+        write(dir.path(), "turns", "2024", 1, &turns(&mixed));
+        write(dir.path(), "turns", "b", 0, &turns(&mixed));
         manifest(dir.path(), &[("a", 1), ("2024", 1)]);
-        let parted = answer(&question(), &Dataset::open(dir.path()).unwrap(), &Overrides::default()).unwrap();
+        let dataset = Dataset::open(dir.path()).unwrap();
+        let parted = answer(&held(), &dataset, &Overrides::default()).unwrap();
         prop_assert_eq!(&parted.rows, &whole.rows);
         prop_assert!(parted.notes.iter().any(|note| note.contains("manifest does not name them: b.")));
     }
 
-    /// Nothing is lost between the cube and the rows, and no interval misses its figure.
+    /// Nothing is lost between the table and the rows, and no interval misses its figure.
     #[test]
     fn rows_add_up(rows in any_rows()) {
-        let got = ask(&rows, &question()).unwrap();
-        let turns: u64 = rows.iter().map(|row| row.turns).sum();
-        let lost: u64 = rows.iter().map(|row| row.lost).sum();
+        let got = ask(&rows, &held()).unwrap();
+        let weight = |row: &&Turn| if row.landmark { 1 } else { 16 };
+        let turns: u64 = rows.iter().map(|row| weight(&row)).sum();
+        let in_time = |row: &&Turn| row.fate_ply.is_some_and(|ply| ply <= row.ply + 20);
+        let lost: u64 = rows.iter().filter(in_time).map(|row| weight(&row)).sum();
         let groups: Vec<_> = got.rows.iter().filter(|row| !row.all || got.rows.len() == 1).collect();
-        prop_assert_eq!(groups.iter().map(|row| row.held.turns + row.free.turns).sum::<u64>(), turns);
-        prop_assert_eq!(groups.iter().map(|row| row.held.outcomes + row.free.outcomes).sum::<u64>(), lost);
+        let sides = || groups.iter().flat_map(|row| [&row.restricted, &row.free]);
+        prop_assert_eq!(sides().map(|side| side.rows).sum::<u64>(), rows.len() as u64);
+        prop_assert_eq!(sides().map(|side| side.turns).sum::<u64>(), turns);
+        prop_assert_eq!(sides().map(|side| side.outcomes).sum::<u64>(), lost);
         for row in &got.rows {
-            prop_assert_eq!(row.standardised.held_turns + row.standardised.held_turns_left_out, row.held.turns);
-            for estimate in [row.standardised.ratio, row.standardised.difference, row.standardised.free_rate] {
+            let compared = &row.standardised;
+            let all = compared.restricted_turns + compared.restricted_turns_left_out;
+            prop_assert_eq!(all, row.restricted.turns);
+            for estimate in [compared.ratio, compared.difference, compared.free_rate] {
                 if let (Some(value), Some(interval)) = (estimate.value, estimate.jackknife) {
                     prop_assert!(interval.low <= value && value <= interval.high);
                 }

@@ -5,9 +5,8 @@
 //! a piece keeps its fate through a run of turns, and every piece of a game shares the game's
 //! mood, which moves all its odds (a random effect) and the length of its runs.
 //!
-//! Bar: each jackknife interval at 95% holds the truth in 93% to 97% of the runs. Wilson's,
-//! Katz's and Newcombe's take turns as independent, are not meant for this, and stand beside
-//! without a bar.
+//! Bar: each jackknife interval at 95% holds the truth in 93% to 97% of the runs. In one setting
+//! turns of free pieces are seen by a sample of one in four, and weighted, as in the table `turns`.
 //!
 //! With 25 games the folds hold a game each or none, and one run in twenty has too few to tell.
 //! There the intervals that are given hold the truth more often than they say, in up to 97.3%
@@ -22,10 +21,11 @@
 use std::io::Write;
 
 use hobble_comparison::answer::Row;
+use hobble_comparison::observations::{Counted, Observed, Tables};
 use hobble_comparison::question::Question;
 use hobble_comparison::row::row;
 use hobble_statistics::Interval;
-use hobble_statistics::standardise::{Cell, Table};
+use hobble_statistics::standardise::Cell;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
@@ -66,6 +66,8 @@ struct Setting {
     effect: f64,
     /// Turns of a lost run that lie within the horizon, at most.
     within: u64,
+    /// Of the free turns one in so many is seen.
+    sample: u64,
     /// Coverage allowed, from and to.
     bar: (f64, f64),
 }
@@ -84,6 +86,33 @@ struct Truth {
 }
 
 impl Setting {
+    /// What of a run of turns is seen: of a restricted piece all, of a free one a sample.
+    fn seen(
+        &self,
+        rng: &mut ChaCha8Rng,
+        stratum: usize,
+        fold: u32,
+        restricted: bool,
+        run: Cell,
+    ) -> Option<Observed> {
+        if restricted || self.sample == 1 {
+            return Some(Observed::every_turn(stratum, fold, restricted, run));
+        }
+        let mut rows = Cell::default();
+        for turn in 0..run.turns {
+            if rng.random_range(0..self.sample) == 0 {
+                rows.turns += 1;
+                rows.outcomes += u64::from(turn < run.outcomes);
+            }
+        }
+        (rows.turns > 0).then(|| Observed {
+            stratum,
+            fold,
+            restricted,
+            counted: Counted::weighing(rows, self.sample),
+        })
+    }
+
     fn chance(&self, stratum: &Stratum, held: bool, mood: &Mood) -> f64 {
         let effect = if held { self.effect } else { 0.0 };
         1.0 / (1.0 + (-(stratum.odds + effect + mood.shift)).exp())
@@ -134,8 +163,8 @@ impl Setting {
         }
     }
 
-    fn draw(&self, rng: &mut ChaCha8Rng) -> Table {
-        let mut table = Table::default();
+    fn draw(&self, rng: &mut ChaCha8Rng) -> Tables {
+        let mut cells = Vec::new();
         for _ in 0..self.games {
             let fold = (rng.random::<u64>() % FOLDS) as u32;
             let mood = pick(rng, &self.moods, |mood| mood.share);
@@ -151,10 +180,10 @@ impl Setting {
                     outcomes: if lost { turns.min(self.within) } else { 0 },
                     over: 0,
                 };
-                table.add(number, fold, held, cell);
+                cells.extend(self.seen(rng, number, fold, held, cell));
             }
         }
-        table
+        Tables::of(&cells)
     }
 }
 
@@ -185,6 +214,7 @@ fn settings() -> Vec<Setting> {
             strata: vec![stratum(0.6, 0.4, -2.6), stratum(0.4, 0.2, -1.9)],
             effect: 0.5,
             within: 10,
+            sample: 1,
             bar: BAR,
         },
         Setting {
@@ -195,6 +225,7 @@ fn settings() -> Vec<Setting> {
             strata: vec![stratum(0.7, 0.3, -5.6), stratum(0.3, 0.5, -5.0)],
             effect: 0.3,
             within: 10,
+            sample: 1,
             bar: BAR,
         },
         Setting {
@@ -205,6 +236,7 @@ fn settings() -> Vec<Setting> {
             strata: vec![stratum(0.5, 0.3, -2.5), stratum(0.5, 0.3, -1.5)],
             effect: 0.0,
             within: 10,
+            sample: 1,
             bar: BAR,
         },
         Setting {
@@ -222,6 +254,18 @@ fn settings() -> Vec<Setting> {
             ],
             effect: 0.4,
             within: 10,
+            sample: 1,
+            bar: BAR,
+        },
+        Setting {
+            name: "2,000 games, one in four free turns seen",
+            games: 2_000,
+            runs: 16,
+            moods: vec![mood(0.3, -0.8, 12), mood(0.5, 0.0, 8), mood(0.2, 0.9, 6)],
+            strata: vec![stratum(0.6, 0.2, -2.6), stratum(0.4, 0.1, -1.9)],
+            effect: 0.5,
+            within: 10,
+            sample: 4,
             bar: BAR,
         },
         Setting {
@@ -232,6 +276,7 @@ fn settings() -> Vec<Setting> {
             strata: vec![stratum(0.5, 0.3, -2.5), stratum(0.5, 0.5, -2.0)],
             effect: 0.4,
             within: 10,
+            sample: 1,
             bar: BAR,
         },
         Setting {
@@ -242,6 +287,7 @@ fn settings() -> Vec<Setting> {
             strata: vec![stratum(0.5, 0.3, -2.5), stratum(0.5, 0.5, -2.0)],
             effect: 0.4,
             within: 10,
+            sample: 1,
             bar: (BAR.0, 1.0),
         },
     ]
@@ -269,7 +315,7 @@ impl Tally {
     }
 }
 
-/// Figures with a bar, and those without.
+/// Figures with a bar.
 const BARRED: [&str; 6] = [
     "held rate",
     "free rate",
@@ -278,11 +324,10 @@ const BARRED: [&str; 6] = [
     "standardised ratio",
     "standardised difference",
 ];
-const BESIDE: [&str; 3] = ["Wilson", "Katz", "Newcombe"];
 
-fn tallies(row: &Row, truth: &Truth) -> [Tally; 9] {
+fn tallies(row: &Row, truth: &Truth) -> [Tally; 6] {
     [
-        Tally::of(row.held.jackknife, truth.held),
+        Tally::of(row.restricted.jackknife, truth.held),
         Tally::of(row.free.jackknife, truth.free),
         Tally::of(row.raw.ratio.jackknife, truth.ratio),
         Tally::of(row.raw.difference.jackknife, truth.difference),
@@ -291,9 +336,6 @@ fn tallies(row: &Row, truth: &Truth) -> [Tally; 9] {
             row.standardised.difference.jackknife,
             truth.standardised_difference,
         ),
-        Tally::of(row.held.wilson, truth.held),
-        Tally::of(row.raw.ratio_katz, truth.ratio),
-        Tally::of(row.raw.difference_newcombe, truth.difference),
     ]
 }
 
@@ -327,9 +369,9 @@ fn intervals_hold_the_truth() {
                 .collect::<Vec<_>>()
                 .join(", ")
         };
-        let (barred, beside) = sums.split_at(BARRED.len());
+        let barred: [Tally; BARRED.len()] = sums;
         let mut differences = 0;
-        for (figure, tally) in BARRED.iter().zip(barred) {
+        for (figure, tally) in BARRED.iter().zip(&barred) {
             // Where few games leave a run with too few to tell, it gives no interval.
             let inside = setting.bar.0 <= tally.share() && tally.share() <= setting.bar.1;
             if tally.given < RUNS * 9 / 10 || !inside {
@@ -339,13 +381,12 @@ fn intervals_hold_the_truth() {
         }
         writeln!(
             out,
-            "95% intervals hold the truth in {:.0}% to {:.0}%, {} | simulation, exact truth | {} compared | {differences} differences ({}; not meant for this: {})",
+            "95% intervals hold the truth in {:.0}% to {:.0}%, {} | simulation, exact truth | {} compared | {differences} differences ({})",
             setting.bar.0 * 100.0,
             setting.bar.1 * 100.0,
             setting.name,
             barred.iter().map(|tally| tally.given).sum::<u64>(),
-            listed(&BARRED, barred),
-            listed(&BESIDE, beside),
+            listed(&BARRED, &barred),
         )
         .unwrap();
     }

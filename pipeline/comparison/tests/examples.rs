@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use hand_made_tables::{Exposure, column, exposure, manifest, table as rows, write};
+use hand_made_tables::{Turn, column, manifest, table as rows, turns, write};
 use hobble_comparison::{Answer, Question, answer};
 use hobble_conditions::terms::Phase;
 use hobble_conditions::{AskError, Overrides};
@@ -39,7 +39,7 @@ fn tables(dir: &Path, tables: &[&str], safe_before: usize) {
     let safe_before = safe_before as u8;
     for &table in tables {
         let frame = match table {
-            "exposure" => exposure(&[Exposure::default()]),
+            "turns" => turns(&[Turn::default()]),
             "games" => rows(vec![
                 column("game", vec![1u32, 2, 3]),
                 column("game_id", vec![1u64, 0xfeed, 3]),
@@ -115,7 +115,7 @@ fn tables(dir: &Path, tables: &[&str], safe_before: usize) {
 }
 
 fn ask(dir: &Path) -> Result<Answer, AskError> {
-    let question = Question::load("held-developed-piece-lost")?;
+    let question = Question::load("restrained-piece-lost")?;
     answer(&question, &Dataset::open(dir)?, &Overrides::default())
 }
 
@@ -124,7 +124,7 @@ fn notes(answer: &Answer) -> String {
     answer.notes.join("\n")
 }
 
-const ALL: [&str; 4] = ["exposure", "games", "moves", "spells"];
+const ALL: [&str; 4] = ["turns", "games", "moves", "spells"];
 
 #[test]
 fn game_boards_and_squares() {
@@ -159,7 +159,7 @@ fn game_boards_and_squares() {
 #[test]
 fn without_moves_no_board_and_a_note() {
     let dir = tempfile::tempdir().unwrap();
-    tables(dir.path(), &["exposure", "games", "spells"], 7);
+    tables(dir.path(), &["turns", "games", "spells"], 7);
     let got = ask(dir.path()).unwrap();
     assert_eq!(got.examples.len(), 1);
     assert_eq!(got.examples[0].board, None);
@@ -174,7 +174,7 @@ fn without_moves_no_board_and_a_note() {
 #[test]
 fn without_spells_no_example_and_a_note() {
     let dir = tempfile::tempdir().unwrap();
-    tables(dir.path(), &["exposure"], 7);
+    tables(dir.path(), &["turns"], 7);
     let got = ask(dir.path()).unwrap();
     assert!(got.examples.is_empty());
     assert!(notes(&got).contains("the table of spells was not written"));

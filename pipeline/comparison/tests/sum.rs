@@ -1,7 +1,7 @@
 //! The counts of parts, added up in any order and grouping, written and read back, give the
 //! answer to all parts.
 
-use hand_made_tables::{Exposure, exposure, manifest, write};
+use hand_made_tables::{Turn, manifest, turns, write};
 use hobble_comparison::{Answer, Question, answer};
 use hobble_conditions::Overrides;
 use hobble_conditions::sum::{Counted, Sum};
@@ -36,26 +36,28 @@ fn added_up<S: Sum>(
     sum
 }
 
-fn any_row() -> impl Strategy<Value = Exposure> {
+fn any_row() -> impl Strategy<Value = Turn> {
     let words = (
         prop::sample::select(vec!["knight", "bishop", "rook", "queen"]),
         prop::sample::select(vec!["opening", "middlegame", "endgame"]),
         prop::sample::select(vec!["1400-1599", "1600-1799", "missing"]),
         prop::sample::select(vec!["rapid", "blitz", "unknown"]),
     );
-    let counts = (0_u8..6, 0_u8..8, 20_u64..200, 0_u64..10, any::<bool>());
+    let counts = (0_u8..6, 0_u8..8, 0_u16..200, any::<bool>(), -3_i16..4);
     (words, counts).prop_map(
-        |((kind, phase, band, time_class), (safe, fold, turns, lost, attacked))| Exposure {
-            kind,
-            phase,
-            band,
-            time_class,
-            safe,
-            fold,
-            turns,
-            lost,
-            attacked,
-            ..Exposure::default()
+        |((kind, phase, band, time_class), (safe, fold, ply, lost, balance))| {
+            let turn = Turn {
+                kind,
+                phase,
+                band,
+                time_class,
+                safe,
+                fold,
+                ply,
+                balance,
+                ..Turn::default()
+            };
+            if lost { turn.lost(ply + 3) } else { turn }
         },
     )
 }
@@ -72,7 +74,7 @@ proptest! {
         let dir = tempfile::tempdir().unwrap();
         for (number, rows) in parts.iter().enumerate() {
             let (source, part) = (["a", "b"][number % 2], number as u32 / 2);
-            write(dir.path(), "exposure", source, part, &exposure(rows));
+            write(dir.path(), "turns", source, part, &turns(rows));
         }
         let number = parts.len() as u32;
         manifest(dir.path(), &[("a", number.div_ceil(2)), ("b", number / 2)]);

@@ -2,6 +2,7 @@
 
 use hobble_dataset::Dataset;
 
+use crate::AskError;
 use crate::terms::YesNo;
 
 /// What is given beside a question.
@@ -33,4 +34,27 @@ pub struct Overrides {
     pub within: Option<u32>,
     /// Whether pieces must have moved.
     pub developed: Option<YesNo>,
+}
+
+impl Overrides {
+    /// Checks that a question with these fields takes all that is given.
+    ///
+    /// # Errors
+    ///
+    /// The first that has no field there.
+    pub fn taken_by(&self, fields: &[&str]) -> Result<(), AskError> {
+        let given = [
+            ("k", self.k.is_some()),
+            ("within", self.within.is_some()),
+            ("developed", self.developed.is_some()),
+        ];
+        let unknown = |(name, given): &(&str, bool)| *given && !fields.contains(name);
+        match given.into_iter().find(unknown) {
+            None => Ok(()),
+            Some((name, _)) => Err(AskError::Override {
+                name,
+                what: "a question of this sort has no such field".to_owned(),
+            }),
+        }
+    }
 }

@@ -39,6 +39,7 @@
 //! ```
 
 pub mod asked_rows;
+pub mod circumstances;
 mod error;
 pub mod fields;
 pub mod filter;

@@ -11,12 +11,12 @@ pub const SHIPPED: &[(&str, &str)] = &[
         include_str!("../../../notebooks-free-reports/scope-of-a-side.toml"),
     ),
     (
-        "held-piece-lost",
-        include_str!("../../../notebooks-free-reports/held-piece-lost.toml"),
+        "restrained-piece-lost",
+        include_str!("../../../notebooks-free-reports/restrained-piece-lost.toml"),
     ),
     (
-        "held-developed-piece-lost",
-        include_str!("../../../notebooks-free-reports/held-developed-piece-lost.toml"),
+        "held-piece-lost",
+        include_str!("../../../notebooks-free-reports/held-piece-lost.toml"),
     ),
     (
         "own-habits",

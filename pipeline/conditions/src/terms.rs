@@ -2,6 +2,7 @@
 //!
 //! Each word is spelled the same in a question file, in the tables and in an answer.
 
+use crate::circumstances::Balance;
 use hobble_terms::{HORIZONS, words};
 pub use hobble_terms::{Kind, MAX_K, Outcome, Phase, RatingDiff, TimeClass};
 use shakmaty::{Bitboard, Rank};
@@ -97,7 +98,7 @@ impl Unit {
 }
 
 words! {
-    /// A key of the exposure cube by which observations are grouped or matched.
+    /// A key of the table `turns` by which observations are grouped or matched.
     Key {
         /// Kind of piece.
         Kind = "kind",
@@ -113,15 +114,14 @@ words! {
         Attacked = "attacked",
         /// Whether an own unit defends it.
         Defended = "defended",
-        /// Whether it had moved.
-        Developed = "developed",
-    }
-}
-
-impl Key {
-    /// Whether the column holds true and false rather than words.
-    pub const fn is_boolean(self) -> bool {
-        matches!(self, Key::Attacked | Key::Defended | Key::Developed)
+        /// Number of the move, by ten.
+        Move = "move",
+        /// The owner's material less the opponent's: behind, level, ahead.
+        Balance = "balance",
+        /// Safe squares of the piece two turns of its owner ago.
+        SquaresBefore = "squares_before",
+        /// Other developed pieces of the side with at most 2 safe squares.
+        OthersHeld = "others_held",
     }
 }
 
@@ -172,11 +172,19 @@ pub fn rank(key: Key, value: &str) -> u32 {
         Key::Band => match value {
             "unrated" => Some(u32::MAX - 2),
             "missing" => Some(u32::MAX - 1),
-            bounds => bounds.split('-').next().and_then(|low| low.parse().ok()),
+            bounds => leading_number(bounds),
         },
-        Key::Attacked | Key::Defended | Key::Developed => None,
+        Key::Balance => Balance::from_name(value).map(|member| member as u32),
+        Key::Move | Key::SquaresBefore | Key::OthersHeld => leading_number(value),
+        Key::Attacked | Key::Defended => None,
     };
     place.unwrap_or(u32::MAX)
+}
+
+/// The number that a class begins with, as 11 in `11-20`.
+fn leading_number(value: &str) -> Option<u32> {
+    let end = value.find(|letter: char| !letter.is_ascii_digit());
+    value[..end.unwrap_or(value.len())].parse().ok()
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ pub use hobble_report::number::{capital, count, counted, list, percent};
 use hobble_report::sections::bounds;
 use hobble_statistics::Interval;
 
+use crate::circumstances::NOT_THERE;
 use crate::terms::{Key, Outcome};
 
 /// Digits after the point that an interval of percentages asks for.
@@ -71,7 +72,16 @@ pub fn value_in_words(key: Key, value: &str) -> String {
         Key::RatingDiff => format!("rating difference {value}"),
         Key::Attacked => yes_no("attacked"),
         Key::Defended => yes_no("defended"),
-        Key::Developed => yes_no("developed"),
+        Key::Move => format!("moves {value}"),
+        Key::Balance => match value {
+            "level" => "material level".to_owned(),
+            value => value.to_owned(),
+        },
+        Key::SquaresBefore => match value {
+            NOT_THERE => "not on the board two turns before".to_owned(),
+            squares => format!("{squares} safe squares two turns before"),
+        },
+        Key::OthersHeld => format!("{value} other pieces held"),
     }
 }
 

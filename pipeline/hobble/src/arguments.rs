@@ -394,7 +394,7 @@ pub enum Format {
 /// Answer a question from the tables
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
-  hobble ask held-developed-piece-lost --data data
+  hobble ask restrained-piece-lost --data data
   hobble ask held-piece-lost --data data --k 1 --within 5
   hobble ask my-question.toml --data data --format csv --out answer.csv
   hobble ask restraint-by-band --data data --format parquet --out cells.parquet")]
@@ -412,7 +412,7 @@ pub struct Ask {
 /// Answer a question as one HTML page with plot and boards
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
-  hobble page held-developed-piece-lost --data data
+  hobble page restrained-piece-lost --data data
   hobble page held-piece-lost --data data --k 1 --out page.html")]
 pub struct Page {
     #[command(flatten)]

@@ -188,7 +188,7 @@ fn remarks_come_first_only_where_much_is_left_out() -> Result<()> {
     let found = |html: &str| between(html, "id=\"found\"", "</section>").to_owned();
     assert!(!found(&html).contains("Some are left out."));
     assert!(html.contains("<b>Knight:</b> Some are left out."));
-    answer.rows[0].standardised.held_turns_left_out = 2000;
+    answer.rows[0].standardised.restricted_turns_left_out = 2000;
     let html = page(&answer)?;
     assert!(found(&html).contains("Some are left out."));
     Ok(())

@@ -40,18 +40,6 @@ pub struct Estimate {
     pub jackknife: Option<Interval>,
 }
 
-impl Interval {
-    /// An interval by the normal quantile.
-    pub fn normal(bounds: Bounds, se: Option<f64>) -> Interval {
-        Interval {
-            low: bounds.low,
-            high: bounds.high,
-            se,
-            df: None,
-        }
-    }
-}
-
 /// A standard error on some scale, with the degrees of freedom it was estimated with.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StandardError {

@@ -16,8 +16,6 @@
 //! | [`incidence`] | cumulative incidence with competing ends | Aalen and Johansen 1978 |
 //! | [`e_value`] | what an unknown cause would have to do | VanderWeele and Ding 2017 |
 //! | [`false_discovery`] | adjusted p-values of many tests | Benjamini and Hochberg 1995 |
-//! | [`wilson`] | score interval of a rate | Wilson 1927 |
-//! | [`risk`] | intervals of a risk ratio and of a risk difference | Katz and others 1978; Newcombe 1998 |
 //! | [`quantile`] | quantiles of the normal and of Student's t distribution | the library statrs, polished by Newton's method |
 //! | [`symmetric`] | small symmetric matrices | the library nalgebra |
 //! | [`fit`] | what a fitted model gives, or why it gives nothing | |
@@ -59,7 +57,6 @@ pub mod standardise;
 mod strata;
 pub mod symmetric;
 pub mod trend;
-pub mod wilson;
 
 pub use few::TooFew;
 pub use interval::{Bounds, Estimate, Interval, LEVEL, StandardError};

@@ -141,8 +141,9 @@ macro_rules! question_file {
             ///
             /// # Errors
             ///
-            /// Where a value is out of range.
+            /// Where a value is out of range, or of a field that is not asked here.
             pub fn with(&self, overrides: &$crate::Overrides) -> Result<Self, $crate::AskError> {
+                overrides.taken_by(&[$(<$key as $crate::fields::Field>::NAME),+])?;
                 let mut with = self.clone();
                 $($crate::fields::put::<$key>(&mut with.$field, overrides)?;)+
                 Ok(with)

@@ -39,6 +39,7 @@ fn estimate(value: f64, spread: f64) -> Estimate {
 fn side(turns: u64, outcomes: u64) -> Side {
     let rate = outcomes as f64 / turns as f64;
     Side {
+        rows: turns / 16,
         turns,
         outcomes,
         over: turns / 9,
@@ -46,7 +47,6 @@ fn side(turns: u64, outcomes: u64) -> Side {
         outcome_folds: 51,
         rate: Some(rate),
         jackknife: Some(interval(rate * 0.85, rate * 1.17)),
-        wilson: Some(interval(rate * 0.92, rate * 1.08)),
     }
 }
 
@@ -64,20 +64,19 @@ pub fn row(kind: &str, held: f64, free: f64) -> Row {
         all: kind == "all",
         raw: RawComparison {
             ratio: estimate(ratio * 1.2, 0.2),
-            ratio_katz: Some(interval(ratio * 1.1, ratio * 1.3)),
             difference: estimate(held - free, 0.02),
-            difference_newcombe: Some(interval(held - free - 0.01, held - free + 0.01)),
         },
         standardised: Standardised {
             strata: 69,
             strata_left_out: 2,
-            held_turns: turns - 45,
-            held_outcomes: held_side.outcomes - 5,
-            held_turns_left_out: 45,
-            held_outcomes_left_out: 5,
+            restricted_turns: turns - 45,
+            restricted_outcomes: held_side.outcomes - 5,
+            restricted_turns_left_out: 45,
+            restricted_outcomes_left_out: 5,
             free_turns: free_side.turns,
             free_outcomes: free_side.outcomes,
-            held_rate: estimate(held, held * 0.12),
+            free_rows: free_side.rows,
+            restricted_rate: estimate(held, held * 0.12),
             free_rate: estimate(free, free * 0.07),
             ratio: Estimate {
                 value: Some(ratio),
@@ -85,7 +84,7 @@ pub fn row(kind: &str, held: f64, free: f64) -> Row {
             },
             difference: estimate(held - free, 0.012),
         },
-        held: held_side,
+        restricted: held_side,
         free: free_side,
         too_few: None,
         verdict: format!("A held {kind} was lost in some of its turns."),
@@ -96,7 +95,8 @@ pub fn row(kind: &str, held: f64, free: f64) -> Row {
 /// A row with too few games: counts and a rate, no interval.
 pub fn few(kind: &str) -> Row {
     let mut few = row(kind, 0.25, 0.1);
-    few.held = Side {
+    few.restricted = Side {
+        rows: 12,
         turns: 12,
         outcomes: 3,
         over: 0,
@@ -104,13 +104,10 @@ pub fn few(kind: &str) -> Row {
         outcome_folds: 1,
         rate: Some(0.25),
         jackknife: None,
-        wilson: None,
     };
     few.raw.ratio.jackknife = None;
-    few.raw.ratio_katz = None;
     few.raw.difference.jackknife = None;
-    few.raw.difference_newcombe = None;
-    few.standardised.held_rate.jackknife = None;
+    few.standardised.restricted_rate.jackknife = None;
     few.standardised.ratio.jackknife = None;
     few.standardised.difference.jackknife = None;
     few.too_few = Some(parts::lack("held turn", 12));
@@ -240,7 +237,6 @@ pub fn answer() -> Answer {
         },
         parameters: Parameters {
             question: Question {
-                developed: YesNo::Yes,
                 defended: YesNo::No,
                 phase: vec![Phase::Endgame],
                 strata: vec![Key::Kind, Key::Phase, Key::Attacked],
@@ -302,7 +298,7 @@ pub fn hostile() -> Answer {
         row.label = format!("{} {HOSTILE}", row.label);
         row.verdict = text();
         row.remarks = vec![text()];
-        row.standardised.held_turns_left_out = row.standardised.held_turns;
+        row.standardised.restricted_turns_left_out = row.standardised.restricted_turns;
     }
     for example in &mut answer.examples {
         let game = &mut example.game;
