@@ -57,7 +57,14 @@ OWN = {
     "lost_within": (f"{DEV} and {LOST}", DEV),
 }
 TOOK = f"{DEV} and cause = 'taken'"
-OTHERS = {"opponent_held": (TOOK, None), "opponent_won": (f"{TOOK} and {LOST}", TOOK)}
+RESTRAINED_LOST = "restrained and fate = 'lost' and fate_ply::int - start_ply - 2 <= 2 * {within}"
+OWN |= {"restrained": ("restrained", None), "restrained_lost": (RESTRAINED_LOST, "restrained")}
+OTHERS = {
+    "opponent_held": (TOOK, None),
+    "opponent_won": (f"{TOOK} and {LOST}", TOOK),
+    "opponent_restrained": ("restrained", None),
+    "opponent_restrained_lost": (RESTRAINED_LOST, "restrained"),
+}
 
 
 def key(name):

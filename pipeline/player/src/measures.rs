@@ -36,6 +36,34 @@ const SPELLS: &str = "times held";
 const CAUSED: &str = "times held by a move";
 const BLOCKED: &str = "times blocked";
 
+/// Own pieces that the opponent restrained, a game.
+pub const RESTRAINED: Wanted = per_game(
+    "restrained",
+    "Own pieces restrained, a game",
+    Count::Restrained,
+);
+/// Share of those lost within the horizon.
+pub const RESTRAINED_LOST: Wanted = share(
+    "restrained_lost",
+    "Own restrained pieces lost within {within} moves",
+    Count::RestrainedLost,
+    "times restrained",
+    Count::Restrained,
+);
+/// Opponent's pieces that the player restrained, a game.
+pub const OPPONENT_RESTRAINED: Wanted = per_game(
+    "opponent_restrained",
+    "Opponent\u{2019}s pieces restrained, a game",
+    Count::OpponentRestrained,
+);
+/// Share of those lost within the horizon.
+pub const OPPONENT_RESTRAINED_LOST: Wanted = share(
+    "opponent_restrained_lost",
+    "Opponent\u{2019}s restrained pieces lost within {within} moves",
+    Count::OpponentRestrainedLost,
+    "times the opponent was restrained",
+    Count::OpponentRestrained,
+);
 /// Held pieces a game.
 pub const HELD: Wanted = per_game("held", "Own pieces held, a game", Count::Spells);
 /// Share lost within the horizon.
@@ -55,7 +83,7 @@ pub const BY_OWN: Wanted = share(
     Count::Caused,
 );
 /// Opponent's pieces held a game.
-pub const RESTRAINED: Wanted = per_game(
+pub const OPPONENT_HELD: Wanted = per_game(
     "opponent_held",
     "Opponent\u{2019}s pieces held, a game",
     Count::Held,
@@ -70,7 +98,16 @@ pub const WON: Wanted = share(
 );
 
 /// All figures, in sections.
-pub const SECTIONS: [(&str, &[Wanted]); 5] = [
+pub const SECTIONS: [(&str, &[Wanted]); 6] = [
+    (
+        "Restrained, and restraining",
+        &[
+            RESTRAINED,
+            RESTRAINED_LOST,
+            OPPONENT_RESTRAINED,
+            OPPONENT_RESTRAINED_LOST,
+        ],
+    ),
     (
         "How often pieces get held",
         &[
@@ -223,11 +260,20 @@ pub const SECTIONS: [(&str, &[Wanted]); 5] = [
             LOST_WITHIN,
         ],
     ),
-    ("Holding the opponent by taking squares", &[RESTRAINED, WON]),
+    (
+        "Holding the opponent by taking squares",
+        &[OPPONENT_HELD, WON],
+    ),
 ];
 
 /// Figures given for each colour and opening.
-pub const GROUPED: [Wanted; 5] = [HELD, BY_OWN, LOST_WITHIN, RESTRAINED, WON];
+pub const GROUPED: [Wanted; 5] = [
+    RESTRAINED,
+    RESTRAINED_LOST,
+    HELD,
+    OPPONENT_RESTRAINED,
+    OPPONENT_RESTRAINED_LOST,
+];
 
 #[cfg(test)]
 mod tests {

@@ -62,10 +62,17 @@ pub enum Count {
     Held,
     /// Those whose piece was lost within the horizon.
     Won,
+    /// Spells that are restraints.
+    Restrained,
+    /// Those whose piece was lost within the horizon, counted from the landmark.
+    RestrainedLost,
+    /// The same of the opponent's pieces.
+    OpponentRestrained,
+    OpponentRestrainedLost,
 }
 
 /// Number of counts.
-pub const COUNTS: usize = Count::Won as usize + 1;
+pub const COUNTS: usize = Count::OpponentRestrainedLost as usize + 1;
 
 /// The counts of a side, or of many added up.
 pub type Counts = [u64; COUNTS];
@@ -186,7 +193,7 @@ fn scan(
 }
 
 /// Columns every spell is counted by.
-const COLUMNS: [&str; 15] = [
+const COLUMNS: [&str; 16] = [
     "game",
     "k_low",
     "k_high",
@@ -202,7 +209,11 @@ const COLUMNS: [&str; 15] = [
     "fate",
     "fate_ply",
     "start_ply",
+    "restrained",
 ];
+
+/// Plies from the start of a restraint to its landmark, the owner's next turn.
+const TO_LANDMARK: u64 = 2;
 
 /// Columns read of the player's spells alone.
 const MORE: [&str; 5] = ["piece", "square", "safe", "cause_ply", "end_ply"];
@@ -251,7 +262,7 @@ fn in_batch(
     let (kind, color, causes) = (text("kind")?, text("color")?, text("cause")?);
     let (cause_by, cause_kind) = (text("cause_by")?, text("cause_kind")?);
     let (end, end_by, fate) = (text("end")?, text("end_by")?, text("fate")?);
-    let developed = rows.booleans("developed")?;
+    let (developed, restrained) = (rows.booleans("developed")?, rows.booleans("restrained")?);
     let (turns, start_ply) = (rows.pairs("turns")?, rows.pairs("start_ply")?);
     let fate_ply = rows.optional_numbers("fate_ply")?;
     let counted_kind = kind.read_as(|word| count_of_kind(word?));
@@ -276,6 +287,8 @@ fn in_batch(
             let word = color.get(row).unwrap_or("null");
             rows.bad(format!("invalid color \"{word}\""))
         })?;
+        let lost_by = |ply| is_lost.at(row) && fate_ply.get(row).is_some_and(|fate| fate <= ply);
+        let last = u64::from(start_ply[row]) + horizon;
         let spell = Read {
             kind: counted_kind.at(row),
             developed: developed.value(row),
@@ -285,10 +298,9 @@ fn in_batch(
             turns: turns[row].into(),
             end: counted_end.at(row),
             freed_by_own: freed_by_own.at(row),
-            lost_within: is_lost.at(row)
-                && fate_ply
-                    .get(row)
-                    .is_some_and(|fate| fate <= u64::from(start_ply[row]) + horizon),
+            lost_within: lost_by(last),
+            restrained: restrained.value(row),
+            lost_from_landmark: lost_by(last + TO_LANDMARK),
         };
         if own_sides[side] >= OWN && own_sides[side] != NOT_COUNTED {
             let number = (own_sides[side] - OWN) as usize;
@@ -330,6 +342,8 @@ struct Read {
     end: Option<Count>,
     freed_by_own: bool,
     lost_within: bool,
+    restrained: bool,
+    lost_from_landmark: bool,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -419,6 +433,9 @@ impl Read {
             one(Some(Count::FreedByOwn));
         }
         one(self.lost_within.then_some(Count::LostWithin));
+        one(self.restrained.then_some(Count::Restrained));
+        let lost = self.restrained && self.lost_from_landmark;
+        one(lost.then_some(Count::RestrainedLost));
         let place = usize::try_from(self.turns).unwrap_or(TURNS).min(TURNS);
         turns[place] += 1;
     }
@@ -427,6 +444,10 @@ impl Read {
         if self.developed && self.cause == Some(Cause::Taken) {
             counts[Count::Held as usize] += 1;
             counts[Count::Won as usize] += u64::from(self.lost_within);
+        }
+        if self.restrained {
+            counts[Count::OpponentRestrained as usize] += 1;
+            counts[Count::OpponentRestrainedLost as usize] += u64::from(self.lost_from_landmark);
         }
     }
 }

@@ -25,7 +25,7 @@ pub fn run(arguments: &Game) -> anyhow::Result<bool> {
     let mut walkthrough = Walkthrough::new(game, arguments.terms.k);
     walkthrough.at = Some(at);
     if let Some(data) = &arguments.terms.data {
-        walkthrough.beside = Archive::read(data)?.beside(&walkthrough);
+        walkthrough.beside = Archive::open(data)?.beside(&walkthrough)?;
     }
     let (written, file) = match arguments.format {
         GameFormat::Page => (

@@ -46,7 +46,7 @@ pub fn run(arguments: &Lesson) -> anyhow::Result<bool> {
         .terms
         .data
         .as_deref()
-        .map(Archive::read)
+        .map(Archive::open)
         .transpose()?;
     let made = pages(&games, arguments, archive.as_ref())?;
     let mut entries = Vec::new();
@@ -137,7 +137,7 @@ fn page(
     let mut walkthrough = Walkthrough::new(game, arguments.terms.k);
     walkthrough.at = Some(at.clone());
     if let Some(archive) = archive {
-        walkthrough.beside = archive.beside(&walkthrough);
+        walkthrough.beside = archive.beside(&walkthrough)?;
     }
     let file = arguments.out.join(hobble_pages::page_name(at.number));
     write_file(&file, &hobble_pages::game_page(&walkthrough)?)?;

@@ -115,7 +115,7 @@ pub(crate) fn most(k: u8) -> String {
 
 /// The key of the boards.
 pub(crate) fn key() -> Vec<Sign> {
-    key_for(true, "the move", "the piece spoken of")
+    key_for(true, "the move", "the piece in question")
         .into_iter()
         .map(|(sign, text)| Sign { sign, text })
         .collect()
