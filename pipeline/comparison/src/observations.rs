@@ -232,7 +232,8 @@ impl Counts {
         };
         for row in 0..rows.len() {
             let own = sides[0].passes(row) && is_own(row);
-            if !own && !(sides[1].passes(row) && is_free(row)) {
+            let free = !own && sides[1].passes(row) && is_free(row);
+            if !own && !free {
                 continue;
             }
             let invalid = || rows.bad(format!("row {}: invalid fate", rows.place(row)));

@@ -56,14 +56,14 @@ impl Archive {
         let shipped = hobble_questions::Asked::shipped()?;
         let claims = shipped.iter().filter_map(|asked| asked.of_type::<Claim>());
         let claims = claims.filter(|claim| claim.is_of_restrained());
-        let comparisons = shipped
+        let mut comparisons = shipped
             .iter()
             .filter_map(|asked| asked.of_type::<Question>());
         let by_kind = |question: &&Question| {
             question.is_of_restrained() && question.group_by.as_slice() == [Key::Kind]
         };
         // Only its figures are wanted.
-        let comparison = comparisons.filter(by_kind).next().map(|question| Question {
+        let comparison = comparisons.find(by_kind).map(|question| Question {
             examples: 0,
             ..question.clone()
         });
