@@ -19,6 +19,7 @@ from pathlib import Path
 
 import chess.pgn
 import numpy as np
+from scipy import stats
 
 import decision
 import evidence
@@ -87,6 +88,48 @@ def check_held(con, claim, answer, counts):
         ).fetchone()[0]
         counts.equal(f"{own['name']} wider loss {n}", row["count"], their)
     return held
+
+
+def check_by_turn(con, held, answer, counts, figures):
+    """Numbers at risk and hazards by turn since the first spell of each piece, and intervals by folds."""
+    own = answer["claim"]
+    fates = "('lost', 'traded', 'sold')" if own["outcome"] == "captured" else "('lost')"
+    rows = con.execute(
+        f"""with spell as (select * from {held}), first as (
+                select source, game, piece, any_value(fold) as fold,
+                       min(start_ply::int) + 2 * ({own['turns']} - 1) as zero,
+                       any_value(start_ply::int + plies_left::int) as game_end, any_value(fate) as fate,
+                       any_value(fate_ply::int) as fate_ply
+                from spell group by source, game, piece
+            ), followed as (
+                select *, zero + 2 * (turn - 1) as p from first, range(1, 21) as turns(turn)
+                where zero + 2 * (turn - 1) < game_end
+                  and (fate = 'survived' or fate_ply > zero + 2 * (turn - 1))
+            ), told as (
+                select followed.*, exists (
+                    select 1 from spell s where s.source = followed.source and s.game = followed.game
+                    and s.piece = followed.piece
+                    and followed.p between s.start_ply and s.start_ply + 2 * (s.turns::int - 1)
+                ) as restrained from followed
+            ) select turn, restrained, fold, count(*) as n,
+                     count(*) filter (fate in {fates} and fate_ply <= p + 2) as met
+            from told group by turn, restrained, fold"""
+    ).df()
+    for given in answer["by_turn"]["turns"]:
+        for state, restrained in [("restrained", True), ("freed", False)]:
+            here = rows[(rows.turn == given["turn"]) & (rows.restrained == restrained)]
+            at, n, met = f"{own['name']} turn {given['turn']} {state}", int(here.n.sum()), int(here.met.sum())
+            counts.equal(f"{at}: at risk", given[state]["at_risk"], n)
+            counts.equal(f"{at}: met", given[state]["met"], met)
+            interval = given[state]["hazard"]["jackknife"]
+            if interval is not None:
+                hazard = met / n
+                influence = (here.met - hazard * here.n) / n
+                se = np.sqrt(len(here) / (len(here) - 1) * (influence**2).sum()) / (hazard * (1 - hazard))
+                edge = stats.t.ppf(0.975, len(here) - 1) * se
+                logit = np.log(hazard / (1 - hazard))
+                for end, value in [("low", logit - edge), ("high", logit + edge)]:
+                    figures.close(f"{at}: {end}", interval[end], float(1 / (1 + np.exp(-value))))
 
 
 def scores_sql(held, level):
@@ -193,6 +236,7 @@ def main():
         decision.check(con, claim, answer, sample, counts, figures)
         side.check(con, claim, answer, sample, counts, figures)
         check_scores(con, held, answer, figures)
+        check_by_turn(con, held, answer, counts, figures)
         check_pgn(con, arguments.hobble, file.stem, arguments.data, answer, games)
     # Small archives have no twins that tell.
     checks = [counts, figures, games] + ([fitted] if fitted.pairs else [])

@@ -3,8 +3,9 @@
 Association: direct standardisation to the claim's pieces (Miettinen 1972) of the weighted rows
 of `turns`, and the delete-a-fold jackknife (Tukey 1958), in SQL and numpy. Guards: the same of
 other outcomes and other pieces. Twins: statsmodels' ConditionalLogit over sets of one game, ply
-and kind, with the sandwich of scores summed by games (Liang and Zeger, Biometrika 73 (1986),
-13-22). E-value: VanderWeele and Ding, Annals of Internal Medicine 167 (2017), 268-274. All but
+and kind, with the sandwich of scores summed by games and by owners (Liang and Zeger, Biometrika 73 (1986),
+13-22; Cameron, Gelbach and Miller, Journal of Business & Economic Statistics 29 (2011), 238-249).
+E-value: VanderWeele and Ding, Annals of Internal Medicine 167 (2017), 268-274. All but
 the last cited from memory.
 """
 
@@ -13,6 +14,7 @@ from scipy import stats
 from statsmodels.discrete.conditional_models import ConditionalLogit
 
 from filters import PLACES, bounded, one_of, seen_from_owner
+from player_names import words
 
 WITHIN = [3, 5, 10, 15, 20]
 FATES = {"lost": "('lost')", "captured": "('lost', 'traded', 'sold')"}
@@ -151,14 +153,16 @@ class Evidence:
         met = f"fate in {FATES.get(self.claim.get('outcome'), FATES['lost'])} and after <= {within}"
         return self.con.execute(
             f"""with pieces as (
-                select source, part, game, ply, kind, coalesce({self.own(self.k, self.turns)}, false) as e,
+                select source, part, game, ply, color, kind, coalesce({self.own(self.k, self.turns)}, false) as e,
                        coalesce({self.free(self.k)}, false) as f, coalesce({met}, false) as y, def, att,
                        least(safe_before_last::int, 6) as before,
                        case color when 'white' then substr(square, 2, 1)::int - 1
                                   else 8 - substr(square, 2, 1)::int end as forward, edge
                 from looked where {'landmark' if self.all_there else 'sampled'} and safe_before_last is not null
-            ), both_kept as (select * from pieces where e <> f)
-            select * from both_kept
+            ), both_kept as (select * from pieces where e <> f),
+            named as (select source, part, game, white, black from games)
+            select * exclude (white, black), case color when 'white' then white else black end as owner
+            from both_kept left join named using (source, part, game)
             window same as (partition by source, part, game, ply, kind)
             qualify bool_or(e) over same and bool_or(f) over same
             order by source, part, game, ply, kind"""
@@ -226,8 +230,23 @@ COVARIATES = {
 }
 
 
+def owners(rows):
+    """The owner of each row: the words of the name, in any order; somebody else where it has none."""
+    found = rows["owner"].map(lambda name: " ".join(sorted(words(name))) if isinstance(name, str) else "")
+    place = rows["source"].astype(str) + "/" + rows["part"].astype(str) + "/" + rows["game"].astype(str)
+    return found.where(found != "", "?" + place + rows["color"].astype(str))
+
+
+def meat(scores, clusters):
+    """Scores of the sets summed by clusters; the number of clusters."""
+    names, number = np.unique(clusters, return_inverse=True)
+    sums = np.zeros((len(names), scores.shape[1]))
+    np.add.at(sums, number, scores)
+    return len(sums) / (len(sums) - 1) * sums.T @ sums, len(sums)
+
+
 def conditional(rows, covariates):
-    """Odds ratio and its interval, clustered by games."""
+    """Odds ratio and its interval, clustered by games and owners."""
     sets = ["source", "part", "game", "ply", "kind"]
     met = rows.groupby(sets)["y"].transform("mean")
     rows = rows[(met > 0) & (met < 1)]
@@ -236,14 +255,17 @@ def conditional(rows, covariates):
     game = rows.groupby(["source", "part", "game"], sort=False).ngroup().to_numpy()
     model = ConditionalLogit(rows["y"].astype(int).to_numpy(), x, groups=number)
     beta = model.fit(disp=0, method="newton", maxiter=200).params
-    scores = np.zeros((game.max() + 1, len(beta)))
-    game_of = dict(zip(number, game, strict=True))
-    for group in range(number.max() + 1):
-        scores[game_of[group]] += model.score_grp(group, beta)
+    scores = np.array([model.score_grp(group, beta) for group in range(number.max() + 1)])
     bread = np.linalg.inv(-model.hessian(beta))
-    clusters = len(scores)
-    covariance = bread @ (clusters / (clusters - 1) * scores.T @ scores) @ bread
-    se = np.sqrt(covariance[0, 0])
+    owner = owners(rows).to_numpy().astype(str)
+    sets = np.unique(number, return_index=True)[1]
+    covariance, clusters = meat(scores, game[sets])
+    if not all(name.startswith("?") for name in owner):
+        by_owner, players = meat(scores, owner[sets])
+        both, _ = meat(scores, np.array([f"{game[at]} {owner[at]}" for at in sets]))
+        covariance, clusters = covariance + by_owner - both, min(clusters, players)
+    values, vectors = np.linalg.eigh(bread @ covariance @ bread)
+    se = np.sqrt((vectors @ np.diag(np.maximum(values, 0)) @ vectors.T)[0, 0])
     t = stats.t.ppf(0.975, clusters - 1)
     return np.exp(beta[0]), np.exp(beta[0] - t * se), np.exp(beta[0] + t * se)
 

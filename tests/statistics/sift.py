@@ -12,7 +12,6 @@ import subprocess
 import sys
 import tempfile
 import tomllib
-import unicodedata
 from pathlib import Path
 
 import numpy as np
@@ -23,19 +22,10 @@ from xxhash import xxh3_64_intdigest
 
 import evidence
 import tables
+from player_names import words
 from report import Check
 
 ROOT = Path(__file__).resolve().parents[2]
-LETTERS = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ħ": "h", "ı": "i", "ß": "ss", "æ": "ae", "œ": "oe", "þ": "th"})
-APOSTROPHES = str.maketrans("", "", "'\u2019\u02bc`\u00b4")
-
-
-def words(name):
-    plain = lambda text: "".join(c for c in text if not unicodedata.category(c).startswith("M"))  # noqa: E731
-    # The rule takes accents off first: an acute accent by itself parts no word.
-    text = plain(plain(unicodedata.normalize("NFKD", name.translate(APOSTROPHES))).lower())
-    text = text.translate(LETTERS).translate(APOSTROPHES)
-    return "".join(c if c.isalnum() else " " for c in text).split()
 
 
 def surname(name):

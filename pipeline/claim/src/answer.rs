@@ -4,6 +4,7 @@
 use hobble_dataset::DatasetSummary;
 use serde::Serialize;
 
+pub use super::by_turn::{Course, Risk, TurnRisk};
 pub use super::choice::Varied;
 pub use super::compare::Compared;
 pub use super::decision::{Against, Decision, PlayedAgainst};
@@ -40,6 +41,8 @@ pub struct ClaimAnswer {
     pub spells: u64,
     /// By each of the next twenty moves, what had become of the piece.
     pub curve: Vec<CurvePoint>,
+    /// The risk turn by turn, while restrained and while free again.
+    pub by_turn: Course,
     /// The ladder of evidence, the lowest rung first.
     pub evidence: Ladder,
     /// Its sentences, one a rung.

@@ -133,7 +133,7 @@ pub fn twins(answer: &ClaimAnswer) -> Section {
         "Times as often",
     ])
     .captioned(
-        "Pieces of one kind and owner in one position, one such and one free; a position tells where one met the outcome and another did not. Odds ratios, for outcomes this rare about ratios of shares; 95% intervals, clustered by games",
+        "Pieces of one kind and owner in one position, one such and one free; a position tells where one met the outcome and another did not. Odds ratios, for outcomes this rare about ratios of shares; 95% intervals, clustered by games and players",
     );
     for twins in &answer.twins {
         let Twins { counts, .. } = twins;

@@ -2,7 +2,7 @@
 //!
 //! From the file to the answer: [`mod@file`] reads the claim; `held` reads its spells; `turn`
 //! reads its pieces and the free ones they are compared with; `choice` lists what is compared;
-//! `state` counts part by part into `cells`, `twins`, `by_fold`, `score` and `candidates`;
+//! `state` counts part by part into `cells`, `twins`, `by_fold`, [`by_turn`], `score` and `candidates`;
 //! `decision_rows` the chances to restrain;
 //! `compare`, `twins`, `decision`, `guards`, `curve` and `ends` make the figures; `evidence` puts them on
 //! the ladder of evidence, and `verdict` into words; `examples` gives the games and the quiz;
@@ -27,6 +27,8 @@
 
 pub mod answer;
 mod by_fold;
+pub mod by_turn;
+mod by_turn_report;
 mod candidates;
 pub mod cells;
 pub mod choice;

@@ -5,7 +5,7 @@ use hobble_report::{Block, Cell, Fact, Record, Report, Section, Table, Tidy, Ton
 
 use super::answer::{ClaimAnswer, Finds, Score, Shares};
 pub use super::games::example_games;
-use super::{decision_report, evidence_report, plots, side_report};
+use super::{by_turn_report, decision_report, evidence_report, plots, side_report};
 use hobble_conditions::words;
 use hobble_report::sections::{self, cell};
 use hobble_statistics::Estimate;
@@ -23,6 +23,7 @@ pub fn report(answer: &ClaimAnswer) -> Report<'_> {
         side_report::section(answer),
         curve(answer),
         ends(answer),
+        by_turn_report::section(answer),
     ];
     if let Some(decision) = decision_report::decision(answer) {
         sections.insert(6, decision);
@@ -237,6 +238,7 @@ fn tidy(answer: &ClaimAnswer) -> Tidy {
             records.push(share("curve", "", Some(point.moves), outcome, of));
         }
     }
+    records.extend(by_turn_report::records(answer));
     for end in &answer.ends {
         records.push(share("ends", &end.end, None, "", &end.share));
     }

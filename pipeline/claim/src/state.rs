@@ -4,6 +4,7 @@ use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use super::by_fold::Folds;
+use super::by_turn::ByTurn;
 use super::candidates::Candidates;
 use super::cells::{self, Cells, Tally};
 use super::choice::{self, Event, Group, Varied};
@@ -47,6 +48,8 @@ pub struct State {
     pub chances: Chances,
     /// What became of the spells.
     pub folds: Folds,
+    /// The risk turn by turn.
+    pub by_turn: ByTurn,
     /// What the restrainer scored.
     pub scores: Scores,
     /// Spells that may be shown.
@@ -78,6 +81,7 @@ impl State {
         }
         if let Some(games) = dataset.part(Table::Games, id) {
             state.scores = Scores::of(&games, &restrainers)?;
+            state.twins.name_owners(&games)?;
         }
         Ok(state)
     }
@@ -92,6 +96,7 @@ impl State {
                     state.count(claim, spell);
                     restrainers.note(spell);
                 }
+                state.by_turn = ByTurn::of(claim, &spells);
                 state.candidates = Candidates::among(claim, shown);
                 Ok((state, restrainers))
             })
@@ -122,6 +127,7 @@ impl sum::State for State {
         for (fold, counts) in &other.folds {
             self.folds.entry(*fold).or_default().add(counts);
         }
+        self.by_turn.add(other.by_turn);
         self.scores.add(other.scores);
         self.candidates.add(other.candidates);
     }

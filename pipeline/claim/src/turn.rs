@@ -51,6 +51,8 @@ pub struct Turn {
     pub defended: bool,
     /// Other pieces of its side that are held.
     pub others_held: u8,
+    /// Whether its owner is White.
+    pub white: bool,
     /// Rows of the board behind it, seen from its owner: 0 to 7.
     pub forward: u8,
     /// Whether it stands on the first or last file.
@@ -277,6 +279,7 @@ impl<'a> Columns<'a> {
             attacked_last: boolean(self.flags[2], row).unwrap_or(false),
             defended: defenders > 0,
             others_held,
+            white: self.white.at(row),
             forward: if self.white.at(row) { rank } else { 7 - rank },
             at_edge: file == 0 || file == 7,
             held_turns: turns(&self.held_turns),

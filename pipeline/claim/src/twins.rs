@@ -3,13 +3,17 @@
 
 use std::collections::BTreeMap;
 
+use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
-use hobble_dataset::PartId;
+use hobble_dataset::{Part, PartId};
 use hobble_statistics::clusters::Clustering;
 use hobble_statistics::conditional_logit::{MatchedSets, fit};
 use hobble_statistics::fit::FitError;
 use hobble_statistics::{Estimate, LEVEL};
+use hobble_terms::names;
+use rustc_hash::{FxHashMap, FxHashSet};
 use serde::{Deserialize, Serialize};
+use xxhash_rust::xxh3::xxh3_64;
 
 use super::file::Claim;
 use super::turn::Turn;
@@ -45,6 +49,7 @@ pub struct SetId {
     game: u32,
     ply: u16,
     kind: Kind,
+    white: bool,
 }
 
 /// Sets of twins: numbers of all, and those that tell: with and without the outcome in one.
@@ -52,7 +57,15 @@ pub struct SetId {
 pub struct Sets {
     counts: Counts,
     #[serde(with = "hobble_conditions::sum::pairs")]
-    telling: BTreeMap<(PartId, SetId), Vec<Twin>>,
+    telling: BTreeMap<(PartId, SetId), Telling>,
+}
+
+/// A set that tells.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+struct Telling {
+    twins: Vec<Twin>,
+    /// Hash of the owner's name; `None` where it is not known.
+    owner: Option<u64>,
 }
 
 /// How many twins there are.
@@ -89,6 +102,7 @@ pub fn row(claim: &Claim, turn: &Turn, own: bool, free: bool) -> Option<Row> {
             game: turn.game,
             ply: turn.ply,
             kind: turn.kind,
+            white: turn.white,
         };
         let twin = Twin {
             own,
@@ -145,8 +159,53 @@ impl Sets {
         };
         if tells {
             let twins = set.iter().map(|row| row.1).collect();
-            self.telling.insert((part.clone(), set[0].0), twins);
+            let telling = Telling { twins, owner: None };
+            self.telling.insert((part.clone(), set[0].0), telling);
         }
+    }
+
+    /// Names the owners of the pieces of a part, from its table of games.
+    ///
+    /// # Errors
+    ///
+    /// Where the table is unreadable or not of its schema.
+    pub fn name_owners(&mut self, games: &Part) -> Result<(), AskError> {
+        let here = |set: &(&(PartId, SetId), &mut Telling)| set.0.0 == *games.id();
+        let wanted: FxHashSet<u32> = self
+            .telling
+            .iter_mut()
+            .filter(here)
+            .map(|((_, set), _)| set.game)
+            .collect();
+        if wanted.is_empty() {
+            return Ok(());
+        }
+        let mut owners: FxHashMap<u32, [Option<u64>; 2]> = FxHashMap::default();
+        for group in games.groups()? {
+            let mut places = Vec::new();
+            for rows in games.read(&["game"], group)? {
+                let rows = rows?;
+                let game = rows.numbers("game")?;
+                let of = (0..rows.len()).filter(|row| wanted.contains(&(game.at(*row) as u32)));
+                places.extend(of.map(|row| rows.place(row)));
+            }
+            if places.is_empty() {
+                continue;
+            }
+            let rows = games.pick(&["game", "white", "black"], group, &places)?;
+            let game = rows.numbers("game")?;
+            let names = [rows.texts("white")?, rows.texts("black")?];
+            for row in 0..rows.len() {
+                let of = names.map(|names| names.get(row).and_then(player));
+                owners.insert(game.at(row) as u32, of);
+            }
+        }
+        for ((_, set), telling) in self.telling.iter_mut().filter(here) {
+            let names = owners.get(&set.game);
+            telling.owner =
+                names.and_then(|[white, black]| if set.white { *white } else { *black });
+        }
+        Ok(())
     }
 
     /// Adds the sets of other parts.
@@ -158,8 +217,14 @@ impl Sets {
     /// The odds ratio within sets, adjusted for what differs in them.
     pub fn compare(&self, adjusted: Adjusted) -> Twins {
         let mut kept: Vec<usize> = (0..adjusted.covariates().len()).collect();
+        // A player's games tell less than as many games of different players.
+        let clustering = if self.telling.values().any(|set| set.owner.is_some()) {
+            Clustering::TwoWay
+        } else {
+            Clustering::OneWay
+        };
         let fitted = loop {
-            match fit(&self.matched(adjusted, &kept), Clustering::OneWay) {
+            match fit(&self.matched(adjusted, &kept), clustering) {
                 // A covariate that never differs within these sets is left out.
                 Err(FitError::Collinear { covariate } | FitError::Separated { covariate })
                     if covariate > 0 && covariate <= kept.len() =>
@@ -188,9 +253,13 @@ impl Sets {
         let covariates = adjusted.covariates();
         let mut sets = MatchedSets::new(1 + kept.len());
         let mut games: BTreeMap<(&PartId, u32), u32> = BTreeMap::new();
-        for ((part, set), twins) in &self.telling {
+        let mut owners: BTreeMap<Owner<'_>, u32> = BTreeMap::new();
+        for ((part, set), Telling { twins, owner }) in &self.telling {
             let next = games.len() as u32;
             let game = *games.entry((part, set.game)).or_insert(next);
+            let owner = owner.map_or(Owner::Unknown(part, set.game, set.white), Owner::Named);
+            let next = owners.len() as u32;
+            let owner = *owners.entry(owner).or_insert(next);
             let met: Vec<bool> = twins.iter().map(|twin| twin.met).collect();
             let values: Vec<f64> = twins
                 .iter()
@@ -199,10 +268,24 @@ impl Sets {
                     std::iter::once(f64::from(u8::from(twin.own))).chain(more)
                 })
                 .collect();
-            sets.push([game, 0], &met, &values);
+            sets.push([game, owner], &met, &values);
         }
         sets
     }
+}
+
+/// The owner of a set: one whose name is not known is somebody else in every game.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+enum Owner<'a> {
+    Named(u64),
+    Unknown(&'a PartId, u32, bool),
+}
+
+/// Hash of the words of a name, in any order; `None` where it has none.
+fn player(name: &str) -> Option<u64> {
+    let mut words = names::words(name);
+    words.sort_unstable();
+    (!words.is_empty()).then(|| xxh3_64(words.join(" ").as_bytes()))
 }
 
 impl std::ops::AddAssign for Counts {
@@ -260,6 +343,7 @@ pub struct Twins {
     #[serde(flatten)]
     pub counts: Counts,
     /// Odds of the outcome, the claim's piece against the free one; with an outcome this rare
-    /// about the ratio of the shares. Its interval is clustered by games.
+    /// about the ratio of the shares. Its interval is clustered by games, and by players as well
+    /// where their names are known.
     pub odds_ratio: Estimate,
 }

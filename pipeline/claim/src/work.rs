@@ -114,6 +114,7 @@ impl Sum for Claim {
             verdict,
             spells: state.folds.values().map(|fold| fold.spells).sum(),
             curve: curve::curve(&state.folds),
+            by_turn: state.by_turn.course(),
             ends: ends::ends(&state.folds),
             scores,
             sensitivity,
@@ -203,7 +204,7 @@ fn notes(claim: &Claim) -> Vec<String> {
         format!(
             "A piece counts as not {happened} where its game ends first, or where it is traded first; the rows below the comparison show the figure with traded pieces left out."
         ),
-        "Intervals are 95%, by leaving out one of 64 folds of games at a time (Tukey, Annals of Mathematical Statistics 29 (1958), 614); those of twins by conditional logistic regression, clustered by games (Breslow and Day, IARC 1980). Free rates are weighted as the claim\u{2019}s pieces are spread over the strata (Miettinen, American Journal of Epidemiology 96 (1972), 383-388). All cited from memory. Of twenty such intervals one misses its figure in the long run.".to_owned(),
+        "Intervals are 95%, by leaving out one of 64 folds of games at a time (Tukey, Annals of Mathematical Statistics 29 (1958), 614); those of twins by conditional logistic regression, clustered by games and, where they are named, by players (Breslow and Day, IARC 1980). Free rates are weighted as the claim\u{2019}s pieces are spread over the strata (Miettinen, American Journal of Epidemiology 96 (1972), 383-388). All cited from memory. Of twenty such intervals one misses its figure in the long run.".to_owned(),
         "Sides with such a spell are found more easily in long games, and the score comparison is not matched by length or by what stood on the board.".to_owned(),
     ];
     if claim.is_of_restrained() {

@@ -2,9 +2,9 @@
 
 use anyhow::Result;
 use hobble_claim::answer::{
-    Adjusted, ClaimAnswer, ClaimExample, Compared, Counts, CurvePoint, Ended, ExampleRole, Finding,
-    Finds, Guard, Guards, Ladder, MaterialLoss, Miss, NearMiss, Quiz, QuizAnswer, Rung, Score,
-    Shares, Standing, Twins, Varied, Verdict,
+    Adjusted, ClaimAnswer, ClaimExample, Compared, Counts, Course, CurvePoint, Ended, ExampleRole,
+    Finding, Finds, Guard, Guards, Ladder, MaterialLoss, Miss, NearMiss, Quiz, QuizAnswer, Risk,
+    Rung, Score, Shares, Standing, TurnRisk, Twins, Varied, Verdict,
 };
 use hobble_claim::report;
 use hobble_claim::{Claim, answer::FORMAT};
@@ -152,6 +152,14 @@ fn quiz() -> Quiz {
     }
 }
 
+fn risk() -> Risk {
+    Risk {
+        at_risk: 900,
+        met: 12,
+        hazard: estimate(0.0133),
+    }
+}
+
 fn answer() -> Result<ClaimAnswer> {
     let text = "format = 1\nabout = \"claim\"\ntitle = \"A bishop hit by <pawns>\"\ntext = \"The idea.\"\nkinds = [\"bishop\"]\nk = 1\n";
     let mut k = compared(Varied::K, 10);
@@ -180,6 +188,14 @@ fn answer() -> Result<ClaimAnswer> {
             .map(|rung| format!("A sentence on {rung}."))
             .to_vec(),
         decision: None,
+        by_turn: Course {
+            turns: vec![TurnRisk {
+                turn: 1,
+                restrained: risk(),
+                freed: risk(),
+            }],
+            ratio: estimate(1.5),
+        },
         twins: vec![Twins {
             adjusted: Adjusted::Place,
             counts: Counts {

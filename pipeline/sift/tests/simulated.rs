@@ -52,6 +52,7 @@ fn turn(game: u32, restrained: bool, lost: bool) -> Turn {
         attacked_last: false,
         defended: true,
         others_held: 0,
+        white: true,
         forward: 2,
         at_edge: false,
         held_turns: 0,
