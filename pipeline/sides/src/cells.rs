@@ -45,9 +45,19 @@ impl Counts {
     }
 }
 
-/// Counts by place: stratum, measure, level, sort of fold and fold in one number.
+/// Counts by place: stratum, level and fold in one number.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-pub struct Cells(#[serde(with = "hobble_conditions::sum::hashed")] FxHashMap<u32, Counts>);
+struct Places(#[serde(with = "hobble_conditions::sum::hashed")] FxHashMap<u32, Counts>);
+
+/// Counts of each measure and sort of fold.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Cells(Vec<Places>);
+
+impl Default for Cells {
+    fn default() -> Cells {
+        Cells(vec![Places::default(); 2 * Measure::COUNT])
+    }
+}
 
 impl Cells {
     /// Adds a position to its cells of a measure, in the fold of its game and of its player.
@@ -59,31 +69,34 @@ impl Cells {
         folds: [u8; 2],
         counts: Counts,
     ) {
-        for (sort, fold) in (0..).zip(folds) {
-            let place = place(stratum, measure, level, sort, fold);
-            self.0.entry(place).or_default().add(counts);
+        for (sort, fold) in [Folds::Games, Folds::Players].into_iter().zip(folds) {
+            let places = &mut self.0[number(measure, sort)];
+            let place = place(stratum, level, fold);
+            places.0.entry(place).or_default().add(counts);
         }
     }
 
     /// Adds the counts of another.
     pub fn add(&mut self, other: Cells) {
-        for (place, counts) in other.0 {
-            self.0.entry(place).or_default().add(counts);
+        for (own, other) in self.0.iter_mut().zip(other.0) {
+            if own.0.is_empty() {
+                *own = other;
+                continue;
+            }
+            for (place, counts) in other.0 {
+                own.0.entry(place).or_default().add(counts);
+            }
         }
     }
 
     /// The counts of a measure in strata that pass, by folds of one sort.
     pub fn table(&self, measure: Measure, sort: Folds, passes: impl Fn(Stratum) -> bool) -> Table {
-        let mut cells: Vec<(Stratum, usize, u8, Counts)> = self
+        let mut cells: Vec<(Stratum, usize, u8, Counts)> = self.0[number(measure, sort)]
             .0
             .iter()
             .filter_map(|(&place, &counts)| {
-                let stratum = Stratum((place >> 12) as u16);
-                let ours = place >> 10 & 3 == measure as u32 && place >> 6 & 1 == sort as u32;
-                (ours && passes(stratum)).then(|| {
-                    let level = (place >> 7 & 7) as usize;
-                    (stratum, level, (place & 63) as u8, counts)
-                })
+                let (stratum, level, fold) = parts(place);
+                passes(stratum).then_some((stratum, level, fold, counts))
             })
             .collect();
         cells.sort_unstable_by_key(|&(stratum, level, fold, _)| (fold, stratum, level));
@@ -91,12 +104,18 @@ impl Cells {
     }
 }
 
-fn place(stratum: Stratum, measure: Measure, level: usize, sort: u32, fold: u8) -> u32 {
-    u32::from(stratum.0) << 12
-        | (measure as u32) << 10
-        | (level as u32) << 7
-        | sort << 6
-        | u32::from(fold)
+const fn number(measure: Measure, sort: Folds) -> usize {
+    2 * measure as usize + sort as usize
+}
+
+fn place(stratum: Stratum, level: usize, fold: u8) -> u32 {
+    u32::from(stratum.0) << 9 | (level as u32) << 6 | u32::from(fold)
+}
+
+/// Stratum, level and fold of a place.
+fn parts(place: u32) -> (Stratum, usize, u8) {
+    let level = (place >> 6 & 7) as usize;
+    (Stratum((place >> 9) as u16), level, (place & 63) as u8)
 }
 
 /// Counts of one measure, ready for direct standardisation. As the library's
@@ -312,15 +331,15 @@ mod tests {
             .skip(1)
         {
             let mut table = standardise::Table::default();
-            for (place, counts) in &cells.0 {
-                let of_level = (place >> 7 & 7) as usize;
-                if place >> 6 & 1 == 0 && (of_level == level || of_level == 0) {
+            for (place, counts) in &cells.0[number(Measure::Held, Folds::Games)].0 {
+                let (stratum, of_level, fold) = parts(*place);
+                if of_level == level || of_level == 0 {
                     let cell = standardise::Cell {
                         turns: 2 * counts.positions,
                         outcomes: counts.half_points,
                         over: 0,
                     };
-                    table.add((place >> 12) as usize, place & 63, of_level > 0, cell);
+                    table.add(stratum.0.into(), fold.into(), of_level > 0, cell);
                 }
             }
             let whole = table.figures();

@@ -124,7 +124,8 @@ impl Default for Sums {
 impl Sums {
     /// Adds a position.
     pub fn count(&mut self, observation: &Observation, folds: [u8; 2]) {
-        let numbers = Number::of(observation);
+        // The products are worked out once for all the sums they go into.
+        let products = Products::of(&Number::of(observation));
         for positions in Positions::ALL {
             let is_in = match positions {
                 Positions::All => true,
@@ -136,11 +137,7 @@ impl Sums {
             }
             for (sort, fold) in [Folds::Games, Folds::Players].into_iter().zip(folds) {
                 let place = place(positions, sort) + usize::from(fold) % FOLDS;
-                let products = &mut self.0[place];
-                if products.count() == 0 {
-                    *products = Products::new(Number::COUNT);
-                }
-                products.add(&numbers);
+                self.0[place].merge(&products);
             }
         }
     }

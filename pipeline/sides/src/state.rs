@@ -147,28 +147,31 @@ fn of_moves(
     };
     let length = part::run_length(groups.len());
     let starts: Vec<usize> = (0..groups.len()).step_by(length).collect();
+    // Runs that one thread counts one after the other share a state.
     let (state, followed) = starts
         .into_par_iter()
-        .map(|start| {
-            let run = start..(start + length).min(groups.len());
-            let (mut state, mut observations) = (State::default(), Vec::new());
-            let mut followed = 0;
-            let wanted = |game| !of_game(game).is_empty();
-            reading.games_of_run(run, wanted, |number, game, reached| {
-                observations.clear();
-                followed += of_game(number).len();
-                for position in of_game(number) {
-                    let seen = Observation::of(*position, game, reached, question.within)?;
-                    observations.extend(seen);
-                }
-                state.game(moves.source(), &observations);
-                Ok(())
-            })?;
-            Ok((state, followed))
-        })
-        .try_reduce(Default::default, |mut sum: (State, usize), part| {
+        .try_fold(
+            Default::default,
+            |(mut state, mut followed): (State, usize), start| {
+                let run = start..(start + length).min(groups.len());
+                let mut observations = Vec::new();
+                let wanted = |game| !of_game(game).is_empty();
+                reading.games_of_run(run, wanted, |number, game, reached| {
+                    observations.clear();
+                    followed += of_game(number).len();
+                    for position in of_game(number) {
+                        let seen = Observation::of(*position, game, reached, question.within)?;
+                        observations.extend(seen);
+                    }
+                    state.game(moves.source(), &observations);
+                    Ok(())
+                })?;
+                Ok::<_, AskError>((state, followed))
+            },
+        )
+        .try_reduce(Default::default, |mut sum, part| {
             sum::State::add(&mut sum.0, part.0);
-            Ok::<_, AskError>((sum.0, sum.1 + part.1))
+            Ok((sum.0, sum.1 + part.1))
         })?;
     if followed < positions.len() {
         let missing = positions.len() - followed;

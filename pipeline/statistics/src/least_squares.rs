@@ -42,6 +42,13 @@ impl Products {
         }
     }
 
+    /// Those of one observation; its first number is 1.
+    pub fn of(observation: &[i32]) -> Products {
+        let mut products = Products::new(observation.len());
+        products.add(observation);
+        products
+    }
+
     /// Adds an observation; its first number is 1.
     ///
     /// # Panics
@@ -196,6 +203,7 @@ mod tests {
         both.merge(&Products::default());
         assert_eq!(both, of(&all));
         assert_eq!(both.without(&of(first)), of(rest));
+        assert_eq!(Products::of(&all[0]), of(first));
     }
 
     #[test]
