@@ -105,8 +105,8 @@ select t.*, r.quiet, case when t.white then 1 else -1 end as sign,
        b.d as before, b.balance as before_balance, l.balance as later
 from met t join games g using (source, game)
      join reached r using (source, game, ply)
-     left join reached b on (b.source, b.game, b.ply) = (t.source, t.game, t.ply::int - 6)
-     join reached l on (l.source, l.game, l.ply) = (t.source, t.game, least(t.ply::int + {later}, g.plies))
+     left join reached b on b.source = t.source and b.game = t.game and b.ply = t.ply::int - 6
+     join reached l on l.source = t.source and l.game = t.game and l.ply = least(t.ply::int + {later}, g.plies)
 order by t.source, t.game, t.ply
 """
 

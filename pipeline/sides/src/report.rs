@@ -140,9 +140,11 @@ fn taking(answer: &SidesAnswer) -> Section {
 
 fn stands(answer: &SidesAnswer) -> Section {
     let mut section = Section::new("stands", "What it stands up to");
-    section
-        .block(Block::Table(tables::allowed_for(answer)))
-        .block(Block::Table(tables::follows_from(answer)));
+    section.block(Block::Table(tables::allowed_for(answer)));
+    if let Some(words) = sentences::follows_from(answer) {
+        section.paragraph(Tone::Plain, words);
+    }
+    section.block(Block::Table(tables::follows_from(answer)));
     section
 }
 

@@ -201,6 +201,25 @@ fn material(answer: &SidesAnswer) -> Option<String> {
     ))
 }
 
+/// What the squares themselves follow from.
+pub fn follows_from(answer: &SidesAnswer) -> Option<String> {
+    let fitted = |model: Model| answer.models.iter().find(|fitted| fitted.model == model);
+    let explained = percent(fitted(Model::Scope)?.explained?);
+    let mut words = format!(
+        "Colour, material, pieces, pawns and number of moves account for {explained} of the differences in squares; the rest is how the pieces stand."
+    );
+    let rating = slope(&answer.models, Model::ScopeRated, Number::Rating).map(Clustered::shown);
+    if let Some((value, interval)) = rating.and_then(|rating| rating.value.zip(rating.jackknife))
+        && interval.low > 0.0
+    {
+        words.push_str(&format!(
+            " The stronger player has more of them: 100 rating points more went with {value:.1} squares more ({:.1} to {:.1}).",
+            interval.low, interval.high
+        ));
+    }
+    Some(words)
+}
+
 /// `11.0 points more in 100 games (10.8 to 11.3)`.
 pub fn points(difference: &Clustered) -> String {
     let shown = difference.shown();
