@@ -67,6 +67,14 @@ OTHERS = {
 }
 
 
+# Of chances to restrain: those taken, of those there were, of the side on move.
+CHANCES = {
+    "chances_taken": ("mine", "true"),
+    **{f"chances_taken_{kind}s": ("mine", f"kind = '{kind}'") for kind in ["knight", "bishop", "rook", "queen"]},
+    "chances_taken_against": ("not mine", "true"),
+}
+
+
 def key(name):
     """A name folded: case, accents, punctuation, "Last, First" turned round."""
     letters = {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ħ": "h", "ı": "i", "ß": "ss", "æ": "ae", "œ": "oe",
@@ -104,7 +112,7 @@ class Report:
 
 def tables(con, data):
     """Views of the tables, with White's and Black's sides one below the other."""
-    for table in ["games", "spells", "moves"]:
+    for table in ["games", "spells", "moves", "decisions"]:
         con.execute(
             f"create or replace view {table} as select * from "
             f"read_parquet('{data}/table={table}/**/*.parquet', hive_partitioning = true)"
@@ -152,6 +160,10 @@ def counts(con, answer):
                 if condition is not None:
                     condition = condition.format(within=p["within"], long=p["long"])
                     columns.append(f"count(*) filter (where {side} and {condition}) as {what}_{name}")
+    chances = [
+        f"count(*) filter (where {side} and {of} and {taken}) as {what}_{name}"
+        for name, (side, of) in CHANCES.items() for what, taken in [("n", "restrains"), ("d", "true")]
+    ]
     con.execute(
         f"""
         create or replace table counted as
@@ -162,8 +174,15 @@ def counts(con, answer):
                   where s.k_low <= {p["k"]} and {p["k"]} <= s.k_high) c
             group by all
         )
-        select c.own, c.band, c.time_class, c.color, c.eco, c.fold, c.source, c.game, f.* exclude (source, game, color)
-        from chosen c left join found f using (source, game, color)
+        , chances as (
+            select c.source, c.game, c.color, {", ".join(chances)}
+            from (select c.source, c.game, c.color, d.kind, d.restrains, d.color = c.color as mine
+                  from chosen c join decisions d on d.source = c.source and d.game = c.game) c
+            group by all
+        )
+        select c.own, c.band, c.time_class, c.color, c.eco, c.fold, c.source, c.game, f.* exclude (source, game, color),
+               h.* exclude (source, game, color)
+        from chosen c left join found f using (source, game, color) left join chances h using (source, game, color)
         """
     )
 

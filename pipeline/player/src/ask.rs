@@ -6,7 +6,7 @@ use crate::answer::{
     FORMAT, Found, Group, HabitsAnswer, Left, Measure, Parameters, PeersFound, Section,
 };
 use crate::games_to_see;
-use crate::measures::{self, GROUPED, SECTIONS};
+use crate::measures::{self, CHANCES, GROUPED, SECTIONS};
 use crate::notes;
 use crate::peers::{self, Sides, Wanted};
 use crate::replies::replies_and_games;
@@ -201,7 +201,10 @@ impl Compared<'_> {
                 .map(|one| peers::measure(self.habits, one, &all))
                 .collect(),
         };
-        SECTIONS.iter().map(section).collect()
+        let written = self.tally.has_chances();
+        let mut wanted: Vec<_> = SECTIONS.iter().collect();
+        wanted.retain(|(title, _)| written || *title != CHANCES);
+        wanted.into_iter().map(section).collect()
     }
 
     fn games_without_peers(&self) -> u64 {

@@ -15,6 +15,7 @@
 
 pub mod answer;
 mod ask;
+mod chances;
 mod file;
 mod games_to_see;
 mod measures;

@@ -97,8 +97,20 @@ pub const WON: Wanted = share(
     Count::Held,
 );
 
+/// The section on chances to restrain, given where their table was written.
+pub const CHANCES: &str = "Chances to restrain a piece of the opponent that were taken";
+const TO_RESTRAIN: &str = "chances in the sample";
+/// Share of the chances to restrain that was taken.
+const TAKEN: Wanted = share(
+    "chances_taken",
+    "Chances taken",
+    Count::ChancesTaken,
+    TO_RESTRAIN,
+    Count::Chances,
+);
+
 /// All figures, in sections.
-pub const SECTIONS: [(&str, &[Wanted]); 6] = [
+pub const SECTIONS: [(&str, &[Wanted]); 7] = [
     (
         "Restrained, and restraining",
         &[
@@ -263,6 +275,47 @@ pub const SECTIONS: [(&str, &[Wanted]); 6] = [
     (
         "Holding the opponent by taking squares",
         &[OPPONENT_HELD, WON],
+    ),
+    (
+        CHANCES,
+        &[
+            TAKEN,
+            share(
+                "chances_taken_knights",
+                "To restrain a knight",
+                Count::KnightChancesTaken,
+                TO_RESTRAIN,
+                Count::KnightChances,
+            ),
+            share(
+                "chances_taken_bishops",
+                "To restrain a bishop",
+                Count::BishopChancesTaken,
+                TO_RESTRAIN,
+                Count::BishopChances,
+            ),
+            share(
+                "chances_taken_rooks",
+                "To restrain a rook",
+                Count::RookChancesTaken,
+                TO_RESTRAIN,
+                Count::RookChances,
+            ),
+            share(
+                "chances_taken_queens",
+                "To restrain the queen",
+                Count::QueenChancesTaken,
+                TO_RESTRAIN,
+                Count::QueenChances,
+            ),
+            share(
+                "chances_taken_against",
+                "Taken by the opponents in the same games",
+                Count::ChancesAgainstTaken,
+                "their chances in the sample",
+                Count::ChancesAgainst,
+            ),
+        ],
     ),
 ];
 

@@ -8,6 +8,7 @@ use hobble_report::{
 };
 
 use super::answer::{Figure, GameToSee, HabitsAnswer, Measure, TooFew, Unit};
+use super::measures::CHANCES;
 use super::plots;
 use super::tidy::tidy;
 use hobble_conditions::terms::Key;
@@ -117,17 +118,26 @@ fn found(answer: &HabitsAnswer) -> Section {
         "These are associations in played games, not proof of cause: a piece may be held because its owner already stood worse.",
     );
     let squares = at_most(answer.parameters.k.into(), "safe square");
-    section.block(Block::Terms(vec![
+    let mut terms = vec![
         Fact::new(
             "Held",
-            format!("at its owner\u{2019}s turn the piece has {squares}: squares it could go to without losing material at once. Only pieces that have moved count, unless it says otherwise."),
+            format!(
+                "at its owner\u{2019}s turn the piece has {squares}: squares it could go to without losing material at once. Only pieces that have moved count, unless it says otherwise."
+            ),
         ),
         Fact::new("Lost", format!("{}.", words::LOST)),
         Fact::new(
             "Freeing reply",
             "a legal move after which the piece has more safe squares than that; it may be bad for other reasons.",
         ),
-    ]));
+    ];
+    if answer.sections.iter().any(|part| part.title == CHANCES) {
+        terms.push(Fact::new(
+            "Chance to restrain",
+            "a quiet move that gives nothing away would leave a piece of the opponent that has moved one safe square at most (knight, bishop) or two (rook, queen), without attacking it. Chances are counted in the sample of turns that the tables hold.",
+        ));
+    }
+    section.block(Block::Terms(terms));
     section
 }
 

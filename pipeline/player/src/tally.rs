@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use crate::Habits;
+use crate::chances;
 use crate::own_spells::{self, Mine, OwnSpell};
 use crate::sides::{NOT_COUNTED, OWN, Peers, Places};
 use hobble_conditions::AskError;
@@ -69,10 +70,24 @@ pub enum Count {
     /// The same of the opponent's pieces.
     OpponentRestrained,
     OpponentRestrainedLost,
+    /// Chances to restrain a piece of the opponent, in the sample of turns.
+    Chances,
+    ChancesTaken,
+    KnightChances,
+    KnightChancesTaken,
+    BishopChances,
+    BishopChancesTaken,
+    RookChances,
+    RookChancesTaken,
+    QueenChances,
+    QueenChancesTaken,
+    /// Chances of the opponent's in the same games.
+    ChancesAgainst,
+    ChancesAgainstTaken,
 }
 
 /// Number of counts.
-pub const COUNTS: usize = Count::OpponentRestrainedLost as usize + 1;
+pub const COUNTS: usize = Count::ChancesAgainstTaken as usize + 1;
 
 /// The counts of a side, or of many added up.
 pub type Counts = [u64; COUNTS];
@@ -109,7 +124,14 @@ impl Tally {
         }
     }
 
-    fn add(mut self, other: Tally) -> Tally {
+    /// Whether any chance was counted on either side.
+    pub fn has_chances(&self) -> bool {
+        let mut all = self.own.iter().chain(&self.peers);
+        all.any(|counts| counts[Count::Chances as usize] > 0)
+    }
+
+    /// Both together.
+    pub(crate) fn add(mut self, other: Tally) -> Tally {
         let sum = |to: &mut [u64], from: &[u64]| {
             for (to, from) in to.iter_mut().zip(from) {
                 *to += from;
@@ -133,7 +155,7 @@ impl Tally {
     ///
     /// # Errors
     ///
-    /// Where the table of spells is missing, unreadable or not of its schema.
+    /// Where the table of spells is missing, or a table is unreadable or not of its schema.
     pub fn of(
         habits: &Habits,
         dataset: &Dataset,
@@ -156,8 +178,10 @@ impl Tally {
         let no_places = BTreeMap::new();
         let others = if both { &peers.places } else { &no_places };
         tally = tally.add(scan(habits, dataset, own, others, &empty)?);
+        tally = tally.add(chances::count(dataset, own, others, &empty)?);
         if let Some(dataset) = peer_dataset {
             tally = tally.add(scan(habits, dataset, &no_places, &peers.places, &empty)?);
+            tally = tally.add(chances::count(dataset, &no_places, &peers.places, &empty)?);
         }
         tally
             .spells
