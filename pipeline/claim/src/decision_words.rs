@@ -59,6 +59,26 @@ pub fn sentence(claim: &Claim, decision: &Decision, standing: &Standing) -> Stri
     }
 }
 
+/// What the rung adds to the verdict; nothing where it was not measured.
+pub fn in_verdict(claim: &Claim, standing: &Standing) -> String {
+    let Standing::Found(found) = standing else {
+        return String::new();
+    };
+    let often = times(found.estimate);
+    let what = happened(claim, "the piece");
+    match found.estimate.jackknife {
+        Some(Interval { low, .. }) if low > 1.0 => format!(
+            "Where such a move was there, {what} more often if it was played than if something else was: {often}."
+        ),
+        Some(Interval { high, .. }) if high < 1.0 => format!(
+            "But where such a move was there, {what} less often if it was played than if something else was: {often}."
+        ),
+        _ => format!(
+            "But where such a move was there, playing it made no difference that these games can show: {often}."
+        ),
+    }
+}
+
 /// `a knight`, `a bishop or knight`, `a piece`.
 fn pieces(claim: &Claim) -> String {
     match claim.kinds.as_slice() {
@@ -68,13 +88,18 @@ fn pieces(claim: &Claim) -> String {
     }
 }
 
-/// How often the outcome came.
-fn came(claim: &Claim, own: &PlayedAgainst) -> String {
-    let what = match claim.outcome {
+/// What happened, in words; `who` is the piece.
+fn happened(claim: &Claim, who: &str) -> String {
+    match claim.outcome {
         ClaimOutcome::AnotherLost => "another piece of that side was lost".to_owned(),
         ClaimOutcome::MaterialLost => "its owner stood two pawns worse or more".to_owned(),
-        _ => format!("it was {}", words::happened(claim.of_piece())),
-    };
+        _ => format!("{who} was {}", words::happened(claim.of_piece())),
+    }
+}
+
+/// How often the outcome came.
+fn came(claim: &Claim, own: &PlayedAgainst) -> String {
+    let what = happened(claim, "it");
     let rate = |estimate: Estimate| {
         estimate
             .value

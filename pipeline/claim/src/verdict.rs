@@ -73,7 +73,18 @@ impl Found<'_> {
         let finds = self.ladder.finds();
         let association = self.association();
         let words = match finds {
-            Finds::Holds { .. } => format!("{association} {} {}", self.reach(), self.not_proof()),
+            Finds::Holds { .. } => {
+                let decided =
+                    decision_words::in_verdict(self.claim, self.ladder.at(Rung::Decision));
+                let said = [
+                    association,
+                    self.reach(),
+                    decided,
+                    self.not_proof().to_owned(),
+                ];
+                let said: Vec<String> = said.into_iter().filter(|one| !one.is_empty()).collect();
+                said.join(" ")
+            }
             Finds::NotSo => format!("Not what these games say. {association}"),
             Finds::CannotTell => association,
         };

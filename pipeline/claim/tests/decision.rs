@@ -71,6 +71,8 @@ fn by_hand() {
     let sentence = &got.sentences[Rung::Decision as usize];
     let begins = "Where a quiet move could have restrained a knight, it was lost within 10 moves in 32.5% of the turns at which that was played and in 11.2% of those at which something else was";
     assert!(sentence.starts_with(begins), "{sentence}");
+    // No turn was sampled, so that there is no association to build on.
+    assert!(!got.verdict.to_string().contains("such a move"));
     // Lost eight plies later: not yet by three moves, but within five.
     let got = ask(&folds(6, 4), "k = 1\nwithin = 3");
     assert_eq!(own(&got, ANYTHING).outcomes, 0);
