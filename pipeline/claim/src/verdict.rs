@@ -73,13 +73,19 @@ impl Found<'_> {
         let finds = self.ladder.finds();
         let association = self.association();
         let words = match finds {
-            Finds::Holds { .. } => {
+            Finds::Holds { rung } => {
                 let decided =
                     decision_words::in_verdict(self.claim, self.ladder.at(Rung::Decision));
+                let confirmed = if rung == Rung::Confirmation {
+                    "Games that had been locked away confirm it."
+                } else {
+                    ""
+                };
                 let said = [
                     association,
                     self.reach(),
                     decided,
+                    confirmed.to_owned(),
                     self.not_proof().to_owned(),
                 ];
                 let said: Vec<String> = said.into_iter().filter(|one| !one.is_empty()).collect();

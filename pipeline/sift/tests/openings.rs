@@ -104,11 +104,15 @@ fn openings_are_counted_and_claims_stamped() {
         let answer = hobble_claim::answer(&data, &claim).unwrap();
         (
             *answer.evidence.at(Rung::Confirmation),
-            answer.sentences[4].clone(),
+            format!("{} {}", answer.sentences[4], answer.verdict),
         )
     };
     let (found, sentence) = standing(&file);
     assert!(found.holds(), "{found:?}");
+    assert!(
+        sentence.contains("Games that had been locked away confirm it."),
+        "{sentence}"
+    );
     assert!(
         sentence.contains("which confirms it. That half had been opened 1 time before"),
         "{sentence}"
