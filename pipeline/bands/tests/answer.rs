@@ -91,7 +91,8 @@ fn moves(number: &[u32]) -> RecordBatch {
 }
 
 /// A knight of White in each game held for two turns, freed in even games and lost in odd
-/// ones; and a spell of Black's for k = 0 and 1 only, which k = 2 passes over.
+/// ones; and a spell of Black's for k = 0 and 1 only, which k = 2 passes over. Those of games 1 to 6
+/// are restraints; ten moves after the landmark at ply 3 end with ply 23.
 fn spells(number: &[u32]) -> RecordBatch {
     let n = number.len();
     let mut game = number.to_vec();
@@ -131,6 +132,23 @@ fn spells(number: &[u32]) -> RecordBatch {
         column("fate", vec!["survived"; 2 * n]),
         column("fate_ply", vec![None::<u16>; 2 * n]),
         column("developed", vec![true; 2 * n]),
+        column("start_ply", vec![1u16; 2 * n]),
+        column(
+            "restrained",
+            game.iter().map(|g| *g <= 6).collect::<Vec<_>>(),
+        ),
+        column(
+            "fate",
+            game.iter()
+                .map(|g| if g % 2 == 0 { "survived" } else { "lost" })
+                .collect::<Vec<_>>(),
+        ),
+        column(
+            "fate_ply",
+            game.iter()
+                .map(|g| (g % 2 == 1).then_some(if *g <= 3 { 23u16 } else { 24 }))
+                .collect::<Vec<_>>(),
+        ),
     ])
 }
 
@@ -233,6 +251,8 @@ fn figures_by_hand() {
         (["held_turns_per_turn", "color", "white", "all"], 1.0, 20),
         (["release_rate", "color", "white", "all"], 5.0 / 20.0, 20),
         (["spells_lost", "eco", "B", "all"], 5.0 / 9.0, 9),
+        (["restraints_per_game", "all", "all", "all"], 0.3, 20),
+        (["restraints_lost", "color", "white", "all"], 2.0 / 6.0, 6),
     ] {
         let cell = cell(&answer, at);
         assert!(
