@@ -126,11 +126,7 @@ fn spells(number: &[u32]) -> RecordBatch {
                 .map(|g| if g % 2 == 0 { "freed" } else { "lost" })
                 .collect::<Vec<_>>(),
         ),
-        column("start_ply", vec![0u16; 2 * n]),
         column("turns", vec![2u16; 2 * n]),
-        column("restrained", vec![false; 2 * n]),
-        column("fate", vec!["survived"; 2 * n]),
-        column("fate_ply", vec![None::<u16>; 2 * n]),
         column("developed", vec![true; 2 * n]),
         column("start_ply", vec![1u16; 2 * n]),
         column(
