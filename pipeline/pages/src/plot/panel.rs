@@ -174,7 +174,7 @@ pub(super) fn draw_listed(
     if let Some(all) = panel.all {
         canvas.down(frame.across(all), ends, WHOLE)?;
     }
-    let most = ((frame.left - left - 4.0) / 6.0) as usize;
+    let most = ((frame.left - left - 4.0) / 6.8) as usize;
     let name_style = Type::new(11.5, INK, HPos::Left);
     for (level, name) in levels.iter().enumerate() {
         let y = frame.top + row_height * (level as f64 + 0.5);
