@@ -9,9 +9,9 @@ use arrow_array::types::{UInt32Type, UInt64Type};
 use crate::column::{Column, Text, Value};
 use crate::description::{ColumnDescription, NEVER, Storage};
 use crate::encode::Columns;
+use crate::fractions::Fractions;
 use crate::growing::{
-    Codes, Flags, Fractions, Growing, Longs, MaybeCodes, MaybeFlags, MaybeNumbers, MaybeTexts,
-    Numbers, Texts,
+    Codes, Flags, Growing, Longs, MaybeCodes, MaybeFlags, MaybeNumbers, MaybeTexts, Numbers, Texts,
 };
 use crate::words::Words;
 

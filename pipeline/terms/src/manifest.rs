@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Write as _};
-use std::num::NonZeroU32;
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
@@ -11,7 +10,10 @@ use serde::{Deserialize, Serialize};
 use crate::DEFINITIONS;
 use crate::account::Account;
 use crate::table::{ALL_SOURCES, Table};
-use crate::time_class::TimeCuts;
+
+mod parameters;
+
+pub use parameters::{Cuts, DEFAULT_SAMPLE, Parameters, Repeats, Stripe};
 
 /// Name of the manifest in the folder.
 pub const FILE: &str = "manifest.json";
@@ -41,131 +43,6 @@ pub struct Manifest {
     pub cube: Option<OneCube>,
     /// Rows and bytes of each table, over all sources.
     pub tables: BTreeMap<Table, Size>,
-}
-
-/// What a scan was told.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Parameters {
-    /// Tables that are written.
-    pub tables: Vec<Table>,
-    /// Width of a rating band in points.
-    pub band_width: u16,
-    /// Estimated seconds below which a game is bullet, blitz, rapid.
-    pub time_cuts: [u32; 3],
-    /// Unpacked bytes in a block.
-    pub block_bytes: usize,
-    /// Blocks in a part.
-    pub part_blocks: u64,
-    /// The table `turns` holds one turn in so many, and every landmark turn. A manifest without
-    /// it is older than that table.
-    #[serde(default = "default_sample")]
-    pub sample: NonZeroU32,
-    /// What is done with games that repeat another one. Older programs kept them.
-    #[serde(default, skip_serializing_if = "Repeats::are_kept")]
-    pub repeats: Repeats,
-    /// Which of the parts are written; all of them where empty.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub stripe: Option<Stripe>,
-}
-
-/// What is done with games that repeat another one (definitions, section 11).
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Repeats {
-    /// They are counted as other games are.
-    #[default]
-    Keep,
-    /// They are left out; the first game stays.
-    LeaveOut,
-}
-
-impl Repeats {
-    fn are_kept(&self) -> bool {
-        *self == Repeats::Keep
-    }
-
-    /// Name on the command line.
-    pub fn name(self) -> &'static str {
-        match self {
-            Repeats::Keep => "keep",
-            Repeats::LeaveOut => "leave-out",
-        }
-    }
-}
-
-/// A share of the parts of every archive, so that several machines can read one archive.
-///
-/// Parts are dealt out in turn. A part comes out the same whoever writes it, so the files of
-/// all stripes together are those of one undivided scan.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct Stripe {
-    /// Number of the stripe, from 0.
-    pub index: u64,
-    /// Number of stripes, at least 1.
-    pub of: u64,
-}
-
-impl Stripe {
-    /// Whether a part belongs to the stripe.
-    pub fn has(self, part: u64) -> bool {
-        part % self.of == self.index
-    }
-}
-
-impl std::fmt::Display for Stripe {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}/{}", self.index, self.of)
-    }
-}
-
-impl std::str::FromStr for Stripe {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Stripe, String> {
-        let stripe = text.split_once('/').and_then(|(index, of)| {
-            Some(Stripe {
-                index: index.parse().ok()?,
-                of: of.parse().ok()?,
-            })
-        });
-        stripe
-            .filter(|stripe| stripe.index < stripe.of)
-            .ok_or_else(|| "a stripe is written as 0/4 … 3/4".to_owned())
-    }
-}
-
-/// One turn in so many is in the sample, if the user does not say otherwise.
-pub const DEFAULT_SAMPLE: NonZeroU32 = NonZeroU32::new(16).unwrap();
-
-fn default_sample() -> NonZeroU32 {
-    DEFAULT_SAMPLE
-}
-
-/// What the user may change about the rows.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Cuts {
-    /// Width of a rating band.
-    pub band_width: u16,
-    /// Bounds of the time classes.
-    pub time: TimeCuts,
-    /// One turn in so many is in the sample.
-    pub sample: NonZeroU32,
-}
-
-impl Parameters {
-    /// Whether a part is among those written.
-    pub fn has_part(&self, part: u64) -> bool {
-        self.stripe.is_none_or(|stripe| stripe.has(part))
-    }
-
-    /// The cuts among the parameters.
-    pub fn cuts(&self) -> Cuts {
-        Cuts {
-            band_width: self.band_width,
-            time: TimeCuts(self.time_cuts),
-            sample: self.sample,
-        }
-    }
 }
 
 /// One archive file.
