@@ -1,4 +1,4 @@
-"""The lines of README.md that read the tables with polars, pandas and DuckDB, run as they
+"""The lines of notebooks-free-reports/researcher.md that read the tables with polars, pandas and DuckDB, run as they
 stand there: all must give the same count, and the count the report by rating band is made
 from.
 
@@ -20,8 +20,8 @@ ROOT = pathlib.Path(__file__).resolve().parents[2]
 
 
 def lines():
-    """The lines of the README's Python block, by the package they begin with."""
-    block = re.search(r"```python\n(.*?)```", (ROOT / "README.md").read_text(), re.S).group(1)
+    """The lines of that page's Python block, by the package they begin with."""
+    block = re.search(r"```python\n(.*?)```", (ROOT / "notebooks-free-reports" / "researcher.md").read_text(), re.S).group(1)
     return {re.match(r"import (\w+)", line).group(1): line for line in block.splitlines()}
 
 
@@ -34,7 +34,7 @@ def main():
     answer = json.loads(subprocess.check_output([*ask, "--format", "json"], text=True))
     cell = next(c for c in answer["cells"] if (c["measure"], c["split"]) == ("spells_per_game", "all"))
     spells = round(cell["estimate"] * cell["n"])
-    check = Check("lines of README.md that read the tables", "polars, pandas, DuckDB")
+    check = Check("lines of researcher.md that read the tables", "polars, pandas, DuckDB")
     check.equal("packages", sorted(lines()), ["duckdb", "pandas", "polars"])
     with tempfile.TemporaryDirectory() as folder:
         os.symlink(pathlib.Path(given.data).resolve(), f"{folder}/data")
