@@ -8,10 +8,10 @@ two; E-value after VanderWeele and Ding. In SQL and numpy, from schemas/definiti
 import numpy as np
 from scipy import stats
 
+from cells import FREE_ROWS, key
 from evidence import e_value, standardised
 from filters import one_of
 
-FREE_ROWS = 5
 FATES = {"lost": "fate = 'lost'", "captured": "fate <> 'survived'"}
 KEPT = {"format", "about", "title", "text", "kinds", "k", "restrained", "by", "developed", "within", "outcome",
         "quiz", "phase", "band", "time_class", "quiet", "cause", "turns"}
@@ -59,7 +59,7 @@ def cells(con, claim, by_player, against, least=FREE_ROWS):
     rows = con.execute(
         f"""with turns as (
             select kind, phase, time_class, band, least(ply // 10, 14) as tens,
-                   case when balance <= -2 then 0 when balance >= 2 then 2 else 1 end as level,
+                   {key("balance", k)} as level,
                    least(greatest(ceil(log2(safe - {k})), 0), 3) as squares,
                    least(ceil(log2({moves})), 3) as number,
                    {'coalesce(player_fold::int, 64 + fold)' if by_player else 'fold::int'} as fold,

@@ -13,12 +13,12 @@ import numpy as np
 from scipy import stats
 from statsmodels.discrete.conditional_models import ConditionalLogit
 
+from cells import FREE_ROWS, key
 from filters import PLACES, bounded, one_of, seen_from_owner
 from player_names import words
 
 WITHIN = [3, 5, 10, 15, 20]
 FATES = {"lost": "('lost')", "captured": "('lost', 'traded', 'sold')"}
-FREE_ROWS = 5
 ALL = ["kind", "phase", "time_class", "band", "ten_moves", "bal", "squares_before", "others", "def", "att", "forward", "edge"]
 ASKED = ["att", "forward", "edge"]
 LEFT_OUT = {
@@ -72,8 +72,7 @@ class Evidence:
             f"""create or replace temp table looked as
             select source, part, game, ply::int as ply, color, kind, phase, time_class, band, fold,
                    case when landmark then 1 else {sample} end as w, landmark, sampled,
-                   least(ply // 20, 7) as ten_moves,
-                   case when balance <= -2 then -1 when balance >= 2 then 1 else 0 end as bal,
+                   {key("move", self.k)} as ten_moves, {key("balance", self.k)} as bal,
                    case when safe_before_last is null then -1
                         else least(greatest(ceil((safe_before_last::int - {self.k}) / 2), 0), 3) end as squares_before,
                    least(others_held, 3) as others, defenders > 0 as def, attackers > 0 as att,

@@ -1,12 +1,10 @@
 //! Chances to restrain, counted by side on move, kind of the piece and phase.
 
-use rayon::prelude::*;
-
 use super::games::{COLORS, Games};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::{Kind, Phase};
 use hobble_dataset::columns::Rows;
-use hobble_dataset::part::{self, Part};
+use hobble_dataset::part::Part;
 
 /// So many parts of a chance are counted for what a random move would take.
 pub const PARTS: u64 = 1000;
@@ -41,29 +39,16 @@ fn none(games: &Games) -> BySort {
 
 /// Reads a part of the table of decisions.
 pub fn read(part: &Part, games: &Games) -> Result<BySort, AskError> {
-    let groups = part.groups()?;
-    groups
-        .par_chunks(part::run_length(groups.len()))
-        .map(|run| {
-            let mut out = none(games);
-            for &group in run {
-                for rows in part.read(&COLUMNS, group)? {
-                    in_batch(&rows?, games, &mut out)?;
-                }
-            }
-            Ok(out)
-        })
-        .try_reduce(
-            || none(games),
-            |mut sums, counts| {
-                for (sums, counts) in sums.iter_mut().zip(&counts) {
-                    for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
-                        sum.add(count);
-                    }
-                }
-                Ok(sums)
-            },
-        )
+    let in_batch = |rows: &Rows, out: &mut BySort| in_batch(rows, games, out);
+    part.count(&COLUMNS, || none(games), in_batch, add)
+}
+
+fn add(sums: &mut BySort, counts: BySort) {
+    for (sums, counts) in sums.iter_mut().zip(&counts) {
+        for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
+            sum.add(count);
+        }
+    }
 }
 
 impl Chances {

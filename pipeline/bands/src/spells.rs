@@ -1,13 +1,12 @@
 //! Spells, counted by side, kind and phase.
 
-use rayon::prelude::*;
-
 use super::games::{COLORS, Games};
 use hobble_conditions::AskError;
 use hobble_conditions::filter::Mask;
 use hobble_conditions::terms::{Kind, Phase, YesNo};
 use hobble_dataset::columns::Rows;
-use hobble_dataset::part::{self, Part};
+use hobble_dataset::part::Part;
+use hobble_terms::PLIES_TO_LANDMARK;
 
 /// Counts of spells of one sort.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -64,29 +63,12 @@ pub fn read(part: &Part, games: &Games, asked: Asked) -> Result<BySort, AskError
     if asked.developed.wanted().is_some() {
         columns.push("developed");
     }
-    let groups = part.groups()?;
-    groups
-        .par_chunks(part::run_length(groups.len()))
-        .map(|run| {
-            let mut out = none(games);
-            for &group in run {
-                for rows in part.read(&columns, group)? {
-                    in_batch(&rows?, games, asked, &mut out)?;
-                }
-            }
-            Ok(out)
-        })
-        .try_reduce(
-            || none(games),
-            |mut sum, counts| {
-                add(&mut sum, &counts);
-                Ok(sum)
-            },
-        )
+    let in_batch = |rows: &Rows, out: &mut BySort| in_batch(rows, games, asked, out);
+    part.count(&columns, || none(games), in_batch, add)
 }
 
-fn add(sums: &mut BySort, counts: &BySort) {
-    for (sums, counts) in sums.iter_mut().zip(counts) {
+fn add(sums: &mut BySort, counts: BySort) {
+    for (sums, counts) in sums.iter_mut().zip(&counts) {
         for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
             sum.spells += count.spells;
             sum.turns += count.turns;
@@ -98,16 +80,13 @@ fn add(sums: &mut BySort, counts: &BySort) {
     }
 }
 
-/// Plies from the start of a restraint to its landmark, the owner's next turn.
-const TO_LANDMARK: u64 = 2;
-
 fn in_batch(rows: &Rows, games: &Games, asked: Asked, out: &mut BySort) -> Result<(), AskError> {
     let k = asked.k;
     let restrained = rows.booleans("restrained")?;
     let lost_at_last = rows.texts("fate")?.any_of(["lost"]);
     let fate_ply = rows.optional_numbers("fate_ply")?;
     let start = rows.pairs("start_ply")?;
-    let last = |row: usize| u64::from(start[row]) + TO_LANDMARK + 2 * u64::from(asked.within);
+    let last = |row: usize| u64::from(start[row] + PLIES_TO_LANDMARK) + 2 * u64::from(asked.within);
     let lost_in_time =
         |row| lost_at_last.at(row) && fate_ply.get(row).is_some_and(|ply| ply <= last(row));
     let (game, turns) = (rows.fours("game")?, rows.pairs("turns")?);

@@ -14,7 +14,7 @@ use super::side_by_side::{Counted, SideBySide, add};
 use super::stratum::Matched;
 use hobble_conditions::terms::Outcome;
 use hobble_report::few::{Lack, Nouns};
-use hobble_statistics::few::Least;
+use hobble_statistics::few::{FREE_ROWS, Least};
 use hobble_statistics::risk::Scale;
 use hobble_statistics::standardise::{self, Cell, Figures, Table};
 use hobble_statistics::{Estimate, LEVEL, TooFew};
@@ -25,13 +25,6 @@ pub const LEAST: Least = Least {
     folds: 5,
     outcome_folds: 5,
 };
-
-/// Rows of free pieces that a stratum needs: fewer are no rate.
-pub const FREE_ROWS: u64 = 5;
-
-/// The least share of the claim's pieces in strata with comparable ones: below it those left
-/// out may be the ones that matter, and there is no verdict.
-pub const COVERED: f64 = 0.8;
 
 /// What a claim's comparison calls its trials and outcomes.
 pub const NOUNS: Nouns<'static> = Nouns {

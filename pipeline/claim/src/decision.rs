@@ -10,13 +10,14 @@ use std::collections::BTreeMap;
 
 use serde::{Serialize, Serializer};
 
-use super::compare::{COVERED, FREE_ROWS, LEAST};
+use super::compare::LEAST;
 use super::decision_rows::{Chances, Done, Folds, Sums};
 use super::file::Claim;
 use super::outcome::ClaimOutcome;
 use hobble_conditions::terms::{Kind, MovedBy};
 use hobble_report::few::{Lack, Nouns};
 use hobble_statistics::e_value::{self, EValue};
+use hobble_statistics::few::{COVERED, FREE_ROWS};
 use hobble_statistics::risk::Scale;
 use hobble_statistics::standardise::{self, Cell, Figures, Table};
 use hobble_statistics::{Bounds, Estimate, Interval, LEVEL, TooFew};

@@ -2,16 +2,17 @@
 //! (definitions, section 12).
 
 use arrow_array::{BooleanArray, Int16Array};
-use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
 use super::file::Claim;
-use super::outcome::ClaimOutcome;
+use super::outcome::{ClaimOutcome, MATERIAL, WORSE};
+use super::stratum::band;
 use hobble_conditions::AskError;
-use hobble_conditions::terms::{Kind, MovedBy, Phase, TimeClass};
+use hobble_conditions::circumstances::Balance;
+use hobble_conditions::terms::{Kind, MovedBy, Phase, TimeClass, half_points};
 use hobble_dataset::columns::{Numbers, Read, Rows, short};
-use hobble_dataset::part::{Group, Part};
+use hobble_dataset::part::Part;
 use hobble_terms::{Fate, landmark_k};
 
 /// What was played at a chance.
@@ -96,13 +97,8 @@ impl From<Chances> for Vec<(Place, Sums)> {
 impl Chances {
     /// Counts the rows of a part.
     pub fn of(claim: &Claim, part: &Part) -> Result<Chances, AskError> {
-        part.groups()?
-            .into_par_iter()
-            .map(|group| Chances::of_group(claim, part, group))
-            .try_reduce(Chances::default, |mut sum, other| {
-                sum.add(other);
-                Ok(sum)
-            })
+        let in_batch = |rows: &Rows, chances: &mut Chances| chances.in_batch(rows, claim);
+        part.count(&COLUMNS, Chances::default, in_batch, Chances::add)
     }
 
     /// Adds the counts of another.
@@ -127,27 +123,23 @@ impl Chances {
             })
     }
 
-    fn of_group(claim: &Claim, part: &Part, group: Group) -> Result<Chances, AskError> {
-        let mut chances = Chances::default();
-        for rows in part.read(&COLUMNS, group)? {
-            let rows = rows?;
-            let columns = Columns::of(&rows, claim)?;
-            for row in 0..rows.len() {
-                let Some((done, stratum, sums)) = columns.chance(&rows, row, claim)? else {
-                    continue;
-                };
-                let fold = columns.bytes[FOLD][row];
-                let player = columns
-                    .player_fold
-                    .get(row)
-                    .map_or(NAMELESS + fold, |fold| fold as u8);
-                for (folds, fold) in Folds::ALL.into_iter().zip([fold, player]) {
-                    let place = (folds as u8, done as u8, stratum, fold);
-                    *chances.cells.entry(place).or_default() += sums;
-                }
+    fn in_batch(&mut self, rows: &Rows, claim: &Claim) -> Result<(), AskError> {
+        let columns = Columns::of(rows, claim)?;
+        for row in 0..rows.len() {
+            let Some((done, stratum, sums)) = columns.chance(rows, row, claim)? else {
+                continue;
+            };
+            let fold = columns.bytes[FOLD][row];
+            let player = columns
+                .player_fold
+                .get(row)
+                .map_or(NAMELESS + fold, |fold| fold as u8);
+            for (folds, fold) in Folds::ALL.into_iter().zip([fold, player]) {
+                let place = (folds as u8, done as u8, stratum, fold);
+                *self.cells.entry(place).or_default() += sums;
             }
         }
-        Ok(chances)
+        Ok(())
     }
 }
 
@@ -186,13 +178,6 @@ const COLUMNS: [&str; 28] = [
     "time_class",
 ];
 
-/// Moves after which the table has the balance.
-const MATERIAL: [u32; 5] = [1, 3, 5, 10, 20];
-
-/// Balance from which a side counts as ahead or behind, and pawns by which it is worse where
-/// material is lost.
-const AHEAD: i16 = 2;
-
 /// Places in [`Columns::bytes`].
 const FOLD: usize = 0;
 const SAFE: usize = 1;
@@ -209,7 +194,7 @@ struct Columns<'a> {
     of_band: Read<'a, bool>,
     by_pawn: Read<'a, bool>,
     fate: Read<'a, Option<Fate>>,
-    half_points: Read<'a, Option<u64>>,
+    half_points: Read<'a, Option<u8>>,
     bytes: [&'a [u8]; 4],
     leaving: [Numbers<'a>; 2],
     player_fold: Numbers<'a>,
@@ -240,12 +225,7 @@ impl<'a> Columns<'a> {
             },
             by_pawn: rows.texts("played")?.any_of(["pawn"]),
             fate: rows.texts("fate")?.read_as(|word| Fate::from_name(word?)),
-            half_points: rows.texts("mover_result")?.read_as(|word| match word? {
-                "win" => Some(2),
-                "draw" => Some(1),
-                "loss" => Some(0),
-                _ => None,
-            }),
+            half_points: rows.texts("mover_result")?.read_as(half_points),
             bytes: [
                 rows.bytes("fold")?,
                 rows.bytes("safe")?,
@@ -308,13 +288,12 @@ impl<'a> Columns<'a> {
         let Some(done) = self.done(row, claim).filter(|_| moves > 0) else {
             return Ok(None);
         };
-        let balance = self.balance.value(row);
         let safe = self.bytes[SAFE][row].saturating_sub(claim.k);
         let classes = [
             (kind as u64, 3),
             (phase as u64, 2),
             ((self.ply[row] / PLIES).min(LAST_PLIES).into(), 4),
-            (u64::from(balance > -AHEAD) + u64::from(balance >= AHEAD), 2),
+            (Balance::of(self.balance.value(row)) as u64, 2),
             (
                 u64::from(safe > 1) + u64::from(safe > 2) + u64::from(safe > 4),
                 2,
@@ -334,7 +313,7 @@ impl<'a> Columns<'a> {
             outcomes: self.came(row, claim, fate).into(),
             others: self.in_time(row, claim, &self.others_lost_ply).into(),
             scored: half_points.is_some().into(),
-            half_points: half_points.unwrap_or(0),
+            half_points: half_points.unwrap_or(0).into(),
         };
         Ok(Some((done, stratum, sums)))
     }
@@ -403,15 +382,6 @@ impl<'a> Columns<'a> {
         let change = last
             .checked_sub(1)
             .and_then(|place| short(self.material[place], row));
-        change.is_some_and(|change| change >= AHEAD.into())
-    }
-}
-
-/// A number for a rating band: its lower bound, or one above all ratings.
-fn band(word: &str) -> Option<u64> {
-    match word {
-        "unrated" => Some(100_000),
-        "missing" => Some(100_001),
-        bounds => bounds.split('-').next()?.parse().ok(),
+        change.is_some_and(|change| change >= WORSE)
     }
 }

@@ -3,9 +3,9 @@
 use hobble_conditions::terms::MovedBy;
 use hobble_conditions::words;
 use hobble_report::number::{percent, signed};
+use hobble_statistics::few::COVERED;
 use hobble_statistics::{Estimate, Interval};
 
-use super::compare::COVERED;
 use super::decision::{Decision, NOUNS, PlayedAgainst, Unmeasured};
 use super::evidence::Standing;
 use super::file::Claim;

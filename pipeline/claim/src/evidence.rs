@@ -1,10 +1,11 @@
 //! The ladder of evidence for a claim: how each rung stands, and the highest that holds.
 
 use hobble_conditions::terms::Kind;
+use hobble_statistics::few::COVERED;
 use hobble_statistics::{Estimate, Interval, TooFew};
 use serde::Serialize;
 
-use super::compare::{COVERED, Compared};
+use super::compare::Compared;
 use super::decision::Decision;
 use super::file::Claim;
 use super::guards::Guards;

@@ -3,10 +3,10 @@
 use hobble_report::number::{at_least, at_most, capital, percent};
 use hobble_report::sections::{cell, cell_or};
 use hobble_report::{Block, Cell, Record, Section, Table, Tone, Unit, Why};
+use hobble_statistics::few::COVERED;
 use hobble_statistics::{Estimate, TooFew};
 
 use super::answer::{Adjusted, ClaimAnswer, Compared, Guard, Rung, Twins, Varied};
-use super::compare::COVERED;
 use super::plots;
 use super::report::{Line, named, record, section};
 use hobble_conditions::words;

@@ -85,11 +85,7 @@ impl Claim {
 
     /// What its pieces are: `restrained` or `held`.
     pub fn state(&self) -> &'static str {
-        if self.is_of_restrained() {
-            "restrained"
-        } else {
-            "held"
-        }
+        words::state(self.restrained)
     }
 
     /// What is counted of the piece itself; where the claim is about its side, its loss.

@@ -5,6 +5,7 @@
 
 use arrow_array::{Array as _, Float32Array, Int16Array};
 use hobble_conditions::AskError;
+use hobble_conditions::terms::half_points;
 use hobble_dataset::columns::{Numbers, Read, Rows, short};
 use hobble_terms::{Fate, words};
 
@@ -41,13 +42,13 @@ pub enum Measure {
 }
 
 /// Moves after which the table `turns` has the balance.
-const MATERIAL: [u32; 5] = [1, 3, 5, 10, 20];
+pub const MATERIAL: [u32; 5] = [1, 3, 5, 10, 20];
 
 /// Moves after which it has the evaluation.
 const EVALUATION: [u32; 4] = [1, 3, 5, 10];
 
 /// Pawns by which an owner is worse where material is lost.
-const WORSE: i64 = 2;
+pub const WORSE: i64 = 2;
 
 /// Hundredths of a pawn by which an evaluation can fall: from 10 pawns ahead to 10 behind.
 const FALL: u32 = 2000;
@@ -123,7 +124,7 @@ enum From<'a> {
         left: &'a [u16],
         changes: [&'a Int16Array; MATERIAL.len()],
     },
-    Score(Read<'a, Option<u32>>),
+    Score(Read<'a, Option<u8>>),
     Evaluation {
         left: &'a [u16],
         changes: [&'a Float32Array; EVALUATION.len()],
@@ -202,7 +203,7 @@ impl<'a> Values<'a> {
                 let change = self.latest(&MATERIAL, left[row], change)?;
                 Some((change <= -WORSE).into())
             }
-            From::Score(half_points) => half_points.at(row),
+            From::Score(half_points) => half_points.at(row).map(u32::from),
             From::Evaluation { left, changes } => {
                 let change = |place: usize| {
                     let changes: &Float32Array = changes[place];
@@ -230,15 +231,5 @@ impl<'a> Values<'a> {
         }
         let places = (0..asked).rev().filter(|place| lasted(after[*place]));
         places.map(change).next()?
-    }
-}
-
-/// Half points of an owner whose result is this word.
-fn half_points(result: Option<&str>) -> Option<u32> {
-    match result? {
-        "win" => Some(2),
-        "draw" => Some(1),
-        "loss" => Some(0),
-        _ => None,
     }
 }

@@ -5,17 +5,9 @@ use serde::{Deserialize, Serialize};
 
 use super::turn::Turn;
 use hobble_conditions::AskError;
+use hobble_conditions::circumstances::{Balance, moves, others_held, squares_before};
 use hobble_conditions::terms::{Kind, Phase, RatingDiff, TimeClass};
 use hobble_dataset::columns::{Read, Rows};
-
-/// Plies of one class: ten moves.
-const PLIES: u16 = 20;
-
-/// The last class of plies: move 71 and later.
-const LAST_PLIES: u16 = 7;
-
-/// Balance from which an owner counts as ahead or behind.
-const AHEAD: i16 = 2;
 
 /// Everything that is or may be matched, a few bits each.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -103,25 +95,13 @@ impl Matched {
 impl Stratum {
     /// Of a piece, where the claim is about at most `k` safe squares.
     pub fn of(turn: &Turn, k: u8) -> Stratum {
-        let balance = if turn.balance <= -AHEAD {
-            0
-        } else {
-            1 + u64::from(turn.balance >= AHEAD)
-        };
-        let before = match turn.before[1] {
-            None => 0,
-            Some(squares) if squares <= k => 1,
-            Some(squares) if squares <= k + 2 => 2,
-            Some(squares) if squares <= k + 4 => 3,
-            Some(_) => 4,
-        };
         Stratum(
-            OTHERS.put(turn.others_held.min(3).into())
+            OTHERS.put(others_held(turn.others_held).into())
                 | DEFENDED.put(turn.defended.into())
                 | ATTACKED.put(turn.attacked.into())
-                | BEFORE.put(before)
-                | BALANCE.put(balance)
-                | PLY.put((turn.ply / PLIES).min(LAST_PLIES).into())
+                | BEFORE.put(squares_before(turn.before[1], k).into())
+                | BALANCE.put(Balance::of(turn.balance) as u64)
+                | PLY.put(moves(turn.ply).into())
                 | TIME_CLASS.put(turn.time_class as u64)
                 | PHASE.put(turn.phase as u64)
                 | KIND.put(turn.kind as u64)
@@ -192,7 +172,7 @@ impl<'a> Words<'a> {
 }
 
 /// A number for a rating band: its lower bound, or one above all ratings.
-fn band(word: &str) -> Option<u64> {
+pub fn band(word: &str) -> Option<u64> {
     match word {
         "unrated" => Some(100_000),
         "missing" => Some(100_001),

@@ -5,7 +5,7 @@ use std::fmt;
 
 use serde::{Serialize, Serializer};
 
-use super::compare::{COVERED, Compared, NOUNS};
+use super::compare::{Compared, NOUNS};
 use super::decision::{Decision, Unmeasured};
 use super::decision_words;
 use super::evidence::{Finds, Ladder, Rung, Standing};
@@ -15,6 +15,7 @@ use super::side::SideOutcome;
 use super::side_words;
 use super::twins::{Adjusted, Twins};
 use hobble_conditions::words;
+use hobble_statistics::few::COVERED;
 use hobble_statistics::{Estimate, Interval};
 
 /// What the games say to a claim, and the sentences that say it. Serialised it is the

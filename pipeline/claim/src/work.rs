@@ -20,6 +20,7 @@ use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::sections::NOT_FINISHED;
 use hobble_report::{Report, Reported};
+use hobble_statistics::few::FREE_ROWS;
 use hobble_statistics::{Estimate, LEVEL};
 use hobble_terms::Table;
 
@@ -190,7 +191,7 @@ fn notes(claim: &Claim) -> Vec<String> {
         "An association in played games is not proof of cause: whoever restrains well may play better in other ways too. Twins share the position and the player, but not where each piece stands.".to_owned(),
         format!(
             "Compared are pieces alike in kind, phase, number of the move (by tens), material (two or more ahead, level, two or more behind), rating band, time class, defended or not, safe squares two turns earlier (in classes) and other pieces of the side held. Strata with fewer than {} comparable rows are left out.",
-            compare::FREE_ROWS
+            FREE_ROWS
         ),
         format!(
             "A free piece has more than {} safe squares now and had more at its owner\u{2019}s last turn{}. It counts at every such turn.",

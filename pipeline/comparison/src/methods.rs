@@ -1,13 +1,13 @@
 //! How the figures were worked out, and the cautions.
 
 use crate::answer::Answer;
-use crate::observations::FREE_ROWS;
 use crate::question::Question;
 use hobble_conditions::terms::{Key, Kind};
 use hobble_conditions::words;
 use hobble_dataset::Dataset;
 use hobble_report::Method;
 use hobble_report::sections;
+use hobble_statistics::few::FREE_ROWS;
 
 const FROM_MEMORY: &str = "cited from memory";
 

@@ -3,7 +3,6 @@
 use std::collections::{BTreeMap, HashMap};
 use std::ops::AddAssign;
 
-use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
@@ -15,12 +14,9 @@ use hobble_conditions::filter::{self, Condition, Mask};
 use hobble_conditions::terms::{Key, Outcome, rank};
 use hobble_dataset::Part;
 use hobble_dataset::columns::{Rows, boolean};
-use hobble_dataset::part::Group;
+use hobble_statistics::few::FREE_ROWS;
 use hobble_statistics::standardise::{Cell, Table};
 use hobble_terms::Fate;
-
-/// Rows of free pieces that a stratum needs: fewer are no rate.
-pub const FREE_ROWS: u64 = 5;
 
 /// Rows of one cell, and the turns they stand for.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -171,18 +167,8 @@ impl<'a> Asked<'a> {
 pub fn count(question: &Question, part: &Part, sample: u64) -> Result<Counts, AskError> {
     let asked = Asked::of(question, sample);
     let columns = asked.columns();
-    let in_group = |group: Group| -> Result<Counts, AskError> {
-        let mut counts = Counts::default();
-        for rows in part.read(&columns, group)? {
-            counts.in_batch(&asked, &rows?)?;
-        }
-        Ok(counts)
-    };
-    let groups = part.groups()?.into_par_iter().map(in_group);
-    groups.try_reduce(Counts::default, |mut sum, counts| {
-        sum.add(counts);
-        Ok(sum)
-    })
+    let in_batch = |rows: &Rows, counts: &mut Counts| counts.in_batch(&asked, rows);
+    part.count(&columns, Counts::default, in_batch, Counts::add)
 }
 
 /// A cell's place. Compared in the order of its fields.

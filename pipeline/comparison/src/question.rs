@@ -1,10 +1,11 @@
 //! A comparison of restrained or held pieces with free ones, as a small TOML file says it.
 
 use hobble_conditions::AskError;
-use hobble_conditions::fields::shape::{number, words};
+use hobble_conditions::fields::shape::{number, words as listed};
 use hobble_conditions::filter_keys as keys;
 use hobble_conditions::shipped::Source;
 use hobble_conditions::terms::{Key, YesNo};
+use hobble_conditions::words;
 
 /// Most examples a question may ask for.
 pub const MAX_EXAMPLES: usize = 12;
@@ -60,10 +61,10 @@ const STRATA: [Key; 9] = [
 
 hobble_conditions::fields! {
     /// What must be equal for a free piece to be comparable with a restricted one; empty for no matching.
-    Strata("strata"): Vec<Key> = STRATA.to_vec(), in words().as_listed();
+    Strata("strata"): Vec<Key> = STRATA.to_vec(), in listed().as_listed();
 
     /// One row for each combination of these; empty for a single row.
-    GroupBy("group_by"): Vec<Key> = vec![Key::Kind], in words().as_listed();
+    GroupBy("group_by"): Vec<Key> = vec![Key::Kind], in listed().as_listed();
 
     /// Least folds with a counted outcome on a side for its jackknife intervals to be given.
     MinimumOutcomeFolds("minimum_outcome_folds"): u32 = 5, in number(0..=64);
@@ -80,11 +81,7 @@ impl Question {
 
     /// What its pieces are: `restrained` or `held`.
     pub fn state(&self) -> &'static str {
-        if self.is_of_restrained() {
-            "restrained"
-        } else {
-            "held"
-        }
+        words::state(self.restrained)
     }
 
     /// The same as a heading.

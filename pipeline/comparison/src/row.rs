@@ -8,7 +8,7 @@ use crate::question::Question;
 use hobble_conditions::terms::{Key, Kind, Outcome};
 use hobble_conditions::words;
 use hobble_report::few::{Lack, Nouns};
-use hobble_statistics::few::Least;
+use hobble_statistics::few::{COVERED, Least};
 use hobble_statistics::interval::existing;
 use hobble_statistics::risk::{self, Scale};
 use hobble_statistics::standardise::{self, Cell, Figures, Spread};
@@ -18,10 +18,6 @@ pub use hobble_statistics::LEVEL;
 
 /// Share of restricted pieces without comparison above which a row warns of it.
 const MUCH_LEFT_OUT: f64 = 0.1;
-
-/// The least share of the restricted pieces in strata with comparable ones: below it those left
-/// out may be the ones that matter, and there is no verdict.
-const COVERED: f64 = 0.8;
 
 /// The row of a group; `values` are those of the question's `group_by`, `None` for all.
 pub fn row(question: &Question, values: Option<&[String]>, tables: &Tables) -> Row {

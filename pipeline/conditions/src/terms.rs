@@ -161,6 +161,16 @@ pub const CUBE_KEYS: [&str; 10] = [
     "turns",
 ];
 
+/// Half points of an owner whose result is this word; none where it is not known.
+pub fn half_points(result: Option<&str>) -> Option<u8> {
+    match result? {
+        "win" => Some(2),
+        "draw" => Some(1),
+        "loss" => Some(0),
+        _ => None,
+    }
+}
+
 /// Where a value stands among the others of its key, for a reader: words in the order of
 /// their list, bands by their lower bound with `unrated` and `missing` last.
 pub fn rank(key: Key, value: &str) -> u32 {

@@ -9,7 +9,7 @@ use hobble_report::sections::bounds;
 use hobble_statistics::Interval;
 
 use crate::circumstances::NOT_THERE;
-use crate::terms::{Key, Outcome};
+use crate::terms::{Key, Outcome, YesNo};
 
 /// Digits after the point that an interval of percentages asks for.
 pub fn percent_digits(interval: Option<Interval>) -> usize {
@@ -32,6 +32,14 @@ pub enum Wording {
 
 /// What lost means, in a sentence without its stop (definitions, section 7).
 pub const LOST: &str = "captured in a run of captures that cost its owner two pawns\u{2019} worth or more, and nothing as dear was taken for it";
+
+/// What the pieces of a question are: `restrained`, or held in general.
+pub fn state(restrained: YesNo) -> &'static str {
+    match restrained {
+        YesNo::Yes => "restrained",
+        YesNo::Any | YesNo::No => "held",
+    }
+}
 
 /// What happened, after `was`.
 pub fn happened(outcome: Outcome) -> &'static str {

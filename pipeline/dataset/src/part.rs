@@ -17,6 +17,7 @@ use parquet::arrow::arrow_reader::{
 use parquet::errors::ParquetError;
 use parquet::file::reader::SerializedPageReader;
 use parquet::file::statistics::Statistics;
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use crate::columns::Rows;
@@ -116,6 +117,38 @@ impl Part {
     /// Where the file cannot be read or has no such column.
     pub fn read(&self, columns: &[&str], group: Group) -> Result<Batches<'_>, DatasetError> {
         self.read_rows(columns, group.first..group.first + group.rows)
+    }
+
+    /// Counts some columns of all rows. Row groups are taken in runs of neighbours, which are
+    /// counted in parallel: each begins with `new`, and they are added up in order. Runs are long:
+    /// what they count is much alike, and adding it up costs more than waiting for the last.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read or has no such column, and what `in_batch` gives.
+    pub fn count<T: Send, E: From<DatasetError> + Send>(
+        &self,
+        columns: &[&str],
+        new: impl Fn() -> T + Send + Sync,
+        in_batch: impl Fn(&Rows, &mut T) -> Result<(), E> + Send + Sync,
+        add: impl Fn(&mut T, T) + Send + Sync,
+    ) -> Result<T, E> {
+        let groups = self.groups()?;
+        groups
+            .par_chunks(2 * run_length(groups.len()))
+            .map(|run| {
+                let mut counted = new();
+                for &group in run {
+                    for rows in self.read(columns, group)? {
+                        in_batch(&rows?, &mut counted)?;
+                    }
+                }
+                Ok(counted)
+            })
+            .try_reduce(&new, |mut sum, counted| {
+                add(&mut sum, counted);
+                Ok(sum)
+            })
     }
 
     /// Some columns of some rows, batch by batch; no batch goes over the end of a row group.

@@ -3,6 +3,7 @@
 
 use hobble_conditions::AskError;
 use hobble_conditions::filter::{self, Condition};
+use hobble_conditions::terms::half_points;
 use hobble_dataset::PartId;
 use hobble_dataset::columns::{Rows, boolean, short};
 use hobble_dataset::part::{Group, Part};
@@ -144,12 +145,7 @@ fn restraints(
     let white = rows.texts("color")?.any_of(["white"]);
     let own = rows.texts("end_by")?.any_of(["own"]);
     let square = rows.texts("square")?;
-    let half_points = rows.texts("owner_result")?.read_as(|word| match word {
-        Some("win") => Some(2),
-        Some("draw") => Some(1),
-        Some("loss") => Some(0),
-        _ => None,
-    });
+    let half_points = rows.texts("owner_result")?.read_as(half_points);
     let moved_away = rows.optional_booleans("moved_away")?;
     let (game, fate_ply) = (rows.numbers("game")?, rows.optional_numbers("fate_ply")?);
     let (start, turns) = (rows.pairs("start_ply")?, rows.pairs("turns")?);

@@ -3,14 +3,12 @@
 
 use std::collections::BTreeMap;
 
-use rayon::prelude::*;
-
 use crate::sides::{NOT_COUNTED, OWN, Places};
-use crate::tally::{Count, Tally};
+use crate::tally::{Count, Tally, tallied};
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
 use hobble_dataset::columns::Rows;
-use hobble_dataset::part::{self, Group, Part};
+use hobble_dataset::part::Part;
 use hobble_terms::Table;
 
 /// Chances of a kind and those taken, in the order of the words below.
@@ -38,39 +36,21 @@ pub fn count(
     if !dataset.has(Table::Decisions) {
         return Ok(empty.clone());
     }
-    let mut parts = dataset.parts(Table::Decisions)?;
-    parts.retain(|part| own.contains_key(part.source()) || peers.contains_key(part.source()));
-    let groups = part::groups(&parts)?;
-    let none = Places::default();
-    groups
-        .par_chunks(part::run_length(groups.len()))
-        .map(|run| {
-            let mut tally = empty.clone();
-            for &(number, group) in run {
-                let part = &parts[number];
-                let own = own.get(part.source()).unwrap_or(&none);
-                let peers = peers.get(part.source()).unwrap_or(&none);
-                in_group(part, group, own, peers, &mut tally)?;
-            }
-            Ok(tally)
-        })
-        .try_reduce(|| empty.clone(), |a, b| Ok(a.add(b)))
+    let in_group = |part: &Part, group, places: [&Places; 2], tally: &mut Tally| {
+        for rows in part.read(&COLUMNS, group)? {
+            in_batch(&rows?, places, tally)?;
+        }
+        Ok(())
+    };
+    tallied(
+        dataset.parts(Table::Decisions)?,
+        [own, peers],
+        empty,
+        in_group,
+    )
 }
 
-fn in_group(
-    part: &Part,
-    group: Group,
-    own: &Places,
-    peers: &Places,
-    tally: &mut Tally,
-) -> Result<(), AskError> {
-    for rows in part.read(&COLUMNS, group)? {
-        in_batch(&rows?, own, peers, tally)?;
-    }
-    Ok(())
-}
-
-fn in_batch(rows: &Rows, own: &Places, peers: &Places, tally: &mut Tally) -> Result<(), AskError> {
+fn in_batch(rows: &Rows, [own, peers]: [&Places; 2], tally: &mut Tally) -> Result<(), AskError> {
     let games = rows.fours("game")?;
     let restrains = rows.booleans("restrains")?;
     let place =

@@ -13,7 +13,7 @@ use hobble_conditions::filter::Mask;
 use hobble_dataset::Dataset;
 use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{self, Group, Part};
-use hobble_terms::Table;
+use hobble_terms::{PLIES_TO_LANDMARK, Table};
 
 /// What is counted of a side. Where nothing else is said, of its developed pieces.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -197,8 +197,21 @@ fn scan(
     peers: &BTreeMap<String, Places>,
     empty: &Tally,
 ) -> Result<Tally, AskError> {
-    let mut parts = dataset.parts(Table::Spells)?;
-    parts.retain(|part| own.contains_key(part.source()) || peers.contains_key(part.source()));
+    let in_group = |part: &Part, group, [own, peers]: [&Places; 2], tally: &mut Tally| {
+        in_group(habits, part, group, own, peers, tally)
+    };
+    tallied(dataset.parts(Table::Spells)?, [own, peers], empty, in_group)
+}
+
+/// What is tallied of the row groups of a table; `in_group` has the places of the player's sides
+/// and of the peers' in their source. Parts of sources with neither are not read.
+pub(crate) fn tallied(
+    mut parts: Vec<Part>,
+    places: [&BTreeMap<String, Places>; 2],
+    empty: &Tally,
+    in_group: impl Fn(&Part, Group, [&Places; 2], &mut Tally) -> Result<(), AskError> + Sync,
+) -> Result<Tally, AskError> {
+    parts.retain(|part| places.iter().any(|of| of.contains_key(part.source())));
     let groups = part::groups(&parts)?;
     let none = Places::default();
     groups
@@ -207,9 +220,8 @@ fn scan(
             let mut tally = empty.clone();
             for &(number, group) in run {
                 let part = &parts[number];
-                let own = own.get(part.source()).unwrap_or(&none);
-                let peers = peers.get(part.source()).unwrap_or(&none);
-                in_group(habits, part, group, own, peers, &mut tally)?;
+                let places = places.map(|of| of.get(part.source()).unwrap_or(&none));
+                in_group(part, group, places, &mut tally)?;
             }
             Ok(tally)
         })
@@ -235,9 +247,6 @@ const COLUMNS: [&str; 16] = [
     "start_ply",
     "restrained",
 ];
-
-/// Plies from the start of a restraint to its landmark, the owner's next turn.
-const TO_LANDMARK: u64 = 2;
 
 /// Columns read of the player's spells alone.
 const MORE: [&str; 5] = ["piece", "square", "safe", "cause_ply", "end_ply"];
@@ -324,7 +333,7 @@ fn in_batch(
             freed_by_own: freed_by_own.at(row),
             lost_within: lost_by(last),
             restrained: restrained.value(row),
-            lost_from_landmark: lost_by(last + TO_LANDMARK),
+            lost_from_landmark: lost_by(last + u64::from(PLIES_TO_LANDMARK)),
         };
         if own_sides[side] >= OWN && own_sides[side] != NOT_COUNTED {
             let number = (own_sides[side] - OWN) as usize;

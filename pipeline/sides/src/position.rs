@@ -11,6 +11,7 @@ use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::fields::Field as _;
 use hobble_conditions::filter::{self, Condition, Mask};
 use hobble_conditions::filter_keys as keys;
+use hobble_conditions::terms::half_points;
 use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{Group, Part};
 use hobble_terms::{Phase, RatingDiff};
@@ -169,12 +170,7 @@ fn in_batch(
     let rating_diff = rows
         .texts("rating_diff")?
         .read_as(|word| RatingDiff::from_name(word?));
-    let result = rows.texts("owner_result")?.read_as(|word| match word {
-        Some("win") => Some(2),
-        Some("draw") => Some(1),
-        Some("loss") => Some(0),
-        _ => None,
-    });
+    let result = rows.texts("owner_result")?.read_as(half_points);
     let restrained = rows.optional_numbers(RESTRAINED[usize::from(question.k)])?;
     for row in 0..rows.len() {
         if !sampled.value(row) || !(question.from_ply..=question.to_ply).contains(&ply[row]) {

@@ -3,6 +3,7 @@
 
 use hobble_conditions::words::{capital, count, percent};
 use hobble_report::number::signed;
+use hobble_statistics::few::COVERED;
 
 use super::answer::SidesAnswer;
 use super::compare::OfLevel;
@@ -15,9 +16,6 @@ use super::verdict::{Finds, Stands, rise, slope};
 /// The level of scope balance that stands for many squares, and the one for few.
 const MANY: usize = 5;
 const FEW: usize = 1;
-
-/// Share of the positions that must have comparable ones for a level to be told of.
-const COVERED: f64 = 0.8;
 
 /// A difference below a point in 100 games is little, however certain.
 const LITTLE: f64 = 0.01;

@@ -2,7 +2,7 @@
 
 use hobble_claim::answer::{Guard, Twins};
 use hobble_claim::choice::{Choice, Varied};
-use hobble_claim::compare::{self, COVERED, Compared, Paired};
+use hobble_claim::compare::{self, Compared, Paired};
 use hobble_claim::confirmation::FALSE_SHARE;
 use hobble_claim::guards;
 use hobble_claim::side_by_side::{Counted, SideBySide};
@@ -10,6 +10,7 @@ use hobble_claim::stratum::{Matched, Stratum};
 use hobble_claim::twins::{self, Adjusted, Sets};
 use hobble_conditions::terms::Kind;
 use hobble_statistics::false_discovery::benjamini_hochberg;
+use hobble_statistics::few::COVERED;
 use hobble_statistics::{StandardError, fit};
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;

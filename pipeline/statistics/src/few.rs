@@ -6,6 +6,13 @@
 
 use crate::standardise::{Cell, Figures, Spread};
 
+/// Rows of the group compared with that a stratum needs: fewer are no rate.
+pub const FREE_ROWS: u64 = 5;
+
+/// The least share of the group looked at that must lie in strata compared: below it those left
+/// out may be the ones that matter, and there is no verdict.
+pub const COVERED: f64 = 0.8;
+
 /// The least that is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Least {

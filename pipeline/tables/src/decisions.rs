@@ -155,13 +155,21 @@ impl DecisionColumns {
         self.color.extend(each().map(|row| row.color));
         self.push_piece(rows);
         self.push_moves(rows);
-        self.scope_own.extend(each().map(|row| row.scope));
+        let settings = || rows.iter().map(|row| row.setting);
+        self.scope_own
+            .extend(settings().map(|setting| setting.scope));
         self.scope_other
-            .extend(each().map(|row| row.scope_opponent));
-        self.balance.extend(each().map(|row| row.balance));
-        self.phase.extend(each().map(|row| row.phase));
+            .extend(settings().map(|setting| setting.scope_opponent));
+        self.balance
+            .extend(settings().map(|setting| setting.balance));
+        self.phase.extend(settings().map(|setting| setting.phase));
         self.push_outcomes(game, rows);
-        self.push_comments(game, rows);
+        game.push_comments(
+            each().map(|row| (row.position, row.color)),
+            &mut self.clock,
+            &mut self.eval,
+            (&EVAL_AFTER, &mut self.eval_change),
+        );
         let side = |row: &DecisionRow| row.color.fold_wb(0, 1);
         let (results, bands) = (game.results(), game.band_codes());
         self.mover_result
@@ -233,34 +241,9 @@ impl DecisionColumns {
         self.others_lost_ply
             .extend(rows.iter().map(|row| row.others_lost));
         for (place, column) in self.material.iter_mut().enumerate() {
-            column.extend(rows.iter().map(|row| row.material[place]));
+            column.extend(rows.iter().map(|row| row.setting.material[place]));
         }
         self.plies_left
             .extend(rows.iter().map(|row| game.plies - row.position));
-    }
-
-    fn push_comments(&mut self, game: &GameFacts<'_>, rows: &[DecisionRow]) {
-        if game.has_clocks() {
-            let clocks = rows.iter().map(|row| game.clock_before(row.position));
-            self.clock.extend(clocks);
-        } else {
-            self.clock.extend_nulls(rows.len());
-        }
-        if !game.has_evals() {
-            self.eval.extend_nulls(rows.len());
-            for column in &mut self.eval_change {
-                column.extend_nulls(rows.len());
-            }
-            return;
-        }
-        let places = || {
-            rows.iter()
-                .map(|row| (usize::from(row.position), row.color))
-        };
-        self.eval
-            .extend(places().map(|(ply, color)| game.eval(ply, color)));
-        for (&moves, column) in EVAL_AFTER.iter().zip(&mut self.eval_change) {
-            column.extend(places().map(|(ply, color)| game.eval_change(ply, color, moves)));
-        }
     }
 }

@@ -5,6 +5,7 @@ use hobble_terms::{Band, GameResult, RatingDiff, TimeClass};
 use shakmaty::Color;
 use xxhash_rust::xxh3::xxh3_64;
 
+use crate::fractions::Fractions;
 use crate::values::fraction;
 use crate::words::OwnerResult;
 
@@ -51,16 +52,6 @@ impl GameFacts<'_> {
         Color::ALL.map(|owner| OwnerResult::of(self.result, owner))
     }
 
-    /// Whether any ply has a clock comment.
-    pub fn has_clocks(&self) -> bool {
-        self.clocks.iter().any(Option::is_some)
-    }
-
-    /// Whether any ply has an evaluation comment.
-    pub fn has_evals(&self) -> bool {
-        self.evals.iter().any(Option::is_some)
-    }
-
     /// Time the side on move at `position` has left, from the last comment on one of its plies.
     pub fn clock_before(&self, position: u16) -> Option<f32> {
         // Its plies are number position − 1, position − 3, …; ply n is at n − 1.
@@ -80,6 +71,34 @@ impl GameFacts<'_> {
         let now = self.hundredths(position, owner)?;
         let later = self.hundredths(position + 2 * moves, owner)?;
         Some(pawns(later - now))
+    }
+
+    /// Adds what the comments say at some turns: time left, evaluation, and its changes `after`
+    /// so many moves. A game without such comments adds nulls.
+    pub fn push_comments<const N: usize>(
+        &self,
+        turns: impl ExactSizeIterator<Item = (u16, Color)> + Clone,
+        clock: &mut Fractions,
+        eval: &mut Fractions,
+        (after, changes): (&[usize; N], &mut [Fractions; N]),
+    ) {
+        if self.clocks.iter().any(Option::is_some) {
+            clock.extend(turns.clone().map(|(ply, _)| self.clock_before(ply)));
+        } else {
+            clock.extend_nulls(turns.len());
+        }
+        if self.evals.iter().any(Option::is_some) {
+            let at = turns.map(|(ply, color)| (usize::from(ply), color));
+            eval.extend(at.clone().map(|(ply, color)| self.eval(ply, color)));
+            for (&moves, column) in after.iter().zip(changes) {
+                let of = |(ply, color)| self.eval_change(ply, color, moves);
+                column.extend(at.clone().map(of));
+            }
+        } else {
+            for column in std::iter::once(eval).chain(changes) {
+                column.extend_nulls(turns.len());
+            }
+        }
     }
 
     fn hundredths(&self, position: usize, owner: Color) -> Option<i16> {

@@ -188,7 +188,12 @@ impl SpellColumns {
         self.developed.extend(states().map(|state| state.developed));
         self.phase.extend(states().map(|state| state.phase));
         self.balance.extend(states().map(|state| state.balance));
-        self.push_comments(game, spells);
+        game.push_comments(
+            each().map(|spell| (spell.start, spell.color)),
+            &mut self.clock,
+            &mut self.eval,
+            (&EVAL_AFTER, &mut self.eval_change),
+        );
         self.turns.extend(each().map(|spell| spell.turns));
         self.end.extend(each().map(spell_end));
         self.end_ply.extend(each().map(|spell| spell.end_ply));
@@ -220,28 +225,6 @@ impl SpellColumns {
         self.rating_diff
             .extend(each().map(|spell| game.diffs[side(spell)]));
         self.time_class.fill(game.time_class, spells.len());
-    }
-
-    fn push_comments(&mut self, game: &GameFacts<'_>, spells: &[Spell]) {
-        let each = || spells.iter();
-        if game.has_clocks() {
-            self.clock
-                .extend(each().map(|spell| game.clock_before(spell.start)));
-        } else {
-            self.clock.extend_nulls(spells.len());
-        }
-        if game.has_evals() {
-            let starts = || each().map(|spell| (usize::from(spell.start), spell.color));
-            self.eval.extend(starts().map(|(p, c)| game.eval(p, c)));
-            for (&moves, column) in EVAL_AFTER.iter().zip(&mut self.eval_change) {
-                column.extend(starts().map(|(p, c)| game.eval_change(p, c, moves)));
-            }
-        } else {
-            self.eval.extend_nulls(spells.len());
-            for column in &mut self.eval_change {
-                column.extend_nulls(spells.len());
-            }
-        }
     }
 }
 

@@ -197,13 +197,21 @@ impl TurnColumns {
         self.others_held.extend(each().map(|row| row.others_held));
         self.others_restrained
             .extend(each().map(|row| row.others_restrained));
-        self.scope_own.extend(each().map(|row| row.scope));
+        let settings = || rows.iter().map(|row| row.setting);
+        self.scope_own
+            .extend(settings().map(|setting| setting.scope));
         self.scope_other
-            .extend(each().map(|row| row.scope_opponent));
-        self.balance.extend(each().map(|row| row.balance));
-        self.phase.extend(each().map(|row| row.phase));
+            .extend(settings().map(|setting| setting.scope_opponent));
+        self.balance
+            .extend(settings().map(|setting| setting.balance));
+        self.phase.extend(settings().map(|setting| setting.phase));
         self.push_outcomes(game, rows);
-        self.push_comments(game, rows);
+        game.push_comments(
+            each().map(|row| (row.position, row.color)),
+            &mut self.clock,
+            &mut self.eval,
+            (&EVAL_AFTER, &mut self.eval_change),
+        );
         let side = |row: &TurnRow| row.color.fold_wb(0, 1);
         let (results, bands) = (game.results(), game.band_codes());
         self.owner_result
@@ -256,32 +264,9 @@ impl TurnColumns {
         self.others_lost_ply
             .extend(rows.iter().map(|row| row.others_lost));
         for (place, column) in self.material.iter_mut().enumerate() {
-            column.extend(rows.iter().map(|row| row.material[place]));
+            column.extend(rows.iter().map(|row| row.setting.material[place]));
         }
         self.plies_left
             .extend(rows.iter().map(|row| game.plies - row.position));
-    }
-
-    fn push_comments(&mut self, game: &GameFacts<'_>, rows: &[TurnRow]) {
-        if game.has_clocks() {
-            let clocks = rows.iter().map(|row| game.clock_before(row.position));
-            self.clock.extend(clocks);
-        } else {
-            self.clock.extend_nulls(rows.len());
-        }
-        if game.has_evals() {
-            let at = |row: &TurnRow| (usize::from(row.position), row.color);
-            self.eval
-                .extend(rows.iter().map(at).map(|(p, c)| game.eval(p, c)));
-            for (&moves, column) in EVAL_AFTER.iter().zip(&mut self.eval_change) {
-                let changes = rows.iter().map(at);
-                column.extend(changes.map(|(p, c)| game.eval_change(p, c, moves)));
-            }
-        } else {
-            self.eval.extend_nulls(rows.len());
-            for column in &mut self.eval_change {
-                column.extend_nulls(rows.len());
-            }
-        }
     }
 }

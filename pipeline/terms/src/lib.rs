@@ -46,7 +46,8 @@ pub use kind::{Kind, UNIT_NAMES, unit_code, value};
 pub use phase::Phase;
 pub use rating::{Band, Rating, RatingDiff};
 pub use restriction::{
-    By, CauseKind, Fate, HORIZONS, MAX_K, OTHERS_K, Outcome, SpellEnd, landmark_k,
+    By, CauseKind, Fate, HORIZONS, MAX_K, OTHERS_K, Outcome, PLIES_TO_LANDMARK, SpellEnd,
+    landmark_k,
 };
 pub use result::GameResult;
 pub use skip::Reason;

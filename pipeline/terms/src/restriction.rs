@@ -18,6 +18,10 @@ pub const fn landmark_k(kind: Role) -> u8 {
     }
 }
 
+/// Plies from the start of a restraint to its landmark, its owner's next turn (definitions,
+/// section 6): what follows is counted from there.
+pub const PLIES_TO_LANDMARK: u16 = 2;
+
 /// The k at which other pieces of a side are counted as held or restrained.
 pub const OTHERS_K: u8 = 2;
 

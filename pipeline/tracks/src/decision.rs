@@ -1,13 +1,12 @@
 //! A chance to restrain at a sampled turn, what was played, and what came of it: a row of the
 //! table `decisions` (definitions, section 8).
 
-use hobble_terms::Phase;
 use shakmaty::{Color, Role};
 
 use crate::chances::Chance;
 use crate::spell::Capture;
 use crate::surroundings::Surroundings;
-use crate::turn::{Earlier, MATERIAL_AFTER_TURN};
+use crate::turn::{Earlier, Setting};
 
 /// A chance to restrain a piece of the other side, at a turn of the side on move.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,21 +32,12 @@ pub struct DecisionRow {
     pub quiet: u8,
     /// The move played.
     pub played: Played,
-    /// Scope of the side on move.
-    pub scope: u16,
-    /// Scope of the other side, the turn passed.
-    pub scope_opponent: u16,
-    /// Material of the side on move less that of the other side, in pawns.
-    pub balance: i16,
-    /// Phase of the game.
-    pub phase: Phase,
+    /// The game at the turn, for the side on move.
+    pub setting: Setting,
     /// The piece's capture in the rest of the game, if any.
     pub capture: Option<Capture>,
     /// First later ply at which another piece of its side is lost.
     pub others_lost: Option<u16>,
-    /// Change of the balance in [`MATERIAL_AFTER_TURN`] moves; `None` where the game ended
-    /// sooner.
-    pub material: [Option<i16>; MATERIAL_AFTER_TURN.len()],
 }
 
 /// The move played at a turn, as it concerns a piece of the other side.

@@ -20,6 +20,7 @@ use crate::spell::{Capture, End, KSet, OpenSpell, RUNNING, Spell};
 use record::Record;
 
 mod decisions;
+mod losses;
 mod measures;
 mod record;
 mod turns;

@@ -53,21 +53,28 @@ pub struct TurnRow {
     pub others_held: u8,
     /// Other pieces of its side that are restrained at that k.
     pub others_restrained: u8,
-    /// Scope of its owner.
-    pub scope: u16,
-    /// Scope of the opponent, the turn passed.
-    pub scope_opponent: u16,
-    /// Owner's material less the opponent's, in pawns.
-    pub balance: i16,
-    /// Phase of the game.
-    pub phase: Phase,
+    /// The game at the turn, for the piece's owner.
+    pub setting: Setting,
     /// The piece's capture in the rest of the game, if any.
     pub capture: Option<Capture>,
     /// First later ply at which another piece of its side is lost.
     pub others_lost: Option<u16>,
-    /// Change of the owner's balance in [`MATERIAL_AFTER_TURN`] moves; `None` where the game
-    /// ended sooner.
+}
+
+/// The game at a turn, as the side on move sees it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Setting {
+    /// Scope of the side on move.
+    pub scope: u16,
+    /// Scope of the other side, the turn passed.
+    pub scope_opponent: u16,
+    /// Material of the side on move less that of the other side, in pawns.
+    pub balance: i16,
+    /// Change of that balance in [`MATERIAL_AFTER_TURN`] moves; `None` where the game ended
+    /// sooner.
     pub material: [Option<i16>; MATERIAL_AFTER_TURN.len()],
+    /// Phase of the game.
+    pub phase: Phase,
 }
 
 /// A piece at an earlier turn of its owner.

@@ -11,6 +11,7 @@ use hobble_dataset::Dataset;
 use hobble_report::number::{percent, small};
 use hobble_statistics::Estimate;
 use hobble_terms::Kind;
+use hobble_tracks::roster::Slot;
 use hobble_tracks::spell::Spell;
 use hobble_walkthrough::Walkthrough;
 use hobble_walkthrough::beside::Beside;
@@ -84,7 +85,6 @@ impl Archive {
             .into_iter()
             .map(|nth| &walkthrough.game.spells[nth])
             .collect();
-        let place = |spell: &Spell| (spell.slot, usize::from(spell.start));
         let mut beside = Vec::new();
         for asked in &self.claims {
             let claim = &asked.question;
@@ -124,9 +124,7 @@ impl Archive {
                 Kind::of(spell.kind) == Some(kind) && holds_for(spell, question.k)
             };
             let fitting = spells.iter().filter(of_kind);
-            let restraints: Vec<_> = fitting
-                .map(|spell| (spell.slot, usize::from(spell.start)))
-                .collect();
+            let restraints: Vec<_> = fitting.map(|spell| place(spell)).collect();
             if restraints.is_empty() {
                 continue;
             }
@@ -157,6 +155,11 @@ impl Archive {
         }
         Ok(beside)
     }
+}
+
+/// Where a restraint stands in a walkthrough: its piece and first turn.
+fn place(spell: &Spell) -> (Slot, usize) {
+    (spell.slot, usize::from(spell.start))
 }
 
 /// How far the evidence goes, in a word or two.

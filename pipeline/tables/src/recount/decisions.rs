@@ -4,8 +4,9 @@
 use std::path::Path;
 
 use arrow_array::Array as _;
-use hobble_terms::{Fate, Kind, landmark_k};
+use hobble_terms::{Kind, landmark_k};
 
+use super::fates::other_fates;
 use super::rows::{Rows, read};
 use super::totals::Totals;
 use crate::decisions::DECISIONS;
@@ -41,28 +42,10 @@ pub(super) fn decisions(path: &Path, totals: &mut Totals) -> Result<u64, Error> 
     ];
     let columns = [&columns[..], &leaving[..]].concat();
     read(path, &columns, |rows| {
-        compare_fates(rows, totals)?;
+        let columns = (DECISIONS.game, DECISIONS.fate, DECISIONS.fate_ply);
+        totals.decisions.other_fates += other_fates(rows, columns, &totals.captured)?;
         compare_columns(rows, &mut totals.decisions)
     })
-}
-
-fn compare_fates(rows: &Rows<'_>, totals: &mut Totals) -> Result<(), Error> {
-    let games = rows.read(DECISIONS.game)?;
-    let fates = rows.read(DECISIONS.fate)?;
-    let plies = rows.read(DECISIONS.fate_ply)?;
-    for row in 0..rows.len() {
-        let fate = Fate::from_name(fates.value(row));
-        let expected = if plies.is_valid(row) {
-            let captured = totals
-                .captured
-                .captured_by(games.value(row), plies.value(row));
-            captured.map(|(fate, _)| fate)
-        } else {
-            Some(Fate::Survived)
-        };
-        totals.decisions.other_fates += u64::from(fate != expected);
-    }
-    Ok(())
 }
 
 fn compare_columns(rows: &Rows<'_>, totals: &mut Decisions) -> Result<(), Error> {

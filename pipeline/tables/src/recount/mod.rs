@@ -4,6 +4,7 @@
 mod captures;
 mod comparison;
 mod decisions;
+mod fates;
 mod games;
 mod moves;
 pub(crate) mod rows;

@@ -5,8 +5,9 @@ use std::collections::HashSet;
 use std::path::Path;
 
 use arrow_array::Array as _;
-use hobble_terms::{Fate, Kind, landmark_k};
+use hobble_terms::{Kind, landmark_k};
 
+use super::fates::other_fates;
 use super::rows::{Rows, read};
 use super::totals::Totals;
 use crate::error::Error;
@@ -47,31 +48,13 @@ pub(super) fn turns(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
     ];
     let columns = [&columns[..], &restrained[..3]].concat();
     let rows = read(path, &columns, |rows| {
-        compare_fates(rows, totals)?;
+        let columns = (TURNS.game, TURNS.fate, TURNS.fate_ply);
+        totals.turns.other_fates += other_fates(rows, columns, &totals.captured)?;
         count_landmarks(rows, &mut totals.turns)
     });
     totals.turns.landmarks_of_spells += totals.turns.part.len() as u64;
     totals.turns.part.clear();
     rows
-}
-
-fn compare_fates(rows: &Rows<'_>, totals: &mut Totals) -> Result<(), Error> {
-    let games = rows.read(TURNS.game)?;
-    let fates = rows.read(TURNS.fate)?;
-    let plies = rows.read(TURNS.fate_ply)?;
-    for row in 0..rows.len() {
-        let fate = Fate::from_name(fates.value(row));
-        let expected = if plies.is_valid(row) {
-            let captured = totals
-                .captured
-                .captured_by(games.value(row), plies.value(row));
-            captured.map(|(fate, _)| fate)
-        } else {
-            Some(Fate::Survived)
-        };
-        totals.turns.other_fates += u64::from(fate != expected);
-    }
-    Ok(())
 }
 
 fn count_landmarks(rows: &Rows<'_>, totals: &mut Turns) -> Result<(), Error> {

@@ -1,18 +1,17 @@
 //! The rows of chances to restrain at the sampled turns of a game, made at its end.
 
-use hobble_terms::{Fate, OTHERS_K, Phase, landmark_k};
-use shakmaty::{Bitboard, Chess, Color, Position, Square};
+use hobble_terms::{OTHERS_K, landmark_k};
+use shakmaty::{Bitboard, Chess, Position, Square};
 
-use super::{Track, side};
+use super::Track;
+use super::losses::Losses;
 use crate::chances::{Chance, Finder, Way};
 use crate::decision::{DecisionRow, Played};
-use crate::material::piece_material;
 use crate::mobility::Mobility;
 use crate::roster::Slot;
 use crate::rules::Rules;
-use crate::sight::{Sight, is_piece};
+use crate::sight::Sight;
 use crate::surroundings::Surroundings;
-use crate::turn::MATERIAL_AFTER_TURN;
 
 /// Chances to restrain at some turns of a game; buffers are kept from game to game.
 #[derive(Default)]
@@ -21,8 +20,7 @@ pub struct DecisionRows {
     finder: Finder,
     /// Developed pieces of the other side at a turn.
     pieces: Vec<(Square, Slot)>,
-    /// Pieces that are lost: ply, owner, slot.
-    lost: Vec<(u16, Color, Slot)>,
+    lost: Losses,
     /// The other side after the last ply of the game.
     last: Box<Mobility>,
 }
@@ -38,12 +36,7 @@ impl Track {
     /// Makes the rows of the turns in a sample; after [`Track::finish`].
     pub fn decision_rows(&self, is_sampled: impl Fn(u16) -> bool, made: &mut DecisionRows) {
         made.rows.clear();
-        made.lost.clear();
-        for (victim, capture) in self.captures() {
-            if is_piece(victim.kind) && capture.fate == Fate::Lost {
-                made.lost.push((victim.ply, victim.color, victim.slot));
-            }
-        }
+        made.lost.take(self);
         for position in 0..self.plies.len() {
             if is_sampled(position as u16) {
                 self.decide(position, made);
@@ -79,22 +72,12 @@ impl Track {
             castling: ply.castling,
         };
         let quiet = finder.is_quiet(us, way);
-        let sign = us.fold_wb(1, -1);
-        let balance = self.balance[position];
-        let material = MATERIAL_AFTER_TURN.map(|moves| {
-            let later = *self.balance.get(position + 2 * moves)?;
-            Some(sign * (later - balance))
-        });
-        let scope = self.scope(position);
-        let phase = Phase::at(position, piece_material(game.board()));
+        let setting = self.setting(position, us);
         for chance in finder.chances() {
             let piece = made.pieces.iter().find(|piece| piece.0 == chance.square);
             let Some(&(square, slot)) = piece else {
                 continue;
             };
-            let others_lost = made.lost.iter().find(|&&(ply, owner, other)| {
-                usize::from(ply) > position && owner != us && other != slot
-            });
             made.rows.push(DecisionRow {
                 position: position as u16,
                 color: us,
@@ -106,13 +89,9 @@ impl Track {
                 legal: finder.legal().min(usize::from(u8::MAX)) as u8,
                 quiet: finder.quiet().min(usize::from(u8::MAX)) as u8,
                 played: self.played(position, chance, slot, quiet, &mut made.last),
-                scope: scope[side(us)],
-                scope_opponent: scope[side(!us)],
-                balance: sign * balance,
-                phase,
+                setting,
                 capture: self.captures[slot as usize],
-                others_lost: others_lost.map(|&(ply, ..)| ply),
-                material,
+                others_lost: made.lost.next(position, !us, slot),
             });
         }
     }

@@ -3,18 +3,18 @@
 
 use std::ops::Range;
 
-use hobble_terms::{Fate, MAX_K, OTHERS_K, Phase, landmark_k};
+use hobble_terms::{MAX_K, OTHERS_K, PLIES_TO_LANDMARK, Phase, landmark_k};
 use shakmaty::{Bitboard, Chess, Color, Position, Square};
 
+use super::losses::Losses;
 use super::{Track, side};
 use crate::material::piece_material;
 use crate::mobility::{answers_to_check, good};
 use crate::roster::Slot;
 use crate::side::Measured;
-use crate::sight::is_piece;
 use crate::spell::Spell;
 use crate::surroundings::Surroundings;
-use crate::turn::{Earlier, Held, MATERIAL_AFTER_TURN, TurnRow};
+use crate::turn::{Earlier, Held, MATERIAL_AFTER_TURN, Setting, TurnRow};
 
 /// The turns of a game as they were.
 #[derive(Default)]
@@ -74,8 +74,7 @@ pub struct TurnRows {
     picked: Vec<PickedTurn>,
     /// For each turn of the game, the number of picked turns before it.
     picked_before: Vec<u16>,
-    /// Pieces that are lost: ply, owner, slot.
-    lost: Vec<(u16, Color, Slot)>,
+    lost: Losses,
 }
 
 /// A turn with its rows.
@@ -101,16 +100,11 @@ impl Track {
         made.rows.clear();
         made.picked.clear();
         made.picked_before.clear();
-        made.lost.clear();
+        made.lost.take(self);
         made.landmarks.clear();
         made.landmarks.resize(plies, false);
         for spell in self.spells.iter().filter(|spell| is_landmark(spell)) {
-            made.landmarks[usize::from(spell.start) + 2] = true;
-        }
-        for (victim, capture) in self.captures() {
-            if is_piece(victim.kind) && capture.fate == Fate::Lost {
-                made.lost.push((victim.ply, victim.color, victim.slot));
-            }
+            made.landmarks[usize::from(spell.start + PLIES_TO_LANDMARK)] = true;
         }
         for position in 0..plies {
             made.picked_before.push(made.picked.len() as u16);
@@ -152,14 +146,7 @@ impl Track {
         let answers = board
             .king_of(color)
             .map_or(Bitboard::FULL, |king| answers_to_check(board, color, king));
-        let sign = color.fold_wb(1, -1);
-        let balance = self.balance[position];
-        let scope = self.scope(position);
-        let material = MATERIAL_AFTER_TURN.map(|moves| {
-            let later = *self.balance.get(position + 2 * moves)?;
-            Some(sign * (later - balance))
-        });
-        let phase = Phase::at(position, piece_material(board));
+        let setting = self.setting(position, color);
         for index in seen {
             let observed = &self.observations[index];
             if !observed.key.developed() {
@@ -168,9 +155,6 @@ impl Track {
             let slot = observed.slot;
             let RecordedPiece { square, measured } = self.record.pieces[index];
             let kind = self.roster.kind(slot);
-            let others_lost = made.lost.iter().find(|&&(ply, owner, other)| {
-                usize::from(ply) > position && owner == color && other != slot
-            });
             made.rows.push(TurnRow {
                 position: position as u16,
                 sampled,
@@ -191,13 +175,9 @@ impl Track {
                 restrained_by: None,
                 others_held: 0,
                 others_restrained: 0,
-                scope: scope[side(color)],
-                scope_opponent: scope[side(!color)],
-                balance: sign * balance,
-                phase,
+                setting,
                 capture: self.captures[slot as usize],
-                others_lost: others_lost.map(|&(ply, ..)| ply),
-                material,
+                others_lost: made.lost.next(position, color, slot),
             });
         }
         made.picked.push(PickedTurn {
@@ -226,8 +206,26 @@ impl Track {
         })
     }
 
+    /// The game at a turn of a side.
+    pub(super) fn setting(&self, position: usize, on_move: Color) -> Setting {
+        let sign = on_move.fold_wb(1, -1);
+        let (balance, scope) = (self.balance[position], self.scope(position));
+        let change = |moves: usize| {
+            let later = *self.balance.get(position + 2 * moves)?;
+            Some(sign * (later - balance))
+        };
+        let board = self.record.position(position).board();
+        Setting {
+            scope: scope[side(on_move)],
+            scope_opponent: scope[side(!on_move)],
+            balance: sign * balance,
+            material: MATERIAL_AFTER_TURN.map(change),
+            phase: Phase::at(position, piece_material(board)),
+        }
+    }
+
     /// Safe squares of all units of White and Black at a position.
-    pub(super) fn scope(&self, position: usize) -> [u16; 2] {
+    fn scope(&self, position: usize) -> [u16; 2] {
         let safe = match position.checked_sub(1) {
             Some(ply) => &self.plies[ply].safe,
             None => &self.start_safe,
