@@ -283,9 +283,7 @@ enum Owner<'a> {
 
 /// Hash of the words of a name, in any order; `None` where it has none.
 fn player(name: &str) -> Option<u64> {
-    let mut words = names::words(name);
-    words.sort_unstable();
-    (!words.is_empty()).then(|| xxh3_64(words.join(" ").as_bytes()))
+    names::in_any_order(name).map(|words| xxh3_64(words.as_bytes()))
 }
 
 impl std::ops::AddAssign for Counts {

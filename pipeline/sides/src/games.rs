@@ -107,11 +107,9 @@ impl Games {
 /// The folds of a column of names: equal for spellings that differ in case, accents, punctuation
 /// or the order of words. An empty name and a lone question mark are nobody's.
 fn player<'a>(rows: &'a Rows, column: &str) -> Result<Read<'a, Option<u8>>, AskError> {
-    Ok(rows.texts(column)?.read_as(|name| {
-        let mut words = names::words(name?);
-        words.sort_unstable();
-        (!words.is_empty()).then(|| fold(xxh3_64(words.join(" ").as_bytes())))
-    }))
+    let of = |words: String| fold(xxh3_64(words.as_bytes()));
+    let read = |name: Option<&str>| names::in_any_order(name?).map(of);
+    Ok(rows.texts(column)?.read_as(read))
 }
 
 /// Units of White and Black in a FEN, and whether Black has the first move.

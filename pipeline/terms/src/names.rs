@@ -30,6 +30,14 @@ pub fn words(text: &str) -> Vec<String> {
     folded.split_whitespace().map(str::to_owned).collect()
 }
 
+/// The words of a name without regard to their order, as a key of the player; `None` where the name
+/// has no word.
+pub fn in_any_order(name: &str) -> Option<String> {
+    let mut words = words(name);
+    words.sort_unstable();
+    (!words.is_empty()).then(|| words.join(" "))
+}
+
 /// Whether a word is the first letter of a name.
 pub fn is_initial(word: &str) -> bool {
     word.chars().count() == 1
@@ -60,5 +68,7 @@ mod tests {
         assert_eq!(words("Žďárek,  Łuc"), ["zdarek", "luc"]);
         assert_eq!(words("O'Dell-Müller, J."), ["odell", "muller", "j"]);
         assert!(words(" ?-. ").is_empty());
+        assert_eq!(in_any_order("Cobble, Nan"), in_any_order("NAN Cobble"));
+        assert_eq!(in_any_order("?"), None);
     }
 }
