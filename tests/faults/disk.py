@@ -6,7 +6,9 @@ import signal
 import subprocess
 from contextlib import contextmanager
 
-from kit import SEASON, SMALL, Skipped, expect, games, hobble, manifest, reconciles, scan, totals
+from kit import READ_BY, SEASON, SMALL, Skipped, expect, games, hobble, manifest, reconciles, scan, totals
+
+TABLES = ["games", "moves", "spells", "turns", "decisions", "exposure", "skipped"]
 
 
 @contextmanager
@@ -127,14 +129,14 @@ def part_is(damage, words):
         data = work / "data"
         scan(data, SEASON, more=SMALL).well()
         said = None
-        for table in ("games", "moves", "spells", "turns", "decisions", "exposure", "skipped"):
+        for table in TABLES:
             part = sorted((data / f"table={table}").glob("source=*/part-*.parquet"))[-1]
             before = part.read_bytes()
             damage(part)
             hobble("check", "--data", data).failed(part.name)
             scan(data, SEASON, more=SMALL).failed(part.name)
-            ran = hobble("page", "held-piece-lost", "--data", data, "--out", work / "page.html")
-            if table in ("exposure", "spells"):
+            ran = hobble("page", READ_BY.get(table, "held-piece-lost"), "--data", data, "--out", work / "page.html")
+            if table in READ_BY:
                 said = ran.failed(part.name)
                 expect(words in said[1], said[1])
             else:
@@ -166,7 +168,7 @@ def added_part(work):
     ran = hobble("check", "--data", data)
     expect(ran.code == 1, f"code {ran.code}")
     found = [line for line in ran.out.splitlines() if "not in the manifest" in line]
-    expect(len(found) == 6, found)
+    expect(len(found) == len(TABLES), found)
     return ran.code, found[0]
 
 

@@ -14,6 +14,8 @@ ROOT = pathlib.Path(__file__).resolve().parents[2]
 SEASON = ROOT / "small-sample" / "season.pgn"
 # Small pieces, so that a fault meets many of them.
 SMALL = ["--block-kib", "64", "--part-blocks", "3", "--threads", "2"]
+# A question that reads the table, for the tables that questions read without being told to.
+READ_BY = {"exposure": "restraint-by-band", "spells": "knight-shut-out", "turns": "held-piece-lost"}
 
 
 class Fault(AssertionError):

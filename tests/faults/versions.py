@@ -3,7 +3,7 @@
 import json
 import pathlib
 
-from kit import SEASON, expect, hobble, scan
+from kit import READ_BY, SEASON, expect, hobble, scan
 
 SCHEMA = pathlib.Path(__file__).resolve().parents[2] / "schemas" / "spells.json"
 # One digit, as the places in the files have.
@@ -13,11 +13,10 @@ NEWER, OLDER = "use a newer program", "scan the archives again into a new folder
 
 def everywhere(work, data, table, words):
     """Who needs the table refuses it, and so does a scan that would go on."""
-    said = hobble("ask", "held-piece-lost", "--data", data).failed(words) if table != "games" else None
-    page = hobble("page", "held-piece-lost", "--data", data, "--out", work / "page.html")
-    if table in ("exposure", "spells", None):
-        page.failed(words)
-    expect(not (work / "page.html").exists() or table not in ("exposure", "spells", None), "a page was written")
+    question = READ_BY.get(table, "held-piece-lost")
+    said = hobble("ask", question, "--data", data).failed(words)
+    hobble("page", question, "--data", data, "--out", work / "page.html").failed(words)
+    expect(not (work / "page.html").exists(), "a page was written")
     hobble("check", "--data", data).failed(words)
     scan(data, SEASON).failed(words)
     return said
@@ -61,4 +60,5 @@ CASES = [
     ("exposure of newer definitions", in_file("exposure", PRESENT + 1, NEWER)),
     ("exposure of older definitions", in_file("exposure", PRESENT - 1, OLDER)),
     ("spells of newer definitions", in_file("spells", PRESENT + 1, NEWER)),
+    ("turns of newer definitions", in_file("turns", PRESENT + 1, NEWER)),
 ]
