@@ -17,10 +17,12 @@ mod games;
 mod keys;
 mod methods;
 pub mod observations;
+mod places;
 mod plots;
 pub mod question;
 mod report;
 pub mod row;
+mod runs;
 #[cfg(test)]
 mod sample;
 mod tables;

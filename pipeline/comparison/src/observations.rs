@@ -1,17 +1,18 @@
 //! Rows of `turns` for a question: counted by group, stratum, fold and side.
 
-use std::collections::{BTreeMap, HashMap};
 use std::ops::AddAssign;
 
-use rustc_hash::FxHashMap;
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use crate::keys;
+use crate::places::{self, Places};
 use crate::question::Question;
+use crate::runs::Runs;
 use hobble_conditions::AskError;
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::{self, Condition, Mask};
-use hobble_conditions::terms::{Key, Outcome, rank};
+use hobble_conditions::terms::{Key, Outcome};
 use hobble_dataset::Part;
 use hobble_dataset::columns::{Rows, boolean};
 use hobble_statistics::few::FREE_ROWS;
@@ -120,7 +121,7 @@ fn counted_by(question: &Question) -> Vec<Key> {
 /// What is asked of rows, worked out once for all of them.
 struct Asked<'a> {
     question: &'a Question,
-    keys: Vec<Key>,
+    places: Places,
     /// The column of turns restrained at the question's k.
     restrained: String,
     own: Vec<Condition<'a>>,
@@ -130,7 +131,7 @@ struct Asked<'a> {
 }
 
 impl<'a> Asked<'a> {
-    fn of(question: &'a Question, sample: u64) -> Asked<'a> {
+    fn of(question: &'a Question, width: u16, sample: u64) -> Asked<'a> {
         let (own, free) = if question.is_of_restrained() {
             (AskedRows::RestrainedTurns, AskedRows::FreeBesideRestrained)
         } else {
@@ -138,7 +139,7 @@ impl<'a> Asked<'a> {
         };
         Asked {
             question,
-            keys: counted_by(question),
+            places: Places::of(&counted_by(question), question.k, width),
             restrained: format!("restrained_{}", question.k),
             own: question.conditions(own, &[]),
             free: question.conditions(free, &[]),
@@ -149,7 +150,11 @@ impl<'a> Asked<'a> {
     fn columns(&self) -> Vec<&str> {
         let mut names: Vec<&str> = filter::columns(&self.own);
         names.extend(filter::columns(&self.free));
-        names.extend(self.keys.iter().map(|&key| keys::column(key)));
+        names.extend(
+            counted_by(self.question)
+                .iter()
+                .map(|&key| keys::column(key)),
+        );
         names.extend(["fold", "ply", "landmark", "safe", "safe_last"]);
         names.extend(["attacked_last", "fate", "fate_ply", "plies_left"]);
         names.push(&self.restrained);
@@ -157,48 +162,59 @@ impl<'a> Asked<'a> {
         names.dedup();
         names
     }
+
+    /// The cells of sorted rows.
+    fn run(&self, rows: &[u64]) -> Vec<Placed> {
+        let place = |row| row >> Seen::BITS;
+        let cells = rows.chunk_by(|&one, &other| place(one) == place(other));
+        let counted = |rows: &[u64]| {
+            let mut sum = Counted::default();
+            for seen in rows.iter().map(|&row| Seen::of(row)) {
+                let one = Cell {
+                    turns: 1,
+                    outcomes: seen.met.into(),
+                    over: seen.over.into(),
+                };
+                let weight = if seen.landmark { 1 } else { self.sample };
+                sum += Counted::weighing(one, weight);
+            }
+            (place(rows[0]), sum)
+        };
+        cells.map(counted).collect()
+    }
 }
 
-/// Counts a part of `turns`; `sample` is how many turns one of the sample stands for.
+/// Counts a part of `turns`; `sample` is how many turns one of the sample stands for, and rating
+/// bands are `width` points wide.
 ///
 /// # Errors
 ///
 /// Where the table is unreadable or not of its schema.
-pub fn count(question: &Question, part: &Part, sample: u64) -> Result<Counts, AskError> {
-    let asked = Asked::of(question, sample);
+pub fn count(
+    question: &Question,
+    part: &Part,
+    width: u16,
+    sample: u64,
+) -> Result<Counts, AskError> {
+    let asked = Asked::of(question, width, sample);
     let columns = asked.columns();
     let in_batch = |rows: &Rows, counts: &mut Counts| counts.in_batch(&asked, rows);
     part.count(&columns, Counts::default, in_batch, Counts::add)
 }
 
-/// A cell's place. Compared in the order of its fields.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-struct Place {
-    /// By key, the number of its value; 0 behind the last key.
-    values: [u16; Key::COUNT],
-    fold: u8,
-    restricted: bool,
-}
+/// A cell: its place, see [`Places`], and what was counted there.
+type Placed = (u64, Counted);
 
-/// Counts by key values, fold and side. Key values are numbered as they come.
+/// Counts by key values, fold and side.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
-pub struct Counts {
-    /// By key: numbers of its values.
-    numbers: Vec<HashMap<String, u16>>,
-    #[serde(with = "hobble_conditions::sum::hashed")]
-    cells: FxHashMap<Place, Counted>,
-}
+pub struct Counts(Runs<Counted>);
 
 impl Counts {
     fn in_batch(&mut self, asked: &Asked<'_>, rows: &Rows) -> Result<(), AskError> {
         let question = asked.question;
         let sides = [Mask::of(rows, &asked.own)?, Mask::of(rows, &asked.free)?];
-        self.numbers.resize_with(asked.keys.len(), HashMap::new);
-        let mut codes: Vec<Vec<u16>> = Vec::new();
-        for (&key, numbers) in asked.keys.iter().zip(&mut self.numbers) {
-            codes.push(keys::numbered(rows, key, question.k, numbers)?);
-        }
-        let (folds, plies) = (rows.bytes("fold")?, rows.pairs("ply")?);
+        let mut places = asked.places.of_rows(rows)?;
+        let plies = rows.pairs("ply")?;
         let (safe, safe_last) = (rows.bytes("safe")?, rows.optional_numbers("safe_last")?);
         let landmark = rows.booleans("landmark")?;
         let attacked_last = rows.optional_booleans("attacked_last")?;
@@ -216,6 +232,7 @@ impl Counts {
                     || safe_last.get(row).is_some_and(more)
                         && boolean(attacked_last, row) == Some(false))
         };
+        let mut counted = 0;
         for row in 0..rows.len() {
             let own = sides[0].passes(row) && is_own(row);
             let free = !own && sides[1].passes(row) && is_free(row);
@@ -225,122 +242,100 @@ impl Counts {
             let invalid = || rows.bad(format!("row {}: invalid fate", rows.place(row)));
             let fate = fate.at(row).ok_or_else(invalid)?;
             let in_time = |ply: u64| ply.saturating_sub(plies[row].into()) <= horizon;
-            let met = counts(question.outcome, fate) && fate_ply.get(row).is_some_and(in_time);
-            let over = fate == Fate::Survived && u64::from(plies_left[row]) < horizon;
-            let weight = if landmark.value(row) { 1 } else { asked.sample };
-            let one = Cell {
-                turns: 1,
-                outcomes: met.into(),
-                over: over.into(),
+            let seen = Seen {
+                landmark: landmark.value(row),
+                met: counts(question.outcome, fate) && fate_ply.get(row).is_some_and(in_time),
+                over: fate == Fate::Survived && u64::from(plies_left[row]) < horizon,
             };
-            let mut place = Place {
-                values: Default::default(),
-                fold: folds[row],
-                restricted: own,
-            };
-            for (to, codes) in place.values.iter_mut().zip(&codes) {
-                *to = codes[row];
-            }
-            *self.cells.entry(place).or_default() += Counted::weighing(one, weight);
+            places[counted] = seen.at(places::on_side(places[row], own));
+            counted += 1;
         }
+        places.truncate(counted);
+        places.sort_unstable();
+        self.0.push(asked.run(&places));
         Ok(())
     }
 
     /// Adds the counts of another.
     pub fn add(&mut self, other: Counts) {
-        if self.numbers.len() < other.numbers.len() {
-            self.numbers.resize_with(other.numbers.len(), HashMap::new);
-        }
-        let renumbered: Vec<Vec<u16>> = self
-            .numbers
-            .iter_mut()
-            .zip(other.numbers)
-            .map(|(numbers, others)| {
-                let mut new = vec![0; others.len()];
-                for (value, number) in others {
-                    new[usize::from(number)] = keys::number_of(numbers, &value);
-                }
-                new
+        self.0.add(other.0);
+    }
+
+    /// Groups and strata of a question, with their counts. Rating bands are `width` points wide.
+    pub fn groups(&self, question: &Question, width: u16) -> Groups {
+        let cells = self.0.cells();
+        let places = Places::of(&counted_by(question), question.k, width);
+        let mask = places.mask(&question.strata);
+        let mut strata: Vec<u64> = cells.iter().map(|(place, _)| place & mask).collect();
+        strata.sort_unstable();
+        strata.dedup();
+        let mut last = None;
+        let mut stratum = 0;
+        let observed = |&(place, counted): &Placed| {
+            let wanted = place & mask;
+            if last.replace(wanted) != Some(wanted) {
+                stratum = strata.partition_point(|&other| other < wanted);
+            }
+            Observed {
+                stratum,
+                fold: places::fold(place),
+                restricted: places::restricted(place),
+                counted,
+            }
+        };
+        let all: Vec<Observed> = cells.iter().map(observed).collect();
+        // The keys of groups are the highest in a place: the cells of a group stand together.
+        let mask = places.mask(&question.group_by);
+        let mut rest = all.as_slice();
+        let groups = cells.chunk_by(|(one, _), (other, _)| one & mask == other & mask);
+        let groups: Vec<(u64, &[Observed])> = groups
+            .map(|cells| {
+                let (of_group, behind) = rest.split_at(cells.len());
+                rest = behind;
+                (cells[0].0, of_group)
             })
             .collect();
-        for (mut place, counted) in other.cells {
-            for (value, new) in place.values.iter_mut().zip(&renumbered) {
-                *value = new[usize::from(*value)];
-            }
-            *self.cells.entry(place).or_default() += counted;
-        }
+        let named = |place| -> Vec<String> {
+            let values = question.group_by.iter();
+            let values = values.filter_map(|&key| places.value(place, key));
+            values.map(str::to_owned).collect()
+        };
+        let tables = |(place, cells): (u64, &[Observed])| (named(place), Tables::of(cells));
+        let (groups, all) = rayon::join(
+            || groups.into_par_iter().map(tables).collect(),
+            || Tables::of(&all),
+        );
+        Groups { groups, all }
+    }
+}
+
+/// What a row says of its outcome, written behind its place.
+#[derive(Debug, Clone, Copy)]
+struct Seen {
+    /// Whether it stands for itself alone, and not for turns left out of the sample.
+    landmark: bool,
+    met: bool,
+    over: bool,
+}
+
+impl Seen {
+    const BITS: u32 = 3;
+
+    fn at(self, place: u64) -> u64 {
+        let Seen {
+            landmark,
+            met,
+            over,
+        } = self;
+        place << Seen::BITS | u64::from(landmark) << 2 | u64::from(met) << 1 | u64::from(over)
     }
 
-    /// Groups and strata of a question, with their counts.
-    pub fn groups(&self, question: &Question) -> Groups {
-        let keys = counted_by(question);
-        let (values, cells) = self.in_order(&keys);
-        let at = |key: &Key| keys.iter().position(|other| other == key);
-        let group_at: Vec<usize> = question.group_by.iter().filter_map(at).collect();
-        let strata_at: Vec<usize> = question.strata.iter().filter_map(at).collect();
-        let pick = |at: &[usize], place: &Place| -> Vec<u16> {
-            at.iter().map(|&i| place.values[i]).collect()
-        };
-
-        let mut strata: BTreeMap<Vec<u16>, usize> = BTreeMap::new();
-        for (place, _) in &cells {
-            strata.insert(pick(&strata_at, place), 0);
+    fn of(row: u64) -> Seen {
+        Seen {
+            landmark: row & 4 != 0,
+            met: row & 2 != 0,
+            over: row & 1 != 0,
         }
-        for (number, stratum) in strata.values_mut().enumerate() {
-            *stratum = number;
-        }
-        let mut all = Vec::new();
-        let mut groups: BTreeMap<Vec<u16>, Vec<Observed>> = BTreeMap::new();
-        for (place, counted) in &cells {
-            let observed = Observed {
-                stratum: strata[&pick(&strata_at, place)],
-                fold: place.fold.into(),
-                restricted: place.restricted,
-                counted: *counted,
-            };
-            all.push(observed);
-            let group = groups.entry(pick(&group_at, place)).or_default();
-            group.push(observed);
-        }
-        let named = |codes: Vec<u16>| -> Vec<String> {
-            let named = codes.iter().zip(&group_at);
-            named
-                .map(|(&code, &at)| values[at][usize::from(code)].clone())
-                .collect()
-        };
-        Groups {
-            groups: groups
-                .into_iter()
-                .map(|(codes, cells)| (named(codes), Tables::of(&cells)))
-                .collect(),
-            all: Tables::of(&all),
-        }
-    }
-
-    /// Values of each key in a reader's order, and the cells with values numbered so, sorted:
-    /// sums come out the same to the last bit in whatever order rows are read.
-    fn in_order(&self, keys: &[Key]) -> (Vec<Vec<String>>, Vec<(Place, Counted)>) {
-        let mut values: Vec<Vec<String>> = Vec::new();
-        let mut ordered: Vec<Vec<u16>> = Vec::new();
-        for (&key, numbers) in keys.iter().zip(&self.numbers) {
-            let mut sorted: Vec<(&String, &u16)> = numbers.iter().collect();
-            sorted.sort_by_key(|(value, _)| (rank(key, value), *value));
-            let mut places = vec![0; sorted.len()];
-            for (place, (_, number)) in (0..).zip(&sorted) {
-                places[usize::from(**number)] = place;
-            }
-            ordered.push(places);
-            values.push(sorted.into_iter().map(|(value, _)| value.clone()).collect());
-        }
-        let renumbered = |(&(mut place), &counted): (&Place, &Counted)| {
-            for (code, ordered) in place.values.iter_mut().zip(&ordered) {
-                *code = ordered[usize::from(*code)];
-            }
-            (place, counted)
-        };
-        let mut cells: Vec<(Place, Counted)> = self.cells.iter().map(renumbered).collect();
-        cells.sort_unstable_by_key(|cell| cell.0);
-        (values, cells)
     }
 }
 

@@ -58,6 +58,7 @@ impl Cell {
 }
 
 impl AddAssign for Cell {
+    #[inline]
     fn add_assign(&mut self, other: Self) {
         self.turns += other.turns;
         self.outcomes += other.outcomes;
@@ -66,6 +67,7 @@ impl AddAssign for Cell {
 }
 
 impl SubAssign for Cell {
+    #[inline]
     fn sub_assign(&mut self, other: Self) {
         self.turns -= other.turns;
         self.outcomes -= other.outcomes;
@@ -81,6 +83,7 @@ impl SubAssign for Cell {
 impl Mul<u64> for Cell {
     type Output = Cell;
 
+    #[inline]
     fn mul(self, weight: u64) -> Cell {
         Cell {
             turns: self.turns * weight,
