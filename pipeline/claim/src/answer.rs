@@ -15,6 +15,7 @@ pub use super::side::SideOutcome;
 pub use super::twins::{Adjusted, Counts, Twins};
 pub use super::verdict::Verdict;
 use hobble_conditions::terms::Kind;
+pub use hobble_examples::task::{Miss, NearMiss, Task, TaskAnswer};
 use hobble_examples::{GameReference, MoveReference};
 use hobble_statistics::Estimate;
 use hobble_terms::{Phase, words};
@@ -69,7 +70,7 @@ pub struct ClaimAnswer {
     /// The clearest game, an average one, a counter-example.
     pub examples: Vec<ClaimExample>,
     /// Positions before the restraining move.
-    pub quiz: Vec<Quiz>,
+    pub quiz: Vec<Task>,
     /// What the tables were made from.
     pub dataset: DatasetSummary,
     /// How it was worked out, and cautions, in full sentences.
@@ -220,66 +221,4 @@ pub struct ClaimExample {
     pub moves: Vec<String>,
     /// Comments for the PGN, by ply.
     pub comments: Vec<(u32, String)>,
-}
-
-/// A position before a restraining move.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Quiz {
-    /// The position.
-    pub fen: String,
-    /// Side to move: `white` or `black`.
-    pub to_move: String,
-    /// Kind of the piece to be restrained.
-    pub kind: Kind,
-    /// Where it stands.
-    pub square: String,
-    /// Its safe squares now.
-    pub safe: Vec<String>,
-    /// The quiet move that gives nothing away and leaves it k safe squares or fewer without
-    /// attacking it: one, and it was played.
-    pub answers: Vec<QuizAnswer>,
-    /// A few moves that come near, those that leave the fewest squares first.
-    pub near: Vec<NearMiss>,
-    /// The game.
-    pub game: GameReference,
-}
-
-words! {
-    /// Why a move does not restrain a piece.
-    Miss {
-        /// It captures, promotes or gives check.
-        Loud = "not quiet",
-        /// It gives something away.
-        GivesAway = "gives something away",
-        /// It attacks the piece.
-        Attacks = "attacks it",
-        /// It leaves the piece more squares.
-        LeavesMore = "leaves more squares",
-    }
-}
-
-/// A move that comes near to restraining the piece.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct NearMiss {
-    /// The move with its number.
-    pub label: String,
-    /// Why it does not restrain the piece.
-    pub miss: Miss,
-    /// Safe squares it leaves.
-    pub safe: Vec<String>,
-}
-
-/// A move that restrains.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct QuizAnswer {
-    /// The move with its number.
-    pub label: String,
-    /// Square it left.
-    pub from: String,
-    /// Square it reached.
-    pub to: String,
-    /// Whether it was played.
-    pub played: bool,
-    /// Safe squares it leaves.
-    pub safe: Vec<String>,
 }

@@ -5,14 +5,14 @@ use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
 use hobble_examples::course::THREAT;
 use hobble_examples::search::{MOST_TRIED, Search, Tried};
+use hobble_examples::task::Target;
 use hobble_examples::{Restraint, rule};
 use hobble_terms::Table;
 
-use super::answer::{ClaimExample, ExampleRole, Quiz};
+use super::answer::{ClaimExample, ExampleRole, Task};
 use super::candidates::{Candidates, Middle};
 use super::file::Claim;
 use super::shown::{self, Chosen};
-use super::task;
 
 /// Clear losses looked for before the clearest of them is taken.
 const COMPARED: usize = 8;
@@ -21,7 +21,7 @@ const COMPARED: usize = 8;
 const ON_A_PAGE: usize = 3;
 
 /// Examples, quiz positions, and notes where something is missing.
-pub type Shown = (Vec<ClaimExample>, Vec<Quiz>, Vec<String>);
+pub type Shown = (Vec<ClaimExample>, Vec<Task>, Vec<String>);
 
 /// Chooses and replays what a page and a handout show.
 pub fn examples(
@@ -249,13 +249,13 @@ impl Board {
     }
 
     /// Positions before clear losses that may be set as tasks.
-    fn tasks(&mut self, claim: &Claim, losses: &[Tried<'_>]) -> Result<Vec<Quiz>, AskError> {
+    fn tasks(&mut self, claim: &Claim, losses: &[Tried<'_>]) -> Result<Vec<Task>, AskError> {
         let mut tasks = Vec::new();
         for tried in losses {
             if tasks.len() == claim.quiz {
                 break;
             }
-            tasks.extend(task::of(claim, tried).filter(|_| self.search.take(tried)));
+            tasks.extend(task(claim, tried).filter(|_| self.search.take(tried)));
         }
         Ok(tasks)
     }
@@ -266,14 +266,14 @@ impl Board {
         claim: &Claim,
         candidates: &Candidates,
         wanted: usize,
-    ) -> Result<Vec<Quiz>, AskError> {
+    ) -> Result<Vec<Task>, AskError> {
         let mut tasks = Vec::new();
         for spell in candidates.tasks().iter().take(MOST_TRIED) {
             if tasks.len() == wanted {
                 break;
             }
             let tried = self.search.try_out(spell)?;
-            tasks.extend(task::of(claim, &tried).filter(|_| self.search.take(&tried)));
+            tasks.extend(task(claim, &tried).filter(|_| self.search.take(&tried)));
         }
         Ok(tasks)
     }
@@ -294,4 +294,22 @@ impl Board {
             middle,
         })
     }
+}
+
+/// The position before a restraint as a task; `None` where the move played is not the only one
+/// that restrains the piece.
+fn task(claim: &Claim, tried: &Tried<'_>) -> Option<Task> {
+    let course = &tried.course;
+    let target = Target {
+        kind: tried.spell.kind,
+        square: course.square,
+        k: claim.k,
+    };
+    let task = Task::of(
+        &tried.played.game,
+        &course.before,
+        target,
+        &course.cause.label,
+    )?;
+    task.answer()?.played.then_some(task)
 }

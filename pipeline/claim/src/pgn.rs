@@ -2,11 +2,10 @@
 //! the capture. Written after the PGN standard's export format (section 3.2; cited from
 //! memory): seven tags, lines of 80 characters at most.
 
-use std::fmt::Write as _;
+use hobble_report::number::capital;
+use hobble_report::pgn_text::{comment, tag, wrap};
 
 use super::answer::ClaimExample;
-
-const WIDTH: usize = 79;
 
 /// Examples, game after game; empty where there are none.
 pub fn pgn(examples: &[ClaimExample]) -> String {
@@ -76,53 +75,5 @@ fn game(out: &mut String, example: &ClaimExample) {
         white = !white;
     }
     words.push(game.result.clone());
-    let mut line = String::new();
-    for word in words {
-        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > WIDTH {
-            let _ = writeln!(out, "{line}");
-            line.clear();
-        }
-        if !line.is_empty() {
-            line.push(' ');
-        }
-        line.push_str(&word);
-    }
-    let _ = writeln!(out, "{line}\n");
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
-}
-
-/// A comment word by word; a brace would end it early, a bracket may be taken for a command.
-fn comment(words: &mut Vec<String>, text: &str) {
-    let text: String = text
-        .chars()
-        .map(|c| match c {
-            '{' | '[' => '(',
-            '}' | ']' => ')',
-            c if c.is_control() => ' ',
-            c => c,
-        })
-        .collect();
-    let mut inner: Vec<String> = text.split_whitespace().map(str::to_owned).collect();
-    if let Some(first) = inner.first_mut() {
-        first.insert(0, '{');
-    }
-    if let Some(last) = inner.last_mut() {
-        last.push('}');
-    }
-    words.extend(inner);
-}
-
-fn tag(out: &mut String, name: &str, value: &str) {
-    let value: String = value
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
-    let value = value.replace('\\', "\\\\").replace('"', "\\\"");
-    let _ = writeln!(out, "[{name} \"{value}\"]");
+    wrap(out, &words);
 }

@@ -1,8 +1,9 @@
 //! Examples on request: how many, and of which games.
 
-use hobble_conditions::AskError;
+use hobble_conditions::{AskError, Opening};
 use hobble_dataset::Dataset;
 use hobble_dataset::part::Part;
+use hobble_examples::seats::{Asked, Seat};
 use hobble_terms::{Phase, Table};
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
@@ -12,7 +13,6 @@ use super::answer::ClaimExample;
 use super::candidates::Candidates;
 use super::examples;
 use super::file::Claim;
-use super::opening::Opening;
 
 /// Which examples are wanted. What is empty or `None` asks nothing.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
@@ -55,62 +55,22 @@ pub struct Examples {
 pub const FORMAT: u32 = 1;
 
 impl Wanted {
-    fn asks_of_games(&self) -> bool {
-        !self.opening.is_empty() || self.rating.is_some() || self.player.is_some()
-    }
-
-    /// The games of a part that pass; `None` where nothing is asked of them.
+    /// The games of a part in which both players are rated so and one is named so; `None` where
+    /// nothing is asked of games.
     fn games(&self, dataset: &Dataset, part: &Part) -> Result<Option<FxHashSet<u64>>, AskError> {
-        if !self.asks_of_games() {
-            return Ok(None);
-        }
-        let mut passing = FxHashSet::default();
-        let Some(games) = dataset.part(Table::Games, part.id()) else {
-            return Ok(Some(passing));
+        let asked = Asked {
+            opening: &self.opening,
+            rating: self.rating,
+            player: self.player.as_deref(),
         };
-        let columns = [
-            "game",
-            "eco",
-            "white",
-            "black",
-            "white_rating",
-            "black_rating",
-        ];
-        let player = self.player.as_ref().map(|name| name.to_lowercase());
-        for group in games.groups()? {
-            for rows in games.read(&columns, group)? {
-                let rows = rows?;
-                let game = rows.numbers("game")?;
-                let opening = rows.texts("eco")?.read_as(|code| {
-                    let is_one = |code: &str| self.opening.iter().any(|one| one.holds(code));
-                    self.opening.is_empty() || code.is_some_and(is_one)
-                });
-                let named = |column: &str| {
-                    let names = rows.texts(column)?;
-                    Ok::<_, AskError>(names.read_as(|name| match (&player, name) {
-                        (None, _) => true,
-                        (Some(player), Some(name)) => name.to_lowercase().contains(player),
-                        (Some(_), None) => false,
-                    }))
-                };
-                let names = [named("white")?, named("black")?];
-                let ratings = [
-                    rows.optional_numbers("white_rating")?,
-                    rows.optional_numbers("black_rating")?,
-                ];
-                for row in 0..rows.len() {
-                    let rated = self.rating.is_none_or(|(low, high)| {
-                        let within = u64::from(low)..=u64::from(high);
-                        let mut both = ratings.iter();
-                        both.all(|of| of.get(row).is_some_and(|rating| within.contains(&rating)))
-                    });
-                    if opening.at(row) && rated && names.iter().any(|name| name.at(row)) {
-                        passing.insert(game.at(row));
-                    }
-                }
-            }
-        }
-        Ok(Some(passing))
+        let passes = |seats: &[Seat; 2]| {
+            seats.iter().all(|seat| seat.rated) && seats.iter().any(|seat| seat.named)
+        };
+        let seats = asked.seats(dataset, part)?;
+        Ok(seats.map(|games| {
+            let passing = games.into_iter().filter(|(_, seats)| passes(seats));
+            passing.map(|(game, _)| game).collect()
+        }))
     }
 }
 

@@ -16,6 +16,8 @@ pub enum AskedRows {
     FreeBesideRestrained,
     /// Rows of `turns` of free pieces that held ones are compared with.
     FreeBesideHeld,
+    /// Rows of `decisions`: a piece that the side on move, not its owner, could restrain.
+    Chances,
 }
 
 /// The side of a comparison that a filter narrows.
@@ -37,7 +39,10 @@ impl Narrows {
             | (_, AskedRows::Spells | AskedRows::RestrainedTurns | AskedRows::HeldTurns) => true,
             (
                 Narrows::Restricted,
-                AskedRows::Exposure | AskedRows::FreeBesideRestrained | AskedRows::FreeBesideHeld,
+                AskedRows::Exposure
+                | AskedRows::FreeBesideRestrained
+                | AskedRows::FreeBesideHeld
+                | AskedRows::Chances,
             ) => false,
         }
     }

@@ -45,6 +45,7 @@ pub mod fields;
 pub mod filter;
 pub mod filter_keys;
 mod given;
+mod opening;
 mod question_text;
 pub mod shipped;
 pub mod sort;
@@ -54,4 +55,5 @@ pub mod words;
 
 pub use error::AskError;
 pub use given::{Given, Overrides, Player};
+pub use opening::Opening;
 pub use question_text::QuestionText;

@@ -21,6 +21,9 @@ pub mod rule;
 #[cfg(test)]
 mod sample;
 pub mod search;
+pub mod seats;
+pub mod task;
+pub mod task_words;
 
 pub use course::Course;
 pub use played::Played;

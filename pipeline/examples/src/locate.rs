@@ -9,6 +9,7 @@ use crate::reference::GameReference;
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
 use hobble_dataset::part::{Group, Part};
+use hobble_report::sections::file_name;
 use hobble_terms::Table;
 
 /// Where some games stand in a table: a part, the first row and the number of rows.
@@ -181,7 +182,9 @@ fn game_label(game: &GameReference) -> String {
     }
     label.push_str(&format!(
         " (game {}, line {} of {})",
-        game.number, game.line, game.file
+        game.number,
+        game.line,
+        file_name(&game.file)
     ));
     label
 }

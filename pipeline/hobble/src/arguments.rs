@@ -4,13 +4,14 @@ use std::num::{NonZeroU32, NonZeroUsize};
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use hobble_claim::Opening;
+use hobble_conditions::Opening;
 use hobble_conditions::terms::YesNo;
 use hobble_questions::{SORTS, Sorted};
 use hobble_terms::manifest::{DEFAULT_SAMPLE, Stripe};
 use hobble_terms::{Phase, Table};
 
 use crate::game_arguments::{Game, Lesson};
+use crate::quiz_arguments::Quiz;
 
 /// Measures restraint in chess: how few safe squares each piece has, what took them away,
 /// and what became of the piece.
@@ -35,6 +36,8 @@ pub enum Command {
     Handout(Sheet),
     /// Print games that show a training claim, and some in which the piece got away
     Examples(Examples),
+    /// Write a quiz: positions in which exactly one quiet move restrains a piece
+    Quiz(Quiz),
     /// Try a grid of training claims on one half of the games, and ask the other half what passed
     Sift(Sift),
     /// Walk through one game: what each move took and gave, a line for each piece, the moves
@@ -334,13 +337,13 @@ pub enum ExamplesFormat {
 }
 
 /// A phase by its name.
-fn phase_of(name: &str) -> Result<Phase, String> {
+pub fn phase_of(name: &str) -> Result<Phase, String> {
     let names = Phase::ALL.map(Phase::name).join(", ");
     Phase::from_name(name).ok_or_else(|| format!("unknown phase; there are {names}"))
 }
 
 /// Two ratings, the lower first.
-fn rating_of(text: &str) -> Result<(u16, u16), String> {
+pub fn rating_of(text: &str) -> Result<(u16, u16), String> {
     let bounds = text
         .split_once('-')
         .and_then(|(low, high)| Some((low.parse().ok()?, high.parse().ok()?)));

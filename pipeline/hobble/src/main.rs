@@ -5,6 +5,7 @@ mod arguments;
 mod command;
 mod game_arguments;
 mod progress;
+mod quiz_arguments;
 mod words;
 
 use std::process::ExitCode;
@@ -29,6 +30,7 @@ fn main() -> ExitCode {
         Command::Page(page) => command::page::run(&page),
         Command::Handout(sheet) => command::handout::handout(&sheet),
         Command::Examples(examples) => command::examples::run(&examples),
+        Command::Quiz(quiz) => command::quiz::run(&quiz),
         Command::Sift(sift) => command::sift::run(&sift),
         Command::Game(game) => command::game::run(&game),
         Command::Lesson(lesson) => command::lesson::run(&lesson),

@@ -43,8 +43,10 @@ mod lesson_page;
 pub mod palette;
 mod pieces;
 pub mod plot;
+mod quiz_page;
 mod style;
 pub mod svg;
+mod task_view;
 mod templates;
 
 pub use exercises_page::exercises_page;
@@ -52,6 +54,7 @@ pub use game_boards::{GameBoard, boards_at, boards_of_moments};
 pub use game_page::game_page;
 pub use handout::handout;
 pub use lesson_page::{lesson_page, page_name};
+pub use quiz_page::{quiz_page, quiz_sheet};
 pub use style::style;
 
 /// Examples of a claim, each with its boards, as one HTML page that needs nothing but itself.

@@ -7,13 +7,15 @@ use minijinja::{Environment, UndefinedBehavior, Value, context};
 use serde::Serialize;
 
 /// Pages, and the parts they share.
-const TEMPLATES: [(&str, &str); 7] = [
+const TEMPLATES: [(&str, &str); 9] = [
     ("exercises.html", include_str!("templates/exercises.html")),
     ("game.html", include_str!("templates/game.html")),
     ("handout.html", include_str!("templates/handout.html")),
     ("head.html", include_str!("templates/head.html")),
     ("lesson.html", include_str!("templates/lesson.html")),
     ("macros.html", include_str!("templates/macros.html")),
+    ("quiz-sheet.html", include_str!("templates/quiz-sheet.html")),
+    ("quiz.html", include_str!("templates/quiz.html")),
     ("report.html", include_str!("templates/report.html")),
 ];
 

@@ -3,8 +3,8 @@
 use anyhow::Result;
 use hobble_claim::answer::{
     Adjusted, ClaimAnswer, ClaimExample, Compared, Counts, Course, CurvePoint, Ended, ExampleRole,
-    Finding, Finds, Guard, Guards, Ladder, MaterialLoss, Miss, NearMiss, Quiz, QuizAnswer, Risk,
-    Rung, Score, Shares, Standing, TurnRisk, Twins, Varied, Verdict,
+    Finding, Finds, Guard, Guards, Ladder, MaterialLoss, Miss, NearMiss, Risk, Rung, Score, Shares,
+    Standing, Task, TaskAnswer, TurnRisk, Twins, Varied, Verdict,
 };
 use hobble_claim::report;
 use hobble_claim::{Claim, answer::FORMAT};
@@ -128,15 +128,15 @@ fn example(role: ExampleRole) -> ClaimExample {
     }
 }
 
-fn quiz() -> Quiz {
-    let answer = |label: &str, played, safe: &[&str]| QuizAnswer {
+fn quiz() -> Task {
+    let answer = |label: &str, played, safe: &[&str]| TaskAnswer {
         label: label.to_owned(),
         from: "b7".to_owned(),
         to: "b5".to_owned(),
         played,
         safe: names(safe),
     };
-    Quiz {
+    Task {
         fen: BEFORE.to_owned(),
         to_move: "black".to_owned(),
         kind: Kind::Bishop,
@@ -145,7 +145,7 @@ fn quiz() -> Quiz {
         answers: vec![answer("2...b5", true, &["f1"])],
         near: vec![NearMiss {
             label: "2...d5".to_owned(),
-            miss: Miss::Attacks,
+            miss: Miss::GivesAway,
             safe: Vec::new(),
         }],
         game: game(),

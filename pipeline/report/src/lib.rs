@@ -40,6 +40,7 @@ pub mod few;
 mod json;
 mod markdown;
 pub mod number;
+pub mod pgn_text;
 mod plain;
 pub mod plot;
 mod replace;

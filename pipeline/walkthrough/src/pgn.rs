@@ -1,16 +1,12 @@
 //! A walkthrough as PGN: the game, with comments in words at the moves that mattered. Written
 //! after the PGN standard's export format (section 3.2; cited from memory).
 
-use std::fmt::Write as _;
-
-use hobble_report::plain_short;
+use hobble_report::pgn_text::{comment, wrap};
+use hobble_report::{pgn_text, plain_short};
 use shakmaty::{Color, Position as _};
 
 use crate::Walkthrough;
 use crate::moments::Rule;
-
-/// Longest line in characters.
-const WIDTH: usize = 79;
 
 /// A walkthrough as PGN.
 pub fn pgn(walkthrough: &Walkthrough) -> String {
@@ -76,47 +72,6 @@ fn moves(words: &mut Vec<String>, walkthrough: &Walkthrough) {
     }
 }
 
-/// A comment word by word; a brace would end it early, a bracket may be taken for a command.
-fn comment(words: &mut Vec<String>, text: &str) {
-    let text: String = text
-        .chars()
-        .map(|c| match c {
-            '{' | '[' => '(',
-            '}' | ']' => ')',
-            c => c,
-        })
-        .collect();
-    let mut inner: Vec<String> = text.split_whitespace().map(str::to_owned).collect();
-    if let Some(first) = inner.first_mut() {
-        first.insert(0, '{');
-    }
-    if let Some(last) = inner.last_mut() {
-        last.push('}');
-    }
-    words.extend(inner);
-}
-
 fn tag(out: &mut String, name: &str, value: &str) {
-    let value = plain_short(value)
-        .replace('\\', "\\\\")
-        .replace('"', "\\\"");
-    let _ = writeln!(out, "[{name} \"{value}\"]");
-}
-
-fn wrap(out: &mut String, words: &[String]) {
-    let mut width = 0;
-    for word in words {
-        let length = word.chars().count();
-        if width > 0 && width + 1 + length > WIDTH {
-            out.push('\n');
-            width = 0;
-        }
-        if width > 0 {
-            out.push(' ');
-            width += 1;
-        }
-        out.push_str(word);
-        width += length;
-    }
-    out.push_str("\n\n");
+    pgn_text::tag(out, name, &plain_short(value));
 }

@@ -49,7 +49,11 @@ fn stands_on(squares: Bitboard, rows: AskedRows) -> Condition<'static> {
     if squares.is_empty() || rows == AskedRows::Exposure {
         return Condition::Always;
     }
-    Condition::StandsOn(squares)
+    // A chance has the colour of the side on move, which is not the piece's.
+    Condition::StandsOn(match rows {
+        AskedRows::Chances => squares.flip_vertical(),
+        _ => squares,
+    })
 }
 
 crate::fields! {
@@ -66,7 +70,10 @@ crate::fields! {
                 AskedRows::RestrainedTurns => Condition::known(!wanted),
                 AskedRows::FreeBesideRestrained => Condition::Is("attacked_last", wanted),
                 AskedRows::Exposure => Condition::Is("attacked", wanted),
-                AskedRows::Spells | AskedRows::HeldTurns | AskedRows::FreeBesideHeld => {
+                AskedRows::Spells
+                | AskedRows::HeldTurns
+                | AskedRows::FreeBesideHeld
+                | AskedRows::Chances => {
                     Condition::Empty("attacked_by", !wanted)
                 }
             }

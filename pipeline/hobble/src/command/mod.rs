@@ -14,6 +14,7 @@ pub mod lesson;
 pub mod manual;
 pub mod page;
 pub mod position;
+pub mod quiz;
 pub mod scan;
 pub mod schema;
 pub mod sift;

@@ -1,0 +1,74 @@
+//! `hobble quiz`
+
+use std::io::{Write as _, stdout};
+use std::path::{Path, PathBuf};
+
+use anyhow::Context as _;
+use hobble_dataset::Dataset;
+use hobble_quiz::{Wanted, pgn, quiz, text};
+
+use crate::command::ask::write_file;
+use crate::quiz_arguments::{Quiz, QuizFormat, ToMove};
+use crate::words::{line, say};
+
+/// Writes a quiz.
+pub fn run(arguments: &Quiz) -> anyhow::Result<bool> {
+    let dataset = Dataset::open(&arguments.data)?;
+    let made = quiz(&dataset, &wanted(arguments))?;
+    if !dataset.complete() {
+        say(&format!(
+            "{}: its scan is not complete; the quiz is of what was scanned so far",
+            arguments.data.display()
+        ));
+    }
+    made.notes.iter().for_each(|note| say(note));
+    let format = format(arguments);
+    let (written, file) = match format {
+        QuizFormat::Page => (hobble_pages::quiz_page(&made)?, Some("quiz.html")),
+        QuizFormat::Sheet => (hobble_pages::quiz_sheet(&made)?, Some("quiz-sheet.html")),
+        QuizFormat::Pgn => (pgn(&made), None),
+        QuizFormat::Json => (format!("{}\n", serde_json::to_string_pretty(&made)?), None),
+        QuizFormat::Text => (text(&made), None),
+    };
+    let file = arguments.out.clone().or_else(|| file.map(PathBuf::from));
+    let mut out = stdout().lock();
+    match file {
+        Some(path) => {
+            write_file(&path, &written)?;
+            writeln!(out, "{}", line(&path.to_string_lossy()))?;
+        }
+        None => out
+            .write_all(written.as_bytes())
+            .and_then(|()| out.flush())
+            .context("standard output: cannot be written")?,
+    }
+    Ok(true)
+}
+
+fn wanted(arguments: &Quiz) -> Wanted {
+    Wanted {
+        count: arguments.count,
+        skip: arguments.skip,
+        kinds: arguments.kind.clone(),
+        phase: arguments.phase.clone(),
+        stands: arguments.stands.clone(),
+        time_class: arguments.time_class.clone(),
+        white_to_move: arguments.to_move.map(|side| side == ToMove::White),
+        level: arguments.difficulty.clone(),
+        opening: arguments.opening.clone(),
+        rating: arguments.rating,
+        player: arguments.player.clone(),
+    }
+}
+
+/// The format asked for, else that of the file's name, else a page.
+fn format(arguments: &Quiz) -> QuizFormat {
+    let by_name = |path: &Path| match path.extension()?.to_str()? {
+        "json" => Some(QuizFormat::Json),
+        "pgn" => Some(QuizFormat::Pgn),
+        "txt" => Some(QuizFormat::Text),
+        _ => None,
+    };
+    let of_file = arguments.out.as_deref().and_then(by_name);
+    arguments.format.or(of_file).unwrap_or(QuizFormat::Page)
+}
