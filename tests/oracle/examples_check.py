@@ -204,7 +204,8 @@ def check_task(claim, task, out):
         elif not few:
             miss = "leaves more squares"
         elif after.attackers(board.turn, square):
-            miss = "attacks it"
+            out.expect(False, f"{at}: {board.san(move)} leaves as few by attacking it")
+            continue
         else:
             theirs[board.san(move)] = names(safe)
             continue

@@ -61,9 +61,11 @@ pub struct Difficulty {
 }
 
 impl Difficulty {
-    /// Points of a position.
-    pub fn points(legal: u8, missed: f64) -> u32 {
-        (f64::from(legal) * missed).round() as u32
+    /// Points of a position: legal moves, times turns at which the move was missed, by turns;
+    /// to the nearest whole number, a half upwards.
+    pub fn points(legal: u8, missed: u64, turns: u64) -> u32 {
+        let turns = turns.max(1);
+        ((2 * u64::from(legal) * missed + turns) / (2 * turns)) as u32
     }
 }
 
@@ -100,9 +102,9 @@ impl Tally {
         self.0.values().map(|count| count.turns).sum()
     }
 
-    /// Share missed at turns like these, on how many it rests, and what they have in common.
-    fn missed(&self, kind: Kind, phase: Phase, legal: u8) -> (f64, u64, Like) {
-        let mut last = (1.0, 0, Like::All);
+    /// Turns like these, and what they have in common.
+    fn missed(&self, kind: Kind, phase: Phase, legal: u8) -> (Count, Like) {
+        let mut last = (Count::default(), Like::All);
         for like in Like::ALL {
             let alike = |key: &(Kind, Phase, u8)| match like {
                 Like::Moves => (key.0, key.1, key.2 / CLASS) == (kind, phase, legal / CLASS),
@@ -116,7 +118,7 @@ impl Tally {
                 missed: sum.missed + count.missed,
             });
             if sum.turns > 0 {
-                last = (sum.missed as f64 / sum.turns as f64, sum.turns, like);
+                last = (sum, like);
             }
             if sum.turns >= LEAST {
                 break;
@@ -129,7 +131,7 @@ impl Tally {
 /// Rates positions by what was counted in an archive.
 #[derive(Debug, Clone)]
 pub struct Rater {
-    rated: BTreeMap<(Kind, Phase, u8), (f64, u64, Like)>,
+    rated: BTreeMap<(Kind, Phase, u8), (Count, Like)>,
     /// Most points of an easy position, and of a medium one.
     cuts: [u32; 2],
 }
@@ -147,9 +149,9 @@ impl Rater {
             .collect();
         let mut by_points: BTreeMap<u32, u64> = BTreeMap::new();
         for (key, count) in &tally.0 {
-            *by_points
-                .entry(Difficulty::points(key.2, rated[key].0))
-                .or_default() += count.turns;
+            let Count { turns, missed } = rated[key].0;
+            let points = Difficulty::points(key.2, missed, turns);
+            *by_points.entry(points).or_default() += count.turns;
         }
         let third = |nth: u64| {
             let mut below = 0;
@@ -172,9 +174,10 @@ impl Rater {
 
     /// How hard a position is.
     pub fn rate(&self, kind: Kind, phase: Phase, legal: u8) -> Difficulty {
-        let known = self.rated.get(&(kind, phase, legal));
-        let (missed, turns, like) = known.copied().unwrap_or((1.0, 0, Like::All));
-        let points = Difficulty::points(legal, missed);
+        let known = self.rated.get(&(kind, phase, legal)).copied();
+        let (count, like) = known.unwrap_or((Count::default(), Like::All));
+        let Count { turns, missed } = count;
+        let points = Difficulty::points(legal, missed, turns);
         let level = match points {
             points if points <= self.cuts[0] => Level::Easy,
             points if points <= self.cuts[1] => Level::Medium,
@@ -184,7 +187,7 @@ impl Rater {
             level,
             points,
             legal,
-            missed,
+            missed: missed as f64 / turns.max(1) as f64,
             turns,
             like,
         }

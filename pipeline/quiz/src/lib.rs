@@ -11,7 +11,7 @@
 //! use hobble_quiz::difficulty::Difficulty;
 //!
 //! // 40 legal moves, of which the one that restrains was missed nine times in ten.
-//! assert_eq!(Difficulty::points(40, 0.9), 36);
+//! assert_eq!(Difficulty::points(40, 9, 10), 36);
 //! ```
 
 mod alike;

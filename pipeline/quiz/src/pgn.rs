@@ -55,8 +55,7 @@ fn answer(moves: &mut Vec<String>, position: &Position) {
     let left = task_words::left(&answer.safe);
     let mut told = vec![format!("{} and {left}", words::taken(position))];
     told.extend(task.near.iter().map(task_words::near_miss));
-    let difficulty = words::difficulty(&position.difficulty);
-    told.push(format!("Difficulty: {difficulty}"));
+    told.push(words::difficulty(&position.difficulty));
     comment(moves, &format!("{}.", told.join(". ")));
     let line: Vec<String> = position.line.split(' ').flat_map(split).collect();
     let end = format!("{}. {}", words::became(position), words::game(position));

@@ -14,9 +14,10 @@ use xxhash_rust::xxh3::xxh3_64;
 use crate::difficulty::Tally;
 use crate::wanted::Wanted;
 
-/// Squares that the move takes at least, and pawns that one side is ahead at most, for a turn to
-/// be taken before others.
+/// Squares that the move takes at least, pawns that one side is ahead at most, and plies that the
+/// game goes on at least, for a turn to be taken before others.
 const CLEAR_TAKEN: u8 = 2;
+const CLEAR_PLIES: u16 = 10;
 const CLEAR_BALANCE: i16 = 2;
 
 /// A turn that may be shown.
@@ -50,8 +51,8 @@ pub struct Turn {
     pub fate: Fate,
     /// The ply that captured it.
     pub fate_ply: Option<u32>,
-    /// Whether the restraint is plain to see: it takes squares, material is near to level, and
-    /// nothing attacks the piece.
+    /// Whether the restraint is plain to see: it takes squares, material is near to level, nothing
+    /// attacks the piece, and the game goes on.
     pub clear: bool,
     /// Hash of its place, which mixes games, phases and kinds.
     pub mixed: u64,
@@ -83,7 +84,7 @@ pub struct Found {
     keep: usize,
 }
 
-const COLUMNS: [&str; 18] = [
+const COLUMNS: [&str; 19] = [
     "game",
     "ply",
     "color",
@@ -99,6 +100,7 @@ const COLUMNS: [&str; 18] = [
     "restrains",
     "left",
     "balance",
+    "plies_left",
     "phase",
     "fate",
     "fate_ply",
@@ -207,6 +209,7 @@ impl Reader<'_> {
         );
         let (restraining, attacking) = (rows.bytes("restraining")?, rows.bytes("attacking")?);
         let (attackers, balance) = (rows.bytes("attackers")?, rows.signed("balance")?);
+        let plies_left = rows.pairs("plies_left")?;
         let restrains = rows.booleans("restrains")?;
         let (left, fate_ply) = (
             rows.optional_numbers("left")?,
@@ -224,6 +227,7 @@ impl Reader<'_> {
             }
             found.passing += 1;
             let clear = attackers[row] == 0
+                && plies_left[row] >= CLEAR_PLIES
                 && safe[row] >= best[row].saturating_add(CLEAR_TAKEN)
                 && balance.value(row).unsigned_abs() <= CLEAR_BALANCE.unsigned_abs();
             let part = self.part.id().clone();

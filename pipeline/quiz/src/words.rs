@@ -1,7 +1,7 @@
 //! A quiz in words, for any page, sheet or list.
 
 use hobble_examples::task_words;
-use hobble_report::number::{self, counted, list, percent};
+use hobble_report::number::{self, capital, counted, list, percent};
 use hobble_report::plain_short;
 use hobble_terms::Fate;
 
@@ -23,13 +23,13 @@ pub fn terms(position: &Position) -> String {
     )
 }
 
-/// How hard it is: `medium: 35 legal moves, missed at 93 % of 4,120 such turns`.
+/// How hard it is: `Medium: 35 legal moves, missed at 93 % of 4,120 such turns`.
 pub fn difficulty(of: &Difficulty) -> String {
     let moves = counted(of.legal.into(), "legal move");
     let turns = counted(of.turns, "such turn");
     format!(
         "{}: {moves}, missed at {} of {turns}",
-        of.level,
+        capital(of.level.name()),
         percent(of.missed)
     )
 }
@@ -75,10 +75,13 @@ pub fn played(position: &Position) -> String {
 pub fn became(position: &Position) -> String {
     let kind = position.task.kind;
     let Some(captured) = &position.captured else {
-        return format!(
-            "The {kind} was not captured in the rest of the game ({})",
-            counted(position.moves_later.into(), "move")
-        );
+        return match position.moves_later {
+            0 => "The game ended with this move".to_owned(),
+            more => format!(
+                "The {kind} was not captured in the rest of the game ({})",
+                counted(more.into(), "move")
+            ),
+        };
     };
     let when = match position.moves_later {
         0 => "at once".to_owned(),
@@ -110,7 +113,7 @@ pub fn rules(cuts: [u32; 2]) -> Vec<String> {
             "Difficulty is the number of legal moves times the share of turns of this archive at which such a move was missed: turns with one such move, the same kind of piece, phase and number of legal moves by ten (with fewer than {LEAST} of them, the same kind and phase; then the same kind; then all). All such turns of the archive are parted in thirds: easy is up to {easy} points, medium up to {medium}, hard is more. The formula is our own cut."
         ),
         format!(
-            "Positions come from the sample of turns in the table of decisions, in an order mixed by a hash, which is the same each time; first those where the move takes two squares or more, neither side is more than two pawns ahead and nothing attacks the piece. No two show the same position, the same kind of piece on the same square in the same structure of pawns (colours turned round), or turns of one game less than {} moves apart.",
+            "Positions come from the sample of turns in the table of decisions, in an order mixed by a hash, which is the same each time; first those where the move takes two squares or more, neither side is more than two pawns ahead, nothing attacks the piece and the game went on for five moves or more. No two show the same position, the same kind of piece on the same square in the same structure of pawns (colours turned round), or turns of one game less than {} moves apart.",
             APART / 2
         ),
     ]

@@ -3,6 +3,7 @@
 use hobble_terms::{Phase, RatingDiff, TimeClass};
 
 use super::{any_of, listed};
+use crate::asked_rows::AskedRows;
 use crate::fields::shape::{texts, words};
 use crate::filter::Condition;
 
@@ -15,11 +16,16 @@ crate::fields! {
 
     /// Owner's rating bands looked at, as 1400-1599, unrated or missing; empty for all.
     Bands("band"): Vec<String> = Vec::new(), in texts("a rating band is named by its bounds, as \"1400-1599\"") => {
-        condition(bands, _): {
+        condition(bands, rows): {
             if bands.is_empty() {
                 return Condition::Always;
             }
-            Condition::OneOf("band", bands.iter().map(String::as_str).collect())
+            // The band of a chance is that of the side on move.
+            let column = match rows {
+                AskedRows::Chances => "owner_band",
+                _ => "band",
+            };
+            Condition::OneOf(column, bands.iter().map(String::as_str).collect())
         },
         said(bands): listed("Owner's rating band", bands),
     };
