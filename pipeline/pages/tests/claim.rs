@@ -390,7 +390,7 @@ fn a_handout_asks_before_it_answers() -> Result<()> {
         "Crossed, taken from it: b3.",
         "Dotted, still safe for it: f1.",
         "2...b5 \u{2013} played; leaves f1",
-        "Not 2...d5: it attacks the piece; leaves no safe square",
+        "Not 2...d5: it gives something away; leaves no safe square",
     ] {
         assert!(answers.contains(told), "{told}: {answers}");
     }

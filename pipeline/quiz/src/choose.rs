@@ -63,7 +63,7 @@ pub fn quiz(dataset: &Dataset, wanted: &Wanted) -> Result<Quiz, AskError> {
     let mut notes = Vec::new();
     if positions.len() < wanted.count {
         notes.push(format!(
-            "{} of the {} asked for: no others that are wanted have one answer and are not like one another.",
+            "{} of the {} asked for: no other fits that is not like one of them.",
             counted(positions.len() as u64, "position"),
             wanted.count
         ));
