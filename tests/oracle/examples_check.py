@@ -187,6 +187,8 @@ def check_task(claim, task, out):
     board = chess.Board(task["fen"])
     square = chess.parse_square(task["square"])
     at = f"position {task['fen']}"
+    calm = not board.is_check() and not hanging(board, True) and not hanging(board, False)
+    out.expect(calm, f"{at}: check, or something hangs already")
     out.expect(names(safe_squares(board, square)) == task["safe"], f"{at}: safe squares")
     theirs, near = {}, {}
     facts, hung = measure(board), hanging(board, board.turn)

@@ -5,7 +5,7 @@
 Every position is measured with the slow reading of this folder over python-chess: of all legal
 moves exactly one is quiet, gives nothing away, leaves the piece k safe squares or fewer and does
 not attack it (schemas/definitions.md, section 8), and no other quiet move that gives nothing away
-leaves it as few. Squares taken, near misses, the line played and the difficulty (from the table
+leaves it as few; nothing hangs before it and nobody is in check. Squares taken, near misses, the line played and the difficulty (from the table
 `decisions`, by DuckDB) are read again as well, and no two positions are alike. Prints one line:
 check, source, positions looked at, differences. Exit code 1 if there are any.
 """
@@ -21,6 +21,7 @@ import duckdb
 from decisions import K, quiet_moves
 from examples_check import Differences, is_quiet, names, safe_squares
 from position import attacked_by, measure
+from tried import hanging
 from units import KIND_NAME
 
 LEAST = 30
@@ -163,6 +164,8 @@ def main():
         )
         out.expect(task["k"] == K[piece.piece_type], f"{at}: k is {task['k']}")
         out.expect(board.legal_moves.count() == task["difficulty"]["legal"], f"{at}: legal moves")
+        calm = not board.is_check() and not hanging(board, True) and not hanging(board, False)
+        out.expect(calm, f"{at}: check, or something hangs already")
         check_moves(at, board, square, task, out)
         check_line(at, board, task, out)
     check_difficulty(options.data, quiz, out)

@@ -50,7 +50,7 @@ pub fn examples(
     quiz.extend(board.more_tasks(claim, candidates, wanted)?);
     if quiz.len() < claim.quiz {
         notes.push(format!(
-            "The quiz has {} of the {} positions asked for: in no other was the move played the only quiet, safe one that restrains the piece.",
+            "The quiz has {} of the {} positions asked for: in no other was the move played the only quiet, safe one that restrains the piece, with nothing else at stake.",
             quiz.len(),
             claim.quiz
         ));

@@ -93,7 +93,9 @@ impl Task {
     /// The position as a task; `None` where more than one legal move or none restrains the piece:
     /// quiet, giving nothing away, not attacking it (definitions, section 8). Nor may another quiet
     /// move that gives nothing away leave it as few squares by attacking it, or more than two other
-    /// moves. `played` is the move of the game with its number.
+    /// moves. Where something can be captured at a profit already, or the side on move is in check,
+    /// another move matters more, and there is no task. `played` is the move of the game with its
+    /// number.
     pub fn of(game: &GameReference, before: &Chess, target: Target, played: &str) -> Option<Task> {
         let Target { kind, square, k } = target;
         let owner = !before.turn();
@@ -105,6 +107,9 @@ impl Task {
             return None;
         }
         let measures = Measures::of(before);
+        if !is_calm(before, &measures) {
+            return None;
+        }
         let free = measures.unit(square)?.safe;
         if free.count() <= usize::from(k) {
             return None;
@@ -137,6 +142,12 @@ impl Task {
         let taken = self.safe.iter().filter(|square| !left.contains(square));
         taken.cloned().collect()
     }
+}
+
+/// Whether no unit hangs, of either side, and the side on move is not in check.
+fn is_calm(position: &Chess, measures: &Measures) -> bool {
+    let hangs = |color| !measures.hanging(color).is_empty();
+    !position.is_check() && !Color::ALL.into_iter().any(hangs)
 }
 
 /// The legal moves that restrain the piece, and those that come near, the fewest squares first;
@@ -239,6 +250,15 @@ mod tests {
         assert!(task.near.iter().all(|near| near.safe.len() > 1));
         assert_eq!(task.near[0].miss, Miss::LeavesMore);
         assert_eq!(task.near[0].label, "1. f4");
+    }
+
+    /// A black rook on c8 takes the bishop on c1; one on a8 takes nothing.
+    #[test]
+    fn no_task_where_something_hangs() {
+        let hanging = START.replace("5k2", "2r2k2");
+        assert_eq!(task(&hanging, 1), None);
+        let safe = START.replace("5k2", "r4k2");
+        assert!(task(&safe, 1).is_some());
     }
 
     #[test]

@@ -108,7 +108,7 @@ pub fn game(position: &Position) -> String {
 pub fn rules(cuts: [u32; 2]) -> Vec<String> {
     let [easy, medium] = cuts;
     vec![
-        "Each position is a turn of a game at which exactly one quiet move restrains the piece in question: it leaves a knight or bishop one safe square at most, a rook or queen two, and does not attack it. A quiet move neither captures, promotes nor checks. It must give nothing away: the unit that moves is safe where it goes, and nothing else is left hanging. Every other such move leaves the piece more squares. Whether the answer is otherwise a good move is not said.".to_owned(),
+        "Each position is a turn of a game at which exactly one quiet move restrains the piece in question: it leaves a knight or bishop one safe square at most, a rook or queen two, and does not attack it. A quiet move neither captures, promotes nor checks. It must give nothing away: the unit that moves is safe where it goes, and nothing else is left hanging. Every other such move leaves the piece more squares. Before it nothing can be captured at a profit, and nobody is in check. Whether the answer is otherwise a good move is not said.".to_owned(),
         format!(
             "Difficulty is the number of legal moves times the share of turns of this archive at which such a move was missed: turns with one such move, the same kind of piece, phase and number of legal moves by ten (with fewer than {LEAST} of them, the same kind and phase; then the same kind; then all). All such turns of the archive are parted in thirds: easy is up to {easy} points, medium up to {medium}, hard is more. The formula is our own cut."
         ),
