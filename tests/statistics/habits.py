@@ -71,7 +71,12 @@ OTHERS = {
 CHANCES = {
     "chances_taken": ("mine", "true"),
     **{f"chances_taken_{kind}s": ("mine", f"kind = '{kind}'") for kind in ["knight", "bishop", "rook", "queen"]},
+    **{f"chances_taken_{phase}": ("mine", f"phase = '{phase}'") for phase in ["opening", "middlegame", "endgame"]},
+    "chances_taken_hurried": ("mine", "clock < 60"),
+    "chances_taken_unhurried": ("mine", "clock >= 60"),
     "chances_taken_against": ("not mine", "true"),
+    **{f"chances_taken_against_{kind}s": ("not mine", f"kind = '{kind}'")
+       for kind in ["knight", "bishop", "rook", "queen"]},
 }
 
 
@@ -176,7 +181,7 @@ def counts(con, answer):
         )
         , chances as (
             select c.source, c.game, c.color, {", ".join(chances)}
-            from (select c.source, c.game, c.color, d.kind, d.restrains, d.color = c.color as mine
+            from (select c.source, c.game, c.color, d.kind, d.phase, d.clock, d.restrains, d.color = c.color as mine
                   from chosen c join decisions d on d.source = c.source and d.game = c.game) c
             group by all
         )
@@ -333,6 +338,50 @@ def boards(answer, report):
             report.same(f"{what}: the reply frees", True, san in found)
 
 
+MISSED = """
+    select g.game_id, d.ply, d.square, d.restraining, d.best, d.material_10
+    from decisions d
+    join asked a on a.source = d.source and a.game = d.game and a.color = d.color
+    join games g on g.source = d.source and g.game = d.game
+    where a.own and not d.restrains and d.played_quiet and d.safe::int - d.best::int >= 2
+      and coalesce(d.fate_ply::int > d.ply::int + 20, true)
+    qualify row_number() over (partition by g.game_id order by {order}) = 1
+    order by {order} limit 10
+"""
+ORDER = """
+    coalesce(d.material_10 <= -2, false) desc, d.safe::int - d.best::int desc, d.best,
+    case d.kind when 'queen' then 9 when 'rook' then 5 else 3 end desc,
+    g.game_id, d.source, d.game, d.ply, d.square
+"""
+
+
+def missed_chances(con, answer, report):
+    """The chances shown are those of the rule; the slow reading agrees with what each move takes."""
+    found = con.execute(MISSED.format(order=ORDER)).fetchall()
+    shown = answer["missed_chances"]
+    report.same("chances shown", len(shown), len(found))
+    for one, (game_id, ply, square, moves, best, material) in zip(shown, found):
+        what = f"missed chance in game {one['game']['number']}"
+        report.same(f"{what}: place", [int(one["game"]["game_id"], 16), one["ply"], one["square"]],
+                    [game_id, ply, square])
+        report.same(f"{what}: counts", [one["answers"], len(one["left"]), one["material_10"]],
+                    [moves, best, material])
+        board = chess.Board(one["fen"])
+        at = chess.parse_square(square)
+
+        def safe():
+            return {chess.square_name(s) for s in chess.scan_forward(measure(board)[at].safe)}
+
+        # The piece's owner is on move for the slow reading, as after a turn passed.
+        board.turn = not board.turn
+        before = safe()
+        board.turn = not board.turn
+        board.push_san(one["answer"].split(".")[-1].strip())
+        left = safe()
+        report.same(f"{what}: squares left", sorted(one["left"]), sorted(left))
+        report.same(f"{what}: squares taken", sorted(one["taken"]), sorted(before - left))
+
+
 def replies(con, answer, report):
     """The turns of all pieces lost while held, played over from the table of moves."""
     p, said = answer["parameters"], answer["replies"]
@@ -430,6 +479,10 @@ def main():
     if arguments.replies:
         replies(con, answer, report)
     line("replies that free a piece", "python-chess and tests/oracle", report)
+
+    report = Report()
+    missed_chances(con, answer, report)
+    line("chances that were missed", "DuckDB, python-chess and tests/oracle", report)
     return 1 if failed else 0
 
 

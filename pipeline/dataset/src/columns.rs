@@ -286,3 +286,8 @@ pub fn boolean(values: &BooleanArray, row: usize) -> Option<bool> {
 pub fn short(values: &Int16Array, row: usize) -> Option<i64> {
     values.is_valid(row).then(|| values.value(row).into())
 }
+
+/// The number with decimals of a row, if there is one.
+pub fn float(values: &Float32Array, row: usize) -> Option<f32> {
+    values.is_valid(row).then(|| values.value(row))
+}

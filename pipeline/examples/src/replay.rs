@@ -111,17 +111,27 @@ pub fn squares(set: Bitboard) -> Vec<String> {
     set.into_iter().map(|square| square.to_string()).collect()
 }
 
-/// `24. hxg4` for White, `23...Bg4` for Black.
-pub fn reference(position: &Chess, played: Move, number: u32, ply: &Ply) -> MoveReference {
+/// A move in SAN with its number: `24. hxg4` for White, `23...Bg4` for Black.
+pub fn label(position: &Chess, played: Move) -> String {
     let san = SanPlus::from_move(position.clone(), played).to_string();
+    numbered(position, &san)
+}
+
+fn numbered(position: &Chess, san: &str) -> String {
     let dots = if position.turn().is_white() {
         ". "
     } else {
         "..."
     };
+    format!("{}{dots}{san}", position.fullmoves())
+}
+
+/// What names a move of a game.
+pub fn reference(position: &Chess, played: Move, number: u32, ply: &Ply) -> MoveReference {
+    let san = SanPlus::from_move(position.clone(), played).to_string();
     MoveReference {
         ply: number,
-        label: format!("{}{dots}{san}", position.fullmoves()),
+        label: numbered(position, &san),
         san,
         from: ply.from.to_string(),
         to: ply.to.to_string(),

@@ -249,6 +249,11 @@ pub(crate) fn key(games: &Games) -> Vec<Sign> {
         Arrow::Reply => {
             board_key::key_for(false, "a reply that would have freed it", "the held piece")
         }
+        Arrow::Chance => board_key::key_for(
+            true,
+            "a move that would have taken them",
+            "the piece that could have been restrained",
+        ),
         Arrow::LastMove => board_key::key_of_side(),
     };
     key.into_iter()

@@ -5,8 +5,8 @@ use hobble_conditions::QuestionText;
 use hobble_examples::GameReference;
 use hobble_pages::page;
 use hobble_player::answer::{
-    Bin, Board, FORMAT, Figure, Found, GameToSee, Group, HabitsAnswer, Left, Measure, Parameters,
-    PeersFound, Replies, Section, Spelling, Spellings, TooFew, Trend, Unit,
+    Bin, Board, FORMAT, Figure, Found, GameToSee, Group, HabitsAnswer, Left, Measure, MissedChance,
+    Parameters, PeersFound, Replies, Section, Spelling, Spellings, TooFew, Trend, Unit,
 };
 use hobble_player::report;
 use hobble_statistics::Estimate;
@@ -89,6 +89,26 @@ fn game() -> GameToSee {
             replies: 2,
             played: "3. d3".to_owned(),
         }),
+    }
+}
+
+fn missed_chance() -> MissedChance {
+    MissedChance {
+        game: parts::game("Windlass, Orla", "1-0"),
+        offset: 12,
+        color: "white".to_owned(),
+        ply: 6,
+        fen: "r1bqkbnr/ppp2ppp/2n5/3pp3/8/4PN2/PPPP1PPP/RNBQKB1R w KQkq - 0 4".to_owned(),
+        kind: "knight".to_owned(),
+        square: "c6".to_owned(),
+        answer: "4. Bb5".to_owned(),
+        arrow: ("f1".to_owned(), "b5".to_owned()),
+        answers: 1,
+        taken: vec!["b4".to_owned(), "d4".to_owned()],
+        left: vec!["b8".to_owned()],
+        played: "4. d3".to_owned(),
+        material_10: None,
+        caption: "4. Bb5 would have left it 1 safe square.".to_owned(),
     }
 }
 
@@ -181,6 +201,8 @@ fn answer() -> HabitsAnswer {
         },
         games: vec![game()],
         games_rule: "One held piece a game.".to_owned(),
+        missed_chances: vec![missed_chance()],
+        missed_chances_rule: "One chance a game.".to_owned(),
         methods: Vec::new(),
         notes: vec!["A caution.".to_owned()],
     }
@@ -228,6 +250,25 @@ fn a_missing_figure_says_why() -> Result<()> {
     let html = page(&report(&none))?;
     assert!(section(&html, "pictured").contains("Nothing is drawn: too few games, or no peers."));
     assert!(!html.contains("id=\"over-time-wide\""));
+    Ok(())
+}
+
+#[test]
+fn the_board_of_a_missed_chance_shows_the_move() -> Result<()> {
+    let html = page(&report(&answer()))?;
+    let missed = section(&html, "missed");
+    for text in [
+        "<h3>1. 4. Bb5 to restrain the knight on c6</h3>",
+        "Arrow: the move from f1 to b5.",
+        "a move that would have taken them",
+        "4. Bb5 would have left it 1 safe square.",
+    ] {
+        assert!(missed.contains(text), "{text}: {missed}");
+    }
+    let mut none = answer();
+    none.missed_chances.clear();
+    let html = page(&report(&none))?;
+    assert!(section(&html, "missed").contains("no chance to restrain that the player let pass"));
     Ok(())
 }
 

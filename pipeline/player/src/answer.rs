@@ -16,7 +16,7 @@ use hobble_report::Method;
 use hobble_statistics::{Estimate, Interval};
 
 /// Version of the shape of [`HabitsAnswer`].
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// What is said of a player.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -53,6 +53,11 @@ pub struct HabitsAnswer {
     pub games: Vec<GameToSee>,
     /// By what rule they were chosen.
     pub games_rule: String,
+    /// Chances to restrain that the player did not take, to look at; empty without the tables
+    /// `decisions` and `moves`.
+    pub missed_chances: Vec<MissedChance>,
+    /// By what rule they were chosen.
+    pub missed_chances_rule: String,
     /// How each figure was worked out, with its published source.
     pub methods: Vec<Method>,
     /// Cautions and remarks on the whole, in full sentences.
@@ -424,4 +429,40 @@ pub struct Board {
     pub replies: u64,
     /// What was played.
     pub played: String,
+}
+
+/// A chance to restrain that the player did not take.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct MissedChance {
+    /// The game.
+    pub game: GameReference,
+    /// Where its text starts in the decompressed file, in bytes.
+    pub offset: u64,
+    /// The player's side: `white` or `black`.
+    pub color: String,
+    /// Plies played before it.
+    pub ply: u64,
+    /// The position, the player on move.
+    pub fen: String,
+    /// Kind of the opponent's piece.
+    pub kind: String,
+    /// Where it stands.
+    pub square: String,
+    /// The restraining move that leaves fewest squares, as `15. Nb3`.
+    pub answer: String,
+    /// Its squares.
+    pub arrow: (String, String),
+    /// Number of restraining moves.
+    pub answers: u64,
+    /// Safe squares that it takes from the piece.
+    pub taken: Vec<String>,
+    /// Safe squares that it leaves.
+    pub left: Vec<String>,
+    /// What was played.
+    pub played: String,
+    /// Change of the player's balance of material in the ten moves that followed, in pawns;
+    /// `null` where the game ended sooner.
+    pub material_10: Option<i64>,
+    /// What could have been played, what was, and what came of it, in words.
+    pub caption: String,
 }

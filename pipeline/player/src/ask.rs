@@ -5,14 +5,16 @@ use std::collections::BTreeSet;
 use crate::answer::{
     FORMAT, Found, Group, HabitsAnswer, Left, Measure, Parameters, PeersFound, Section,
 };
+use crate::count::{COUNTS, Counts};
 use crate::games_to_see;
-use crate::measures::{self, CHANCES, GROUPED, SECTIONS};
+use crate::measures::{self, CHANCES, CHANCES_AGAINST, GROUPED, SECTIONS, TAKEN};
+use crate::missed_chances;
 use crate::notes;
 use crate::peers::{self, Sides, Wanted};
 use crate::replies::replies_and_games;
 use crate::report;
 use crate::sides::{self, Cell, Own, Peers, Places, Stratum};
-use crate::tally::{COUNTS, Counts, TURNS, Tally, Turns};
+use crate::tally::{TURNS, Tally, Turns};
 use crate::trend;
 use crate::{Habits, Player};
 use hobble_conditions::fields::QuestionFile as _;
@@ -128,6 +130,8 @@ pub fn answer(
         trend: trend::trend(habits, &dated, &measures::HELD, &measures::LOST_WITHIN),
         games,
         games_rule: games_to_see::RULE.to_owned(),
+        missed_chances: missed_chances::show(dataset, &own, tally.missed.clone())?,
+        missed_chances_rule: missed_chances::RULE.to_owned(),
         methods: notes::methods(),
         notes: Vec::new(),
     };
@@ -199,11 +203,13 @@ impl Compared<'_> {
             measures: wanted
                 .iter()
                 .map(|one| peers::measure(self.habits, one, &all))
+                // Games without clocks have no chance in either class of time left.
+                .filter(|one| *title != CHANCES || one.you.base > 0 || one.peers.base > 0)
                 .collect(),
         };
         let written = self.tally.has_chances();
         let mut wanted: Vec<_> = SECTIONS.iter().collect();
-        wanted.retain(|(title, _)| written || *title != CHANCES);
+        wanted.retain(|(title, _)| written || ![CHANCES, CHANCES_AGAINST].contains(title));
         wanted.into_iter().map(section).collect()
     }
 
@@ -264,8 +270,10 @@ impl Compared<'_> {
 
     fn group(&self, by: &str, label: String, of: impl Fn(&Cell) -> bool) -> Option<Group> {
         let sides = self.sides(of);
-        let measures: Vec<Measure> = GROUPED
-            .iter()
+        let written = self.tally.has_chances();
+        let wanted = GROUPED.iter();
+        let measures: Vec<Measure> = wanted
+            .filter(|one| written || one.name != TAKEN.name)
             .map(|one| peers::measure(self.habits, one, &sides))
             .collect();
         (!sides.own.is_empty()).then(|| Group {

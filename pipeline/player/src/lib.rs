@@ -16,10 +16,12 @@
 pub mod answer;
 mod ask;
 mod chances;
+mod count;
 mod file;
 mod games_to_see;
 mod measures;
 mod missed;
+mod missed_chances;
 mod names;
 mod notes;
 mod own_spells;

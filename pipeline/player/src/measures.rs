@@ -1,8 +1,8 @@
 //! The figures given of a player.
 
 use crate::answer::Unit;
+use crate::count::Count;
 use crate::peers::Wanted;
-use crate::tally::Count;
 
 const fn per_game(name: &'static str, label: &'static str, events: Count) -> Wanted {
     Wanted {
@@ -99,9 +99,13 @@ pub const WON: Wanted = share(
 
 /// The section on chances to restrain, given where their table was written.
 pub const CHANCES: &str = "Chances to restrain a piece of the opponent that were taken";
+/// The section on the opponents' chances in the same games, given with it.
+pub const CHANCES_AGAINST: &str =
+    "The player\u{2019}s own pieces: chances that the opponents had to restrain them, and took";
 const TO_RESTRAIN: &str = "chances in the sample";
+const AGAINST: &str = "their chances in the sample";
 /// Share of the chances to restrain that was taken.
-const TAKEN: Wanted = share(
+pub const TAKEN: Wanted = share(
     "chances_taken",
     "Chances taken",
     Count::ChancesTaken,
@@ -110,7 +114,7 @@ const TAKEN: Wanted = share(
 );
 
 /// All figures, in sections.
-pub const SECTIONS: [(&str, &[Wanted]); 7] = [
+pub const SECTIONS: [(&str, &[Wanted]); 8] = [
     (
         "Restrained, and restraining",
         &[
@@ -309,23 +313,92 @@ pub const SECTIONS: [(&str, &[Wanted]); 7] = [
                 Count::QueenChances,
             ),
             share(
+                "chances_taken_opening",
+                "In the opening",
+                Count::OpeningChancesTaken,
+                TO_RESTRAIN,
+                Count::OpeningChances,
+            ),
+            share(
+                "chances_taken_middlegame",
+                "In the middlegame",
+                Count::MiddlegameChancesTaken,
+                TO_RESTRAIN,
+                Count::MiddlegameChances,
+            ),
+            share(
+                "chances_taken_endgame",
+                "In the endgame",
+                Count::EndgameChancesTaken,
+                TO_RESTRAIN,
+                Count::EndgameChances,
+            ),
+            share(
+                "chances_taken_hurried",
+                "With less than a minute left",
+                Count::HurriedChancesTaken,
+                TO_RESTRAIN,
+                Count::HurriedChances,
+            ),
+            share(
+                "chances_taken_unhurried",
+                "With a minute left or more",
+                Count::UnhurriedChancesTaken,
+                TO_RESTRAIN,
+                Count::UnhurriedChances,
+            ),
+        ],
+    ),
+    (
+        CHANCES_AGAINST,
+        &[
+            share(
                 "chances_taken_against",
-                "Taken by the opponents in the same games",
+                "Chances the opponents took",
                 Count::ChancesAgainstTaken,
-                "their chances in the sample",
+                AGAINST,
                 Count::ChancesAgainst,
+            ),
+            share(
+                "chances_taken_against_knights",
+                "To restrain a knight of the player\u{2019}s",
+                Count::KnightChancesAgainstTaken,
+                AGAINST,
+                Count::KnightChancesAgainst,
+            ),
+            share(
+                "chances_taken_against_bishops",
+                "To restrain a bishop of the player\u{2019}s",
+                Count::BishopChancesAgainstTaken,
+                AGAINST,
+                Count::BishopChancesAgainst,
+            ),
+            share(
+                "chances_taken_against_rooks",
+                "To restrain a rook of the player\u{2019}s",
+                Count::RookChancesAgainstTaken,
+                AGAINST,
+                Count::RookChancesAgainst,
+            ),
+            share(
+                "chances_taken_against_queens",
+                "To restrain the player\u{2019}s queen",
+                Count::QueenChancesAgainstTaken,
+                AGAINST,
+                Count::QueenChancesAgainst,
             ),
         ],
     ),
 ];
 
 /// Figures given for each colour and opening.
-pub const GROUPED: [Wanted; 5] = [
+pub const GROUPED: [Wanted; 6] = [
     RESTRAINED,
     RESTRAINED_LOST,
     HELD,
     OPPONENT_RESTRAINED,
     OPPONENT_RESTRAINED_LOST,
+    TAKEN,
 ];
 
 #[cfg(test)]

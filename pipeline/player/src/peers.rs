@@ -7,7 +7,7 @@
 
 use crate::Habits;
 use crate::answer::{Figure, Measure, TooFew, Unit};
-use crate::tally::{Count, Counts};
+use crate::count::{Count, Counts};
 use hobble_conditions::words;
 use hobble_statistics::interval::existing;
 use hobble_statistics::risk::Scale;
@@ -302,7 +302,7 @@ fn verdict(label: &str, ratio: &Estimate, few: Option<TooFew>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tally::COUNTS;
+    use crate::count::COUNTS;
 
     fn habits() -> Habits {
         let text = include_str!("../../../notebooks-free-reports/own-habits.toml");

@@ -7,13 +7,14 @@ use shakmaty::Color;
 
 use crate::Habits;
 use crate::answer::{GameToSee, Replies};
+use crate::count::{COUNTS, Count, Counts};
 use crate::games_to_see::{self, Candidate};
 use crate::measures;
 use crate::missed::{self, Replay, Turn};
 use crate::own_spells::OwnSpell;
 use crate::peers;
 use crate::sides::Own;
-use crate::tally::{COUNTS, Count, Counts, Tally};
+use crate::tally::Tally;
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
 use hobble_examples::{locate, replay};

@@ -7,7 +7,7 @@ use hobble_report::{
     Unit as Written, Why, plain_short,
 };
 
-use super::answer::{Figure, GameToSee, HabitsAnswer, Measure, TooFew, Unit};
+use super::answer::{Figure, GameToSee, HabitsAnswer, Measure, MissedChance, TooFew, Unit};
 use super::measures::CHANCES;
 use super::plots;
 use super::tidy::tidy;
@@ -31,6 +31,7 @@ pub fn report(answer: &HabitsAnswer) -> Report<'_> {
             over_time(answer),
             parts(answer),
             games(answer),
+            missed_chances(answer),
             method(answer),
             sections::cautions(&answer.notes),
             data,
@@ -285,6 +286,56 @@ fn games(answer: &HabitsAnswer) -> Section {
         arrow: Arrow::Reply,
     }));
     section
+}
+
+fn missed_chances(answer: &HabitsAnswer) -> Section {
+    let mut section = Section::new("missed", "Chances that were missed");
+    if answer.missed_chances.is_empty() {
+        let none = "The tables hold no chance to restrain that the player let pass and that could be shown.";
+        section.paragraph(Tone::Plain, none);
+        return section;
+    }
+    let rule = answer.missed_chances_rule.clone();
+    section.document(Block::Paragraph(Tone::Plain, rule));
+    section.block(Block::Games(Games {
+        games: (1..)
+            .zip(&answer.missed_chances)
+            .map(|(number, one)| missed_chance(number, one))
+            .collect(),
+        arrow: Arrow::Chance,
+    }));
+    section
+}
+
+fn missed_chance(number: usize, one: &MissedChance) -> Game {
+    let mut facts = game_facts(&one.game);
+    facts.push(Fact::new("Byte", words::count(one.offset)));
+    Game {
+        heading: format!(
+            "{} to restrain the {} on {}",
+            plain_short(&one.answer),
+            plain_short(&one.kind),
+            plain_short(&one.square)
+        ),
+        label: format!("{}; byte {}", one.game.label, one.offset),
+        caption: one.caption.clone(),
+        facts,
+        boards: vec![Board {
+            id: format!("missed-{number}"),
+            label: "",
+            title: format!(
+                "Missed chance {number}: position before {}",
+                plain_short(&one.played)
+            ),
+            fen: one.fen.clone(),
+            fen_before: None,
+            bottom: Side::named(&one.color).unwrap_or(Side::White),
+            held: one.square.clone(),
+            safe: Some(one.left.clone()),
+            taken: one.taken.clone(),
+            arrow: Some(one.arrow.clone()),
+        }],
+    }
 }
 
 fn game(number: usize, one: &GameToSee) -> Game {

@@ -6,6 +6,8 @@ use rayon::prelude::*;
 
 use crate::Habits;
 use crate::chances;
+use crate::count::{COUNTS, Count, Counts};
+use crate::missed_chances::Missed;
 use crate::own_spells::{self, Mine, OwnSpell};
 use crate::sides::{NOT_COUNTED, OWN, Peers, Places};
 use hobble_conditions::AskError;
@@ -14,83 +16,6 @@ use hobble_dataset::Dataset;
 use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{self, Group, Part};
 use hobble_terms::{PLIES_TO_LANDMARK, Table};
-
-/// What is counted of a side. Where nothing else is said, of its developed pieces.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-#[repr(usize)]
-#[allow(missing_docs)]
-pub enum Count {
-    /// Games: one a side.
-    Games,
-    /// Spells.
-    Spells,
-    Knights,
-    Bishops,
-    Rooks,
-    Queens,
-    /// Spells of pieces that had not moved.
-    Undeveloped,
-    /// Spells with a cause ply.
-    Caused,
-    /// By a ply of the owner's.
-    ByOwn,
-    Blocked,
-    Entered,
-    /// Pinned by a ply of the owner's.
-    PinnedByOwn,
-    Taken,
-    /// Pinned by a ply of the opponent's.
-    PinnedByOpponent,
-    /// Blocked by a pawn, and so on.
-    BlockedByPawn,
-    BlockedByKnight,
-    BlockedByBishop,
-    BlockedByRook,
-    BlockedByQueen,
-    BlockedByKing,
-    /// Spells of so many turns as count as long.
-    Long,
-    Lost,
-    Traded,
-    Sold,
-    Freed,
-    /// Freed by a ply of the owner's.
-    FreedByOwn,
-    GameOver,
-    /// Spells whose piece was lost within the horizon.
-    LostWithin,
-    /// Spells of the opponent's pieces whose squares the side took.
-    Held,
-    /// Those whose piece was lost within the horizon.
-    Won,
-    /// Spells that are restraints.
-    Restrained,
-    /// Those whose piece was lost within the horizon, counted from the landmark.
-    RestrainedLost,
-    /// The same of the opponent's pieces.
-    OpponentRestrained,
-    OpponentRestrainedLost,
-    /// Chances to restrain a piece of the opponent, in the sample of turns.
-    Chances,
-    ChancesTaken,
-    KnightChances,
-    KnightChancesTaken,
-    BishopChances,
-    BishopChancesTaken,
-    RookChances,
-    RookChancesTaken,
-    QueenChances,
-    QueenChancesTaken,
-    /// Chances of the opponent's in the same games.
-    ChancesAgainst,
-    ChancesAgainstTaken,
-}
-
-/// Number of counts.
-pub const COUNTS: usize = Count::ChancesAgainstTaken as usize + 1;
-
-/// The counts of a side, or of many added up.
-pub type Counts = [u64; COUNTS];
 
 /// Longer spells are counted together.
 pub const TURNS: usize = 64;
@@ -107,6 +32,8 @@ pub struct Tally {
     pub own_turns: Turns,
     /// The player's spells, in the order of the tables.
     pub spells: Vec<OwnSpell>,
+    /// The player's chances not taken that may be shown, in the order of the tables.
+    pub missed: Vec<Missed>,
     /// Peers by cell and fold: place cell × 64 + fold.
     pub peers: Vec<Counts>,
     /// Turns of the peers' spells, by cell.
@@ -119,6 +46,7 @@ impl Tally {
             own: vec![[0; COUNTS]; own],
             own_turns: [0; TURNS + 1],
             spells: Vec::new(),
+            missed: Vec::new(),
             peers: vec![[0; COUNTS]; cells * 64],
             peer_turns: vec![[0; TURNS + 1]; cells],
         }
@@ -148,6 +76,7 @@ impl Tally {
         }
         sum(&mut self.own_turns, &other.own_turns);
         self.spells.extend(other.spells);
+        self.missed.extend(other.missed);
         self
     }
 

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 
 use crate::Habits;
 use crate::answer::{Bin, Trend};
+use crate::count::Counts;
 use crate::peers::{self, Wanted};
-use crate::tally::Counts;
 
 /// Quarters are shown where the games span no more years than this.
 const QUARTERS_UP_TO: u32 = 3;
@@ -155,7 +155,7 @@ fn verdict(bins: &[Bin]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tally::COUNTS;
+    use crate::count::COUNTS;
 
     #[test]
     fn dates_as_they_stand() {

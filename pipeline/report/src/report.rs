@@ -177,6 +177,8 @@ pub enum Arrow {
     Cause,
     /// A reply that would have freed the piece.
     Reply,
+    /// A move that would have taken squares from the piece.
+    Chance,
     /// The last move; what is dotted are the squares of a whole side.
     LastMove,
 }
