@@ -17,8 +17,7 @@
 Statsmodels multiplies a clustered covariance by G / (G - 1) x (n - 1) / (n - k); the program
 by G / (G - 1) alone. The factor is taken out here.
 
-R's survival 3.5-3 (clogit with method "exact", coxph with ties "breslow" and `cluster`,
-survfit) gives the same figures to ten digits; it is not needed to run these checks.
+`estimators_in_r.py` compares with R's package survival, where R is installed.
 """
 
 import argparse

@@ -6,6 +6,7 @@ import pathlib
 import pytest
 
 import estimators
+import estimators_in_r
 import estimators_of_time
 from report import Check
 
@@ -59,3 +60,16 @@ def test_as_it_is(check, monkeypatch):
     monkeypatch.setattr(Check, "total_differences", 0)
     check(Falsified(None))
     assert Check.total_differences == 0
+
+
+IN_R = [
+    (estimators_in_r.conditional_logit, ["one_way", "covariance", 0, 1]),
+    (estimators_in_r.clusters, ["two_ways", "clustered", 1, 1]),
+    (estimators_in_r.hazard, ["ratio", "se"]),
+]
+
+
+@pytest.mark.skipif(not estimators_in_r.installed(), reason="R not installed")
+@pytest.mark.parametrize("check, path", IN_R)
+def test_falsified_beside_r(check, path, monkeypatch):
+    test_falsified(check, path, monkeypatch)
