@@ -3,7 +3,8 @@
 The halves from the words of schemas/definitions.md, sections 11 and 12: XXH3-64 of the surname, by
 the package xxhash. Each claim asked of the locked half: association in SQL and numpy (evidence.py),
 over the games of that half alone; p-values by scipy's t distribution, adjusted by statsmodels'
-multipletests (Benjamini and Hochberg 1995, cited from memory). Prints a line for each check.
+multipletests (Benjamini and Hochberg 1995, cited from memory). Its twins by statsmodels'
+ConditionalLogit, clustered by games and owners (evidence.py). Prints a line for each check.
 """
 
 import argparse
@@ -71,12 +72,13 @@ def split(con, given, counts):
     return sides[1][["source", "part", "game"]]
 
 
-def check_claim(con, entry, claim, sample, counts, figures):
+def check_claim(con, entry, claim, sample, counts, figures, fitted):
     """Compares what the locked half says to a claim; the p-value."""
     found = evidence.Evidence(con, claim, sample)
     row = {"k": claim["k"], "turns": claim["turns"], "within": claim["within"], "varied": "within"}
     cells = found.of({**row, "outcome": claim["outcome"]})
     total = cells.sum(axis=2)
+    evidence.check_twins(entry["name"], found, entry["twins"], counts, fitted)
     given = entry["locked"]
     counts.equal(f"{entry['name']} rows", given["rows"], int(total[4].sum()))
     counts.equal(f"{entry['name']} turns", given["turns"], int(total[0].sum()))
@@ -105,6 +107,7 @@ def main():
     arguments = parser.parse_args()
     counts = Check(f"sift: halves and counts, {arguments.label}", "xxhash, DuckDB")
     figures = Check(f"sift: ratios, intervals, p-values, {arguments.label}", "DuckDB, numpy, scipy, statsmodels", 1e-8)
+    fitted = Check(f"sift: twins, {arguments.label}", "statsmodels ConditionalLogit", 1e-6)
     con = tables.connect(arguments.data)
     sample = json.loads((Path(arguments.data) / "manifest.json").read_text())["parameters"]["sample"]
     with tempfile.TemporaryDirectory() as folder:
@@ -127,7 +130,7 @@ def main():
             file = tomllib.loads((Path(folder) / f"claims/{entry['name']}.toml").read_text())
             if "confirmation" in file:
                 counts.equal(f"{entry['name']} hash", file["confirmation"]["hash"], entry["hash"])
-            p.append(check_claim(con, entry, file, sample, counts, figures))
+            p.append(check_claim(con, entry, file, sample, counts, figures, fitted))
     known = [at for at, value in enumerate(p) if value is not None]
     if known:
         adjusted = multipletests([p[at] for at in known], method="fdr_bh")[1]
@@ -135,7 +138,7 @@ def main():
             entry = league["claims"][at]
             figures.close(f"{entry['name']} adjusted p", entry["locked"]["adjusted_p"], float(value), scale=1e-3)
     # Small archives ask nothing of the locked half.
-    checks = [counts] + ([figures] if figures.pairs else [])
+    checks = [counts] + [check for check in (figures, fitted) if check.pairs]
     for check in checks:
         check.report()
     sys.exit(any(check.differences for check in checks))

@@ -170,42 +170,22 @@ impl Sets {
     ///
     /// Where the table is unreadable or not of its schema.
     pub fn name_owners(&mut self, games: &Part) -> Result<(), AskError> {
-        let here = |set: &(&(PartId, SetId), &mut Telling)| set.0.0 == *games.id();
-        let wanted: FxHashSet<u32> = self
-            .telling
-            .iter_mut()
-            .filter(here)
-            .map(|((_, set), _)| set.game)
-            .collect();
-        if wanted.is_empty() {
-            return Ok(());
-        }
-        let mut owners: FxHashMap<u32, [Option<u64>; 2]> = FxHashMap::default();
-        for group in games.groups()? {
-            let mut places = Vec::new();
-            for rows in games.read(&["game"], group)? {
-                let rows = rows?;
-                let game = rows.numbers("game")?;
-                let of = (0..rows.len()).filter(|row| wanted.contains(&(game.at(*row) as u32)));
-                places.extend(of.map(|row| rows.place(row)));
-            }
-            if places.is_empty() {
-                continue;
-            }
-            let rows = games.pick(&["game", "white", "black"], group, &places)?;
-            let game = rows.numbers("game")?;
-            let names = [rows.texts("white")?, rows.texts("black")?];
-            for row in 0..rows.len() {
-                let of = names.map(|names| names.get(row).and_then(player));
-                owners.insert(game.at(row) as u32, of);
-            }
-        }
-        for ((_, set), telling) in self.telling.iter_mut().filter(here) {
-            let names = owners.get(&set.game);
-            telling.owner =
-                names.and_then(|[white, black]| if set.white { *white } else { *black });
-        }
+        let here = self.telling.keys().filter(|(part, _)| part == games.id());
+        let wanted: FxHashSet<u32> = here.map(|(_, set)| set.game).collect();
+        let owners = owners(games, &wanted)?;
+        self.name(games.id(), &owners);
         Ok(())
+    }
+
+    /// Names the owners of the pieces of a part.
+    pub fn name(&mut self, part: &PartId, owners: &Owners) {
+        for ((of, set), telling) in &mut self.telling {
+            if of == part {
+                let names = owners.get(&set.game);
+                telling.owner =
+                    names.and_then(|[white, black]| if set.white { *white } else { *black });
+            }
+        }
     }
 
     /// Adds the sets of other parts.
@@ -272,6 +252,41 @@ impl Sets {
         }
         sets
     }
+}
+
+/// The players of games: hashes of the names of White and Black; `None` where one has none.
+pub type Owners = FxHashMap<u32, [Option<u64>; 2]>;
+
+/// The players of some games of a part, from its table of games.
+///
+/// # Errors
+///
+/// Where the table is unreadable or not of its schema.
+pub fn owners(games: &Part, wanted: &FxHashSet<u32>) -> Result<Owners, AskError> {
+    let mut owners = Owners::default();
+    if wanted.is_empty() {
+        return Ok(owners);
+    }
+    for group in games.groups()? {
+        let mut places = Vec::new();
+        for rows in games.read(&["game"], group)? {
+            let rows = rows?;
+            let game = rows.numbers("game")?;
+            let of = (0..rows.len()).filter(|row| wanted.contains(&(game.at(*row) as u32)));
+            places.extend(of.map(|row| rows.place(row)));
+        }
+        if places.is_empty() {
+            continue;
+        }
+        let rows = games.pick(&["game", "white", "black"], group, &places)?;
+        let game = rows.numbers("game")?;
+        let names = [rows.texts("white")?, rows.texts("black")?];
+        for row in 0..rows.len() {
+            let of = names.map(|names| names.get(row).and_then(player));
+            owners.insert(game.at(row) as u32, of);
+        }
+    }
+    Ok(owners)
 }
 
 /// The owner of a set: one whose name is not known is somebody else in every game.

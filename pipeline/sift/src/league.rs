@@ -208,8 +208,10 @@ fn sets(grid: &Grid, pieces: &Pieces, tried: &Tried) -> Sets {
         rows[piece.part as usize].extend(twins::row(&tried.claim, &piece.turn, own, free));
     }
     let mut sets = Sets::default();
-    for (part, rows) in pieces.parts.iter().zip(rows) {
-        sets.add(Sets::of(part, rows));
+    for ((part, rows), owners) in pieces.parts.iter().zip(rows).zip(&pieces.owners) {
+        let mut of_part = Sets::of(part, rows);
+        of_part.name(part, owners);
+        sets.add(of_part);
     }
     sets
 }

@@ -5,6 +5,7 @@ use hobble_claim::cells::{Cells, Row};
 use hobble_claim::side_by_side::Counted;
 use hobble_claim::stratum::{Matched, Stratum};
 use hobble_claim::turn::{self, Turn};
+use hobble_claim::twins::{self, Owners};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_dataset::part::run_length;
@@ -50,6 +51,8 @@ pub struct Pieces {
     free: FxHashMap<(u8, u32), Cells>,
     /// One turn in so many is in the sample.
     pub sample: u32,
+    /// The players of the games that the restrained pieces are from, by number of the part.
+    pub owners: Vec<Owners>,
 }
 
 impl Piece {
@@ -92,6 +95,7 @@ impl Pieces {
         for part in dataset.parts(Table::Turns)? {
             let number = pieces.parts.len() as u32;
             pieces.parts.push(part.id().clone());
+            pieces.owners.push(Owners::default());
             let Some(games) = split.games(half, part.id()) else {
                 continue;
             };
@@ -103,6 +107,13 @@ impl Pieces {
                 of_free: grid.of_free(),
             };
             let (restrained, more) = reader.read(&part)?;
+            // Twins are asked of the locked half alone.
+            if half == Half::Locked
+                && let Some(of_part) = dataset.part(Table::Games, part.id())
+            {
+                let games = restrained.iter().map(|piece| piece.turn.game).collect();
+                pieces.owners[number as usize] = twins::owners(&of_part, &games)?;
+            }
             pieces.restrained.extend(restrained);
             for (place, rows) in more {
                 free.entry(place).or_default().extend(rows);
@@ -119,6 +130,7 @@ impl Pieces {
                 source: "rows".to_owned(),
                 number: 0,
             }],
+            owners: vec![Owners::default()],
             sample,
             ..Pieces::default()
         };

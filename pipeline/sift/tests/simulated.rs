@@ -97,8 +97,8 @@ fn share(what: &str, yes: u32, of: u32) -> f64 {
     share
 }
 
-/// With no effect one claim in twenty has a p-value below 0.05 in either half; hardly a run finds
-/// one that passes, and hardly any of those is confirmed.
+/// With no effect one claim in twenty has a p-value below 0.05 in either half, and twins that leave
+/// out 1; hardly a run finds one that passes, and hardly any of those is confirmed.
 #[test]
 fn no_effect() {
     let grid = Grid::parse("grid", GRID).unwrap();
@@ -107,6 +107,7 @@ fn no_effect() {
     let mut rng = ChaCha8Rng::seed_from_u64(3);
     let (mut low, mut tested, mut low_locked, mut tested_locked) = (0, 0, 0, 0);
     let (mut passing_runs, mut confirming_runs, mut confirmed) = (0, 0, 0);
+    let (mut apart, mut paired) = (0, 0);
     for _ in 0..RUNS {
         let found = half(&mut rng, &grid, 1500, 1.0);
         let asked = search(&grid, &found, &tried);
@@ -121,6 +122,14 @@ fn no_effect() {
         let p = opened.iter().filter_map(|one| one.asked.p);
         low_locked += p.clone().filter(|p| *p < 0.05).count() as u32;
         tested_locked += p.count() as u32;
+        let twins = opened
+            .iter()
+            .filter_map(|one| one.twins[1].odds_ratio.jackknife);
+        apart += twins
+            .clone()
+            .filter(|it| it.low > 1.0 || it.high < 1.0)
+            .count() as u32;
+        paired += twins.count() as u32;
         let passed: Vec<_> = chosen(&grid, &tried, &asked)
             .into_iter()
             .map(|at| &tried[at])
@@ -140,6 +149,12 @@ fn no_effect() {
         "no effect: p below 0.05 in the locked half",
         low_locked,
         tested_locked,
+    );
+    assert!((0.03..=0.07).contains(&nominal));
+    let nominal = share(
+        "no effect: twins that leave out 1 in the locked half",
+        apart,
+        paired,
     );
     assert!((0.03..=0.07).contains(&nominal));
     assert!(
@@ -206,4 +221,22 @@ fn an_effect_is_found() {
             runs
         ) <= 0.05
     );
+}
+
+/// Twins are clustered by their owners too: 40 players own all pieces.
+#[test]
+fn twins_of_one_owner_are_one_cluster() {
+    let grid = Grid::parse("grid", GRID).unwrap();
+    let tried = grid.tried().unwrap();
+    let mut rng = ChaCha8Rng::seed_from_u64(5);
+    let mut pieces = half(&mut rng, &grid, 3000, 1.0);
+    let clusters = |pieces: &Pieces| {
+        let opened = open(&grid, pieces, &[&tried[0]]);
+        let interval = opened[0].twins[1].odds_ratio.jackknife.unwrap();
+        interval.df.unwrap() + 1
+    };
+    assert!(clusters(&pieces) > 100);
+    let players = |game: u32| [Some(u64::from(game % 40)), Some(100)];
+    pieces.owners[0] = (0..3000).map(|game| (game, players(game))).collect();
+    assert_eq!(clusters(&pieces), 40);
 }
