@@ -94,7 +94,9 @@ class Evidence:
         return f"(safe > {k} and safe_last > {k} and not attacked_last)"
 
     def placebo(self):
-        higher = " or ".join(f"restrained_{k} = 1" for k in range(self.k + 1, 5))
+        # At the landmark, or by the claim's turn and later.
+        as_long = "= 1" if self.turns == 2 else f">= {self.turns - 1}"
+        higher = " or ".join(f"restrained_{k} {as_long}" for k in range(self.k + 1, 5))
         return f"(own and {self.free(self.k)} and taken > 0 and ({higher}))"
 
     def cells(self, own, free, met, out, keys):

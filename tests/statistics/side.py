@@ -9,7 +9,7 @@ evaluation are those after so many moves; where the game ends before, the last t
 import numpy as np
 from scipy import stats
 
-from evidence import ALL, ASKED, FREE_ROWS, Evidence, folds, standardised
+from evidence import ALL, ASKED, FREE_ROWS, Evidence, e_value, folds, standardised
 
 KEPT = {"material": [1, 3, 5, 10, 20], "eval": [1, 3, 5, 10]}
 
@@ -32,14 +32,18 @@ def value(row):
     }[row["outcome"]]()
 
 
-def cells(evidence, row):
-    """Arrays [what, stratum, fold]: turns, sums of values, turns and sums of free ones, rows."""
+def cells(evidence, row, own=None, but="false"):
+    """Arrays [what, stratum, fold]: turns, sums of values, turns and sums of free ones, rows.
+
+    Free pieces to whom `but` applies are left out.
+    """
+    own = own or evidence.own(evidence.k, evidence.turns)
     keys = ", ".join([*(key for key in ALL if key not in ASKED), "rating_diff"])
     rows = evidence.con.execute(
         f"""with counted as (
             select {keys}, fold, w, {value(row)}::double as v,
-                   coalesce({evidence.own(evidence.k, evidence.turns)}, false) as e,
-                   coalesce({evidence.free(evidence.k)}, false) as f
+                   coalesce({own}, false) as e,
+                   coalesce({evidence.free(evidence.k)} and not ({but}), false) as f
             from looked
         ) select dense_rank() over (order by {keys}) - 1 as s, fold,
                  sum(w) filter (e), sum(w * v) filter (e),
@@ -69,9 +73,56 @@ def plain(found):
     return float(middle - t * se), float(middle + t * se)
 
 
+def beyond(own, other):
+    """The difference of the first less that of the second, and its interval."""
+    left = [
+        {fold: standardised(found.sum(axis=2) - found[:, :, fold])[3] for fold in range(64) if found[[4, 5], :, fold].sum() > 0}
+        for found in (own, other)
+    ]
+    whole = [standardised(found.sum(axis=2))[3] for found in (own, other)]
+    without = np.array(
+        [left[0].get(fold, whole[0]) - left[1].get(fold, whole[1]) for fold in sorted(set(left[0]) | set(left[1]))]
+    )
+    groups = len(without)
+    se = np.sqrt((groups - 1) / groups * np.sum((without - without.mean()) ** 2))
+    t = stats.t.ppf(0.975, min(folds(own), folds(other)) - 1)
+    middle = whole[0] - whole[1]
+    return float(middle), float(middle - t * se), float(middle + t * se)
+
+
+def check_guard(evidence, claim, answer, figures):
+    """The milder restraint beside a claim about the score."""
+    guards = answer["guards"]["side"]
+    if claim.get("outcome") != "score":
+        figures.equal(f"{answer['claim']['name']} guards of the side", guards, None)
+        return
+    at = f"{answer['claim']['name']} guard"
+    row = {"outcome": "score", "within": claim.get("within", 10)}
+    # Both beside the free pieces that are neither.
+    milder = evidence.placebo()
+    own, other = cells(evidence, row, but=f"coalesce({milder}, false)"), cells(evidence, row, milder)
+    total = cells(evidence, row).sum(axis=2)
+    if ((total[0] > 0) & (total[2] > 0)).any():
+        ratio = standardised(total)[2]
+        if guards["e_value"] is not None:
+            figures.close(f"{at} E-value", guards["e_value"]["estimate"], float(e_value(ratio)))
+    total = other.sum(axis=2)
+    placebo = guards["placebo"]
+    figures.equal(f"{at} rows", placebo["sides"]["held_rows"], int(total[4].sum()))
+    if placebo["beyond"]["jackknife"] is None:
+        return
+    _, _, _, difference = standardised(total)
+    figures.close(f"{at} difference", placebo["sides"]["difference"]["value"], float(difference), scale=1.0)
+    middle, low, high = beyond(own, other)
+    figures.close(f"{at} beyond", placebo["beyond"]["value"], middle, scale=1.0)
+    figures.close(f"{at} beyond low", placebo["beyond"]["jackknife"]["low"], low, scale=1.0)
+    figures.close(f"{at} beyond high", placebo["beyond"]["jackknife"]["high"], high, scale=1.0)
+
+
 def check(con, claim, answer, sample, counts, figures):
     """Compares the outcomes of the side with all of it."""
     evidence = Evidence(con, claim, sample)
+    check_guard(evidence, claim, answer, figures)
     for row in answer["side"]:
         found = cells(evidence, row)
         total = found.sum(axis=2)

@@ -343,7 +343,7 @@ def compare_models(at, answer, models, ratio):
     params, replicates, passes = slopes.get("squares now and three moves before, structure allowed for", (None,) * 3)
     models.equal("taking positions", taking["positions"], int(at.sets["steady"].sum()))
     if params is not None:
-        for name, pick in [("gained", [1, 0]), ("kept", [1, 1]), ("difference", [0, 1])]:
+        for name, pick in [("gained", [1, 0]), ("kept", [1, 1]), ("difference", [0, 1]), ("beyond_gone", [1, -1])]:
             of = lambda b: 10 * (pick[0] * b[..., 1] + pick[1] * b[..., 2])
             check_estimate(models, f"taking {name}", taking[name], of(params), [of(each) for each in replicates], passes, 9)
 

@@ -12,6 +12,7 @@ pub use super::evidence::{Finding, Finds, Ladder, Rung, Standing};
 use super::file::Claim;
 pub use super::guards::{Guard, Guards};
 pub use super::side::SideOutcome;
+pub use super::side_guard::{Milder, SideGuards};
 pub use super::twins::{Adjusted, Counts, Twins};
 pub use super::verdict::Verdict;
 use hobble_conditions::terms::Kind;

@@ -221,12 +221,23 @@ impl Paired {
         )
     }
 
-    /// The standardised risk ratio, and the same with each fold of games left out.
-    pub fn ratios(&self) -> (f64, BTreeMap<u8, f64>) {
+    /// A figure, and the same with each fold of games left out.
+    pub fn by_fold(&self, of: impl Fn(&Figures) -> f64) -> (f64, BTreeMap<u8, f64>) {
         let (figures, without_one) = self.figures();
-        let ratios = without_one.iter().map(Figures::ratio);
-        let by_fold = self.folds.iter().copied().zip(ratios).collect();
-        (figures.ratio(), by_fold)
+        let by_fold = self.folds.iter().copied();
+        let by_fold = by_fold.zip(without_one.iter().map(&of)).collect();
+        (of(&figures), by_fold)
+    }
+
+    /// A figure with its interval, where there are enough for one, over so many folds.
+    pub fn estimate(
+        &self,
+        scale: Scale,
+        of: fn(&Figures) -> f64,
+        (enough, folds): (bool, u32),
+    ) -> Estimate {
+        let (figures, without_one) = self.figures();
+        standardise::estimate(scale, of, (&figures, &without_one), folds, LEVEL, enough)
     }
 
     /// Events of both sides in the strata compared, by the turns they stand for.

@@ -35,15 +35,7 @@ pub fn unmeasured(why: Unmeasured) -> &'static str {
 
 /// The sentence of the rung.
 pub fn sentence(claim: &Claim, decision: &Decision, standing: &Standing) -> String {
-    let where_ = format!(
-        "Where {} could have restrained {}",
-        match claim.by {
-            MovedBy::Any => "a quiet move",
-            MovedBy::Pawn => "a pawn\u{2019}s move",
-            MovedBy::Piece => "the move of a piece or king",
-        },
-        pieces(claim),
-    );
+    let where_ = format!("Where {}", could(claim));
     let Some(own) = decision.own() else {
         return format!("{where_}: no such turn was met.");
     };
@@ -65,18 +57,32 @@ pub fn in_verdict(claim: &Claim, standing: &Standing) -> String {
         return String::new();
     };
     let often = times(found.estimate);
-    let what = happened(claim, "the piece");
+    let what = match claim.kinds.as_slice() {
+        [kind] => happened(claim, &format!("the {kind}")),
+        _ => happened(claim, "the piece"),
+    };
+    let there = format!("where {}", could(claim));
     match found.estimate.jackknife {
         Some(Interval { low, .. }) if low > 1.0 => format!(
-            "Where such a move was there, {what} more often if it was played than if something else was: {often}."
+            "It holds at the decision itself: {there}, {what} more often if that was played than if something else was: {often}."
         ),
         Some(Interval { high, .. }) if high < 1.0 => format!(
-            "But where such a move was there, {what} less often if it was played than if something else was: {often}."
+            "But {there}, {what} less often if that was played than if something else was: {often}."
         ),
         _ => format!(
-            "But where such a move was there, playing it made no difference that these games can show: {often}."
+            "But {there}, playing that rather than something else made no difference that these games can show: {often}."
         ),
     }
+}
+
+/// `a pawn's move could have restrained a knight`.
+fn could(claim: &Claim) -> String {
+    let by = match claim.by {
+        MovedBy::Any => "a quiet move",
+        MovedBy::Pawn => "a pawn\u{2019}s move",
+        MovedBy::Piece => "the move of a piece or king",
+    };
+    format!("{by} could have restrained {}", pieces(claim))
 }
 
 /// `a knight`, `a bishop or knight`, `a piece`.

@@ -9,7 +9,7 @@ use super::compare::Compared;
 use super::decision::Decision;
 use super::file::Claim;
 use super::guards::Guards;
-use super::outcome::ClaimOutcome;
+use super::outcome::{ClaimOutcome, Measure};
 use super::side::{self, SideOutcome};
 use super::twins::{self, Adjusted, Twins};
 
@@ -156,7 +156,7 @@ impl Ladder {
             Rung::Association => of_side(side::own(claim, side)),
             Rung::Twins => Standing::SameSide,
             Rung::Decision => of_decision(claim, decision),
-            Rung::Guards => Standing::NotMeasured,
+            Rung::Guards => of_side_guards(guards),
             Rung::Confirmation => of_confirmation(claim),
         };
         let standing = |rung| match rung {
@@ -315,6 +315,25 @@ fn of_guards(guards: &Guards) -> Standing {
             ..found
         })
     })
+}
+
+/// What a milder restraint says of a claim about the side.
+fn of_side_guards(guards: &Guards) -> Standing {
+    let side = guards.side.as_ref();
+    let Some(milder) = side.and_then(|side| side.placebo.as_ref()) else {
+        return Standing::NotMeasured;
+    };
+    let untold = Standing::TooFew(milder.few.unwrap_or(TooFew::Nothing));
+    match milder.sides.outcome.measure() {
+        _ if milder.few.is_some() || milder.beyond.jackknife.is_none() => untold,
+        Measure::Event => {
+            above_one(milder.beyond, milder.sides.held_events).map_or(untold, Standing::Found)
+        }
+        Measure::Mean { .. } => Standing::Mean {
+            difference: milder.beyond,
+            holds: milder.holds,
+        },
+    }
 }
 
 /// What the half of the games said that was locked when the claim was written.

@@ -3,12 +3,17 @@
 use hobble_report::number::{at_least, at_most, capital, percent};
 use hobble_report::sections::{cell, cell_or};
 use hobble_report::{Block, Cell, Record, Section, Table, Tone, Unit, Why};
+use hobble_statistics::e_value::EValue;
 use hobble_statistics::few::COVERED;
 use hobble_statistics::{Estimate, TooFew};
 
-use super::answer::{Adjusted, ClaimAnswer, Compared, Guard, Rung, Twins, Varied};
+use super::answer::{
+    Adjusted, ClaimAnswer, Compared, Guard, Rung, SideGuards, Standing, Twins, Varied,
+};
+use super::outcome::ClaimOutcome;
 use super::plots;
 use super::report::{Line, named, record, section};
+use super::side_words::milder as milder_pieces;
 use hobble_conditions::words;
 
 /// What a reader calls a rung.
@@ -33,23 +38,55 @@ pub fn ladder(answer: &ClaimAnswer) -> Section {
     section.list(&sentences);
     if !answer.claim.outcome.is_of_side() {
         section.block(Block::Plot(plots::evidence(answer)));
+    } else if let Some(plot) = plots::evidence_of_side(answer) {
+        section.block(Block::Plot(plot));
     }
-    let mut table = Table::new(["Rung", "Times as often", "With the outcome", "Stands"]).captioned(
-        "The rungs from the lowest; a rung holds where its 95% interval lies above 1, the guards where the figure stays above theirs",
-    );
+    section.block(Block::Table(rungs(answer)));
+    section
+}
+
+/// The rungs in figures.
+fn rungs(answer: &ClaimAnswer) -> Table {
+    let unit = difference(answer.claim.outcome);
+    let (heading, holds) = match unit {
+        None => (
+            "Times as often",
+            "above 1, the guards where the figure stays above theirs",
+        ),
+        Some(_) => (
+            "Difference",
+            "below 0: worse for the owner; of the guard it is the claim\u{2019}s difference less the guard\u{2019}s",
+        ),
+    };
+    let mut table = Table::new(["Rung", heading, "With the outcome", "Stands"]).captioned(format!(
+        "The rungs from the lowest; a rung holds where its 95% interval lies {holds}"
+    ));
     for (rung, standing) in &answer.evidence.rungs {
         let found = standing.finding();
+        let figure = match (standing, unit) {
+            (Standing::Mean { difference, .. }, Some(unit)) => cell(unit, difference),
+            _ => found.map_or(Cell::Empty, |found| cell(Unit::Ratio, &found.estimate)),
+        };
         table.row(named(
             title(*rung),
             vec![
-                found.map_or(Cell::Empty, |found| cell(Unit::Ratio, &found.estimate)),
+                figure,
                 found.map_or(Cell::Empty, |found| Cell::Count(found.events)),
                 Cell::text(standing.name()),
             ],
         ));
     }
-    section.block(Block::Table(table));
-    section
+    table
+}
+
+/// What a difference of two means of an outcome is measured in; `None` where it is an event, of
+/// which ratios are given.
+fn difference(outcome: ClaimOutcome) -> Option<Unit> {
+    match outcome {
+        ClaimOutcome::Score => Some(Unit::ScoreDifference),
+        ClaimOutcome::Evaluation => Some(Unit::Pawns),
+        _ => None,
+    }
 }
 
 /// Columns of a comparison, behind what names its row.
@@ -167,6 +204,9 @@ fn adjusted(adjusted: Adjusted) -> &'static str {
 /// The guards.
 pub fn guards(answer: &ClaimAnswer) -> Section {
     let guards = &answer.guards;
+    if let Some(side) = &guards.side {
+        return guards_of_side(answer, side);
+    }
     let mut table = Table::new([
         "What should show nothing",
         "Times as often",
@@ -194,15 +234,58 @@ pub fn guards(answer: &ClaimAnswer) -> Section {
         row("Squares taken, but more than k left", placebo);
     }
     let mut section = section("guards", "Guards", table);
-    if let Some(e_value) = guards.e_value {
-        section.paragraph(
-            Tone::Plain,
-            format!(
-                "E-value: an unknown cause would have to go with both the restraint and the outcome {:.1} times as often to explain the figure away, {:.1} times for the nearer end of its interval (VanderWeele and Ding, Annals of Internal Medicine 167 (2017), 268-274).",
-                e_value.estimate, e_value.limit
-            ),
-        );
+    note_e_value(&mut section, guards.e_value, "");
+    section
+}
+
+fn note_e_value(section: &mut Section, e_value: Option<EValue>, of: &str) {
+    let Some(EValue { estimate, limit }) = e_value else {
+        return;
+    };
+    section.paragraph(
+        Tone::Plain,
+        format!(
+            "E-value{of}: an unknown cause would have to go with both the restraint and the outcome {estimate:.1} times as often to explain the figure away, {limit:.1} times for the nearer end of its interval (VanderWeele and Ding, Annals of Internal Medicine 167 (2017), 268-274)."
+        ),
+    );
+}
+
+/// The guards of a claim about the side.
+fn guards_of_side(answer: &ClaimAnswer, guards: &SideGuards) -> Section {
+    let unit = difference(answer.claim.outcome);
+    let (heading, less) = match unit {
+        None => ("Times as often", "The claim, above that"),
+        Some(_) => ("Difference", "The claim, less that"),
+    };
+    let mut table = Table::new(["Restrained less", "Pieces", heading, less, "Holds"]).captioned(
+        "Pieces that a quiet move left more squares than the claim asks for, otherwise like the claim\u{2019}s and restrained as long, beside comparable free ones. If the last squares are what counts, the claim\u{2019}s figure is the worse one; 95% intervals",
+    );
+    if let Some(milder) = &guards.placebo {
+        let why = why(milder.few);
+        let (figure, unit) = match (unit, milder.sides.ratio) {
+            (None, Some(ratio)) => (ratio, Unit::Ratio),
+            (unit, _) => (milder.sides.difference, unit.unwrap_or(Unit::Points)),
+        };
+        table.row(named(
+            capital(&milder_pieces(&answer.claim)),
+            vec![
+                Cell::Count(milder.sides.held),
+                cell_or(unit, &figure, why),
+                cell_or(unit, &milder.beyond, why),
+                Cell::text(match (milder.few, milder.holds) {
+                    (Some(_), _) => "too few games",
+                    (None, true) => "yes",
+                    (None, false) => "no",
+                }),
+            ],
+        ));
     }
+    let mut section = section("guards", "Guards", table);
+    let of = match answer.claim.outcome {
+        ClaimOutcome::Score => " of the ratio of the two mean scores",
+        _ => "",
+    };
+    note_e_value(&mut section, guards.e_value, of);
     section
 }
 
@@ -317,6 +400,28 @@ pub(super) fn records(answer: &ClaimAnswer) -> Vec<Record> {
         let line = line("guards", label, guard.events[0], 0);
         records.push(record(answer, &line, "ratio", &guard.ratio));
         records.push(record(answer, &line, "claim divided by it", &guard.beyond));
+    }
+    let side = answer.guards.side.as_ref();
+    if let Some(milder) = side.and_then(|side| side.placebo.as_ref()) {
+        let line = Line {
+            outcome: claim.outcome.name(),
+            ..line(
+                "guards",
+                "placebo",
+                milder.sides.held_rows,
+                milder.sides.held,
+            )
+        };
+        let figures = match milder.sides.ratio {
+            Some(ratio) => [("ratio", ratio), ("claim divided by it", milder.beyond)],
+            None => [
+                ("difference", milder.sides.difference),
+                ("claim less it", milder.beyond),
+            ],
+        };
+        for (figure, estimate) in figures {
+            records.push(record(answer, &line, figure, &estimate));
+        }
     }
     records
 }

@@ -19,10 +19,12 @@ use super::cells::Cells;
 use super::choice::{Choice, Event, Group, Varied};
 use super::compare::{Paired, Pairing};
 use super::file::Claim;
+use super::side_guard::{self, SideGuards};
 use hobble_conditions::terms::MAX_K;
 use hobble_statistics::e_value::{self, EValue};
 use hobble_statistics::interval::existing;
 use hobble_statistics::risk::Scale;
+use hobble_statistics::standardise::Figures;
 use hobble_statistics::{Bounds, Estimate, Interval, LEVEL, TooFew, jackknife};
 
 /// What a guard shows beside the association.
@@ -51,9 +53,12 @@ pub struct Guards {
     /// What an unknown cause would have to do.
     #[serde(serialize_with = "as_pair")]
     pub e_value: Option<EValue>,
+    /// Those of a claim about the side, for which the guards above say what becomes of the piece
+    /// alone; `null` for a claim about the piece.
+    pub side: Option<SideGuards>,
 }
 
-fn as_pair<S: Serializer>(e_value: &Option<EValue>, out: S) -> Result<S::Ok, S::Error> {
+pub(super) fn as_pair<S: Serializer>(e_value: &Option<EValue>, out: S) -> Result<S::Ok, S::Error> {
     #[derive(Serialize)]
     struct Shown {
         estimate: f64,
@@ -72,11 +77,16 @@ impl Guards {
     }
 }
 
-/// The guards of the claim's own comparison, whose ratio is `ratio`.
-pub fn guards(claim: &Claim, cells: &Cells, ratio: &Estimate) -> Guards {
+/// Whether squares may be taken from a piece of the claim so that more than k are left.
+pub fn has_placebo(claim: &Claim) -> bool {
+    claim.is_of_restrained() && claim.k < MAX_K
+}
+
+/// The guards of the claim's own comparison, whose ratio is `ratio`; `side` are the counts of the
+/// sides.
+pub fn guards(claim: &Claim, (cells, side): (&Cells, &Cells), ratio: &Estimate) -> Guards {
     let own = Pairing::of(claim, (Varied::Within, Choice::of(claim)));
     let count = |pairing: Pairing| pairing.count(claim, cells);
-    let has_placebo = claim.is_of_restrained() && claim.k < MAX_K;
     let (whole, (others, placebo)) = rayon::join(
         || count(own),
         || {
@@ -88,7 +98,7 @@ pub fn guards(claim: &Claim, cells: &Cells, ratio: &Estimate) -> Guards {
                     })
                 },
                 || {
-                    has_placebo.then(|| {
+                    has_placebo(claim).then(|| {
                         count(Pairing {
                             own: Group::Placebo,
                             ..own
@@ -102,40 +112,21 @@ pub fn guards(claim: &Claim, cells: &Cells, ratio: &Estimate) -> Guards {
         others: beside(&whole, &others),
         placebo: placebo.map(|placebo| beside(&whole, &placebo)),
         e_value: e_of(ratio),
+        side: side_guard::of(claim, side),
     }
 }
 
-fn e_of(ratio: &Estimate) -> Option<EValue> {
+/// The E-value of a ratio with an interval.
+pub(super) fn e_of(ratio: &Estimate) -> Option<EValue> {
     let Interval { low, high, .. } = ratio.jackknife?;
     e_value::of_interval(ratio.value?, Bounds { low, high })
 }
 
 /// A guard beside the claim's own pairing.
 pub fn beside(own: &Paired, guard: &Paired) -> Guard {
-    let (own_few, [_, own_folds]) = own.few();
     let (few, [_, folds]) = guard.few();
-    let (own_whole, own_by_fold) = own.ratios();
-    let (whole, by_fold) = guard.ratios();
-    let on_log = |value: f64| Scale::Log.forward(value);
-    let interval = |enough: bool, whole: f64, without_one: Vec<f64>, folds| Estimate {
-        value: existing(whole),
-        jackknife: enough
-            .then(|| jackknife::interval(Scale::Log, whole, &without_one, folds, LEVEL))
-            .flatten(),
-    };
-    let quotients = quotients((own_whole, &own_by_fold), (whole, &by_fold));
-    let ratio = interval(
-        few.is_none(),
-        whole,
-        by_fold.values().copied().map(on_log).collect(),
-        folds,
-    );
-    let beyond = interval(
-        few.is_none() && own_few.is_none(),
-        own_whole / whole,
-        quotients.into_iter().map(on_log).collect(),
-        folds.min(own_folds),
-    );
+    let ratio = guard.estimate(Scale::Log, Figures::ratio, (few.is_none(), folds));
+    let beyond = beyond(Scale::Log, Figures::ratio, own, guard);
     Guard {
         holds: beyond.jackknife.is_some_and(|interval| interval.low > 1.0),
         ratio,
@@ -145,21 +136,33 @@ pub fn beside(own: &Paired, guard: &Paired) -> Guard {
     }
 }
 
-/// Quotients of two ratios with each fold left out that either has.
-fn quotients(
-    (whole, by_fold): (f64, &BTreeMap<u8, f64>),
-    (other, other_by_fold): (f64, &BTreeMap<u8, f64>),
-) -> Vec<f64> {
-    let mut folds: Vec<u8> = by_fold
-        .keys()
-        .chain(other_by_fold.keys())
-        .copied()
-        .collect();
-    folds.sort_unstable();
-    folds.dedup();
+/// A figure of the claim's own pairing less that of a guard on some scale: the quotient of both on
+/// that of logarithms. The folds that either has are left out of both at once.
+pub fn beyond(scale: Scale, of: fn(&Figures) -> f64, own: &Paired, guard: &Paired) -> Estimate {
+    let (own_few, [_, own_folds]) = own.few();
+    let (few, [_, folds]) = guard.few();
+    let (own_whole, own_by_fold) = own.by_fold(of);
+    let (whole, by_fold) = guard.by_fold(of);
+    let less = |own: f64, guard: f64| scale.forward(own) - scale.forward(guard);
+    let mut left_out: Vec<u8> = own_by_fold.keys().chain(by_fold.keys()).copied().collect();
+    left_out.sort_unstable();
+    left_out.dedup();
     let without = |fold, by_fold: &BTreeMap<u8, f64>, whole| *by_fold.get(&fold).unwrap_or(&whole);
-    folds
+    let without_one: Vec<f64> = left_out
         .into_iter()
-        .map(|fold| without(fold, by_fold, whole) / without(fold, other_by_fold, other))
-        .collect()
+        .map(|fold| {
+            less(
+                without(fold, &own_by_fold, own_whole),
+                without(fold, &by_fold, whole),
+            )
+        })
+        .collect();
+    let value = scale.back(less(own_whole, whole));
+    let enough = few.is_none() && own_few.is_none();
+    Estimate {
+        value: existing(value),
+        jackknife: enough
+            .then(|| jackknife::interval(scale, value, &without_one, folds.min(own_folds), LEVEL))
+            .flatten(),
+    }
 }

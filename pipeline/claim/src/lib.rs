@@ -56,6 +56,7 @@ mod score;
 mod shown;
 mod side;
 pub mod side_by_side;
+mod side_guard;
 mod side_report;
 mod side_words;
 mod state;

@@ -1,8 +1,12 @@
 //! The plots of a claim: the evidence, the curve and the shares.
 
-use super::answer::{ClaimAnswer, Compared, CurvePoint, Rung, Shares, Standing, Varied};
+use super::answer::{
+    ClaimAnswer, Compared, CurvePoint, Rung, Shares, SideOutcome, Standing, Varied,
+};
 use super::evidence_report::title;
+use super::outcome::ClaimOutcome;
 use super::report::since;
+use super::{side, side_words};
 use hobble_report::Plot;
 use hobble_report::number::{capital, count, list, percent};
 use hobble_report::plot::{Curve, Dot, Dots, Drawing, Incidence, Row, Scale, Step, ends};
@@ -78,6 +82,64 @@ pub(super) fn evidence(answer: &ClaimAnswer) -> Plot {
             axis: "times as often".to_owned(),
         }),
     }
+}
+
+/// The scores of the claim's sides and of what they are compared with, rung by rung; `None` where the
+/// claim is not about the score.
+pub(super) fn evidence_of_side(answer: &ClaimAnswer) -> Option<Plot> {
+    if answer.claim.outcome != ClaimOutcome::Score {
+        return None;
+    }
+    let dot = |estimate: Estimate| ratio_dot(&estimate);
+    let of = |row: &SideOutcome| vec![dot(row.held_value), dot(row.free_value)];
+    let own = side::own(&answer.claim, &answer.side);
+    let guards = answer.guards.side.as_ref();
+    let milder = guards.and_then(|guards| guards.placebo.as_ref());
+    let places = [
+        (title(Rung::Association).to_owned(), own.map(of)),
+        (
+            format!("Guard: {}", side_words::milder(&answer.claim)),
+            milder.map(|milder| of(&milder.sides)),
+        ),
+    ];
+    let rows: Vec<Row> = places
+        .into_iter()
+        .map(|(label, dots)| Row {
+            label,
+            all: false,
+            dots: dots.unwrap_or_else(|| vec![None, None]),
+            missing: "too few games".to_owned(),
+        })
+        .collect();
+    let said: Vec<String> = rows
+        .iter()
+        .map(|row| match row.dots.as_slice() {
+            [Some(such), Some(free)] => {
+                format!("{} {}, comparable free {}", row.label, such.text, free.text)
+            }
+            _ => format!("{}: {}", row.label, row.missing),
+        })
+        .collect();
+    let untold = [Rung::Twins, Rung::Decision, Rung::Confirmation];
+    let untold: Vec<String> = untold
+        .iter()
+        .map(|rung| format!("{} ({})", title(*rung), answer.evidence.at(*rung).name()))
+        .collect();
+    Some(Plot {
+        name: "evidence".to_owned(),
+        title: "How far the evidence goes".to_owned(),
+        words: format!("Points a game: {}.", said.join("; ")),
+        caption: format!(
+            "Points a game of the owner\u{2019}s side; whiskers are 95% intervals. The gap between the two dots should be wider for the claim than for the guard. Not shown: {}.",
+            list(&untold)
+        ),
+        drawing: Drawing::Dots(Dots {
+            series: vec!["with such a piece".to_owned(), "comparable free".to_owned()],
+            rows,
+            scale: Scale::Number,
+            axis: "points a game".to_owned(),
+        }),
+    })
 }
 
 fn ratio_dot(estimate: &Estimate) -> Option<Dot> {

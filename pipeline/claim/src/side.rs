@@ -6,7 +6,7 @@
 
 use serde::Serialize;
 
-use super::cells::{Cells, Tally};
+use super::cells::{Cells, Count, Tally};
 use super::compare::{NOUNS, Paired};
 use super::file::Claim;
 use super::outcome::{ClaimOutcome, Measure};
@@ -16,6 +16,7 @@ use hobble_report::few::Lack;
 use hobble_statistics::risk::Scale;
 use hobble_statistics::standardise::{self, Figures};
 use hobble_statistics::{Estimate, Interval, LEVEL};
+use rustc_hash::FxHashMap;
 
 /// Number of outcomes that are counted.
 pub const MEASURED: usize = 7;
@@ -45,23 +46,21 @@ pub fn measured(claim: &Claim) -> [(ClaimOutcome, u32); MEASURED] {
 
 /// The outcome that a claim is about, where it is one of the side.
 pub fn own<'a>(claim: &Claim, outcomes: &'a [SideOutcome]) -> Option<&'a SideOutcome> {
-    let within = if claim.outcome.known_after(claim.within) {
-        claim.within
-    } else {
-        MOVES
-    };
+    let within = own_moves(claim);
     outcomes
         .iter()
         .find(|row| row.outcome == claim.outcome && row.within.is_none_or(|moves| moves == within))
 }
 
-/// The two groups that are counted.
+/// The groups that are counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Group {
     /// The claim's pieces.
     Own,
     /// Free ones.
     Free,
+    /// Those of them from which a milder restraint took squares: they are counted as free as well.
+    Placebo,
 }
 
 /// Counts a row: of each outcome whether it is known, and its value.
@@ -114,23 +113,66 @@ pub struct SideOutcome {
 pub fn compare(claim: &Claim, cells: &Cells) -> Vec<SideOutcome> {
     let all = measured(claim).into_iter().enumerate();
     all.filter_map(|(place, (outcome, moves))| {
-        let paired = paired(cells, place);
+        let paired = paired(cells, Group::Own, place);
         (paired.own().turns > 0).then(|| of(outcome, moves, &paired))
     })
     .collect()
 }
 
-/// Both sides of an outcome, by stratum and fold.
-fn paired(cells: &Cells, place: usize) -> Paired {
-    let of = |group: Group| -> Vec<Counted> {
-        cells
-            .of(group as usize, [1 + 2 * place, 2 + 2 * place])
-            .collect()
-    };
-    Paired::of(&SideBySide::of(&of(Group::Own), &of(Group::Free)))
+/// A group beside free pieces, by stratum and fold: the outcome of this place.
+pub(super) fn paired(cells: &Cells, group: Group, place: usize) -> Paired {
+    let columns = columns(place);
+    let of = |group: Group| -> Vec<Counted> { cells.of(group as usize, columns).collect() };
+    Paired::of(&SideBySide::of(&of(group), &of(Group::Free)))
 }
 
-fn of(outcome: ClaimOutcome, moves: u32, paired: &Paired) -> SideOutcome {
+/// The claim's pieces and those of the placebo, both beside the free pieces that are neither: were
+/// those of the placebo among the free ones of the claim alone, the two would be compared with others.
+pub(super) fn guarded(cells: &Cells, place: usize) -> [Paired; 2] {
+    let columns = columns(place);
+    let of = |group: Group| -> Vec<Counted> { cells.of(group as usize, columns).collect() };
+    let milder = of(Group::Placebo);
+    let by_place: FxHashMap<(Stratum, u8), [Count; 2]> = milder
+        .iter()
+        .map(|(stratum, fold, counts)| ((*stratum, *fold), *counts))
+        .collect();
+    let mut free = of(Group::Free);
+    for (stratum, fold, counts) in &mut free {
+        if let Some([all, sum]) = by_place.get(&(*stratum, *fold)) {
+            counts[0] -= *all;
+            counts[1] -= *sum;
+        }
+    }
+    [of(Group::Own), milder].map(|group| Paired::of(&SideBySide::of(&group, &free)))
+}
+
+/// Columns of an outcome: the turns at which it is known, and the sum of its values.
+const fn columns(place: usize) -> [usize; 2] {
+    [1 + 2 * place, 2 + 2 * place]
+}
+
+/// The outcome that a claim is about, where it is one of the side: its place among those measured,
+/// and after how many moves.
+pub(super) fn own_place(claim: &Claim) -> Option<(usize, ClaimOutcome, u32)> {
+    let mut all = measured(claim).into_iter().enumerate();
+    let moves = own_moves(claim);
+    all.find(|(_, (outcome, after))| {
+        *outcome == claim.outcome && (*outcome == ClaimOutcome::Score || *after == moves)
+    })
+    .map(|(place, (outcome, moves))| (place, outcome, moves))
+}
+
+/// Moves after which the outcome of a claim about the side is looked at.
+fn own_moves(claim: &Claim) -> u32 {
+    if claim.outcome.known_after(claim.within) {
+        claim.within
+    } else {
+        MOVES
+    }
+}
+
+/// An outcome of a group beside free pieces.
+pub(super) fn of(outcome: ClaimOutcome, moves: u32, paired: &Paired) -> SideOutcome {
     let (figures, without_one) = paired.figures();
     let (few, [own_folds, folds]) = paired.few();
     let whole = (&figures, without_one.as_slice());
@@ -151,7 +193,7 @@ fn of(outcome: ClaimOutcome, moves: u32, paired: &Paired) -> SideOutcome {
         held_rows: own.rows,
         held: own.turns,
         held_events: paired.events()[0],
-        covered: Some(figures.compared.held.turns as f64 / own.turns as f64),
+        covered: (own.turns > 0).then(|| figures.compared.held.turns as f64 / own.turns as f64),
         free_rows: paired.free_rows(),
         strata: figures.strata,
         held_value: mean(estimate(rates, Figures::held_rate, own_folds)),
@@ -163,7 +205,7 @@ fn of(outcome: ClaimOutcome, moves: u32, paired: &Paired) -> SideOutcome {
 }
 
 /// A figure of whole numbers in points or pawns.
-fn linear(estimate: Estimate, zero: f64, per: f64) -> Estimate {
+pub(super) fn linear(estimate: Estimate, zero: f64, per: f64) -> Estimate {
     let put = |value: f64| (value - zero) / per;
     Estimate {
         value: estimate.value.map(put),

@@ -4,9 +4,13 @@ use hobble_report::number::{percent, signed};
 use hobble_statistics::{Estimate, Interval};
 
 use super::ClaimAnswer;
+use super::evidence::Standing;
+use super::file::Claim;
 use super::outcome::ClaimOutcome;
 use super::side::{self, SideOutcome};
-use super::verdict::times;
+use super::side_guard::SideGuards;
+use super::verdict::{ratio, times};
+use hobble_conditions::terms::MAX_K;
 use hobble_conditions::words;
 
 /// The outcome of the sides with these pieces, beside the sides with comparable free ones.
@@ -33,6 +37,79 @@ pub fn sentence(who: &str, row: &SideOutcome) -> String {
             "Sides with {who}: {outcome} within {within} in {own} of cases, with comparable free ones in {free}{}.",
             often(row.ratio)
         ),
+    }
+}
+
+/// The pieces of the guard: `bishops kept to 3 or 4 safe squares for as long`.
+pub fn milder(claim: &Claim) -> String {
+    let kinds: Vec<String> = claim.kinds.iter().map(|kind| format!("{kind}s")).collect();
+    let squares = match claim.k + 1 {
+        MAX_K => format!("{MAX_K}"),
+        least if least + 1 == MAX_K => format!("{least} or {MAX_K}"),
+        least => format!("{least} to {MAX_K}"),
+    };
+    let long = if claim.turns == claim.first_turn() {
+        "by a quiet move"
+    } else {
+        "for as long"
+    };
+    format!(
+        "{} kept to {squares} safe squares {long}",
+        words::list(&kinds)
+    )
+}
+
+/// The sentence of the rung: what a milder restraint goes with.
+pub fn of_guard(claim: &Claim, guards: Option<&SideGuards>) -> String {
+    let Some(milder_) = guards.and_then(|guards| guards.placebo.as_ref()) else {
+        return "Not measured: there are no pieces restrained less to set beside these.".to_owned();
+    };
+    let who = milder(claim);
+    if milder_.few.is_some() || milder_.beyond.jackknife.is_none() {
+        return format!("Too few games with {who} to set beside the claim.");
+    }
+    let beyond = match milder_.sides.outcome {
+        ClaimOutcome::Score => worse(milder_.beyond, "a point"),
+        ClaimOutcome::Evaluation => worse(milder_.beyond, "a pawn"),
+        _ => format!(
+            "the claim\u{2019}s figure is {}",
+            ratio(milder_.beyond, "times that")
+        ),
+    };
+    let chance = if milder_.holds {
+        ""
+    } else {
+        ", which may be chance"
+    };
+    format!(
+        "{} Set against them, {beyond}{chance}. The result belongs to the whole side, so no other outcome of it can be a guard.",
+        sentence(&who, &milder_.sides)
+    )
+}
+
+/// `the claim\u{2019}s sides did worse by 0.06 of a point (\u{2212}0.13 to +0.01)`.
+fn worse(beyond: Estimate, of: &str) -> String {
+    let (Some(value), Some(Interval { low, high, .. })) = (beyond.value, beyond.jackknife) else {
+        return "the claim\u{2019}s sides cannot be told apart".to_owned();
+    };
+    format!(
+        "the claim\u{2019}s sides did {} by {:.2} of {of} ({} to {})",
+        if value < 0.0 { "worse" } else { "better" },
+        value.abs(),
+        signed(low, 2),
+        signed(high, 2)
+    )
+}
+
+/// What the guard adds to the verdict.
+pub fn guard_in_verdict(claim: &Claim, standing: &Standing) -> String {
+    let who = milder(claim);
+    if standing.holds() {
+        format!("It is more than goes with {who}, so the last squares seem to count.")
+    } else if standing.fails() {
+        format!("But these games do not show that it costs more than having {who}.")
+    } else {
+        String::new()
     }
 }
 

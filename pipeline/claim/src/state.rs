@@ -17,7 +17,7 @@ use super::side;
 use super::stratum::{Matched, Stratum};
 use super::turn::{self, Turn};
 use super::twins::{self, Sets};
-use super::{curve, decision, ends, held};
+use super::{curve, decision, ends, guards, held};
 use hobble_conditions::AskError;
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::fields::Field as _;
@@ -190,6 +190,8 @@ struct Counter<'a> {
     matched: Matched,
     /// The claim's own pieces.
     own: Group,
+    /// Whether the outcome of the side has a guard.
+    guarded: bool,
 }
 
 impl Counter<'_> {
@@ -205,6 +207,7 @@ impl Counter<'_> {
                 k: claim.k,
                 turns: claim.turns,
             },
+            guarded: claim.outcome.is_of_side() && guards::has_placebo(claim),
         }
     }
 
@@ -232,7 +235,9 @@ impl Counter<'_> {
             (_, true) => Some(side::Group::Free),
             _ => None,
         };
-        if let Some(group) = group {
+        let placebo = (free && self.guarded && Group::Placebo.has(self.claim, turn))
+            .then_some(side::Group::Placebo);
+        for group in group.into_iter().chain(placebo) {
             let stratum = stratum.matched(self.matched);
             let place = (stratum.with_rating_diff(turn.rating_diff), turn.fold);
             side::add_row(side, group, place, weight.into(), &turn.side);

@@ -210,7 +210,7 @@ impl Found<'_> {
             others, placebo, ..
         } = self.guards;
         if self.claim.outcome.is_of_side() {
-            return "What becomes of the side has no guard yet.".to_owned();
+            return side_words::of_guard(self.claim, self.guards.side.as_ref());
         }
         if others.few.is_some() || others.ratio.jackknife.is_none() {
             return "Too few games to say whether the position as a whole explains it.".to_owned();
@@ -223,9 +223,9 @@ impl Found<'_> {
         match placebo {
             Some(placebo) if placebo.few.is_none() => {
                 words.push_str(&format!(
-                    " After a quiet move that took squares from the {} but left it more than {}, it was {} {}; {}.",
+                    " After a quiet move that took squares from the {} but left it {} or more, it was {} {}; {}.",
                     self.kind(),
-                    words::counted(self.claim.k.into(), "safe square"),
+                    words::counted(u64::from(self.claim.k) + 1, "safe square"),
                     words::happened(self.claim.of_piece()),
                     times(placebo.ratio),
                     self.beyond(placebo),
@@ -269,17 +269,15 @@ impl Found<'_> {
     /// What is left of the association beside a guard.
     fn beyond(self, guard: &Guard) -> String {
         let state = self.claim.state();
-        if guard.holds {
-            format!(
-                "the {state} piece\u{2019}s own risk is still {} that",
-                over(guard.beyond)
-            )
-        } else {
-            format!(
-                "beside that the {state} piece\u{2019}s own risk does not stand out, {} it",
-                over(guard.beyond)
-            )
-        }
+        let (still, tail) = match guard.beyond.jackknife {
+            _ if guard.holds => ("still ", ""),
+            Some(Interval { high, .. }) if high < 1.0 => ("", ", so less"),
+            _ => ("", ", which may be chance"),
+        };
+        format!(
+            "the {state} piece\u{2019}s own risk is {still}{}{tail}",
+            ratio(guard.beyond, "times that")
+        )
     }
 
     /// How far up the ladder the claim holds.
@@ -292,14 +290,7 @@ impl Found<'_> {
                 self.kind(),
                 times(found.estimate)
             ),
-            Standing::Found(found) => {
-                return format!(
-                    "But between two {}s of one side in the same position the difference may be chance: {}, or {} with nothing allowed for. So the position may be what costs the piece.",
-                    self.kind(),
-                    times(found.estimate),
-                    self.unadjusted()
-                );
-            }
+            Standing::Found(found) => return self.unlike_twins(found.estimate),
             Standing::NoTwins => {
                 "A side has one queen, so no two in one position can be compared.".to_owned()
             }
@@ -312,13 +303,15 @@ impl Found<'_> {
                 self.claim.state()
             ),
         };
-        let second = if guards.holds() {
+        let second = if self.claim.outcome.is_of_side() {
+            side_words::guard_in_verdict(self.claim, guards)
+        } else if guards.holds() {
             "The state of the whole side does not explain it.".to_owned()
         } else if guards.fails() && !self.guards.others.holds {
             "But the other pieces of that side are lost more often by about as much: it may be the state of the whole side.".to_owned()
         } else if guards.fails() {
             format!(
-                "But a quiet move that took squares and left the {} enough goes with nearly as much, so the last squares may not be what counts.",
+                "But these games do not show that it is worse than a quiet move that took squares from the {} and left it enough: the last squares may not be what counts.",
                 self.kind()
             )
         } else {
@@ -327,8 +320,31 @@ impl Found<'_> {
         format!("{first} {second}").trim().to_owned()
     }
 
+    /// What twins say where they do not bear the claim out, both ways of asking them.
+    fn unlike_twins(self, adjusted: Estimate) -> String {
+        let is_above = |estimate: Estimate| estimate.jackknife.is_some_and(|it| it.low > 1.0);
+        let unadjusted = self
+            .twins
+            .iter()
+            .find(|it| it.adjusted == Adjusted::Nothing);
+        let either = is_above(adjusted) || unadjusted.is_some_and(|it| is_above(it.odds_ratio));
+        let says = if either {
+            "it is not sure"
+        } else {
+            "the difference may be chance"
+        };
+        format!(
+            "But between two {0}s of one side in the same position {says}: the {1} one was {2} {3} if what else differs between the two is allowed for, {4} if it is not. So the position may be what costs the piece.",
+            self.kind(),
+            self.claim.state(),
+            words::happened(self.claim.of_piece()),
+            times(adjusted),
+            self.unadjusted()
+        )
+    }
+
     fn not_proof(self) -> &'static str {
-        "That is found in played games; it is not proof of cause."
+        "All this is what was found in played games; it does not prove the cause."
     }
 
     /// The kind in the singular; `piece` where there are several.
@@ -345,11 +361,8 @@ pub fn times(estimate: Estimate) -> String {
     ratio(estimate, "times as often")
 }
 
-fn over(estimate: Estimate) -> String {
-    ratio(estimate, "times")
-}
-
-fn ratio(estimate: Estimate, what: &str) -> String {
+/// `1.6` of something, with its interval behind it.
+pub fn ratio(estimate: Estimate, what: &str) -> String {
     let Some(value) = estimate.value else {
         return format!("(no figure) {what}");
     };

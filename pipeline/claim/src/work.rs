@@ -159,7 +159,10 @@ impl Figures {
                     jackknife: None,
                 };
                 let ratio = own(claim, &comparison).map_or(nothing, |own| own.ratio);
-                (comparison, guards::guards(claim, cells, &ratio))
+                (
+                    comparison,
+                    guards::guards(claim, (cells, &state.side), &ratio),
+                )
             },
             || {
                 let twins = Adjusted::ALL.into_par_iter();

@@ -212,6 +212,7 @@ fn answer() -> Result<ClaimAnswer> {
             others: guard(1.1),
             placebo: Some(guard(1.05)),
             e_value: None,
+            side: None,
         },
         spells: 1_200,
         curve: (1..=20)

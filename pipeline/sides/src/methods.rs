@@ -45,7 +45,7 @@ pub fn methods(question: &SideQuestion) -> Vec<Method> {
         ),
         method(
             "squares gained and kept",
-            "A linear model with the scope balance now and three moves before, in positions whose balance was the same three moves before. Ten squares gained count by the slope of the first, ten kept by the sum of both.".to_owned(),
+            "A linear model with the scope balance now and three moves before, in positions whose balance was the same three moves before. Ten squares gained count by the slope of the first, ten kept by the sum of both. Ten that were there before and are gone count by the slope of the second: squares that are no room now guard the figure (placebo exposure).".to_owned(),
             "common practice, no source",
         ),
         method(

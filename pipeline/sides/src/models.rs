@@ -157,8 +157,11 @@ pub struct Taking {
     pub gained: Clustered,
     /// Points for ten that were there three moves before and still are.
     pub kept: Clustered,
-    /// The second less the first.
+    /// The second less the first. It is what ten squares went with that were there three moves
+    /// before and are gone: a placebo, since they are no room now.
     pub difference: Clustered,
+    /// Ten gained less ten gone: what is left of squares beside that guard.
+    pub beyond_gone: Clustered,
 }
 
 /// All models, fitted.
@@ -178,6 +181,7 @@ pub fn taking(sums: &Sums) -> Taking {
         gained: ten(|line| line.slopes[0]),
         kept: ten(|line| line.slopes[0] + line.slopes[1]),
         difference: ten(|line| line.slopes[1]),
+        beyond_gone: ten(|line| line.slopes[0] - line.slopes[1]),
     }
 }
 

@@ -196,6 +196,7 @@ fn tidy(answer: &SidesAnswer) -> Tidy {
         ("ten gained", taking.gained),
         ("ten kept", taking.kept),
         ("kept less gained", taking.difference),
+        ("gained less gone", taking.beyond_gone),
     ] {
         let line = Line {
             table: "taking",

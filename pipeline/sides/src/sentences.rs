@@ -66,6 +66,7 @@ pub fn sentences(answer: &SidesAnswer) -> Vec<String> {
         alike(answer),
         rating(answer),
         taking(answer),
+        gone(answer),
         held(answer),
         held_at_equal_squares(answer),
         material(answer),
@@ -128,6 +129,21 @@ fn rating(answer: &SidesAnswer) -> Option<String> {
         points(alone),
         points(rating),
         points(ten(Model::RatingStructure)?),
+    ))
+}
+
+/// The guard: squares that a side had and has no more.
+fn gone(answer: &SidesAnswer) -> Option<String> {
+    let taking = &answer.taking;
+    taking.beyond_gone.shown().jackknife?;
+    let says = match taking.beyond_gone.sign() {
+        1 => "the squares a side has now do tell",
+        _ => "these games do not show that the squares of now tell",
+    };
+    Some(format!(
+        "As a check: ten squares that were there three moves before and are gone went with {}. They give no room any more, so that much goes with how the side stands otherwise. Ten squares gained went with {} beyond that: {says}.",
+        points(&taking.difference),
+        points(&taking.beyond_gone)
     ))
 }
 

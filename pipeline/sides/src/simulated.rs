@@ -80,7 +80,10 @@ fn game(chance: &mut Chance, number: u32, strength: f64) -> Vec<Observation> {
                 },
                 units: [units; 2],
                 kinds: [apart, 0, 0, 0, 0, 0],
-                before: None,
+                // Three moves before the position showed as well, and no better.
+                before: Some(
+                    (7.0 * stands + 9.0 * chance.about() + f64::from(ahead)).round() as i32,
+                ),
                 lost: chance.next() < 0.2 - 0.1 * stands / 2.0,
                 rating: None,
                 player: (player % 64) as u8,
@@ -166,6 +169,34 @@ fn intervals_by_games_hold_the_truth() {
         println!("by games | {name} | {:.1} %", 100.0 * share);
         assert!((0.925..=0.975).contains(&share), "{name}: {share}");
     }
+}
+
+/// Squares do nothing here; they show how well a side stands, now and three moves before alike. So
+/// squares go with the score in each archive, and the guard is left out of one interval in twenty.
+#[test]
+fn squares_gone_tell_as_much_as_squares_gained() {
+    let (mut slopes, mut apart, mut shown) = (0, 0, 0);
+    for seed in 0..ARCHIVES {
+        let state = archive(5000 + seed, GAMES, 0.0);
+        let fitted = models::fit(&state.sums);
+        let slope = rise(&fitted, Model::Structure).unwrap().by_games.unwrap();
+        slopes += u32::from(slope.low > 0.0);
+        let beyond = models::taking(&state.sums).beyond_gone;
+        let of_games = beyond.by_games.unwrap();
+        apart += u32::from(of_games.low > 0.0 || of_games.high < 0.0);
+        let wider = beyond.shown().jackknife.unwrap();
+        shown += u32::from(wider.low > 0.0 || wider.high < 0.0);
+    }
+    let share = |count: u32| f64::from(count) / ARCHIVES as f64;
+    println!(
+        "squares do nothing | association {:.1} %, guard by games {:.1} %, as shown {:.1} %",
+        100.0 * share(slopes),
+        100.0 * share(apart),
+        100.0 * share(shown)
+    );
+    assert!(share(slopes) > 0.95);
+    assert!((0.03..=0.07).contains(&share(apart)));
+    assert!(share(shown) <= 0.07);
 }
 
 /// Players of different strength: the wider interval holds the truth in 92 % at least.
