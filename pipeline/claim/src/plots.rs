@@ -6,7 +6,7 @@ use super::answer::{
 use super::evidence_report::title;
 use super::outcome::ClaimOutcome;
 use super::report::since;
-use super::{side, side_words};
+use super::{side, side_words::milder as milder_pieces};
 use hobble_report::Plot;
 use hobble_report::number::{capital, count, list, percent};
 use hobble_report::plot::{Curve, Dot, Dots, Drawing, Incidence, Row, Scale, Step, ends};
@@ -90,7 +90,12 @@ pub(super) fn evidence_of_side(answer: &ClaimAnswer) -> Option<Plot> {
     if answer.claim.outcome != ClaimOutcome::Score {
         return None;
     }
-    let dot = |estimate: Estimate| ratio_dot(&estimate);
+    let dot = |estimate: Estimate| {
+        ratio_dot(&estimate).map(|dot| Dot {
+            text: percent(dot.value),
+            ..dot
+        })
+    };
     let of = |row: &SideOutcome| vec![dot(row.held_value), dot(row.free_value)];
     let own = side::own(&answer.claim, &answer.side);
     let guards = answer.guards.side.as_ref();
@@ -98,7 +103,7 @@ pub(super) fn evidence_of_side(answer: &ClaimAnswer) -> Option<Plot> {
     let places = [
         (title(Rung::Association).to_owned(), own.map(of)),
         (
-            format!("Guard: {}", side_words::milder(&answer.claim)),
+            "Guard: restrained less".to_owned(),
             milder.map(|milder| of(&milder.sides)),
         ),
     ];
@@ -128,16 +133,17 @@ pub(super) fn evidence_of_side(answer: &ClaimAnswer) -> Option<Plot> {
     Some(Plot {
         name: "evidence".to_owned(),
         title: "How far the evidence goes".to_owned(),
-        words: format!("Points a game: {}.", said.join("; ")),
+        words: format!("Score: {}.", said.join("; ")),
         caption: format!(
-            "Points a game of the owner\u{2019}s side; whiskers are 95% intervals. The gap between the two dots should be wider for the claim than for the guard. Not shown: {}.",
+            "Score of the owner\u{2019}s side; whiskers are 95% intervals. The guard: {}. The gap between the two dots should be wider for the claim than for the guard. Not shown: {}.",
+            milder_pieces(&answer.claim),
             list(&untold)
         ),
         drawing: Drawing::Dots(Dots {
             series: vec!["with such a piece".to_owned(), "comparable free".to_owned()],
             rows,
-            scale: Scale::Number,
-            axis: "points a game".to_owned(),
+            scale: Scale::Share,
+            axis: "score".to_owned(),
         }),
     })
 }
