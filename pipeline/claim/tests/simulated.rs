@@ -1,33 +1,14 @@
 //! The ladder over simulated games in which the truth is known.
 
-use hand_made_tables::{Turn, manifest, turns, write};
+use hand_made_tables::Turn;
 use hobble_claim::answer::Rung;
-use hobble_claim::{Claim, ClaimAnswer};
-use hobble_dataset::Dataset;
+
+#[path = "common/archives.rs"]
+mod archives;
+use archives::{Chance, GAMES, ask};
 
 /// Simulated archives of each sort.
 const ARCHIVES: u64 = 200;
-
-/// Games of an archive: twelve in each of 64 folds.
-const GAMES: u32 = 768;
-
-/// Uniform numbers from 0 to 1 by splitmix64 (Steele, Lea and Flood, OOPSLA 2014; cited from
-/// memory).
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((mixed ^ (mixed >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn is(&mut self, chance: f64) -> bool {
-        self.next() < chance
-    }
-}
 
 /// Two knights of one side in a game. In half of the games the side stands badly: its pieces are
 /// restrained more often, and lost more often, by `side` times. A restrained piece is lost
@@ -64,21 +45,6 @@ fn games(chance: &mut Chance, side: f64, piece: f64) -> Vec<Turn> {
         }
     }
     rows
-}
-
-fn ask(rows: &[Turn], more: &str) -> ClaimAnswer {
-    let text = format!(
-        "format = 1\nabout = \"claim\"\ntitle = \"T\"\ntext = \"X\"\nkinds = [\"knight\"]\nk = 1\nrestrained = \"yes\"\nquiz = 0\n{more}\n"
-    );
-    let claim = Claim::parse("c", "c.toml", &text).unwrap();
-    let claim = claim
-        .with(&hobble_conditions::Overrides::default())
-        .unwrap();
-    let dir = tempfile::tempdir().unwrap();
-    write(dir.path(), "turns", "a", 0, &turns(rows));
-    write(dir.path(), "spells", "a", 0, &hand_made_tables::no_spells());
-    manifest(dir.path(), &[("a", 1)]);
-    hobble_claim::answer(&Dataset::open(dir.path()).unwrap(), &claim).unwrap()
 }
 
 /// Of so many archives: in how many the association holds, the twins exclude 1 either way, the

@@ -4,7 +4,7 @@
 //! From the table to the sheet: [`wanted`] says which positions; `turns` reads the turns with one
 //! restraining move, counts how often such a move was missed, and keeps those that may be shown;
 //! [`difficulty`] rates them; `alike` knows which positions are too much alike; `choose` tries them
-//! on the board and takes as many as are wanted; [`quiz`] is what comes of it, and [`words`], `text`
+//! on the board and takes as many as are wanted; [`quiz()`] is what comes of it, and [`words`], `text`
 //! and `pgn` write it.
 //!
 //! ```
