@@ -22,6 +22,7 @@ import numpy as np
 from scipy import stats
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "oracle"))
+from habits_chances import missed_chances, prevention  # noqa: E402
 from position import measure  # noqa: E402
 
 # Counted figure: (what is counted, of what), as conditions on a spell of the player's side, or
@@ -338,50 +339,6 @@ def boards(answer, report):
             report.same(f"{what}: the reply frees", True, san in found)
 
 
-MISSED = """
-    select g.game_id, d.ply, d.square, d.restraining, d.best, d.material_10
-    from decisions d
-    join asked a on a.source = d.source and a.game = d.game and a.color = d.color
-    join games g on g.source = d.source and g.game = d.game
-    where a.own and not d.restrains and d.played_quiet and d.safe::int - d.best::int >= 2
-      and coalesce(d.fate_ply::int > d.ply::int + 20, true)
-    qualify row_number() over (partition by g.game_id order by {order}) = 1
-    order by {order} limit 10
-"""
-ORDER = """
-    coalesce(d.material_10 <= -2, false) desc, d.safe::int - d.best::int desc, d.best,
-    case d.kind when 'queen' then 9 when 'rook' then 5 else 3 end desc,
-    g.game_id, d.source, d.game, d.ply, d.square
-"""
-
-
-def missed_chances(con, answer, report):
-    """The chances shown are those of the rule; the slow reading agrees with what each move takes."""
-    found = con.execute(MISSED.format(order=ORDER)).fetchall()
-    shown = answer["missed_chances"]
-    report.same("chances shown", len(shown), len(found))
-    for one, (game_id, ply, square, moves, best, material) in zip(shown, found):
-        what = f"missed chance in game {one['game']['number']}"
-        report.same(f"{what}: place", [int(one["game"]["game_id"], 16), one["ply"], one["square"]],
-                    [game_id, ply, square])
-        report.same(f"{what}: counts", [one["answers"], len(one["left"]), one["material_10"]],
-                    [moves, best, material])
-        board = chess.Board(one["fen"])
-        at = chess.parse_square(square)
-
-        def safe():
-            return {chess.square_name(s) for s in chess.scan_forward(measure(board)[at].safe)}
-
-        # The piece's owner is on move for the slow reading, as after a turn passed.
-        board.turn = not board.turn
-        before = safe()
-        board.turn = not board.turn
-        board.push_san(one["answer"].split(".")[-1].strip())
-        left = safe()
-        report.same(f"{what}: squares left", sorted(one["left"]), sorted(left))
-        report.same(f"{what}: squares taken", sorted(one["taken"]), sorted(before - left))
-
-
 def replies(con, answer, report):
     """The turns of all pieces lost while held, played over from the table of moves."""
     p, said = answer["parameters"], answer["replies"]
@@ -483,6 +440,10 @@ def main():
     report = Report()
     missed_chances(con, answer, report)
     line("chances that were missed", "DuckDB, python-chess and tests/oracle", report)
+
+    report = Report()
+    prevention(con, answer, report)
+    line("restraints that could be prevented or ended", "python-chess and tests/oracle", report)
     return 1 if failed else 0
 
 

@@ -193,6 +193,7 @@ fn answer() -> HabitsAnswer {
             interval: None,
             verdict: "A freeing reply was not played in 4 of 9 turns.".to_owned(),
         },
+        prevention: None,
         trend: Trend {
             by: "year".to_owned(),
             bins: vec![bin("2023"), bin("2024")],

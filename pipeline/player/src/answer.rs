@@ -4,13 +4,15 @@
 //! percent. `null` means that the figure does not exist for these counts, or that there are
 //! too few games to give it.
 
-use hobble_dataset::DatasetSummary;
 use std::fmt;
 
 use serde::{Deserialize, Serialize, Serializer};
 
+pub use crate::missed_chances::MissedChance;
+pub use crate::prevention::{Kept, Prevention};
 use hobble_conditions::QuestionText;
 use hobble_conditions::words::{count, counted};
+use hobble_dataset::DatasetSummary;
 use hobble_examples::GameReference;
 use hobble_report::Method;
 use hobble_statistics::{Estimate, Interval};
@@ -47,6 +49,9 @@ pub struct HabitsAnswer {
     pub left: Left,
     /// Replies that would have freed pieces that were lost.
     pub replies: Replies,
+    /// What the player could have done about restraining moves of the opponents; `null` without
+    /// the tables `decisions` and `moves`.
+    pub prevention: Option<Prevention>,
     /// The figures over time.
     pub trend: Trend,
     /// Games to look at.
@@ -429,40 +434,4 @@ pub struct Board {
     pub replies: u64,
     /// What was played.
     pub played: String,
-}
-
-/// A chance to restrain that the player did not take.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct MissedChance {
-    /// The game.
-    pub game: GameReference,
-    /// Where its text starts in the decompressed file, in bytes.
-    pub offset: u64,
-    /// The player's side: `white` or `black`.
-    pub color: String,
-    /// Plies played before it.
-    pub ply: u64,
-    /// The position, the player on move.
-    pub fen: String,
-    /// Kind of the opponent's piece.
-    pub kind: String,
-    /// Where it stands.
-    pub square: String,
-    /// The restraining move that leaves fewest squares, as `15. Nb3`.
-    pub answer: String,
-    /// Its squares.
-    pub arrow: (String, String),
-    /// Number of restraining moves.
-    pub answers: u64,
-    /// Safe squares that it takes from the piece.
-    pub taken: Vec<String>,
-    /// Safe squares that it leaves.
-    pub left: Vec<String>,
-    /// What was played.
-    pub played: String,
-    /// Change of the player's balance of material in the ten moves that followed, in pawns;
-    /// `null` where the game ended sooner.
-    pub material_10: Option<i64>,
-    /// What could have been played, what was, and what came of it, in words.
-    pub caption: String,
 }

@@ -11,6 +11,7 @@ use crate::measures::{self, CHANCES, CHANCES_AGAINST, GROUPED, SECTIONS, TAKEN};
 use crate::missed_chances;
 use crate::notes;
 use crate::peers::{self, Sides, Wanted};
+use crate::prevention;
 use crate::replies::replies_and_games;
 use crate::report;
 use crate::sides::{self, Cell, Own, Peers, Places, Stratum};
@@ -127,6 +128,7 @@ pub fn answer(
             peers: compared.peers_median(),
         },
         replies,
+        prevention: prevention::prevention(habits, dataset, &own, &tally.restraining)?,
         trend: trend::trend(habits, &dated, &measures::HELD, &measures::LOST_WITHIN),
         games,
         games_rule: games_to_see::RULE.to_owned(),

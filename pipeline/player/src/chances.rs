@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use crate::count::Count;
 use crate::missed_chances;
+use crate::prevention::Restraining;
 use crate::sides::{NOT_COUNTED, OWN, Places};
 use crate::tally::{Tally, tallied};
 use hobble_conditions::AskError;
@@ -106,6 +107,7 @@ fn in_batch(rows: &Rows, [own, peers]: [&Places; 2], tally: &mut Tally) -> Resul
     });
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
     let clock = rows.floats("clock")?;
+    let (plies, squares) = (rows.pairs("ply")?, rows.texts("square")?);
     for (row, &game) in games.iter().enumerate() {
         let game = u64::from(game);
         let (own_sides, peer_sides) = (own.of(game), peers.of(game));
@@ -141,6 +143,14 @@ fn in_batch(rows: &Rows, [own, peers]: [&Places; 2], tally: &mut Tally) -> Resul
             if peer_sides[side] < OWN {
                 add(&mut tally.peers[peer_sides[side] as usize]);
             }
+        }
+        let against = own_sides[1 - side];
+        if taken == 1 && against >= OWN && against != NOT_COUNTED {
+            tally.restraining.push(Restraining {
+                game: (against - OWN) as usize,
+                ply: plies[row].into(),
+                square: squares.get(row).unwrap_or_default().to_owned(),
+            });
         }
         if taken == 0 && own_sides[side] >= OWN && own_sides[side] != NOT_COUNTED {
             let game = (own_sides[side] - OWN) as usize;

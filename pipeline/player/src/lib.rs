@@ -27,6 +27,7 @@ mod notes;
 mod own_spells;
 mod peers;
 mod plots;
+mod prevention;
 mod replies;
 pub mod report;
 mod sides;

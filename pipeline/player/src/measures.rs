@@ -101,7 +101,7 @@ pub const WON: Wanted = share(
 pub const CHANCES: &str = "Chances to restrain a piece of the opponent that were taken";
 /// The section on the opponents' chances in the same games, given with it.
 pub const CHANCES_AGAINST: &str =
-    "The player\u{2019}s own pieces: chances that the opponents had to restrain them, and took";
+    "Chances of the opponents to restrain an own piece that were taken";
 const TO_RESTRAIN: &str = "chances in the sample";
 const AGAINST: &str = "their chances in the sample";
 /// Share of the chances to restrain that was taken.
@@ -286,63 +286,63 @@ pub const SECTIONS: [(&str, &[Wanted]); 8] = [
             TAKEN,
             share(
                 "chances_taken_knights",
-                "To restrain a knight",
+                "Chances taken against a knight",
                 Count::KnightChancesTaken,
                 TO_RESTRAIN,
                 Count::KnightChances,
             ),
             share(
                 "chances_taken_bishops",
-                "To restrain a bishop",
+                "Chances taken against a bishop",
                 Count::BishopChancesTaken,
                 TO_RESTRAIN,
                 Count::BishopChances,
             ),
             share(
                 "chances_taken_rooks",
-                "To restrain a rook",
+                "Chances taken against a rook",
                 Count::RookChancesTaken,
                 TO_RESTRAIN,
                 Count::RookChances,
             ),
             share(
                 "chances_taken_queens",
-                "To restrain the queen",
+                "Chances taken against the queen",
                 Count::QueenChancesTaken,
                 TO_RESTRAIN,
                 Count::QueenChances,
             ),
             share(
                 "chances_taken_opening",
-                "In the opening",
+                "Chances taken in the opening",
                 Count::OpeningChancesTaken,
                 TO_RESTRAIN,
                 Count::OpeningChances,
             ),
             share(
                 "chances_taken_middlegame",
-                "In the middlegame",
+                "Chances taken in the middlegame",
                 Count::MiddlegameChancesTaken,
                 TO_RESTRAIN,
                 Count::MiddlegameChances,
             ),
             share(
                 "chances_taken_endgame",
-                "In the endgame",
+                "Chances taken in the endgame",
                 Count::EndgameChancesTaken,
                 TO_RESTRAIN,
                 Count::EndgameChances,
             ),
             share(
                 "chances_taken_hurried",
-                "With less than a minute left",
+                "Chances taken with less than a minute left",
                 Count::HurriedChancesTaken,
                 TO_RESTRAIN,
                 Count::HurriedChances,
             ),
             share(
                 "chances_taken_unhurried",
-                "With a minute left or more",
+                "Chances taken with a minute left or more",
                 Count::UnhurriedChancesTaken,
                 TO_RESTRAIN,
                 Count::UnhurriedChances,
@@ -354,35 +354,35 @@ pub const SECTIONS: [(&str, &[Wanted]); 8] = [
         &[
             share(
                 "chances_taken_against",
-                "Chances the opponents took",
+                "Opponents\u{2019} chances taken",
                 Count::ChancesAgainstTaken,
                 AGAINST,
                 Count::ChancesAgainst,
             ),
             share(
                 "chances_taken_against_knights",
-                "To restrain a knight of the player\u{2019}s",
+                "Opponents\u{2019} chances taken against an own knight",
                 Count::KnightChancesAgainstTaken,
                 AGAINST,
                 Count::KnightChancesAgainst,
             ),
             share(
                 "chances_taken_against_bishops",
-                "To restrain a bishop of the player\u{2019}s",
+                "Opponents\u{2019} chances taken against an own bishop",
                 Count::BishopChancesAgainstTaken,
                 AGAINST,
                 Count::BishopChancesAgainst,
             ),
             share(
                 "chances_taken_against_rooks",
-                "To restrain a rook of the player\u{2019}s",
+                "Opponents\u{2019} chances taken against an own rook",
                 Count::RookChancesAgainstTaken,
                 AGAINST,
                 Count::RookChancesAgainst,
             ),
             share(
                 "chances_taken_against_queens",
-                "To restrain the player\u{2019}s queen",
+                "Opponents\u{2019} chances taken against the own queen",
                 Count::QueenChancesAgainstTaken,
                 AGAINST,
                 Count::QueenChancesAgainst,

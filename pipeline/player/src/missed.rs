@@ -36,14 +36,15 @@ pub struct Replay {
     pub name: String,
 }
 
-fn safe(position: &Chess, color: Color) -> Mobility {
+/// The safe squares of a side, the turn passed where it is not on move.
+pub fn safe(position: &Chess, color: Color) -> Mobility {
     let mut mobility = Mobility::default();
     mobility.measure(&Sight::of(position.board()), Rules::of(position), color);
     mobility
 }
 
 /// Where a piece stands after a move, and whether it was the one that moved.
-fn follow(square: Square, played: Move, color: Color) -> (Square, bool) {
+pub fn follow(square: Square, played: Move, color: Color) -> (Square, bool) {
     if let Move::Castle { king, rook } = played {
         if rook == square {
             let side = shakmaty::CastlingSide::from_king_side(rook > king);

@@ -8,16 +8,53 @@ use hobble_conditions::terms::Kind;
 use hobble_conditions::words;
 use hobble_dataset::columns::{Rows, short};
 use hobble_dataset::{Dataset, Part};
+use hobble_examples::GameReference;
 use hobble_examples::locate::{self, Place};
 use hobble_examples::played::{self, Played};
 use hobble_examples::replay;
 use hobble_terms::{Table, landmark_k, value};
 use hobble_tracks::chances::Way;
 use hobble_tracks::trials::{Left, QuietMove, quiet_moves};
+use serde::{Deserialize, Serialize};
 use shakmaty::{CastlingMode, Position, Square};
 
-use crate::answer::MissedChance;
 use crate::sides::{Own, OwnGame};
+
+/// A chance to restrain that the player did not take.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct MissedChance {
+    /// The game.
+    pub game: GameReference,
+    /// Where its text starts in the decompressed file, in bytes.
+    pub offset: u64,
+    /// The player's side: `white` or `black`.
+    pub color: String,
+    /// Plies played before it.
+    pub ply: u64,
+    /// The position, the player on move.
+    pub fen: String,
+    /// Kind of the opponent's piece.
+    pub kind: String,
+    /// Where it stands.
+    pub square: String,
+    /// The restraining move that leaves fewest squares, as `15. Nb3`.
+    pub answer: String,
+    /// Its squares.
+    pub arrow: (String, String),
+    /// Number of restraining moves.
+    pub answers: u64,
+    /// Safe squares that it takes from the piece.
+    pub taken: Vec<String>,
+    /// Safe squares that it leaves.
+    pub left: Vec<String>,
+    /// What was played.
+    pub played: String,
+    /// Change of the player's balance of material in the ten moves that followed, in pawns;
+    /// `null` where the game ended sooner.
+    pub material_10: Option<i64>,
+    /// What could have been played, what was, and what came of it, in words.
+    pub caption: String,
+}
 
 /// Most chances shown.
 const SHOWN: usize = 10;

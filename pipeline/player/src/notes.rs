@@ -53,6 +53,21 @@ pub fn notes(answer: &HabitsAnswer, dataset: &Dataset, peers: Option<&Dataset>) 
             "{intervals} figures are compared with a 95% interval each; of twenty such intervals one misses in the long run, so one or two that stand apart may do so by chance. Nothing is adjusted for that."
         ));
     }
+    if let Some(found) = answer
+        .prevention
+        .as_ref()
+        .filter(|found| found.looked_at > 0)
+    {
+        let mut note = "A restraint could have been prevented where some quiet move that gives nothing away would have left the piece its squares and the opponent no restraining move against it. Whether that move was good otherwise is not asked.".to_owned();
+        if found.looked_at < found.restraining {
+            note.push_str(&format!(
+                " Looked at were {} of {} restraining moves, by the ids of their games.",
+                words::count(found.looked_at),
+                words::count(found.restraining)
+            ));
+        }
+        notes.push(note);
+    }
     let replies = &answer.replies;
     if replies.left_out.is_none() && replies.spells < replies.lost_spells {
         notes.push(format!(

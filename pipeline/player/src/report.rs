@@ -113,7 +113,8 @@ fn found(answer: &HabitsAnswer) -> Section {
         Some(few) => replies.in_words(Some(few.plainly())),
         None => replies.verdict.clone(),
     };
-    section.list(answer.verdicts.iter().chain([&replies]));
+    let prevention = answer.prevention.as_ref().map(|found| &found.verdict);
+    section.list(answer.verdicts.iter().chain([&replies]).chain(prevention));
     section.paragraph(
         Tone::Caution,
         "These are associations in played games, not proof of cause: a piece may be held because its owner already stood worse.",

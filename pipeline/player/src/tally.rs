@@ -9,6 +9,7 @@ use crate::chances;
 use crate::count::{COUNTS, Count, Counts};
 use crate::missed_chances::Missed;
 use crate::own_spells::{self, Mine, OwnSpell};
+use crate::prevention::Restraining;
 use crate::sides::{NOT_COUNTED, OWN, Peers, Places};
 use hobble_conditions::AskError;
 use hobble_conditions::filter::Mask;
@@ -34,6 +35,8 @@ pub struct Tally {
     pub spells: Vec<OwnSpell>,
     /// The player's chances not taken that may be shown, in the order of the tables.
     pub missed: Vec<Missed>,
+    /// Restraining moves of the opponents against the player's pieces, likewise.
+    pub restraining: Vec<Restraining>,
     /// Peers by cell and fold: place cell × 64 + fold.
     pub peers: Vec<Counts>,
     /// Turns of the peers' spells, by cell.
@@ -47,6 +50,7 @@ impl Tally {
             own_turns: [0; TURNS + 1],
             spells: Vec::new(),
             missed: Vec::new(),
+            restraining: Vec::new(),
             peers: vec![[0; COUNTS]; cells * 64],
             peer_turns: vec![[0; TURNS + 1]; cells],
         }
@@ -77,6 +81,7 @@ impl Tally {
         sum(&mut self.own_turns, &other.own_turns);
         self.spells.extend(other.spells);
         self.missed.extend(other.missed);
+        self.restraining.extend(other.restraining);
         self
     }
 
