@@ -2,14 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use hand_made_tables::Turn;
+use hand_made_tables::{Chance, Turn};
 use hobble_claim::ClaimAnswer;
 use hobble_claim::outcome::ClaimOutcome;
 use hobble_statistics::Estimate;
 
 #[path = "common/archives.rs"]
 mod archives;
-use archives::{Chance, GAMES, ask};
+use archives::{GAMES, ask};
 
 /// Simulated archives.
 const ARCHIVES: u64 = 1500;
@@ -38,7 +38,7 @@ fn archive(chance: &mut Chance) -> Vec<Turn> {
         for _ in 0..2 {
             let restrained = chance.is(RESTRAINED[stands]);
             let less = if restrained { 0.5 } else { 0.0 };
-            let evaluation = EVALUATION[stands] - less + 3.0 * (chance.next() - 0.5);
+            let evaluation = EVALUATION[stands] - less + 3.0 * (chance.uniform() - 0.5);
             let knight = Turn {
                 game,
                 fold: (game % 64) as u8,

@@ -1,11 +1,11 @@
 //! The ladder over simulated games in which the truth is known.
 
-use hand_made_tables::Turn;
+use hand_made_tables::{Chance, Turn};
 use hobble_claim::answer::Rung;
 
 #[path = "common/archives.rs"]
 mod archives;
-use archives::{Chance, GAMES, ask};
+use archives::{GAMES, ask};
 
 /// Simulated archives of each sort.
 const ARCHIVES: u64 = 200;
@@ -106,7 +106,7 @@ fn shut_out(chance: &mut Chance, bad: f64, shut_out: f64) -> Vec<Turn> {
         let stands_badly = chance.is(0.5);
         let often = if stands_badly { 2.0 } else { 1.0 };
         let (own, milder) = (0.15 * often, 0.2 * often);
-        let drawn = chance.next();
+        let drawn = chance.uniform();
         let knight = if drawn < own {
             Turn {
                 restrained: [None, Some(7), Some(7), Some(7), Some(7)],

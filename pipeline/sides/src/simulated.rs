@@ -1,6 +1,7 @@
 //! Intervals over simulated games in which the truth is known. Positions of a game share its
 //! result; games of a player share the player's strength.
 
+use hand_made_tables::Chance;
 use hobble_statistics::Interval;
 use hobble_terms::{Phase, RatingDiff};
 
@@ -23,33 +24,19 @@ const GAMES: u32 = 900;
 /// Games from which the truth is taken.
 const MANY: u32 = 400_000;
 
-/// Uniform numbers from 0 to 1 by splitmix64 (Steele, Lea and Flood, OOPSLA 2014; cited from
-/// memory).
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((mixed ^ (mixed >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    /// From −1 to 1, more often near 0.
-    fn about(&mut self) -> f64 {
-        self.next() + self.next() - 1.0
-    }
+/// From −1 to 1, more often near 0.
+fn about(chance: &mut Chance) -> f64 {
+    chance.uniform() + chance.uniform() - 1.0
 }
 
 /// A game of four positions: how well the side stands shows in its squares at each of them and in
 /// the result; so does, by `strength`, which of two hundred players it is.
 fn game(chance: &mut Chance, number: u32, strength: f64) -> Vec<Observation> {
-    let player = (chance.next() * 200.0) as u64;
-    let stands = chance.about() + strength * Chance(player).about();
-    let white = chance.next() < 0.5;
-    let ahead = (chance.next() * 3.0) as i16 - 1;
-    let drawn = chance.next();
+    let player = (chance.uniform() * 200.0) as u64;
+    let stands = about(chance) + strength * about(&mut Chance(player));
+    let white = chance.uniform() < 0.5;
+    let ahead = (chance.uniform() * 3.0) as i16 - 1;
+    let drawn = chance.uniform();
     let wins = 0.5 + 0.25 * stands + 0.1 * f64::from(ahead);
     let half_points = if drawn < 0.3 {
         1
@@ -62,7 +49,7 @@ fn game(chance: &mut Chance, number: u32, strength: f64) -> Vec<Observation> {
     };
     (0..4)
         .map(|turn| {
-            let apart = (7.0 * stands + 9.0 * chance.about() + f64::from(ahead)).round() as i32;
+            let apart = (7.0 * stands + 9.0 * about(chance) + f64::from(ahead)).round() as i32;
             Observation {
                 position: Position {
                     game: number,
@@ -82,9 +69,9 @@ fn game(chance: &mut Chance, number: u32, strength: f64) -> Vec<Observation> {
                 kinds: [apart, 0, 0, 0, 0, 0],
                 // Three moves before the position showed as well, and no better.
                 before: Some(
-                    (7.0 * stands + 9.0 * chance.about() + f64::from(ahead)).round() as i32,
+                    (7.0 * stands + 9.0 * about(chance) + f64::from(ahead)).round() as i32,
                 ),
-                lost: chance.next() < 0.2 - 0.1 * stands / 2.0,
+                lost: chance.uniform() < 0.2 - 0.1 * stands / 2.0,
                 rating: None,
                 player: (player % 64) as u8,
             }
@@ -184,8 +171,8 @@ fn squares_gone_tell_as_much_as_squares_gained() {
             // What is allowed for has to differ between positions.
             for observation in &mut observations {
                 observation.units = [(); 2].map(|()| Units {
-                    pieces: 3 + (5.0 * chance.next()) as i8,
-                    pawns: 3 + (5.0 * chance.next()) as i8,
+                    pieces: 3 + (5.0 * chance.uniform()) as i8,
+                    pawns: 3 + (5.0 * chance.uniform()) as i8,
                 });
             }
             state.game("a", &observations);

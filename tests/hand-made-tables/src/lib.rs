@@ -22,9 +22,11 @@ use parquet::file::metadata::KeyValue;
 use parquet::file::properties::WriterProperties;
 pub use question_file::{question, refused};
 
+mod chance;
 mod decision;
 mod turn;
 
+pub use chance::Chance;
 pub use decision::{Decision, decisions};
 pub use turn::{Turn, turns};
 
