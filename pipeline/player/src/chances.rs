@@ -4,10 +4,9 @@
 use std::collections::BTreeMap;
 
 use crate::count::Count;
-use crate::missed_chances;
-use crate::prevention::Restraining;
-use crate::sides::{NOT_COUNTED, OWN, Places};
-use crate::tally::{Tally, tallied};
+use crate::sides::{NOT_COUNTED, OWN, Places, own_game};
+use crate::tally::{Tally, holds_own, tallied};
+use crate::to_show::{self, ToShow};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_dataset::Dataset;
@@ -62,10 +61,6 @@ const HURRIED: f32 = 60.0;
 
 const COLUMNS: [&str; 6] = ["game", "color", "kind", "phase", "clock", "restrains"];
 
-fn columns() -> Vec<&'static str> {
-    [&COLUMNS[..], &missed_chances::COLUMNS].concat()
-}
-
 /// Adds the chances of a dataset to what is counted; nothing where it has no table of them.
 ///
 /// # Errors
@@ -81,8 +76,15 @@ pub fn count(
         return Ok(empty.clone());
     }
     let in_group = |part: &Part, group, places: [&Places; 2], tally: &mut Tally| {
-        for rows in part.read(&columns(), group)? {
-            in_batch(&rows?, places, tally)?;
+        let Some(any_own) = holds_own(part, group, places)? else {
+            return Ok(());
+        };
+        let mut columns = COLUMNS.to_vec();
+        if any_own {
+            columns.extend(to_show::COLUMNS);
+        }
+        for rows in part.read(&columns, group)? {
+            in_batch(&rows?, places, any_own, tally)?;
         }
         Ok(())
     };
@@ -94,7 +96,12 @@ pub fn count(
     )
 }
 
-fn in_batch(rows: &Rows, [own, peers]: [&Places; 2], tally: &mut Tally) -> Result<(), AskError> {
+fn in_batch(
+    rows: &Rows,
+    [own, peers]: [&Places; 2],
+    any_own: bool,
+    tally: &mut Tally,
+) -> Result<(), AskError> {
     let games = rows.fours("game")?;
     let restrains = rows.booleans("restrains")?;
     let sides = ["white", "black"];
@@ -107,7 +114,7 @@ fn in_batch(rows: &Rows, [own, peers]: [&Places; 2], tally: &mut Tally) -> Resul
     });
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
     let clock = rows.floats("clock")?;
-    let (plies, squares) = (rows.pairs("ply")?, rows.texts("square")?);
+    let to_show = any_own.then(|| ToShow::of(rows)).transpose()?;
     for (row, &game) in games.iter().enumerate() {
         let game = u64::from(game);
         let (own_sides, peer_sides) = (own.of(game), peers.of(game));
@@ -137,26 +144,24 @@ fn in_batch(rows: &Rows, [own, peers]: [&Places; 2], tally: &mut Tally) -> Resul
                     to[chances_taken as usize] += taken;
                 }
             };
-            if own_sides[side] >= OWN && own_sides[side] != NOT_COUNTED {
-                add(&mut tally.own[(own_sides[side] - OWN) as usize]);
+            if let Some(number) = own_game(own_sides[side]) {
+                add(&mut tally.own[number]);
             }
             if peer_sides[side] < OWN {
                 add(&mut tally.peers[peer_sides[side] as usize]);
             }
         }
-        let against = own_sides[1 - side];
-        if taken == 1 && against >= OWN && against != NOT_COUNTED {
-            tally.restraining.push(Restraining {
-                game: (against - OWN) as usize,
-                ply: plies[row].into(),
-                square: squares.get(row).unwrap_or_default().to_owned(),
-            });
+        let Some(to_show) = &to_show else { continue };
+        let [mover, owner] = [side, 1 - side].map(|side| own_game(own_sides[side]));
+        if taken == 0
+            && let Some(game) = mover
+        {
+            tally.missed.extend(to_show.missed(row, game, *kind));
         }
-        if taken == 0 && own_sides[side] >= OWN && own_sides[side] != NOT_COUNTED {
-            let game = (own_sides[side] - OWN) as usize;
-            tally
-                .missed
-                .extend(missed_chances::of_row(rows, row, game, *kind)?);
+        if taken == 1
+            && let Some(game) = owner
+        {
+            tally.restraining.push(to_show.restraining(row, game));
         }
     }
     Ok(())

@@ -28,11 +28,13 @@ mod own_spells;
 mod peers;
 mod plots;
 mod prevention;
+mod replays;
 mod replies;
 pub mod report;
 mod sides;
 mod tally;
 mod tidy;
+mod to_show;
 mod trend;
 
 pub use answer::HabitsAnswer;

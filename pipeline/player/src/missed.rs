@@ -6,6 +6,7 @@
 //! squares. It says nothing of whether the reply was good otherwise.
 
 use hobble_terms::Table;
+use hobble_tracks::chances::Way;
 use hobble_tracks::mobility::Mobility;
 use hobble_tracks::rules::Rules;
 use hobble_tracks::sight::Sight;
@@ -111,7 +112,7 @@ pub fn turns(plies: &[Ply], game: &Replay, spell: &OwnSpell, k: u8) -> Result<Ve
                         spell.kind
                     )));
                 }
-                turns.push(turn(&position, (at, number, ply), square, played, k));
+                turns.push(turn(&position, at, square, played, k));
             }
             square = follow(square, played, position.turn()).0;
         }
@@ -128,13 +129,7 @@ pub fn turns(plies: &[Ply], game: &Replay, spell: &OwnSpell, k: u8) -> Result<Ve
     Ok(turns)
 }
 
-fn turn(
-    position: &Chess,
-    (at, number, ply): (u64, u32, &Ply),
-    square: Square,
-    played: Move,
-    k: u8,
-) -> Turn {
+fn turn(position: &Chess, at: u64, square: Square, played: Move, k: u8) -> Turn {
     let mut frees = freeing(position, square, k);
     let was_played = frees.iter().any(|(_, reply)| *reply == played);
     let replies = frees.len() as u64;
@@ -149,18 +144,13 @@ fn turn(
             ply: at,
             square: square.to_string(),
             safe: safe.into_iter().map(|square| square.to_string()).collect(),
-            reply: best.map(|reply| replay::reference(position, reply, number, ply).label),
+            reply: best.map(|reply| replay::label(position, reply)),
             arrow: best.map(|reply| {
-                let to = match reply {
-                    Move::Castle { king, rook } => {
-                        shakmaty::CastlingSide::from_king_side(rook > king).king_to(position.turn())
-                    }
-                    other => other.to(),
-                };
-                (reply.from().unwrap_or(square).to_string(), to.to_string())
+                let way = Way::of(reply, position.turn());
+                (way.from.to_string(), way.to.to_string())
             }),
             replies,
-            played: replay::reference(position, played, number, ply).label,
+            played: replay::label(position, played),
         },
     }
 }

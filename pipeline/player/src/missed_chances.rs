@@ -1,16 +1,14 @@
 //! Chances to restrain a piece that the player did not take, to look at on boards.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_conditions::words;
-use hobble_dataset::columns::{Rows, short};
-use hobble_dataset::{Dataset, Part};
+use hobble_dataset::Dataset;
 use hobble_examples::GameReference;
-use hobble_examples::locate::{self, Place};
-use hobble_examples::played::{self, Played};
+use hobble_examples::played;
 use hobble_examples::replay;
 use hobble_terms::{Table, landmark_k, value};
 use hobble_tracks::chances::Way;
@@ -18,7 +16,8 @@ use hobble_tracks::trials::{Left, QuietMove, quiet_moves};
 use serde::{Deserialize, Serialize};
 use shakmaty::{CastlingMode, Position, Square};
 
-use crate::sides::{Own, OwnGame};
+use crate::replays::Replays;
+use crate::sides::Own;
 
 /// A chance to restrain that the player did not take.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -63,65 +62,28 @@ const SHOWN: usize = 10;
 const WORSE: i64 = 2;
 
 /// Moves in which that is looked for, and in which the piece got away.
-const MOVES: u64 = 10;
+pub const MOVES: u64 = 10;
 
 /// By what rule chances are chosen.
 pub const RULE: &str = "One chance a game. The move played was quiet too and gave nothing away, the piece was not captured in the ten moves that followed, and a restraining move would have left it two squares fewer at least. First chances after which the player stood two pawns or more worse within those ten moves; of these the ones that take most squares, then leave fewest, then of the dearest piece.";
-
-/// Columns a missed chance is read from, beside those that chances are counted by.
-pub const COLUMNS: [&str; 8] = [
-    "ply",
-    "square",
-    "safe",
-    "best",
-    "played_quiet",
-    "fate",
-    "fate_ply",
-    "material_10",
-];
 
 /// A chance of the player's that may be shown.
 #[derive(Debug, Clone)]
 pub struct Missed {
     /// Number of the player's game.
-    game: usize,
-    ply: u32,
-    kind: Kind,
-    square: String,
-    safe: u64,
-    best: u64,
-    material: Option<i64>,
-}
-
-/// The chance of a row that was not taken, if it may be shown. `game` is the number of the
-/// player's game.
-///
-/// # Errors
-///
-/// Where a column is missing.
-pub fn of_row(
-    rows: &Rows,
-    row: usize,
-    game: usize,
-    kind: Kind,
-) -> Result<Option<Missed>, AskError> {
-    let ply = rows.pairs("ply")?[row];
-    let (safe, best) = (rows.bytes("safe")?[row], rows.bytes("best")?[row]);
-    let captured = rows.optional_numbers("fate_ply")?.get(row);
-    let got_away = captured.is_none_or(|at| at > u64::from(ply) + 2 * MOVES);
-    if !rows.booleans("played_quiet")?.value(row) || !got_away || safe < best + 2 {
-        return Ok(None);
-    }
-    let square = rows.texts("square")?.get(row).unwrap_or_default();
-    Ok(Some(Missed {
-        game,
-        ply: ply.into(),
-        kind,
-        square: square.to_owned(),
-        safe: safe.into(),
-        best: best.into(),
-        material: short(rows.signed("material_10")?, row),
-    }))
+    pub game: usize,
+    /// Plies played before it.
+    pub ply: u32,
+    /// Kind of the opponent's piece.
+    pub kind: Kind,
+    /// Where it stands.
+    pub square: String,
+    /// Its safe squares.
+    pub safe: u64,
+    /// Fewest safe squares that a restraining move leaves it.
+    pub best: u64,
+    /// Change of the player's balance in the moves that follow, in pawns.
+    pub material: Option<i64>,
 }
 
 impl Missed {
@@ -158,34 +120,15 @@ pub fn show(
     let mut games = BTreeSet::new();
     missed.retain(|one| games.insert(own.games[one.game].game_id));
     missed.truncate(SHOWN);
-    let key = |game: &OwnGame| (game.source.clone(), game.game);
-    let wanted = missed.iter().map(|one| key(&own.games[one.game])).collect();
-    let moves = locate::locate(dataset, Table::Moves, &wanted)?;
-    let parts = dataset.parts(Table::Games)?;
-    missed
-        .iter()
-        .map(|one| board(one, &own.games[one.game], &parts, &moves))
-        .collect()
+    let replays = Replays::of(dataset, own, missed.iter().map(|one| one.game))?;
+    missed.iter().map(|one| board(one, &replays)).collect()
 }
 
-fn board(
-    one: &Missed,
-    game: &OwnGame,
-    parts: &[Part],
-    moves: &BTreeMap<(String, u64), Place>,
-) -> Result<MissedChance, AskError> {
-    let name = format!("game {} of {}", game.game, game.source);
-    let bad = |what: String| AskError::bad_table(Table::Decisions, format!("{what}, in {name}"));
-    let place = moves
-        .get(&(game.source.clone(), game.game))
-        .ok_or_else(|| AskError::bad_table(Table::Moves, format!("{name} is missing")))?;
-    let row = Place {
-        part: parts[game.part].clone(),
-        first: game.row,
-        rows: 1,
-    };
-    let offset = row.part.read_row(&["offset"], game.row)?;
-    let played = Played::of(&row, place)?;
+fn board(one: &Missed, replays: &Replays<'_>) -> Result<MissedChance, AskError> {
+    let bad = |what: String| replays.disagrees(one.game, &what);
+    let row = replays.row(one.game);
+    let offset = row.part.read_row(&["offset"], row.first)?;
+    let played = replays.played(one.game)?;
     let no_turn = || bad(format!("no move was played at ply {}", one.ply));
     let position = played.position(one.ply).ok_or_else(no_turn)?;
     let then = played.reference(one.ply + 1).ok_or_else(no_turn)?;
@@ -195,10 +138,8 @@ fn board(
     let mut ways: Vec<(&QuietMove, &Left)> = quiet
         .iter()
         .filter_map(|tried| {
-            Some((
-                tried,
-                tried.pieces.iter().find(|left| left.square == square)?,
-            ))
+            let left = tried.pieces.iter().find(|left| left.square == square)?;
+            Some((tried, left))
         })
         .filter(|(_, left)| left.is_restrained(landmark_k(left.kind)))
         .collect();

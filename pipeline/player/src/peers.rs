@@ -98,14 +98,30 @@ pub fn own_figure(
     wanted: &Wanted,
     own: &[(usize, &Counts)],
 ) -> (Figure, Option<TooFew>) {
-    let games = per_game(wanted, own);
-    let (events, base) = sum(&games);
+    figure(habits, wanted.unit, &per_game(wanted, own), own.len())
+}
+
+/// A share of the player's, from its events and base in each game, with its interval where the games
+/// are enough.
+pub fn own_share(habits: &Habits, games: &[(u64, u64)]) -> (Figure, Option<TooFew>) {
+    let counted: Vec<(u64, u64)> = games.iter().copied().filter(|game| game.1 > 0).collect();
+    figure(habits, Unit::Share, &counted, games.len())
+}
+
+/// A figure from its events and base in the games that have either, of so many games.
+fn figure(
+    habits: &Habits,
+    unit: Unit,
+    games: &[(u64, u64)],
+    number: usize,
+) -> (Figure, Option<TooFew>) {
+    let (events, base) = sum(games);
     let with_event = games.iter().filter(|(events, _)| *events > 0).count();
-    let few = too_few(habits, own.len(), with_event);
-    let on = scale(wanted.unit);
+    let few = too_few(habits, number, with_event);
+    let on = scale(unit);
     let value = (few.is_none() && base > 0).then(|| events as f64 / base as f64);
     let interval = value.and_then(|value| {
-        let se = jackknife::standard_error(&without_a_game(&games, on));
+        let se = jackknife::standard_error(&without_a_game(games, on));
         interval(on, value, se, games.len().saturating_sub(1))
     });
     let figure = Figure {

@@ -11,7 +11,6 @@ use std::collections::BTreeMap;
 use hobble_conditions::AskError;
 use hobble_conditions::words::count;
 use hobble_dataset::Dataset;
-use hobble_examples::locate::{self, Place};
 use hobble_examples::played::Played;
 use hobble_statistics::Interval;
 use hobble_terms::{Table, landmark_k};
@@ -23,10 +22,9 @@ use shakmaty::{Bitboard, Chess, Color, Move, Position, Square};
 
 use crate::Habits;
 use crate::answer::TooFew;
-use crate::count::{COUNTS, Count, Counts};
-use crate::measures;
 use crate::missed::{follow, safe};
 use crate::peers;
+use crate::replays::Replays;
 use crate::sides::Own;
 
 /// What the player could have done about restraining moves of the opponents: quiet moves that give
@@ -134,34 +132,21 @@ pub fn prevention(
     for one in &sample {
         by_game.entry(one.game).or_default().push(one);
     }
-    let key = |game: usize| (own.games[game].source.clone(), own.games[game].game);
-    let wanted = by_game.keys().map(|&game| key(game)).collect();
-    let moves = locate::locate(dataset, Table::Moves, &wanted)?;
-    let parts = dataset.parts(Table::Games)?;
+    let replays = Replays::of(dataset, own, by_game.keys().copied())?;
     let by_game: Vec<(usize, Vec<&Restraining>)> = by_game.into_iter().collect();
     let in_game = |(game, all): &(usize, Vec<&Restraining>)| {
-        let of = &own.games[*game];
-        let name = || format!("game {} of {}", of.game, of.source);
-        let place = (moves.get(&key(*game)))
-            .ok_or_else(|| AskError::bad_table(Table::Moves, format!("{} is missing", name())))?;
-        let row = Place {
-            part: parts[of.part].clone(),
-            first: of.row,
-            rows: 1,
-        };
-        let played = Played::of(&row, place)?;
-        let color = Color::from_white(of.cell.white);
+        let played = replays.played(*game)?;
+        let color = Color::from_white(own.games[*game].cell.white);
         let mut finder = Finder::default();
         let found = |one: &&Restraining| {
             let bad = || {
                 let what = format!("no chance on {} at ply {}", one.square, one.ply);
-                AskError::bad_table(Table::Decisions, format!("{what}, in {}", name()))
+                replays.disagrees(*game, &what)
             };
             let square: Square = one.square.parse().map_err(|_| bad())?;
             found(&played, color, one.ply, square, &mut finder).ok_or_else(bad)
         };
-        let found = all.iter().map(found).collect::<Result<_, AskError>>()?;
-        Ok(found)
+        all.iter().map(found).collect::<Result<_, AskError>>()
     };
     let found: Vec<Vec<Found>> =
         (by_game.par_iter().map(in_game)).collect::<Result<_, AskError>>()?;
@@ -227,22 +212,13 @@ fn prevents(position: &Chess, quiet: Move, square: Square, k: usize, finder: &mu
 
 fn summed(habits: &Habits, played: usize, found: &[Vec<Found>]) -> Prevention {
     let share = |of: &dyn Fn(&Found) -> Option<bool>| {
-        let mut counts: Vec<Counts> = Vec::new();
-        for game in found {
-            let mut of_game = [0; COUNTS];
-            for came in game.iter().filter_map(of) {
-                of_game[Count::Lost as usize] += u64::from(came);
-                of_game[Count::Spells as usize] += 1;
-            }
-            counts.push(of_game);
-        }
-        let games: Vec<(usize, &Counts)> = counts.iter().map(|counts| (0, counts)).collect();
-        let wanted = peers::Wanted {
-            events: Count::Lost,
-            base: Count::Spells,
-            ..measures::LOST_WITHIN
+        let in_game = |game: &Vec<Found>| {
+            let came: Vec<bool> = game.iter().filter_map(of).collect();
+            let count = came.iter().filter(|came| **came).count();
+            (count as u64, came.len() as u64)
         };
-        let (figure, too_few) = peers::own_figure(habits, &wanted, &games);
+        let games: Vec<(u64, u64)> = found.iter().map(in_game).collect();
+        let (figure, too_few) = peers::own_share(habits, &games);
         Kept {
             count: figure.events,
             of: figure.base,

@@ -7,9 +7,7 @@ use shakmaty::Color;
 
 use crate::Habits;
 use crate::answer::{GameToSee, Replies};
-use crate::count::{COUNTS, Count, Counts};
 use crate::games_to_see::{self, Candidate};
-use crate::measures;
 use crate::missed::{self, Replay, Turn};
 use crate::own_spells::OwnSpell;
 use crate::peers;
@@ -170,7 +168,8 @@ fn replies(
         interval: None,
         verdict: String::new(),
     };
-    let mut by_game: BTreeMap<usize, Counts> = BTreeMap::new();
+    // Missed turns and turns.
+    let mut by_game: BTreeMap<usize, (u64, u64)> = BTreeMap::new();
     for (spell, turns) in sampled.iter().zip(turns) {
         let Some(turns) = turns else {
             replies.left_out = Some("the table of moves was not written".to_owned());
@@ -184,20 +183,14 @@ fn replies(
         replies.turns += turns.len() as u64;
         replies.there += there;
         replies.played += played;
-        // The counts of missed turns and of turns, as any other share.
-        let counts = by_game.entry(spell.game).or_insert([0; COUNTS]);
-        counts[Count::Lost as usize] += there - played;
-        counts[Count::Spells as usize] += turns.len() as u64;
+        let (missed, of) = by_game.entry(spell.game).or_default();
+        *missed += there - played;
+        *of += turns.len() as u64;
     }
     replies.missed = replies.there - replies.played;
     replies.games = by_game.len() as u64;
-    let own: Vec<(usize, &Counts)> = by_game.values().map(|counts| (0, counts)).collect();
-    let wanted = peers::Wanted {
-        events: Count::Lost,
-        base: Count::Spells,
-        ..measures::LOST_WITHIN
-    };
-    let (figure, few) = peers::own_figure(habits, &wanted, &own);
+    let games: Vec<(u64, u64)> = by_game.into_values().collect();
+    let (figure, few) = peers::own_share(habits, &games);
     replies.share = figure.value;
     replies.interval = figure.interval;
     replies.too_few = few;

@@ -312,6 +312,11 @@ pub const NOT_COUNTED: u32 = u32::MAX;
 /// Sides from here on are the player's: so many less is the number of the game.
 pub const OWN: u32 = 1 << 31;
 
+/// The number of the player's game that a side stands for, if it is the player's.
+pub fn own_game(side: u32) -> Option<usize> {
+    (side >= OWN && side != NOT_COUNTED).then(|| (side - OWN) as usize)
+}
+
 impl Places {
     /// The sides of a game.
     pub fn of(&self, game: u64) -> [u32; 2] {

@@ -10,7 +10,7 @@ use crate::count::{COUNTS, Count, Counts};
 use crate::missed_chances::Missed;
 use crate::own_spells::{self, Mine, OwnSpell};
 use crate::prevention::Restraining;
-use crate::sides::{NOT_COUNTED, OWN, Peers, Places};
+use crate::sides::{NOT_COUNTED, OWN, Peers, Places, own_game};
 use hobble_conditions::AskError;
 use hobble_conditions::filter::Mask;
 use hobble_dataset::Dataset;
@@ -162,6 +162,28 @@ pub(crate) fn tallied(
         .try_reduce(|| empty.clone(), |a, b| Ok(a.add(b)))
 }
 
+/// Whether a row group holds games of the player; `None` where it holds none of the peers' either.
+/// Most groups of a big archive hold none of the player's: one column is enough to know.
+///
+/// # Errors
+///
+/// Where the table is unreadable or not of its schema.
+pub(crate) fn holds_own(
+    part: &Part,
+    group: Group,
+    [own, peers]: [&Places; 2],
+) -> Result<Option<bool>, AskError> {
+    let (mut any_own, mut any_peers) = (false, false);
+    for rows in part.read(&["game"], group)? {
+        for game in rows?.fours("game")?.chunk_by(|a, b| a == b) {
+            let game = u64::from(game[0]);
+            any_own |= own.of(game) != [NOT_COUNTED; 2];
+            any_peers |= peers.of(game) != [NOT_COUNTED; 2];
+        }
+    }
+    Ok((any_own || any_peers).then_some(any_own))
+}
+
 /// Columns every spell is counted by.
 const COLUMNS: [&str; 16] = [
     "game",
@@ -193,18 +215,9 @@ fn in_group(
     peers: &Places,
     tally: &mut Tally,
 ) -> Result<(), AskError> {
-    // Most groups of a big archive hold none of the player's games: one column is enough to know.
-    let (mut any_own, mut any_peers) = (false, false);
-    for rows in part.read(&["game"], group)? {
-        for game in rows?.fours("game")?.chunk_by(|a, b| a == b) {
-            let game = u64::from(game[0]);
-            any_own |= own.of(game) != [NOT_COUNTED; 2];
-            any_peers |= peers.of(game) != [NOT_COUNTED; 2];
-        }
-    }
-    if !any_own && !any_peers {
+    let Some(any_own) = holds_own(part, group, [own, peers])? else {
         return Ok(());
-    }
+    };
     let mut columns = COLUMNS.to_vec();
     if any_own {
         columns.extend(MORE);
@@ -269,15 +282,14 @@ fn in_batch(
             restrained: restrained.value(row),
             lost_from_landmark: lost_by(last + u64::from(PLIES_TO_LANDMARK)),
         };
-        if own_sides[side] >= OWN && own_sides[side] != NOT_COUNTED {
-            let number = (own_sides[side] - OWN) as usize;
+        if let Some(number) = own_game(own_sides[side]) {
             spell.of_owner(long, &mut tally.own[number], &mut tally.own_turns);
             if spell.developed {
                 mine.push((row, number, spell.lost_within));
             }
         }
-        if own_sides[1 - side] >= OWN && own_sides[1 - side] != NOT_COUNTED {
-            spell.of_opponent(&mut tally.own[(own_sides[1 - side] - OWN) as usize]);
+        if let Some(number) = own_game(own_sides[1 - side]) {
+            spell.of_opponent(&mut tally.own[number]);
         }
         if peer_sides[side] < OWN {
             let place = peer_sides[side] as usize;

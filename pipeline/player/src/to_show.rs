@@ -1,0 +1,85 @@
+//! Chances of the player's games that are kept one by one, to be looked at on boards.
+
+use arrow_array::{BooleanArray, Int16Array};
+use hobble_conditions::AskError;
+use hobble_conditions::terms::Kind;
+use hobble_dataset::columns::{Numbers, Rows, Texts, short};
+
+use crate::missed_chances::{MOVES, Missed};
+use crate::prevention::Restraining;
+
+/// Columns they are read from, beside those that chances are counted by.
+pub const COLUMNS: [&str; 7] = [
+    "ply",
+    "square",
+    "safe",
+    "best",
+    "played_quiet",
+    "fate_ply",
+    "material_10",
+];
+
+/// Squares that a restraining move takes at least, for its chance to be shown.
+const TAKEN: u8 = 2;
+
+/// The columns of some rows.
+pub struct ToShow<'a> {
+    plies: &'a [u16],
+    squares: Texts<'a>,
+    safe: &'a [u8],
+    best: &'a [u8],
+    played_quiet: &'a BooleanArray,
+    fate_ply: Numbers<'a>,
+    material: &'a Int16Array,
+}
+
+impl<'a> ToShow<'a> {
+    /// Of these rows.
+    ///
+    /// # Errors
+    ///
+    /// Where a column is missing.
+    pub fn of(rows: &'a Rows) -> Result<ToShow<'a>, AskError> {
+        Ok(ToShow {
+            plies: rows.pairs("ply")?,
+            squares: rows.texts("square")?,
+            safe: rows.bytes("safe")?,
+            best: rows.bytes("best")?,
+            played_quiet: rows.booleans("played_quiet")?,
+            fate_ply: rows.optional_numbers("fate_ply")?,
+            material: rows.signed("material_10")?,
+        })
+    }
+
+    /// The chance of a row that was not taken, if it may be shown. `game` is the number of the
+    /// player's game.
+    pub fn missed(&self, row: usize, game: usize, kind: Kind) -> Option<Missed> {
+        let last = u64::from(self.plies[row]) + 2 * MOVES;
+        let got_away = self.fate_ply.get(row).is_none_or(|at| at > last);
+        let takes = self.safe[row] >= self.best[row].saturating_add(TAKEN);
+        let shown = self.played_quiet.value(row) && got_away && takes;
+        shown.then(|| Missed {
+            game,
+            ply: self.plies[row].into(),
+            kind,
+            square: self.square(row),
+            safe: self.safe[row].into(),
+            best: self.best[row].into(),
+            material: short(self.material, row),
+        })
+    }
+
+    /// The chance of a row that the player's opponent took.
+    pub fn restraining(&self, row: usize, game: usize) -> Restraining {
+        Restraining {
+            game,
+            ply: self.plies[row].into(),
+            square: self.square(row),
+        }
+    }
+
+    /// A square, or what no square is called where there is none: whoever reads it refuses it.
+    fn square(&self, row: usize) -> String {
+        self.squares.get(row).unwrap_or_default().to_owned()
+    }
+}
