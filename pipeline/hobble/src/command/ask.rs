@@ -9,7 +9,7 @@ use hobble_dataset::Dataset;
 use hobble_questions::{Answered, Asked};
 
 use crate::arguments::{Ask, Format, Inquiry};
-use crate::words::say;
+use crate::words::{line, say};
 
 /// Answers the question of an inquiry.
 pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
@@ -57,12 +57,9 @@ pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
     match &arguments.out {
         Some(path) => write_file(path, &text)?,
         None => {
-            let mut out = stdout().lock();
-            out.write_all(text.as_bytes())
-                .and_then(|()| out.flush())
-                .context("standard output: cannot be written")?;
-            if out.is_terminal() && !text.ends_with('\n') {
-                out.write_all(b"\n")?;
+            write_out(&text)?;
+            if stdout().is_terminal() && !text.ends_with('\n') {
+                writeln!(stdout())?;
             }
         }
     }
@@ -94,6 +91,26 @@ pub fn write_file(path: &std::path::Path, text: &str) -> anyhow::Result<()> {
 pub fn write_bytes(path: &std::path::Path, bytes: &[u8]) -> anyhow::Result<()> {
     hobble_report::replace_file(path, |file| file.write_all(bytes))
         .with_context(|| format!("{}: cannot be written", path.display()))
+}
+
+/// Writes text to a file and says which, or else to standard output.
+pub fn write_named(path: Option<&std::path::Path>, text: &str) -> anyhow::Result<()> {
+    match path {
+        Some(path) => {
+            write_file(path, text)?;
+            writeln!(stdout(), "{}", line(&path.to_string_lossy()))?;
+        }
+        None => write_out(text)?,
+    }
+    Ok(())
+}
+
+/// Writes text to standard output.
+pub fn write_out(text: &str) -> anyhow::Result<()> {
+    let mut out = stdout().lock();
+    out.write_all(text.as_bytes())
+        .and_then(|()| out.flush())
+        .context("standard output: cannot be written")
 }
 
 /// Lists the questions that come with the program.

@@ -1,16 +1,15 @@
 //! `hobble examples`
 
-use std::io::{Write as _, stdout};
 use std::path::Path;
 
-use anyhow::{Context as _, bail};
+use anyhow::bail;
 use hobble_claim::{self as claim, Claim, Wanted};
 use hobble_conditions::Overrides;
 use hobble_dataset::Dataset;
 use hobble_questions::Asked;
 
 use crate::arguments::{Examples, ExamplesFormat};
-use crate::command::ask::write_file;
+use crate::command::ask::{write_file, write_out};
 use crate::words::say;
 
 /// Prints or writes examples of a claim.
@@ -55,12 +54,7 @@ pub fn run(arguments: &Examples) -> anyhow::Result<bool> {
     };
     match &arguments.out {
         Some(path) => write_file(path, &text)?,
-        None => {
-            let mut out = stdout().lock();
-            out.write_all(text.as_bytes())
-                .and_then(|()| out.flush())
-                .context("standard output: cannot be written")?;
-        }
+        None => write_out(&text)?,
     }
     Ok(true)
 }

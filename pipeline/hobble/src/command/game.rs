@@ -1,7 +1,6 @@
 //! `hobble game`
 
 use std::fs;
-use std::io::{Write as _, stdout};
 use std::path::{Path, PathBuf};
 
 use anyhow::Context as _;
@@ -9,10 +8,9 @@ use hobble_archive::listing::{Input, list};
 use hobble_walkthrough::find::{Which, find};
 use hobble_walkthrough::{Walkthrough, json, pgn, text};
 
-use crate::command::ask::{write_bytes, write_file};
+use crate::command::ask::{write_bytes, write_named};
 use crate::command::beside::Archive;
 use crate::game_arguments::{Game, GameFormat};
-use crate::words::line;
 
 /// Writes a walk through one game.
 pub fn run(arguments: &Game) -> anyhow::Result<bool> {
@@ -47,17 +45,7 @@ pub fn run(arguments: &Game) -> anyhow::Result<bool> {
     if let Some(folder) = &arguments.boards {
         boards(folder, &walkthrough, &arguments.at)?;
     }
-    let mut out = stdout().lock();
-    match file {
-        Some(path) => {
-            write_file(&path, &written)?;
-            writeln!(out, "{}", line(&path.to_string_lossy()))?;
-        }
-        None => out
-            .write_all(written.as_bytes())
-            .and_then(|()| out.flush())
-            .context("standard output: cannot be written")?,
-    }
+    write_named(file.as_deref(), &written)?;
     Ok(true)
 }
 

@@ -1,15 +1,13 @@
 //! `hobble quiz`
 
-use std::io::{Write as _, stdout};
 use std::path::{Path, PathBuf};
 
-use anyhow::Context as _;
 use hobble_dataset::Dataset;
 use hobble_quiz::{Wanted, pgn, quiz, text};
 
-use crate::command::ask::write_file;
+use crate::command::ask::write_named;
 use crate::quiz_arguments::{Quiz, QuizFormat, ToMove};
-use crate::words::{line, say};
+use crate::words::say;
 
 /// Writes a quiz.
 pub fn run(arguments: &Quiz) -> anyhow::Result<bool> {
@@ -31,17 +29,7 @@ pub fn run(arguments: &Quiz) -> anyhow::Result<bool> {
         QuizFormat::Text => (text(&made), None),
     };
     let file = arguments.out.clone().or_else(|| file.map(PathBuf::from));
-    let mut out = stdout().lock();
-    match file {
-        Some(path) => {
-            write_file(&path, &written)?;
-            writeln!(out, "{}", line(&path.to_string_lossy()))?;
-        }
-        None => out
-            .write_all(written.as_bytes())
-            .and_then(|()| out.flush())
-            .context("standard output: cannot be written")?,
-    }
+    write_named(file.as_deref(), &written)?;
     Ok(true)
 }
 
