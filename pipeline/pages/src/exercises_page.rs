@@ -52,8 +52,10 @@ struct View {
 struct TaskView {
     number: usize,
     task: String,
-    asked: PictureView,
-    solved: PictureView,
+    /// Not told of an exercise.
+    difficulty: &'static str,
+    board: PictureView,
+    answer: PictureView,
     answers: Vec<String>,
     game: String,
 }
@@ -66,8 +68,9 @@ fn task(number: usize, heading: &Heading, exercise: &Exercise) -> TaskView {
     TaskView {
         number,
         task: exercise.task.clone(),
-        asked: drawn(&exercise.asked, "asked", "Position"),
-        solved: drawn(&exercise.solved, "solved", "Answer"),
+        difficulty: "",
+        board: drawn(&exercise.asked, "asked", "Position"),
+        answer: drawn(&exercise.solved, "solved", "Answer"),
         answers: exercise.answers.clone(),
         game: plain_short(&heading.long_name()),
     }

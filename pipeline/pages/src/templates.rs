@@ -7,7 +7,7 @@ use minijinja::{Environment, UndefinedBehavior, Value, context};
 use serde::Serialize;
 
 /// Pages, and the parts they share.
-const TEMPLATES: [(&str, &str); 9] = [
+const TEMPLATES: [(&str, &str); 10] = [
     ("exercises.html", include_str!("templates/exercises.html")),
     ("game.html", include_str!("templates/game.html")),
     ("handout.html", include_str!("templates/handout.html")),
@@ -16,6 +16,7 @@ const TEMPLATES: [(&str, &str); 9] = [
     ("macros.html", include_str!("templates/macros.html")),
     ("quiz-sheet.html", include_str!("templates/quiz-sheet.html")),
     ("quiz.html", include_str!("templates/quiz.html")),
+    ("tasks.css", include_str!("templates/tasks.css")),
     ("report.html", include_str!("templates/report.html")),
 ];
 
