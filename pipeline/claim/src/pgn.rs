@@ -2,8 +2,9 @@
 //! the capture. Written after the PGN standard's export format (section 3.2; cited from
 //! memory): seven tags, lines of 80 characters at most.
 
+use hobble_examples::pgn::tags;
 use hobble_report::number::capital;
-use hobble_report::pgn_text::{comment, tag, wrap};
+use hobble_report::pgn_text::{comment, wrap};
 
 use super::answer::ClaimExample;
 
@@ -18,41 +19,14 @@ pub fn pgn(examples: &[ClaimExample]) -> String {
 
 fn game(out: &mut String, example: &ClaimExample) {
     let game = &example.game;
-    let unknown = || "?".to_owned();
-    let tags = [
-        ("Event", game.event.clone().unwrap_or_else(unknown)),
-        ("Site", unknown()),
-        (
-            "Date",
-            game.date.clone().unwrap_or_else(|| "????.??.??".to_owned()),
-        ),
-        ("Round", game.round.clone().unwrap_or_else(unknown)),
-        ("White", game.white.clone().unwrap_or_else(unknown)),
-        ("Black", game.black.clone().unwrap_or_else(unknown)),
-        ("Result", game.result.clone()),
-    ];
-    for (name, value) in tags {
-        tag(out, name, &value);
-    }
-    for (name, rating) in [
-        ("WhiteElo", game.white_rating),
-        ("BlackElo", game.black_rating),
-    ] {
-        if let Some(rating) = rating {
-            tag(out, name, &rating.to_string());
-        }
-    }
-    tag(out, "Annotator", "hobble");
+    tags(out, game, &game.result, example.start_fen.as_deref());
     let mut number = 1;
     let mut white = true;
     if let Some(fen) = &example.start_fen {
-        tag(out, "SetUp", "1");
-        tag(out, "FEN", fen);
         let mut fields = fen.split(' ');
         white = fields.nth(1) != Some("b");
         number = fields.nth(3).and_then(|n| n.parse().ok()).unwrap_or(1);
     }
-    out.push('\n');
     let mut words: Vec<String> = Vec::new();
     let mut after_comment = true;
     let first = format!("{}: {}", capital(example.role.name()), example.caption);

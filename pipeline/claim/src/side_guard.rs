@@ -36,8 +36,8 @@ pub struct SideGuards {
 pub struct Milder {
     /// The sides of pieces so restrained, beside comparable free ones.
     pub sides: SideOutcome,
-    /// Beside the same free pieces: of a mean the claim's difference less that of these sides, of an event the claim's ratio
-    /// divided by theirs.
+    /// Both beside the same free pieces: of a mean the claim's difference less that of these sides,
+    /// of an event the claim's ratio divided by theirs.
     pub beyond: Estimate,
     /// Whether the claim says more than they do.
     pub holds: bool,

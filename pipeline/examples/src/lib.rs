@@ -13,6 +13,7 @@ pub mod course;
 pub mod facts;
 pub mod locate;
 pub mod loose;
+pub mod pgn;
 pub mod played;
 mod reference;
 pub mod replay;

@@ -2,14 +2,14 @@
 //! near.
 
 use hobble_terms::{Kind, words};
+use hobble_tracks::chances::Way;
 use hobble_tracks::trials::{Measures, Trial};
 use serde::{Deserialize, Serialize};
-use shakmaty::san::SanPlus;
 use shakmaty::{Chess, Color, Move, Piece, Position, Square};
 
 use crate::played::fen;
 use crate::reference::GameReference;
-use crate::replay::squares;
+use crate::replay::{label, squares};
 
 /// Near misses that are shown.
 const SHOWN: usize = 3;
@@ -194,34 +194,14 @@ fn sorted_out(
 
 fn answer(before: &Chess, legal: Move, safe: Vec<String>, played: &str) -> TaskAnswer {
     let label = label(before, legal);
-    let (from, to) = ends_of(legal, before.turn());
+    let way = Way::of(legal, before.turn());
     TaskAnswer {
         played: label == played,
         label,
-        from,
-        to,
+        from: way.from.to_string(),
+        to: way.to.to_string(),
         safe,
     }
-}
-
-/// The move with its number.
-fn label(before: &Chess, legal: Move) -> String {
-    let san = SanPlus::from_move(before.clone(), legal).to_string();
-    let dots = if before.turn().is_white() {
-        ". "
-    } else {
-        "..."
-    };
-    format!("{}{dots}{san}", before.fullmoves())
-}
-
-/// Squares a move leaves and reaches; for castling the king's.
-fn ends_of(played: Move, turn: Color) -> (String, String) {
-    let to = played
-        .castling_side()
-        .map_or(played.to(), |side| side.king_to(turn));
-    let from = played.from().unwrap_or(to);
-    (from.to_string(), to.to_string())
 }
 
 #[cfg(test)]

@@ -1,8 +1,9 @@
 //! A quiz as PGN: each position a game of its own, with the question as a comment, the answer as
 //! its move, and the line played. The result is left open: what is shown is no whole game.
 
+use hobble_examples::pgn::tags;
 use hobble_examples::task_words;
-use hobble_report::pgn_text::{comment, tag, wrap};
+use hobble_report::pgn_text::{comment, wrap};
 
 use crate::quiz::{Position, Quiz};
 use crate::words;
@@ -17,27 +18,8 @@ pub fn pgn(quiz: &Quiz) -> String {
 }
 
 fn one(out: &mut String, number: usize, position: &Position) {
-    let game = &position.task.game;
-    let or = |value: &Option<String>, none: &str| value.clone().unwrap_or_else(|| none.to_owned());
-    tag(out, "Event", &or(&game.event, "?"));
-    tag(out, "Site", "?");
-    tag(out, "Date", &or(&game.date, "????.??.??"));
-    tag(out, "Round", &or(&game.round, "?"));
-    tag(out, "White", &or(&game.white, "?"));
-    tag(out, "Black", &or(&game.black, "?"));
-    tag(out, "Result", "*");
-    for (name, rating) in [
-        ("WhiteElo", game.white_rating),
-        ("BlackElo", game.black_rating),
-    ] {
-        if let Some(rating) = rating {
-            tag(out, name, &rating.to_string());
-        }
-    }
-    tag(out, "Annotator", "hobble");
-    tag(out, "SetUp", "1");
-    tag(out, "FEN", &position.task.fen);
-    out.push('\n');
+    let task = &position.task;
+    tags(out, &task.game, "*", Some(&task.fen));
     let mut moves = Vec::new();
     let asked = words::question(position);
     let terms = words::terms(position);

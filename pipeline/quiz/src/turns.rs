@@ -3,11 +3,10 @@
 use hobble_conditions::AskError;
 use hobble_conditions::filter::{self, Condition, Mask};
 use hobble_dataset::columns::Rows;
-use hobble_dataset::part::{Group, Part};
+use hobble_dataset::part::Part;
 use hobble_dataset::{Dataset, PartId};
 use hobble_examples::seats::Seats;
 use hobble_terms::{Fate, Kind, Phase, Table, landmark_k};
-use rayon::prelude::*;
 use shakmaty::Square;
 use xxhash_rust::xxh3::xxh3_64;
 
@@ -124,21 +123,11 @@ impl Found {
             let reader = Reader {
                 part: &part,
                 conditions: &conditions,
-                columns: &columns,
                 seats: &seats,
             };
-            let groups = part.groups()?.into_par_iter();
-            sum.add(
-                groups
-                    .map(|group| reader.group(group, Found::new(keep)))
-                    .try_reduce(
-                        || Found::new(keep),
-                        |mut sum, more| {
-                            sum.add(more);
-                            Ok(sum)
-                        },
-                    )?,
-            );
+            let in_batch = |rows: &Rows, found: &mut Found| reader.batch(rows, found);
+            let found = part.count(&columns, || Found::new(keep), in_batch, Found::add)?;
+            sum.add(found);
         }
         sum.shorten();
         Ok(sum)
@@ -166,23 +155,14 @@ impl Found {
     }
 }
 
-/// Reads row groups of a part.
+/// Reads rows of a part.
 struct Reader<'a> {
     part: &'a Part,
     conditions: &'a [Condition<'a>],
-    columns: &'a [&'static str],
     seats: &'a Seats,
 }
 
 impl Reader<'_> {
-    fn group(&self, group: Group, mut found: Found) -> Result<Found, AskError> {
-        for rows in self.part.read(self.columns, group)? {
-            self.batch(&rows?, &mut found)?;
-        }
-        found.shorten();
-        Ok(found)
-    }
-
     fn batch(&self, rows: &Rows, found: &mut Found) -> Result<(), AskError> {
         let passes = Mask::of(rows, self.conditions)?;
         let bad = |row: usize, what: &str| -> AskError {
