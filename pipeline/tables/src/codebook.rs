@@ -70,7 +70,7 @@ pub fn codebook(format: Format) -> String {
                 column.unit,
                 &column.values.join("; "),
                 column.null,
-                column.text,
+                &column.text,
             ]);
         }
         row(["source", "utf8", "", "", NEVER, SOURCE]);

@@ -1,12 +1,13 @@
 //! The table `decisions`.
 
-use hobble_terms::{Band, Fate, Kind, Phase, RatingDiff, TimeClass, landmark_k};
+use hobble_terms::{Band, Kind, RatingDiff, TimeClass, landmark_k};
 use hobble_tracks::decision::DecisionRow;
 use shakmaty::{Color, Role, Square};
 
 use crate::declare::table;
-use crate::game_facts::{EVAL_AFTER, GameFacts};
-use crate::words::{Attackers, OwnerResult};
+use crate::game_facts::GameFacts;
+use crate::shared_columns::{OriginColumns, PositionColumns, SurroundingColumns};
+use crate::words::OwnerResult;
 
 table! {
     /// One row a chance to restrain: at each turn of the sample, each developed knight, bishop,
@@ -16,11 +17,8 @@ table! {
     columns DecisionColumns;
     handles DecisionHandles, DECISIONS;
 
-    /// Number of the game in its source, from 1; skipped games are counted too. With `source`
-    /// (the folder) it names the game in every table.
-    game: u32;
-    /// Game id modulo 64: the groups of the jackknife.
-    fold: u8;
+    /// Its game.
+    origin: OriginColumns, words [];
     /// Group of the player on move: hash of the name modulo 64 (definitions, section 9). All
     /// turns of a player are in one group.
     player_fold: Option<u8>, null "name missing, empty or ?";
@@ -39,18 +37,11 @@ table! {
     safe: u8, unit "squares";
     /// Its safe squares at its owner's last turn.
     safe_last: Option<u8>, unit "squares", null "no such turn, or not yet on the board";
-    /// Kinds of units of the side on move that attack it, as letters in the order PNBRQK, each
-    /// once; empty for none.
-    attacked_by: Attackers;
-    /// Number of units of the side on move that attack it.
-    attackers: u8, unit "units";
-    /// Kinds of units of its own side that defend it, as letters in the order PNBRQK, each once;
-    /// empty for none.
-    defended_by: Attackers;
-    /// Number of units of its own side that defend it.
-    defenders: u8, unit "units";
-    /// Whether it stands behind a wedge of pawns (definitions, section 6).
-    wedge: Option<bool>, null "not a bishop";
+    /// What stands around it.
+    around: SurroundingColumns, words [
+        attackers "units of the side on move",
+        defenders "units of its own side"
+    ];
     /// Other developed knights, bishops, rooks and queens of its side that have at most 2 safe
     /// squares, the turn passed.
     others_held: u8, unit "pieces";
@@ -86,51 +77,14 @@ table! {
     attacks: bool;
     /// Safe squares of the piece after the move played.
     left: Option<u8>, unit "squares", null "captured by it";
-    /// Scope of the side on move: safe squares of all its units.
-    scope_own: u16, unit "squares";
-    /// Scope of the other side, the turn passed.
-    scope_other: u16, unit "squares";
-    /// Material of the side on move less the other side's.
-    balance: i16, unit "pawns";
-    /// Phase of the game.
-    phase: Phase;
-    /// Time the side on move has left.
-    clock: Option<f32>, unit "seconds", null "no clock comment";
-    /// Evaluation of the position for the side on move, between −10 and 10.
-    eval: Option<f32>, unit "pawns", null "no evaluation comment on the ply before";
-    /// What became of the piece in the rest of the game.
-    fate: Fate;
-    /// Ply that captured it.
-    fate_ply: Option<u16>, unit "ply", null "survived";
-    /// First later ply that captured another knight, bishop, rook or queen of its side which is
-    /// lost by it.
-    others_lost_ply: Option<u16>, unit "ply", null "none is lost";
-    /// Changes of the balance of the side on move.
-    material: [Option<i16>; 5], unit "pawns", null "game ended sooner" {
-        /// Change of the balance of the side on move in the next move.
-        material_1;
-        /// The same in 3 moves.
-        material_3;
-        /// The same in 5 moves.
-        material_5;
-        /// The same in 10 moves.
-        material_10;
-        /// The same in 20 moves.
-        material_20;
-    };
-    /// Changes of the evaluation.
-    eval_change: [Option<f32>; 4], unit "pawns", null "no evaluation at one of the two positions" {
-        /// Change of the evaluation, for the side on move, in the next move.
-        eval_1;
-        /// The same in 3 moves.
-        eval_3;
-        /// The same in 5 moves.
-        eval_5;
-        /// The same in 10 moves.
-        eval_10;
-    };
-    /// Plies played in the game after the position.
-    plies_left: u16, unit "plies";
+    /// The position, and what followed.
+    position: PositionColumns, words [
+        side "the side on move",
+        material "Material of the side on move less the other side's",
+        owner "the side on move",
+        view "for the side on move",
+        balance "the balance of the side on move"
+    ];
     /// Game result for the side on move.
     mover_result: OwnerResult;
     /// Rating band of the side on move.
@@ -147,29 +101,14 @@ impl DecisionColumns {
     /// Adds the rows of a game, a column at a time.
     pub fn push(&mut self, game: &GameFacts<'_>, rows: &[DecisionRow]) {
         let each = || rows.iter();
-        self.game.fill(game.number, rows.len());
-        self.fold.fill(game.fold, rows.len());
+        self.origin.push(game, rows.len());
         self.player_fold
             .extend(each().map(|row| game.player_folds[row.color.fold_wb(0, 1)]));
         self.ply.extend(each().map(|row| row.position));
         self.color.extend(each().map(|row| row.color));
         self.push_piece(rows);
         self.push_moves(rows);
-        let settings = || rows.iter().map(|row| row.setting);
-        self.scope_own
-            .extend(settings().map(|setting| setting.scope));
-        self.scope_other
-            .extend(settings().map(|setting| setting.scope_opponent));
-        self.balance
-            .extend(settings().map(|setting| setting.balance));
-        self.phase.extend(settings().map(|setting| setting.phase));
-        self.push_outcomes(game, rows);
-        game.push_comments(
-            each().map(|row| (row.position, row.color)),
-            &mut self.clock,
-            &mut self.eval,
-            (&EVAL_AFTER, &mut self.eval_change),
-        );
+        self.position.push(game, rows);
         let side = |row: &DecisionRow| row.color.fold_wb(0, 1);
         let (results, bands) = (game.results(), game.band_codes());
         self.mover_result
@@ -190,16 +129,7 @@ impl DecisionColumns {
         self.safe.extend(each().map(|row| row.chance.safe));
         self.safe_last
             .extend(each().map(|row| row.last.map(|last| last.safe)));
-        let around = || rows.iter().map(|row| row.around);
-        self.attacked_by
-            .extend(around().map(|around| around.attacked_by));
-        self.attackers
-            .extend(around().map(|around| around.attackers));
-        self.defended_by
-            .extend(around().map(|around| around.defended_by));
-        self.defenders
-            .extend(around().map(|around| around.defenders));
-        self.wedge.extend(around().map(|around| around.wedge));
+        self.around.push(each().map(|row| &row.around));
         self.others_held.extend(each().map(|row| row.others_held));
     }
 
@@ -229,21 +159,5 @@ impl DecisionColumns {
             .extend(played().map(|played| played.restrains));
         self.attacks.extend(played().map(|played| played.attacks));
         self.left.extend(played().map(|played| played.left));
-    }
-
-    fn push_outcomes(&mut self, game: &GameFacts<'_>, rows: &[DecisionRow]) {
-        let captures = || rows.iter().map(|row| row.capture);
-        self.fate.extend(
-            captures().map(|capture| capture.map_or(Fate::Survived, |capture| capture.fate)),
-        );
-        self.fate_ply
-            .extend(captures().map(|capture| capture.map(|capture| capture.ply)));
-        self.others_lost_ply
-            .extend(rows.iter().map(|row| row.others_lost));
-        for (place, column) in self.material.iter_mut().enumerate() {
-            column.extend(rows.iter().map(|row| row.setting.material[place]));
-        }
-        self.plies_left
-            .extend(rows.iter().map(|row| game.plies - row.position));
     }
 }

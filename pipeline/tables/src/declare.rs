@@ -1,7 +1,8 @@
 //! How a table is declared: once, with type, unit, rule for nulls and text of every column.
 //! The struct of its growing columns, the columns as readers name them and the description
-//! follow from the declaration.
+//! follow from the declaration. Columns that several tables have are declared as a group, once.
 
+use std::borrow::Cow;
 use std::marker::PhantomData;
 
 use arrow_array::types::{UInt32Type, UInt64Type};
@@ -88,15 +89,15 @@ impl<W: Words> Stored for Option<W> {
     }
 }
 
-/// What an entry of a declaration may be: a column, or an array of columns of one type that
-/// are filled together.
+/// What an entry of a declaration may be: a column, an array of columns of one type that are
+/// filled together, or a group of columns that several tables have.
 pub trait Declared {
-    /// Type of each column.
-    type Each: Stored;
     /// What a writer fills.
     type Growing;
     /// What a reader names the columns by.
     type Handle;
+    /// Whether the values have nulls.
+    const NULLABLE: bool;
 
     /// Columns without rows, for rating bands of a width in points.
     fn growing(band_width: u16) -> Self::Growing;
@@ -106,12 +107,43 @@ pub trait Declared {
 
     /// Number of rows.
     fn row_count(growing: &Self::Growing) -> usize;
+
+    /// Describes the columns of the entry behind those of earlier entries.
+    fn describe(entry: &Entry<'_>, columns: &mut Vec<ColumnDescription>);
+}
+
+/// What a declaration says of an entry.
+pub struct Entry<'a> {
+    /// Name of the column.
+    pub name: &'static str,
+    /// Unit; empty for none.
+    pub unit: &'static str,
+    /// What a null means, where there are nulls.
+    pub null: Option<&'static str>,
+    /// Text of the column.
+    pub text: &'static str,
+    /// Words for the places in braces of a group's texts, by the name in the braces.
+    pub words: &'a [(&'static str, &'static str)],
+}
+
+impl Entry<'_> {
+    /// The text, with the table's words in it.
+    fn text_with_words(&self) -> Cow<'static, str> {
+        let mut text = Cow::Borrowed(self.text.trim());
+        for (name, words) in self.words {
+            let place = format!("{{{name}}}");
+            if text.contains(&place) {
+                text = Cow::Owned(text.replace(&place, words));
+            }
+        }
+        text
+    }
 }
 
 impl<T: Stored<Growing: 'static>> Declared for T {
-    type Each = T;
     type Growing = T::Growing;
     type Handle = Column<T::Value>;
+    const NULLABLE: bool = T::Value::NULLABLE;
 
     fn growing(band_width: u16) -> T::Growing {
         T::growing(band_width)
@@ -124,12 +156,24 @@ impl<T: Stored<Growing: 'static>> Declared for T {
     fn row_count(growing: &T::Growing) -> usize {
         growing.row_count()
     }
+
+    fn describe(entry: &Entry<'_>, columns: &mut Vec<ColumnDescription>) {
+        columns.push(ColumnDescription {
+            name: entry.name,
+            column_type: T::Value::TYPE,
+            unit: entry.unit,
+            null: entry.null.unwrap_or(NEVER),
+            text: entry.text_with_words(),
+            values: T::Value::listed(),
+            storage: T::STORAGE,
+        });
+    }
 }
 
 impl<T: Stored<Growing: 'static>, const N: usize> Declared for [T; N] {
-    type Each = T;
     type Growing = [T::Growing; N];
     type Handle = [Column<T::Value>; N];
+    const NULLABLE: bool = T::Value::NULLABLE;
 
     fn growing(band_width: u16) -> [T::Growing; N] {
         std::array::from_fn(|_| T::growing(band_width))
@@ -144,36 +188,18 @@ impl<T: Stored<Growing: 'static>, const N: usize> Declared for [T; N] {
     fn row_count(growing: &[T::Growing; N]) -> usize {
         growing.first().map_or(0, Growing::row_count)
     }
-}
 
-/// The description of a column of a declared type.
-pub(crate) fn describe<T: Declared>(
-    name: &'static str,
-    unit: &'static str,
-    null: Option<&'static str>,
-    text: &'static str,
-) -> ColumnDescription {
-    ColumnDescription {
-        name,
-        column_type: <T::Each as Stored>::Value::TYPE,
-        unit,
-        null: null.unwrap_or(NEVER),
-        text: text.trim(),
-        values: <T::Each as Stored>::Value::listed(),
-        storage: T::Each::STORAGE,
+    fn describe(entry: &Entry<'_>, columns: &mut Vec<ColumnDescription>) {
+        T::describe(entry, columns);
     }
-}
-
-/// Whether the values of a declared type have nulls.
-pub(crate) const fn is_nullable<T: Declared>() -> bool {
-    <T::Each as Stored>::Value::NULLABLE
 }
 
 /// Declares a table.
 ///
 /// The doc comments are the texts of the schema. Columns come in the order of the file. An
 /// entry of an array type names its columns in braces. A column whose type is an `Option` says
-/// what a null means, and only such a column does.
+/// what a null means, and only such a column does. An entry whose type is a group of columns
+/// ([`group!`]) says the `words` for the places in braces of the group's texts.
 ///
 /// ```ignore
 /// table! {
@@ -193,25 +219,73 @@ pub(crate) const fn is_nullable<T: Declared>() -> bool {
 ///         /// Safe mobility of white's knights at position 0.
 ///         start_white_knight;
 ///     };
+///     /// What stands around the king.
+///     around: SurroundingColumns, words [attackers "enemy units"];
 /// }
 /// ```
 ///
 /// From this follow `GameColumns` (growing columns, one private field an entry),
-/// `GAMES` (for readers: `GAMES.white_rating` is a `Column<Option<u16>>`), and
-/// `description()`.
+/// `GAMES` (for readers: `GAMES.white_rating` is a `Column<Option<u16>>`, and
+/// `GAMES.around.attackers` a column of the group), and `description()`.
 macro_rules! table {
     (
         $(#[doc = $text:literal])+
         $table:ident, schema $schema:literal, row $row:literal;
         columns $columns:ident;
         handles $handles:ident, $constant:ident;
+        $($entries:tt)+
+    ) => {
+        $crate::declare::group! {
+            #[doc = concat!("Growing rows of the table `", stringify!($constant), "`.")]
+            $columns, $handles;
+            $($entries)+
+        }
+
+        $(#[doc = $text])+
+        pub const $constant: $handles = $columns::handles(hobble_terms::Table::$table);
+
+        /// The description of the table.
+        pub fn description() -> $crate::description::TableDescription {
+            let mut columns = Vec::new();
+            $columns::describe_columns(&[], &mut columns);
+            $crate::description::TableDescription {
+                table: hobble_terms::Table::$table,
+                schema: $schema,
+                definitions: hobble_terms::DEFINITIONS,
+                text: concat!($($text),+).trim_start(),
+                row: $row,
+                columns,
+            }
+        }
+    };
+}
+
+pub(crate) use table;
+
+/// Declares a group of columns that several tables have, in the form of a table's entries. Where
+/// the tables' texts differ, a text names the place in braces.
+///
+/// ```ignore
+/// group! {
+///     /// What stands around a piece.
+///     SurroundingColumns, SurroundingHandles;
+///
+///     /// Number of {attackers} that attack it.
+///     attackers: u8, unit "units";
+/// }
+/// ```
+macro_rules! group {
+    (
+        $(#[doc = $text:expr])+
+        $columns:ident, $handles:ident;
         $(
             $(#[doc = $doc:literal])+
             $entry:ident: $type:ty $(, unit $unit:literal)? $(, null $null:literal)?
+            $(, words [$($word:ident $by:literal),*])?
             $({ $( $(#[doc = $each_doc:literal])+ $each:ident; )+ })?;
         )+
     ) => {
-        #[doc = concat!("Growing rows of the table `", stringify!($constant), "`.")]
+        $(#[doc = $text])+
         pub struct $columns {
             $( $entry: <$type as $crate::declare::Declared>::Growing, )+
         }
@@ -233,55 +307,87 @@ macro_rules! table {
             /// The columns, in the order of the file.
             pub fn columns(&mut self) -> $crate::encode::Columns<'_> {
                 let mut columns = $crate::encode::Columns::default();
-                $( <$type as $crate::declare::Declared>::list(&mut self.$entry, &mut columns); )+
+                <$columns as $crate::declare::Declared>::list(self, &mut columns);
                 columns
+            }
+
+            /// The columns as readers of a table name them.
+            pub(crate) const fn handles(table: hobble_terms::Table) -> $handles {
+                $handles {
+                    $( $entry: $crate::declare::group!(@handle table, $type,
+                        $entry $(words [$($word)*])? $({ $($each)+ })?), )+
+                }
+            }
+
+            /// Describes the columns, with a table's words for the places in braces.
+            fn describe_columns(
+                words: &[(&'static str, &'static str)],
+                columns: &mut Vec<$crate::description::ColumnDescription>,
+            ) {
+                $(
+                    let entry = $crate::declare::Entry {
+                        name: stringify!($entry),
+                        unit: concat!($($unit)?),
+                        null: $crate::declare::group!(@null $($null)?),
+                        text: concat!($($doc),+),
+                        words,
+                    };
+                    $crate::declare::group!(@describe entry, columns, $type,
+                        $(words [$($word $by),*])? $({ $( $each [$($each_doc)+] )+ })?);
+                )+
             }
         }
 
-        #[doc = concat!("Type of [`", stringify!($constant), "`].")]
+        impl $crate::declare::Declared for $columns {
+            type Growing = $columns;
+            type Handle = $handles;
+            const NULLABLE: bool = false;
+
+            fn growing(band_width: u16) -> $columns {
+                $columns::new(band_width)
+            }
+
+            fn list<'a>(growing: &'a mut $columns, columns: &mut $crate::encode::Columns<'a>) {
+                $( <$type as $crate::declare::Declared>::list(&mut growing.$entry, columns); )+
+            }
+
+            fn row_count(growing: &$columns) -> usize {
+                growing.row_count()
+            }
+
+            fn describe(
+                entry: &$crate::declare::Entry<'_>,
+                columns: &mut Vec<$crate::description::ColumnDescription>,
+            ) {
+                $columns::describe_columns(entry.words, columns);
+            }
+        }
+
+        #[doc = concat!("The columns of [`", stringify!($columns), "`] as readers name them.")]
         #[allow(missing_docs)]
         pub struct $handles {
             $( $(#[doc = $doc])+ pub $entry: <$type as $crate::declare::Declared>::Handle, )+
         }
 
-        $(#[doc = $text])+
-        pub const $constant: $handles = $handles {
-            $( $entry: table!(@handle $table, $entry $({ $($each)+ })?), )+
-        };
-
         $(
             const _: () = assert!(
-                $crate::declare::is_nullable::<$type>() == table!(@null $($null)?).is_some(),
+                <$type as $crate::declare::Declared>::NULLABLE
+                    == $crate::declare::group!(@null $($null)?).is_some(),
                 concat!(
                     "column ", stringify!($entry),
                     ": `null` says what a null means where the type is an Option, and only there",
                 ),
             );
         )+
-
-        /// The description of the table.
-        pub fn description() -> $crate::description::TableDescription {
-            let mut columns = Vec::new();
-            $(
-                let about = (concat!($($unit)?), table!(@null $($null)?));
-                table!(@describe columns, about, $type,
-                    $entry [$($doc)+] $({ $( $each [$($each_doc)+] )+ })?);
-            )+
-            $crate::description::TableDescription {
-                table: hobble_terms::Table::$table,
-                schema: $schema,
-                definitions: hobble_terms::DEFINITIONS,
-                text: concat!($($text),+).trim_start(),
-                row: $row,
-                columns,
-            }
-        }
     };
-    (@handle $table:ident, $entry:ident) => {
-        $crate::column::Column::new(hobble_terms::Table::$table, stringify!($entry))
+    (@handle $table:ident, $type:ty, $entry:ident) => {
+        $crate::column::Column::new($table, stringify!($entry))
     };
-    (@handle $table:ident, $entry:ident { $($each:ident)+ }) => {
-        [$( $crate::column::Column::new(hobble_terms::Table::$table, stringify!($each)) ),+]
+    (@handle $table:ident, $type:ty, $entry:ident { $($each:ident)+ }) => {
+        [$( $crate::column::Column::new($table, stringify!($each)) ),+]
+    };
+    (@handle $table:ident, $type:ty, $entry:ident words [$($word:ident)*]) => {
+        <$type>::handles($table)
     };
     (@null) => {
         None::<&'static str>
@@ -289,17 +395,23 @@ macro_rules! table {
     (@null $null:literal) => {
         Some($null)
     };
-    (@describe $columns:ident, $about:ident, $type:ty, $entry:ident [$($doc:literal)+]) => {
-        $columns.push($crate::declare::describe::<$type>(
-            stringify!($entry), $about.0, $about.1, concat!($($doc),+),
-        ))
+    (@describe $of:ident, $columns:ident, $type:ty,) => {
+        <$type as $crate::declare::Declared>::describe(&$of, $columns)
     };
-    (@describe $columns:ident, $about:ident, $type:ty, $entry:ident [$($doc:literal)+]
-        { $( $each:ident [$($each_doc:literal)+] )+ }) => {
-        $( $columns.push($crate::declare::describe::<$type>(
-            stringify!($each), $about.0, $about.1, concat!($($each_doc),+),
-        )); )+
+    (@describe $of:ident, $columns:ident, $type:ty, words [$($word:ident $by:literal),*]) => {
+        <$type as $crate::declare::Declared>::describe(
+            &$crate::declare::Entry { words: &[$( (stringify!($word), $by) ),*], ..$of },
+            $columns,
+        )
+    };
+    (@describe $of:ident, $columns:ident, $type:ty, { $( $each:ident [$($each_doc:literal)+] )+ }) => {
+        $( <$type as $crate::declare::Declared>::describe(
+            &$crate::declare::Entry {
+                name: stringify!($each), text: concat!($($each_doc),+), ..$of
+            },
+            $columns,
+        ); )+
     };
 }
 
-pub(crate) use table;
+pub(crate) use group;

@@ -1,6 +1,8 @@
 //! What a table and its columns hold: the form that schema files, dictionary and codebook
 //! are made from.
 
+use std::borrow::Cow;
+
 use arrow_schema::DataType;
 use hobble_terms::Table;
 use serde::Serialize;
@@ -35,7 +37,7 @@ pub struct ColumnDescription {
     /// What a null means; [`NEVER`] for a column without nulls.
     pub null: &'static str,
     /// What a value is.
-    pub text: &'static str,
+    pub text: Cow<'static, str>,
     /// The words that occur, where they are few.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub values: Vec<&'static str>,

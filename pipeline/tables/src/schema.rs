@@ -166,6 +166,8 @@ mod tests {
             assert_eq!(names.len(), description.columns.len(), "{table}");
             for column in &description.columns {
                 assert!(column.text.ends_with('.'), "{table}: {}", column.name);
+                // The table says words for each place in a shared text.
+                assert!(!column.text.contains('{'), "{table}: {}", column.name);
             }
         }
     }

@@ -1,12 +1,13 @@
 //! The table `spells`.
 
-use hobble_terms::{Band, By, CauseKind, Fate, Kind, Phase, RatingDiff, SpellEnd, TimeClass};
+use hobble_terms::{By, CauseKind, Fate, Kind, Phase, SpellEnd};
 use hobble_tracks::spell::{End, Spell};
 use shakmaty::{Color, Role, Square};
 
 use crate::declare::table;
 use crate::game_facts::GameFacts;
-use crate::words::{Attackers, OwnerResult};
+use crate::shared_columns::{FateColumns, OriginColumns, OwnerColumns};
+use crate::words::Attackers;
 
 table! {
     /// One row a restriction spell of a knight, bishop, rook or queen; it holds for every k
@@ -15,11 +16,8 @@ table! {
     columns SpellColumns;
     handles SpellHandles, SPELLS;
 
-    /// Number of the game in its source, from 1; skipped games are counted too. With `source`
-    /// (the folder) it names the game in every table.
-    game: u32;
-    /// Game id modulo 64: the groups of the jackknife.
-    fold: u8;
+    /// Its game.
+    origin: OriginColumns, words [];
     /// Slot of the piece in its game (definitions, section 2).
     piece: u8;
     /// Kind of piece.
@@ -98,10 +96,8 @@ table! {
     end_by: Option<By>, null "not freed";
     /// Whether it was freed by moving itself.
     moved_away: Option<bool>, null "not freed by its owner";
-    /// What became of the piece in the whole rest of the game.
-    fate: Fate;
-    /// Ply that captured it.
-    fate_ply: Option<u16>, unit "ply", null "survived";
+    /// What became of the piece.
+    capture: FateColumns, words [rest "the whole rest"];
     /// Owner's net material in the capture run in which it was captured.
     net: Option<i16>, unit "pawns", null "survived";
     /// Changes of the owner's balance in 3, 5 and 10 moves.
@@ -124,14 +120,8 @@ table! {
     };
     /// Plies played in the game after the start of the spell.
     plies_left: u16, unit "plies";
-    /// Game result for the owner.
-    owner_result: OwnerResult;
-    /// Owner's rating band.
-    band: Band;
-    /// Owner's rating less the opponent's.
-    rating_diff: RatingDiff;
-    /// Time class of the game.
-    time_class: TimeClass;
+    /// The game for its owner.
+    owner: OwnerColumns, words [];
 }
 
 /// Moves after which a change of evaluation is kept.
@@ -141,9 +131,7 @@ impl SpellColumns {
     /// Adds the spells of a game, a column at a time, which avoids a capacity check per value.
     pub fn push(&mut self, game: &GameFacts<'_>, spells: &[Spell]) {
         let each = || spells.iter();
-        let side = |spell: &Spell| spell.color.fold_wb(0, 1);
-        self.game.fill(game.number, spells.len());
-        self.fold.fill(game.fold, spells.len());
+        self.origin.push(game, spells.len());
         self.piece.extend(each().map(|spell| spell.slot));
         self.kind.extend(each().map(|spell| spell.kind));
         self.color.extend(each().map(|spell| spell.color));
@@ -206,11 +194,7 @@ impl SpellColumns {
             End::Captured | End::GameOver => None,
         }));
         let captures = || each().map(|spell| spell.capture);
-        self.fate.extend(
-            captures().map(|capture| capture.map_or(Fate::Survived, |capture| capture.fate)),
-        );
-        self.fate_ply
-            .extend(captures().map(|capture| capture.map(|capture| capture.ply)));
+        self.capture.push(captures());
         self.net
             .extend(captures().map(|capture| capture.map(|capture| capture.net)));
         for (place, column) in self.material.iter_mut().enumerate() {
@@ -218,13 +202,7 @@ impl SpellColumns {
         }
         self.plies_left
             .extend(each().map(|spell| game.plies - spell.start));
-        let (results, bands) = (game.results(), game.band_codes());
-        self.owner_result
-            .extend(each().map(|spell| results[side(spell)]));
-        self.band.extend(each().map(|spell| bands[side(spell)]));
-        self.rating_diff
-            .extend(each().map(|spell| game.diffs[side(spell)]));
-        self.time_class.fill(game.time_class, spells.len());
+        self.owner.push(game, each().map(|spell| spell.color));
     }
 }
 

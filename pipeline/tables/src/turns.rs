@@ -1,12 +1,12 @@
 //! The table `turns`.
 
-use hobble_terms::{Band, By, CauseKind, Fate, Kind, Phase, RatingDiff, TimeClass};
+use hobble_terms::{By, CauseKind, Kind};
 use hobble_tracks::turn::TurnRow;
 use shakmaty::{Color, Role, Square};
 
 use crate::declare::table;
-use crate::game_facts::{EVAL_AFTER, GameFacts};
-use crate::words::{Attackers, OwnerResult};
+use crate::game_facts::GameFacts;
+use crate::shared_columns::{OriginColumns, OwnerColumns, PositionColumns, SurroundingColumns};
 
 table! {
     /// One row a developed knight, bishop, rook or queen of the side on move, at each turn of the
@@ -16,11 +16,8 @@ table! {
     columns TurnColumns;
     handles TurnHandles, TURNS;
 
-    /// Number of the game in its source, from 1; skipped games are counted too. With `source`
-    /// (the folder) it names the game in every table.
-    game: u32;
-    /// Game id modulo 64: the groups of the jackknife.
-    fold: u8;
+    /// Its game.
+    origin: OriginColumns, words [];
     /// Position of the turn: the number of plies played before it.
     ply: u16, unit "ply";
     /// Whether the turn is in the sample by its hash (definitions, section 8).
@@ -50,18 +47,8 @@ table! {
     safe_before_last: Option<u8>, unit "squares", null "no such turn, or not yet on the board";
     /// Whether an enemy unit attacked it at its owner's last turn.
     attacked_last: Option<bool>, null "no such turn, or not yet on the board";
-    /// Kinds of enemy units that attack it, as letters in the order PNBRQK, each once; empty for
-    /// none.
-    attacked_by: Attackers;
-    /// Number of enemy units that attack it.
-    attackers: u8, unit "units";
-    /// Kinds of own units that defend it, as letters in the order PNBRQK, each once; empty for
-    /// none.
-    defended_by: Attackers;
-    /// Number of own units that defend it.
-    defenders: u8, unit "units";
-    /// Whether it stands behind a wedge of pawns (definitions, section 6).
-    wedge: Option<bool>, null "not a bishop";
+    /// What stands around it.
+    around: SurroundingColumns, words [attackers "enemy units", defenders "own units"];
     /// Turns so far, this one included, in its spell at k = `safe`: the spell with the lowest k.
     /// It started at ply − 2 × (held_turns − 1).
     held_turns: Option<u16>, unit "turns", null "more than 4 safe squares";
@@ -106,67 +93,23 @@ table! {
     others_held: u8, unit "pieces";
     /// Other pieces of its side that are restrained at k = 2.
     others_restrained: u8, unit "pieces";
-    /// Scope of its side: safe squares of all its units.
-    scope_own: u16, unit "squares";
-    /// Scope of the other side, the turn passed.
-    scope_other: u16, unit "squares";
-    /// Owner's material less the opponent's.
-    balance: i16, unit "pawns";
-    /// Phase of the game.
-    phase: Phase;
-    /// Time its owner has left.
-    clock: Option<f32>, unit "seconds", null "no clock comment";
-    /// Evaluation of the position from the owner's side, between −10 and 10.
-    eval: Option<f32>, unit "pawns", null "no evaluation comment on the ply before";
-    /// What became of the piece in the rest of the game.
-    fate: Fate;
-    /// Ply that captured it.
-    fate_ply: Option<u16>, unit "ply", null "survived";
-    /// First later ply that captured another knight, bishop, rook or queen of its side which is
-    /// lost by it.
-    others_lost_ply: Option<u16>, unit "ply", null "none is lost";
-    /// Changes of the owner's balance.
-    material: [Option<i16>; 5], unit "pawns", null "game ended sooner" {
-        /// Change of the owner's balance in the next move.
-        material_1;
-        /// The same in 3 moves.
-        material_3;
-        /// The same in 5 moves.
-        material_5;
-        /// The same in 10 moves.
-        material_10;
-        /// The same in 20 moves.
-        material_20;
-    };
-    /// Changes of the evaluation.
-    eval_change: [Option<f32>; 4], unit "pawns", null "no evaluation at one of the two positions" {
-        /// Change of the evaluation, from the owner's side, in the next move.
-        eval_1;
-        /// The same in 3 moves.
-        eval_3;
-        /// The same in 5 moves.
-        eval_5;
-        /// The same in 10 moves.
-        eval_10;
-    };
-    /// Plies played in the game after the position.
-    plies_left: u16, unit "plies";
-    /// Game result for the owner.
-    owner_result: OwnerResult;
-    /// Owner's rating band.
-    band: Band;
-    /// Owner's rating less the opponent's.
-    rating_diff: RatingDiff;
-    /// Time class of the game.
-    time_class: TimeClass;
+    /// The position, and what followed.
+    position: PositionColumns, words [
+        side "its side",
+        material "Owner's material less the opponent's",
+        owner "its owner",
+        view "from the owner's side",
+        balance "the owner's balance"
+    ];
+    /// The game for its owner.
+    owner: OwnerColumns, words [];
 }
 
 impl TurnColumns {
     /// Adds the rows of a game, a column at a time.
     pub fn push(&mut self, game: &GameFacts<'_>, rows: &[TurnRow]) {
         let each = || rows.iter();
-        self.game.fill(game.number, rows.len());
-        self.fold.fill(game.fold, rows.len());
+        self.origin.push(game, rows.len());
         self.ply.extend(each().map(|row| row.position));
         self.sampled.extend(each().map(|row| row.sampled));
         self.landmark.extend(each().map(|row| row.landmark));
@@ -184,42 +127,13 @@ impl TurnColumns {
             .extend(each().map(|row| row.before_last.map(|earlier| earlier.safe)));
         self.attacked_last
             .extend(each().map(|row| row.last.map(|last| last.attacked)));
-        self.attacked_by
-            .extend(each().map(|row| row.around.attacked_by));
-        self.attackers
-            .extend(each().map(|row| row.around.attackers));
-        self.defended_by
-            .extend(each().map(|row| row.around.defended_by));
-        self.defenders
-            .extend(each().map(|row| row.around.defenders));
-        self.wedge.extend(each().map(|row| row.around.wedge));
+        self.around.push(each().map(|row| &row.around));
         self.push_restriction(rows);
         self.others_held.extend(each().map(|row| row.others_held));
         self.others_restrained
             .extend(each().map(|row| row.others_restrained));
-        let settings = || rows.iter().map(|row| row.setting);
-        self.scope_own
-            .extend(settings().map(|setting| setting.scope));
-        self.scope_other
-            .extend(settings().map(|setting| setting.scope_opponent));
-        self.balance
-            .extend(settings().map(|setting| setting.balance));
-        self.phase.extend(settings().map(|setting| setting.phase));
-        self.push_outcomes(game, rows);
-        game.push_comments(
-            each().map(|row| (row.position, row.color)),
-            &mut self.clock,
-            &mut self.eval,
-            (&EVAL_AFTER, &mut self.eval_change),
-        );
-        let side = |row: &TurnRow| row.color.fold_wb(0, 1);
-        let (results, bands) = (game.results(), game.band_codes());
-        self.owner_result
-            .extend(each().map(|row| results[side(row)]));
-        self.band.extend(each().map(|row| bands[side(row)]));
-        self.rating_diff
-            .extend(each().map(|row| game.diffs[side(row)]));
-        self.time_class.fill(game.time_class, rows.len());
+        self.position.push(game, rows);
+        self.owner.push(game, each().map(|row| row.color));
     }
 
     fn push_restriction(&mut self, rows: &[TurnRow]) {
@@ -252,21 +166,5 @@ impl TurnColumns {
             .extend(before().map(|before| before.map(|before| before.safe)));
         self.restrained_taken
             .extend(before().map(|before| before.map(|before| before.taken)));
-    }
-
-    fn push_outcomes(&mut self, game: &GameFacts<'_>, rows: &[TurnRow]) {
-        let captures = || rows.iter().map(|row| row.capture);
-        self.fate.extend(
-            captures().map(|capture| capture.map_or(Fate::Survived, |capture| capture.fate)),
-        );
-        self.fate_ply
-            .extend(captures().map(|capture| capture.map(|capture| capture.ply)));
-        self.others_lost_ply
-            .extend(rows.iter().map(|row| row.others_lost));
-        for (place, column) in self.material.iter_mut().enumerate() {
-            column.extend(rows.iter().map(|row| row.setting.material[place]));
-        }
-        self.plies_left
-            .extend(rows.iter().map(|row| game.plies - row.position));
     }
 }

@@ -25,7 +25,7 @@ pub(super) struct Decisions {
 pub(super) fn decisions(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
     let leaving = DECISIONS.leaving.map(|column| column.name());
     let columns = [
-        DECISIONS.game.name(),
+        DECISIONS.origin.game.name(),
         DECISIONS.kind.name(),
         DECISIONS.safe.name(),
         DECISIONS.restraining.name(),
@@ -37,12 +37,16 @@ pub(super) fn decisions(path: &Path, totals: &mut Totals) -> Result<u64, Error> 
         DECISIONS.restrains.name(),
         DECISIONS.attacks.name(),
         DECISIONS.left.name(),
-        DECISIONS.fate.name(),
-        DECISIONS.fate_ply.name(),
+        DECISIONS.position.capture.fate.name(),
+        DECISIONS.position.capture.fate_ply.name(),
     ];
     let columns = [&columns[..], &leaving[..]].concat();
     read(path, &columns, |rows| {
-        let columns = (DECISIONS.game, DECISIONS.fate, DECISIONS.fate_ply);
+        let columns = (
+            DECISIONS.origin.game,
+            DECISIONS.position.capture.fate,
+            DECISIONS.position.capture.fate_ply,
+        );
         totals.decisions.other_fates += other_fates(rows, columns, &totals.captured)?;
         compare_columns(rows, &mut totals.decisions)
     })

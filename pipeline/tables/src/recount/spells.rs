@@ -17,10 +17,10 @@ use crate::spells::SPELLS;
 /// of the captured units. Returns the number of rows.
 pub(super) fn spells(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
     let columns = [
-        SPELLS.game.name(),
+        SPELLS.origin.game.name(),
         SPELLS.end.name(),
-        SPELLS.fate.name(),
-        SPELLS.fate_ply.name(),
+        SPELLS.capture.fate.name(),
+        SPELLS.capture.fate_ply.name(),
         SPELLS.net.name(),
         SPELLS.restrained.name(),
         SPELLS.k_low.name(),
@@ -42,7 +42,7 @@ fn note_landmarks(rows: &Rows<'_>, landmarks: &mut Landmarks) -> Result<(), Erro
     let lows = rows.read(SPELLS.k_low)?;
     let kinds = rows.read(SPELLS.kind)?;
     let (games, slots, starts) = (
-        rows.read(SPELLS.game)?,
+        rows.read(SPELLS.origin.game)?,
         rows.read(SPELLS.piece)?,
         rows.read(SPELLS.start_ply)?,
     );
@@ -57,9 +57,9 @@ fn note_landmarks(rows: &Rows<'_>, landmarks: &mut Landmarks) -> Result<(), Erro
 }
 
 fn compare_fates(rows: &Rows<'_>, units: &mut CapturedUnits) -> Result<(), Error> {
-    let games = rows.read(SPELLS.game)?;
-    let fates = rows.read(SPELLS.fate)?;
-    let plies = rows.read(SPELLS.fate_ply)?;
+    let games = rows.read(SPELLS.origin.game)?;
+    let fates = rows.read(SPELLS.capture.fate)?;
+    let plies = rows.read(SPELLS.capture.fate_ply)?;
     let nets = rows.read(SPELLS.net)?;
     for row in 0..rows.len() {
         let fate = Fate::from_name(fates.value(row));

@@ -37,18 +37,22 @@ pub(super) struct Turns {
 pub(super) fn turns(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
     let restrained = TURNS.restrained.map(|column| column.name());
     let columns = [
-        TURNS.game.name(),
+        TURNS.origin.game.name(),
         TURNS.ply.name(),
         TURNS.sampled.name(),
         TURNS.landmark.name(),
         TURNS.piece.name(),
         TURNS.kind.name(),
-        TURNS.fate.name(),
-        TURNS.fate_ply.name(),
+        TURNS.position.capture.fate.name(),
+        TURNS.position.capture.fate_ply.name(),
     ];
     let columns = [&columns[..], &restrained[..3]].concat();
     let rows = read(path, &columns, |rows| {
-        let columns = (TURNS.game, TURNS.fate, TURNS.fate_ply);
+        let columns = (
+            TURNS.origin.game,
+            TURNS.position.capture.fate,
+            TURNS.position.capture.fate_ply,
+        );
         totals.turns.other_fates += other_fates(rows, columns, &totals.captured)?;
         count_landmarks(rows, &mut totals.turns)
     });
@@ -59,7 +63,7 @@ pub(super) fn turns(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
 
 fn count_landmarks(rows: &Rows<'_>, totals: &mut Turns) -> Result<(), Error> {
     let (games, plies, slots) = (
-        rows.read(TURNS.game)?,
+        rows.read(TURNS.origin.game)?,
         rows.read(TURNS.ply)?,
         rows.read(TURNS.piece)?,
     );
