@@ -1,5 +1,7 @@
 //! Counts of pieces and events by group, stratum and fold.
 
+use std::cmp::Ordering;
+
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
@@ -64,8 +66,10 @@ impl Cells {
         }
     }
 
-    /// Adds rows: their places, turns they stand for, and which events came to them, a bit each.
-    pub fn of_rows(mut rows: Vec<Row>, events: usize) -> Cells {
+    /// Adds lists of rows: their places, turns they stand for, and which events came to them, a bit
+    /// each.
+    pub fn of_rows(rows: Vec<Vec<Row>>, events: usize) -> Cells {
+        let mut rows = rows.concat();
         rows.par_sort_unstable_by_key(Row::place);
         let mut cells = Cells::with_width(1 + events);
         for row in rows {
@@ -109,29 +113,32 @@ impl Cells {
             }
             return;
         }
-        let mut sum = Cells::with_width(self.columns.len().max(other.columns.len()));
-        let (mut own, mut others) = (0, 0);
-        loop {
-            let next = (self.places.get(own), other.places.get(others));
-            let (from_own, from_other) = match next {
-                (None, None) => break,
-                (Some(one), Some(two)) => (one <= two, two <= one),
-                (one, two) => (one.is_some(), two.is_some()),
-            };
-            for (cells, row, wanted) in [
-                (&*self, &mut own, from_own),
-                (&other, &mut others, from_other),
-            ] {
-                if wanted {
-                    sum.open(cells.places[*row]);
-                    for (column, counts) in cells.columns.iter().enumerate() {
-                        sum.put(column, counts[*row]);
-                    }
-                    *row += 1;
+        let rows = merged(&self.places, &other.places);
+        let place = |row: &Merged| match *row {
+            Merged::Own(row) | Merged::Both(row, _) => self.places[row],
+            Merged::Other(row) => other.places[row],
+        };
+        let places = rows.iter().map(place).collect();
+        let width = self.columns.len().max(other.columns.len());
+        self.columns.resize_with(width, Vec::new);
+        let none = Vec::new();
+        let columns = self.columns.par_iter_mut().enumerate();
+        columns.for_each(|(number, column)| {
+            let others = other.columns.get(number).unwrap_or(&none);
+            // A column that only one of the two has is shorter.
+            let of = |counts: &[Count], row: usize| counts.get(row).copied().unwrap_or_default();
+            let count = |row: &Merged| match *row {
+                Merged::Own(row) => of(column, row),
+                Merged::Other(row) => of(others, row),
+                Merged::Both(row, other) => {
+                    let mut sum = of(column, row);
+                    sum += of(others, other);
+                    sum
                 }
-            }
-        }
-        *self = sum;
+            };
+            *column = rows.iter().map(count).collect();
+        });
+        self.places = places;
     }
 
     /// Some counts of each place of the group of this number, in order: 0 is that of all pieces,
@@ -151,6 +158,33 @@ impl Cells {
             (stratum, fold, counts)
         })
     }
+}
+
+/// Where a row of a sum comes from: row numbers of the two added.
+#[derive(Clone, Copy)]
+enum Merged {
+    Own(usize),
+    Other(usize),
+    Both(usize, usize),
+}
+
+/// The rows of two lists of places, each in order, as those of one.
+fn merged(own: &[Place], others: &[Place]) -> Vec<Merged> {
+    let mut rows = Vec::with_capacity(own.len() + others.len());
+    let (mut one, mut two) = (0, 0);
+    while one < own.len() && two < others.len() {
+        let order = own[one].cmp(&others[two]);
+        rows.push(match order {
+            Ordering::Less => Merged::Own(one),
+            Ordering::Greater => Merged::Other(two),
+            Ordering::Equal => Merged::Both(one, two),
+        });
+        one += usize::from(order.is_le());
+        two += usize::from(order.is_ge());
+    }
+    rows.extend((one..own.len()).map(Merged::Own));
+    rows.extend((two..others.len()).map(Merged::Other));
+    rows
 }
 
 /// A row to be counted. Rows are kept until their part is read, and sorted: most places are met

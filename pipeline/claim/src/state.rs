@@ -60,29 +60,40 @@ impl State {
     /// Counts a part.
     pub fn of(claim: &Claim, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         let sample = dataset.parameters().sample.get();
-        let (spells, turns) = rayon::join(
-            || match dataset.part(Table::Spells, id) {
-                Some(part) => State::of_spells(claim, &part),
-                None => Ok(Default::default()),
-            },
-            || match dataset.part(Table::Turns, id) {
-                Some(part) => of_turns(claim, &part, sample),
-                None => Ok(Default::default()),
-            },
-        );
-        let ((mut state, restrainers), turns) = (spells?, turns?);
-        state.cells = Cells::of_rows(turns.counted, choice::events(claim).len());
-        state.side = turns.side;
-        state.twins = Sets::of(id, turns.rows);
-        if let Some(part) = dataset.part(Table::Decisions, id)
-            && decision::unmeasured(claim, true).is_none()
-        {
-            state.chances = Chances::of(claim, &part)?;
-        }
-        if let Some(games) = dataset.part(Table::Games, id) {
-            state.scores = Scores::of(&games, &restrainers)?;
-            state.twins.name_owners(&games)?;
-        }
+        let games = dataset.part(Table::Games, id);
+        let decisions = dataset.part(Table::Decisions, id);
+        let asked = decisions.filter(|_| decision::unmeasured(claim, true).is_none());
+        let spells = || match dataset.part(Table::Spells, id) {
+            Some(part) => {
+                let (mut state, restrainers) = State::of_spells(claim, &part)?;
+                if let Some(games) = &games {
+                    state.scores = Scores::of(games, &restrainers)?;
+                }
+                Ok::<_, AskError>(state)
+            }
+            None => Ok(State::default()),
+        };
+        let turns = || {
+            let turns = match dataset.part(Table::Turns, id) {
+                Some(part) => of_turns(claim, &part, sample)?,
+                None => OfTurns::default(),
+            };
+            let events = choice::events(claim).len();
+            let mut twins = Sets::of(id, turns.rows);
+            if let Some(games) = &games {
+                twins.name_owners(games)?;
+            }
+            let cells = Cells::of_rows(turns.counted, events);
+            Ok::<_, AskError>((cells, turns.side, twins))
+        };
+        let chances = || match &asked {
+            Some(part) => Chances::of(claim, part),
+            None => Ok(Chances::default()),
+        };
+        let ((state, chances), turns) = rayon::join(|| rayon::join(spells, chances), turns);
+        let mut state = state?;
+        (state.cells, state.side, state.twins) = turns?;
+        state.chances = chances?;
         Ok(state)
     }
 
@@ -120,8 +131,7 @@ impl State {
 
 impl sum::State for State {
     fn add(&mut self, other: State) {
-        self.cells.add(other.cells);
-        self.side.add(other.side);
+        rayon::join(|| self.cells.add(other.cells), || self.side.add(other.side));
         self.twins.add(other.twins);
         self.chances.add(other.chances);
         for (fold, counts) in &other.folds {
@@ -136,11 +146,29 @@ impl sum::State for State {
 /// What is counted of the turns of a part.
 #[derive(Default)]
 struct OfTurns {
-    /// Rows to be counted in their groups.
-    counted: Vec<cells::Row>,
+    /// Lists of rows to be counted in their groups.
+    counted: Vec<Vec<cells::Row>>,
     side: Cells,
     /// Rows that may be twins.
     rows: Vec<twins::Row>,
+}
+
+/// What is counted of a run of row groups.
+#[derive(Default)]
+struct OfRun {
+    counted: Vec<cells::Row>,
+    side: Tally,
+    rows: Vec<twins::Row>,
+}
+
+impl From<OfRun> for OfTurns {
+    fn from(run: OfRun) -> OfTurns {
+        OfTurns {
+            counted: vec![run.counted],
+            side: run.side.into(),
+            rows: run.rows,
+        }
+    }
 }
 
 /// Counts the turns of a part.
@@ -161,14 +189,13 @@ fn of_turns(claim: &Claim, part: &Part, sample: u32) -> Result<OfTurns, AskError
     groups
         .par_chunks(2 * run_length(groups.len()))
         .map(|run| {
-            let (mut counted, mut side) = (OfTurns::default(), Tally::default());
+            let mut counted = OfRun::default();
             for group in run {
                 turn::for_each(&filters, &counter.side, part, *group, |turn| {
-                    counter.count(turn, &mut counted, &mut side);
+                    counter.count(turn, &mut counted);
                 })?;
             }
-            counted.side = side.into();
-            Ok(counted)
+            Ok(OfTurns::from(counted))
         })
         .try_reduce(OfTurns::default, |mut sum, other| {
             sum.counted.extend(other.counted);
@@ -212,7 +239,7 @@ impl Counter<'_> {
     }
 
     /// Counts a turn in each group it is in, and its row among the twins, if it has one.
-    fn count(&self, turn: &Turn, counted: &mut OfTurns, side: &mut Tally) {
+    fn count(&self, turn: &Turn, counted: &mut OfRun) {
         let weight = if turn.landmark { 1 } else { self.sample };
         let stratum = Stratum::of(turn, self.claim.k);
         let came = self
@@ -240,7 +267,7 @@ impl Counter<'_> {
         for group in group.into_iter().chain(placebo) {
             let stratum = stratum.matched(self.matched);
             let place = (stratum.with_rating_diff(turn.rating_diff), turn.fold);
-            side::add_row(side, group, place, weight.into(), &turn.side);
+            side::add_row(&mut counted.side, group, place, weight.into(), &turn.side);
         }
         counted.rows.extend(twins::row(self.claim, turn, own, free));
     }

@@ -169,14 +169,15 @@ pub fn for_each(
         let masks = filters.iter().map(|asked| Mask::of(&rows, asked));
         let masks: Vec<Mask> = masks.collect::<Result<_, _>>()?;
         let of = Columns::of(&rows, side)?;
-        for row in 0..rows.len() {
+        let any = masks
+            .iter()
+            .fold(Mask::none(&rows), |any, mask| any.or(mask));
+        for row in any.rows() {
             let bits = (0..).zip(&masks);
             let passes = bits.fold(0, |all, (bit, mask)| {
                 all | u32::from(mask.passes(row)) << bit
             });
-            if passes != 0 {
-                each(&of.turn(&rows, row, passes)?);
-            }
+            each(&of.turn(&rows, row, passes)?);
         }
     }
     Ok(())

@@ -1,7 +1,9 @@
 //! Which rows of a table pass a question's filters.
 
 use crate::error::AskError;
-use hobble_dataset::columns::{Rows, boolean};
+use arrow_array::Array as _;
+use arrow_buffer::{BooleanBuffer, BooleanBufferBuilder};
+use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{Group, Part};
 use shakmaty::{Bitboard, Square};
 
@@ -106,19 +108,32 @@ pub fn places(
     Ok(passing.rows().map(|row| rows.place(row)).collect())
 }
 
-/// Which rows of a batch pass.
-pub struct Mask(Vec<bool>);
+/// Where fewer than one row in so many is left, only these are looked at.
+const SPARSE: usize = 8;
+
+/// Which rows of a batch pass, a bit each.
+pub struct Mask(BooleanBuffer);
 
 impl Mask {
     /// All rows of a batch.
     pub fn all(rows: &Rows) -> Mask {
-        Mask(vec![true; rows.len()])
+        Mask(BooleanBuffer::new_set(rows.len()))
+    }
+
+    /// No row of a batch.
+    pub fn none(rows: &Rows) -> Mask {
+        Mask(BooleanBuffer::new_unset(rows.len()))
     }
 
     /// The rows of a batch that meet all of these conditions.
     pub fn of(rows: &Rows, conditions: &[Condition<'_>]) -> Result<Mask, AskError> {
         let mut mask = Mask::all(rows);
-        for condition in conditions {
+        // Those that take many rows at once come first: the others are put to the rows left.
+        let at_once = |condition: &&Condition<'_>| matches!(condition, Condition::Is(..));
+        for condition in conditions.iter().filter(at_once) {
+            mask.keep(rows, condition)?;
+        }
+        for condition in conditions.iter().filter(|other| !at_once(other)) {
             mask.keep(rows, condition)?;
         }
         Ok(mask)
@@ -192,9 +207,17 @@ impl Mask {
 
     /// Keeps the rows for which this holds as well.
     pub fn and(&mut self, holds: impl Fn(usize) -> bool) {
-        for (row, passes) in self.0.iter_mut().enumerate() {
-            *passes &= holds(row);
-        }
+        let rows = self.0.len();
+        self.0 = if SPARSE * self.0.count_set_bits() < rows {
+            let mut left = BooleanBufferBuilder::new(rows);
+            left.append_n(rows, false);
+            for row in self.0.set_indices().filter(|&row| holds(row)) {
+                left.set_bit(row, true);
+            }
+            left.finish()
+        } else {
+            &self.0 & &BooleanBuffer::collect_bool(rows, holds)
+        };
     }
 
     /// Keeps the rows whose text is one of these.
@@ -212,17 +235,30 @@ impl Mask {
     /// Keeps the rows whose boolean has this value; a null has none.
     pub fn is(&mut self, rows: &Rows, name: &str, wanted: bool) -> Result<(), AskError> {
         let values = rows.optional_booleans(name)?;
-        self.and(|row| boolean(values, row) == Some(wanted));
+        let mut left = if wanted {
+            &self.0 & values.values()
+        } else {
+            &self.0 & &!values.values()
+        };
+        if let Some(nulls) = values.nulls() {
+            left = &left & nulls.inner();
+        }
+        self.0 = left;
         Ok(())
     }
 
     /// Whether a row passes.
     pub fn passes(&self, row: usize) -> bool {
-        self.0[row]
+        self.0.value(row)
+    }
+
+    /// The rows that pass this mask or another.
+    pub fn or(&self, other: &Mask) -> Mask {
+        Mask(&self.0 | &other.0)
     }
 
     /// The rows that pass.
     pub fn rows(&self) -> impl Iterator<Item = usize> + '_ {
-        (0..self.0.len()).filter(|&row| self.0[row])
+        self.0.set_indices()
     }
 }

@@ -35,6 +35,7 @@
 //! # }
 //! ```
 
+mod chunks;
 pub mod columns;
 pub mod dataset;
 pub mod error;

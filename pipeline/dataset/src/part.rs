@@ -20,6 +20,7 @@ use parquet::file::statistics::Statistics;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
+use crate::chunks::Chunks;
 use crate::columns::Rows;
 use crate::error::DatasetError;
 use crate::pick;
@@ -163,7 +164,7 @@ impl Part {
     ) -> Result<Batches<'_>, DatasetError> {
         Ok(Batches {
             part: self,
-            columns: self.projection(columns)?,
+            columns: self.places_of(columns)?,
             pieces: self
                 .groups()?
                 .into_iter()
@@ -191,15 +192,15 @@ impl Part {
         let footer = self.footer()?;
         let chunks = footer.metadata().row_group(group.number);
         let rows: Vec<usize> = places.iter().map(|place| place - group.first).collect();
-        let file = Arc::new(self.file()?);
         let failed = |error| self.failed(error);
+        let wanted = self.places_of(columns)?;
+        let bytes = Arc::new(Chunks::read(self.file()?, chunks, &wanted).map_err(failed)?);
         let mut picked: Vec<(FieldRef, Option<ArrayRef>)> = Vec::with_capacity(columns.len());
-        for name in columns {
-            let place = self.place_of(name)?;
+        for place in wanted {
             let field = footer.schema().fields()[place].clone();
             let chunk = chunks.column(place);
-            let mut pages =
-                SerializedPageReader::new(file.clone(), chunk, group.rows, None).map_err(failed)?;
+            let mut pages = SerializedPageReader::new(bytes.clone(), chunk, group.rows, None)
+                .map_err(failed)?;
             let values = pick::values(&mut pages, field.is_nullable(), field.data_type(), &rows);
             picked.push((field, values.map_err(failed)?));
         }
@@ -213,7 +214,7 @@ impl Part {
         } else {
             let ranges = rows.iter().map(|&row| row..row + 1);
             let selection = RowSelection::from_consecutive_ranges(ranges, group.rows);
-            self.builder(self.projection(&others)?, group)?
+            self.builder(&self.places_of(&others)?, group)?
                 .with_row_selection(selection)
                 .with_batch_size(rows.len().max(1))
                 .build()
@@ -271,26 +272,25 @@ impl Part {
         place.map_err(|error| self.failed(error.into()))
     }
 
-    fn projection(&self, columns: &[&str]) -> Result<ProjectionMask, DatasetError> {
-        let mut places = Vec::with_capacity(columns.len());
-        for name in columns {
-            places.push(self.place_of(name)?);
-        }
-        let schema = self.footer()?.parquet_schema();
-        Ok(ProjectionMask::roots(schema, places))
+    fn places_of(&self, columns: &[&str]) -> Result<Vec<usize>, DatasetError> {
+        columns.iter().map(|name| self.place_of(name)).collect()
     }
 
-    /// A reader of a row group, with a handle of its own: readers on other threads must not
-    /// move its place.
+    /// A reader of some columns of a row group. The tables are flat: the place of a column is that
+    /// of its bytes as well.
     fn builder(
         &self,
-        columns: ProjectionMask,
+        columns: &[usize],
         group: Group,
-    ) -> Result<ParquetRecordBatchReaderBuilder<File>, DatasetError> {
-        let (file, footer) = (self.file()?, self.footer()?.clone());
+    ) -> Result<ParquetRecordBatchReaderBuilder<Chunks>, DatasetError> {
+        let footer = self.footer()?.clone();
+        let chunks = footer.metadata().row_group(group.number);
+        let bytes = Chunks::read(self.file()?, chunks, columns);
+        let bytes = bytes.map_err(|error| self.failed(error))?;
+        let mask = ProjectionMask::roots(footer.parquet_schema(), columns.iter().copied());
         Ok(
-            ParquetRecordBatchReaderBuilder::new_with_metadata(file, footer)
-                .with_projection(columns)
+            ParquetRecordBatchReaderBuilder::new_with_metadata(bytes, footer)
+                .with_projection(mask)
                 .with_row_groups(vec![group.number]),
         )
     }
@@ -354,7 +354,8 @@ impl Part {
 /// Rows of a part, a batch at a time.
 pub struct Batches<'a> {
     part: &'a Part,
-    columns: ProjectionMask,
+    /// Their places in the file's schema.
+    columns: Vec<usize>,
     /// What is still to be read: a row group, and the rows wanted of it.
     pieces: VecDeque<(Group, Range<usize>)>,
     /// Where reading stands: the rest of a piece, and its next row.
@@ -368,7 +369,7 @@ impl Batches<'_> {
         rows: &Range<usize>,
     ) -> Result<ParquetRecordBatchReader, DatasetError> {
         self.part
-            .builder(self.columns.clone(), group)?
+            .builder(&self.columns, group)?
             .with_offset(rows.start - group.first)
             .with_limit(rows.len())
             .with_batch_size(BATCH.min(rows.len()))
