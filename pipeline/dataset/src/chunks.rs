@@ -112,11 +112,10 @@ mod tests {
     #[test]
     fn neighbours_are_read_together() {
         let far = 10 * super::GAP;
-        assert_eq!(
-            joined(vec![far..far + 5, 4..40, 44..80]),
-            [4..80, far..far + 5]
-        );
-        assert_eq!(joined(vec![4..80, 10..20]), [4..80]);
+        let found = joined(vec![far..far + 5, 4..40, 44..80]);
+        assert_eq!(found, [4..80, far..far + 5]);
+        let found = joined(vec![4..80, 10..20, far..far + 5]);
+        assert_eq!(found, [4..80, far..far + 5]);
         assert!(joined(Vec::new()).is_empty());
     }
 }
