@@ -10,7 +10,6 @@ Sources: DuckDB, numpy, scipy, python-chess (PyPI, pinned in tests/requirements.
 
 import argparse
 import json
-import math
 import subprocess
 import sys
 import unicodedata
@@ -19,9 +18,9 @@ from pathlib import Path
 import chess
 import duckdb
 import numpy as np
-from scipy import stats
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "oracle"))
+from habits_beside import SCALES, Others, beside_opponents, beside_peers, bounds, check_interval, named, se  # noqa: E402
 from habits_chances import missed_chances, prevention  # noqa: E402
 from position import measure  # noqa: E402
 
@@ -150,12 +149,15 @@ def counts(con, answer):
         """
     )
     con.execute("delete from asked where own and other_own")
+    opponents = answer["peers"]["from"] == "opponents"
     con.execute(
-        """
+        f"""
         create or replace table chosen as
-        select * from asked where own
+        select *, false as opponent from asked where own
         union all
-        select * from asked s where not own and not other_own
+        select *, true from asked where other_own and {opponents}
+        union all
+        select *, false from asked s where not {opponents} and not own and not other_own
           and exists (select 1 from asked p where p.own and p.band = s.band and p.time_class = s.time_class)
         """
     )
@@ -186,37 +188,11 @@ def counts(con, answer):
                   from chosen c join decisions d on d.source = c.source and d.game = c.game) c
             group by all
         )
-        select c.own, c.band, c.time_class, c.color, c.eco, c.fold, c.source, c.game, f.* exclude (source, game, color),
+        select c.own, c.opponent, c.band, c.time_class, c.color, c.eco, c.fold, c.source, c.game, f.* exclude (source, game, color),
                h.* exclude (source, game, color)
         from chosen c left join found f using (source, game, color) left join chances h using (source, game, color)
         """
     )
-
-
-def se(values):
-    """Jackknife standard error of figures with one group left out each."""
-    values = np.asarray(values, dtype=float)
-    if len(values) < 2 or not np.isfinite(values).all() or np.ptp(values) == 0:
-        return None
-    g = len(values)
-    return float(math.sqrt((g - 1) / g * ((values - values.mean()) ** 2).sum()))
-
-
-SCALES = {
-    "log": (np.log, np.exp),
-    "logit": (lambda x: np.log(x / (1 - x)), lambda x: 1 / (1 + np.exp(-x))),
-    "plain": (lambda x: x, lambda x: x),
-}
-
-
-def bounds(scale, value, error, df):
-    """Interval around a figure, or None."""
-    forward, back = SCALES[scale]
-    if error is None or df < 1:
-        return None
-    middle, width = forward(value), stats.t.ppf(0.975, df) * error
-    low, high = float(back(middle - width)), float(back(middle + width))
-    return (low, high) if np.isfinite([middle, low, high]).all() else None
 
 
 def recount(con, measure_, where, p, report, what):
@@ -246,59 +222,11 @@ def recount(con, measure_, where, p, report, what):
         left, used = without_game(own, scale)
         check_interval(report, f"{what}: interval", measure_["you"]["interval"], bounds(scale, value, se(left), used - 1))
 
-    weights = {s: int(d[own & (strata == s)].sum()) for s in set(strata[own].tolist())}
-    used = sorted(s for s, w in weights.items() if w and d[~own & (strata == s)].sum())
-    if not used:
-        report.same(f"{what}: no peers", measure_["ratio"]["value"], None)
-        return
-    sums = np.zeros((2, len(used), 64), dtype=np.int64)
-    for i, s in enumerate(used):
-        which = ~own & (strata == s)
-        np.add.at(sums[0, i], folds[which], n[which])
-        np.add.at(sums[1, i], folds[which], d[which])
-    w = np.array([weights[s] for s in used], dtype=float)
-
-    def figure(out):
-        nn = sums[0].sum(axis=1) - (0 if out is None else sums[0][:, out])
-        dd = sums[1].sum(axis=1) - (0 if out is None else sums[1][:, out])
-        there = dd > 0
-        return float((w[there] * nn[there] / dd[there]).sum() / w[there].sum())
-
-    report.same(f"{what}: peers' events", measure_["peers"]["events"], int(sums[0].sum()))
-    report.same(f"{what}: peers' base", measure_["peers"]["base"], int(sums[1].sum()))
-    with_base = np.flatnonzero(sums[1].sum(axis=0))
-    enough_peers = (sums[0].sum(axis=0) > 0).sum() >= 5
-    theirs = figure(None)
-    report.same(f"{what}: peers' value", measure_["peers"]["value"], theirs if enough_peers else None)
-    if not (enough and enough_peers):
-        report.same(f"{what}: too few", measure_["ratio"]["value"], None)
-        return
-    without = np.array([figure(fold) for fold in with_base])
-    compared = own & np.isin(strata, used)
-    mine = n[compared].sum() / d[compared].sum()
-    ratio = float(mine / theirs)
-    report.same(f"{what}: ratio", measure_["ratio"]["value"], ratio)
-    report.same(f"{what}: difference", measure_["difference"]["value"], float(mine - theirs))
-    for field, on, middle in [("ratio", "log", ratio), ("difference", "plain", mine - theirs)]:
-        left, games = without_game(compared, on)
-        with np.errstate(divide="ignore"):
-            a, b = se(left), se(SCALES[on][0](without))
-        both = None if a is None or b is None else math.hypot(a, b)
-        df = min(games, len(with_base)) - 1
-        check_interval(report, f"{what}: {field}", measure_[field]["jackknife"], bounds(on, middle, both, df))
-    with np.errstate(divide="ignore"):
-        error = se(forward(without))
-    check_interval(report, f"{what}: peers' interval", measure_["peers"]["interval"],
-                   bounds(scale, theirs, error, len(with_base) - 1))
-
-
-def check_interval(report, what, ours, theirs):
-    """Both bounds, or that there is none."""
-    if ours is None or theirs is None:
-        report.same(what, ours, theirs)
+    others = Others(n, d, folds, strata, own, unit, p)
+    if con.execute("select bool_or(opponent) from counted").fetchall()[0][0]:
+        beside_opponents(con, measure_, where, base, p, report, what, enough)
     else:
-        report.same(f"{what} low", ours["low"], theirs[0])
-        report.same(f"{what} high", ours["high"], theirs[1])
+        beside_peers(measure_, others, report, what, enough)
 
 
 def frees(board, square, k):
@@ -429,6 +357,9 @@ def main():
             where = f"upper(eco[1]) = '{group['label'][-1]}'"
         for figure in group["measures"]:
             recount(con, figure, where, answer["parameters"], report, f"{group['label']}, {figure['name']}")
+    measures = [one for section in answer["sections"] for one in section["measures"]]
+    sample = json.loads((Path(arguments.data) / "manifest.json").read_text())["parameters"]["sample"]
+    named(measures, answer["player"]["games"], sample, answer["peers"]["from"] == "opponents", report)
     line("a player's figures beside peers", "DuckDB, numpy, scipy", report)
 
     report = Report()

@@ -6,7 +6,7 @@ use hobble_examples::GameReference;
 use hobble_pages::page;
 use hobble_player::answer::{
     Bin, Board, FORMAT, Figure, Found, GameToSee, Group, HabitsAnswer, Left, Measure, MissedChance,
-    Parameters, PeersFound, Replies, Section, Spelling, Spellings, TooFew, Trend, Unit,
+    Parameters, PeersFound, PeersFrom, Replies, Section, Spelling, Spellings, TooFew, Trend, Unit,
 };
 use hobble_player::report;
 use hobble_statistics::Estimate;
@@ -34,6 +34,9 @@ fn measure(name: &str, label: &str, unit: Unit, value: f64) -> Measure {
         peers: figure(value / 2.0),
         ratio: estimate(2.0),
         difference: estimate(value / 2.0),
+        covered: Some(1.0),
+        adjusted: Some(0.01),
+        stands_out: true,
         too_few: None,
         verdict: format!("{label}: more than peers."),
     }
@@ -148,7 +151,7 @@ fn answer() -> HabitsAnswer {
             strata: vec![("1400-1599".to_owned(), "blitz".to_owned(), 32)],
         },
         peers: PeersFound {
-            own_tables: true,
+            from: PeersFrom::OwnTables,
             sides: 206,
             names: 15,
             games_without: 0,

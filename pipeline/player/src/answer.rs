@@ -18,7 +18,7 @@ use hobble_report::Method;
 use hobble_statistics::{Estimate, Interval};
 
 /// Version of the shape of [`HabitsAnswer`].
-pub const FORMAT: u32 = 2;
+pub const FORMAT: u32 = 3;
 
 /// What is said of a player.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -130,16 +130,38 @@ pub struct Found {
 /// Whom the player is compared with.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct PeersFound {
-    /// Whether they come from tables of their own.
-    pub own_tables: bool,
+    /// Where they come from.
+    pub from: PeersFrom,
     /// Sides (a game has two) that are compared with.
     pub sides: u64,
     /// Different spellings of names among them.
     pub names: u64,
-    /// Games of the player in strata without a peer.
+    /// Games of the player in strata without enough peers.
     pub games_without: u64,
     /// What their tables were made from, where they are others than the player's.
     pub dataset: Option<DatasetSummary>,
+}
+
+/// Where peers come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PeersFrom {
+    /// Tables of their own.
+    OwnTables,
+    /// Other games of the same tables.
+    SameTables,
+    /// The opponents in the player's own games: no other games cover enough of them.
+    Opponents,
+}
+
+impl PeersFrom {
+    /// What they are called in a sentence.
+    pub const fn word(self) -> &'static str {
+        match self {
+            PeersFrom::OwnTables | PeersFrom::SameTables => "peers",
+            PeersFrom::Opponents => "opponents",
+        }
+    }
 }
 
 /// How a figure is counted.
@@ -190,6 +212,20 @@ pub enum TooFew {
         /// How many are needed.
         need: u64,
     },
+    /// It happened to opponents in too few games.
+    OpponentsHappened {
+        /// In how many it happened.
+        have: u64,
+        /// How many are needed.
+        need: u64,
+    },
+    /// Strata with enough peers cover too few of the player's cases.
+    Covered {
+        /// Cases covered.
+        have: u64,
+        /// All cases.
+        of: u64,
+    },
     /// There are no peers.
     NoPeers,
 }
@@ -209,7 +245,10 @@ impl TooFew {
                     "too few games: with peers it happened in {have} of the {need} folds needed"
                 )
             }
-            TooFew::NoPeers => self.to_string(),
+            TooFew::OpponentsHappened { have, need } => {
+                format!("too few games: with opponents it happened in {have} of the {need} needed")
+            }
+            TooFew::NoPeers | TooFew::Covered { .. } => self.to_string(),
         }
     }
 }
@@ -231,6 +270,17 @@ impl fmt::Display for TooFew {
                 out,
                 "too few games to tell: with peers it happened in {} (asked: {need})",
                 counted(have, "fold")
+            ),
+            TooFew::OpponentsHappened { have, need } => write!(
+                out,
+                "too few games to tell: with opponents it happened in {} (asked: {need})",
+                counted(have, "game")
+            ),
+            TooFew::Covered { have, of } => write!(
+                out,
+                "too few peers: there are enough for {} of {} cases (80% are needed)",
+                count(have),
+                count(of)
             ),
             TooFew::NoPeers => {
                 out.write_str("no peers: no game of others in the same rating band and time class")
@@ -264,8 +314,15 @@ pub struct Measure {
     pub ratio: Estimate,
     /// The player's − the peers', over the same.
     pub difference: Estimate,
-    /// Why there is no interval of the comparison; begins with `too few games to tell`, or
-    /// `no peers`.
+    /// Share of the player's base in strata with enough peers; the comparison is of these alone.
+    pub covered: Option<f64>,
+    /// p-value of the ratio being 1, adjusted for the number of figures tried (Benjamini and
+    /// Hochberg).
+    pub adjusted: Option<f64>,
+    /// Whether it is named among what was found.
+    pub stands_out: bool,
+    /// Why there is no interval of the comparison; begins with `too few games to tell`, `too few
+    /// peers` or `no peers`.
     pub too_few: Option<TooFew>,
     /// What it says in a sentence, never more than the interval allows.
     pub verdict: String,

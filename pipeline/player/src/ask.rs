@@ -3,14 +3,17 @@
 use std::collections::BTreeSet;
 
 use crate::answer::{
-    FORMAT, Found, Group, HabitsAnswer, Left, Measure, Parameters, PeersFound, Section,
+    FORMAT, Found, Group, HabitsAnswer, Left, Measure, Parameters, PeersFound, PeersFrom, Section,
+    TooFew,
 };
 use crate::count::{COUNTS, Counts};
+use crate::figure::Wanted;
 use crate::games_to_see;
+use crate::judge;
 use crate::measures::{self, CHANCES, CHANCES_AGAINST, GROUPED, SECTIONS, TAKEN};
 use crate::missed_chances;
 use crate::notes;
-use crate::peers::{self, Sides, Wanted};
+use crate::peers::{self, Others, Sides};
 use crate::prevention;
 use crate::replies::replies_and_games;
 use crate::report;
@@ -22,8 +25,10 @@ use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sort::Sort;
 use hobble_conditions::{AskError, Given, words};
 use hobble_dataset::Dataset;
+use hobble_report::number::capital;
 use hobble_report::{Report, Reported};
 use hobble_statistics::LEVEL;
+use hobble_statistics::few::COVERED;
 
 impl Sort for Habits {
     type Answer = HabitsAnswer;
@@ -90,14 +95,24 @@ pub fn answer(
         &theirs,
         peers,
     )?;
-    let compared = Compared {
+    let mut compared = Compared {
+        from: PeersFrom::SameTables,
         habits,
         own: &own,
         strata: &strata,
         peers: &theirs,
         tally: &tally,
     };
-    let sections = compared.sections();
+    compared.from = compared.source(peers.is_some());
+    let sample = dataset.parameters().sample.get();
+    let mut sections = compared.sections();
+    let measures = sections
+        .iter_mut()
+        .flat_map(|section| &mut section.measures);
+    compared.judge(measures.collect(), sample);
+    let mut groups = compared.groups();
+    let measures = groups.iter_mut().flat_map(|group| &mut group.measures);
+    compared.judge(measures.collect(), sample);
     let dated: Vec<(Option<&str>, &Counts)> = own
         .games
         .iter()
@@ -113,16 +128,19 @@ pub fn answer(
         parameters: parameters(habits),
         player: found(player, &own, &strata),
         peers: PeersFound {
-            own_tables: peers.is_some(),
-            sides: theirs.sides.iter().flatten().sum(),
+            from: compared.from,
+            sides: match compared.from {
+                PeersFrom::Opponents => own.games.len() as u64,
+                _ => theirs.sides.iter().flatten().sum(),
+            },
             names: theirs.names,
             games_without: compared.games_without_peers(),
             dataset: peers.map(|peers| peers.summary().clone()),
         },
         dataset: dataset.summary().clone(),
-        verdicts: verdicts(&sections, own.games.len(), habits),
+        verdicts: verdicts(&sections, own.games.len(), habits, compared.from),
         sections,
-        groups: compared.groups(),
+        groups,
         left: Left {
             you: median(&[(1.0, &tally.own_turns)]),
             peers: compared.peers_median(),
@@ -162,6 +180,7 @@ fn parameters(habits: &Habits) -> Parameters {
 
 /// What figures are worked out from.
 struct Compared<'a> {
+    from: PeersFrom,
     habits: &'a Habits,
     own: &'a Own,
     strata: &'a [Stratum],
@@ -183,6 +202,12 @@ impl Compared<'_> {
             .filter(|(game, _)| of(&game.cell))
             .map(|(game, counts)| (self.stratum(&game.cell), counts))
             .collect();
+        if self.from == PeersFrom::Opponents {
+            let all = self.own.games.iter().zip(&self.tally.opponents);
+            let opponents = all.filter(|(game, _)| of(&game.cell));
+            let others = Others::Opponents(opponents.map(|(_, counts)| counts).collect());
+            return Sides { own, others };
+        }
         let mut peers = vec![vec![[0; COUNTS]; 64]; self.strata.len()];
         for (number, cell) in self.peers.cells.iter().enumerate() {
             if of(cell) {
@@ -195,7 +220,10 @@ impl Compared<'_> {
                 }
             }
         }
-        Sides { own, peers }
+        Sides {
+            own,
+            others: Others::Apart(peers),
+        }
     }
 
     fn sections(&self) -> Vec<Section> {
@@ -215,16 +243,47 @@ impl Compared<'_> {
         wanted.into_iter().map(section).collect()
     }
 
+    /// Where peers come from: other games of the same tables, where enough of the player's games
+    /// have enough of them, and the opponents of the player's own games otherwise.
+    fn source(&self, own_tables: bool) -> PeersFrom {
+        let covered = self.own.games.len() as u64 - self.games_without_peers();
+        let share = covered as f64 / self.own.games.len() as f64;
+        match own_tables {
+            true => PeersFrom::OwnTables,
+            false if share >= COVERED => PeersFrom::SameTables,
+            false => PeersFrom::Opponents,
+        }
+    }
+
+    /// The player's games in strata with fewer sides of peers than an interval asks for.
     fn games_without_peers(&self) -> u64 {
-        let with: BTreeSet<&Stratum> = self.peers.cells.iter().map(|cell| &cell.stratum).collect();
-        self.own
-            .games
-            .iter()
-            .filter(|game| !with.contains(&game.cell.stratum))
-            .count() as u64
+        let mut sides = vec![0; self.strata.len()];
+        for (cell, by_fold) in self.peers.cells.iter().zip(&self.peers.sides) {
+            sides[self.stratum(cell)] += by_fold.iter().sum::<u64>();
+        }
+        let games = self.own.games.iter();
+        let few = |stratum: usize| sides[stratum] < self.habits.minimum_games.max(1);
+        games.filter(|game| few(self.stratum(&game.cell))).count() as u64
+    }
+
+    fn judge(&self, measures: Vec<&mut Measure>, sample: u32) {
+        let games = self.own.games.len() as u64;
+        // Beside opponents, what the player does to them is what they suffer: told once.
+        let mirrored = |one: &Measure| {
+            one.name.starts_with("opponent_") || one.name.starts_with("chances_taken_against")
+        };
+        judge::judge(
+            measures,
+            self.from.word(),
+            |one| judge::weight(one, games, sample),
+            |one| self.from != PeersFrom::Opponents || !mirrored(one),
+        );
     }
 
     fn peers_median(&self) -> Option<u64> {
+        if self.from == PeersFrom::Opponents {
+            return median(&[(1.0, &self.tally.opponent_turns)]);
+        }
         let mut turns: Vec<Turns> = vec![[0; TURNS + 1]; self.strata.len()];
         for (cell, counts) in self.peers.cells.iter().zip(&self.tally.peer_turns) {
             for (to, from) in turns[self.stratum(cell)].iter_mut().zip(counts) {
@@ -332,7 +391,7 @@ fn found(player: &Player, own: &Own, strata: &[Stratum]) -> Found {
 }
 
 /// What stands out: figures whose interval lies apart from the peers'.
-fn verdicts(sections: &[Section], games: usize, habits: &Habits) -> Vec<String> {
+fn verdicts(sections: &[Section], games: usize, habits: &Habits, from: PeersFrom) -> Vec<String> {
     if (games as u64) < habits.minimum_games {
         return vec![format!(
             "Too few games to tell: {} where {} are asked for. The counts and the games below are what there is.",
@@ -340,23 +399,35 @@ fn verdicts(sections: &[Section], games: usize, habits: &Habits) -> Vec<String> 
             habits.minimum_games
         )];
     }
-    let apart: Vec<String> = sections
+    let all: Vec<&Measure> = sections
         .iter()
         .flat_map(|section| &section.measures)
-        .filter(|measure| {
-            measure
-                .ratio
-                .jackknife
-                .is_some_and(|interval| interval.low > 1.0 || interval.high < 1.0)
-        })
+        .collect();
+    let no_peers =
+        |one: &&Measure| matches!(one.too_few, Some(TooFew::NoPeers | TooFew::Covered { .. }));
+    let apart: Vec<String> = (all.iter())
+        .filter(|measure| measure.stands_out)
         .map(|measure| measure.verdict.clone())
         .collect();
-    if apart.is_empty() {
-        vec!["In none of the figures do these games tell the player from the peers.".to_owned()]
-    } else {
-        apart
+    let tried = all.iter().filter(|one| one.adjusted.is_some()).count();
+    let others = from.word();
+    match tried {
+        0 if all.iter().any(|one| no_peers(one)) => vec![format!("{NO_PEERS} {HOW_TO_GET_PEERS}")],
+        0 => vec!["No figure could be compared: there are too few games.".to_owned()],
+        _ if apart.is_empty() => vec![format!(
+            "{} compared with {others}: none differs by more than chance allows and by enough to act on.",
+            capital(&words::counted(tried as u64, "figure"))
+        )],
+        _ => apart,
     }
 }
+
+/// Said where there is nobody to compare with.
+const NO_PEERS: &str = "There are no peers: these tables hold too few games of other players in the same rating bands and time classes, so nothing is compared.";
+
+/// How to get some.
+pub(crate) const HOW_TO_GET_PEERS: &str =
+    "To be compared with peers, scan games of others and name the tables with --peers.";
 
 #[cfg(test)]
 mod tests {

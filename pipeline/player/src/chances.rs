@@ -147,6 +147,9 @@ fn in_batch(
             if let Some(number) = own_game(own_sides[side]) {
                 add(&mut tally.own[number]);
             }
+            if let Some(number) = own_game(own_sides[1 - side]) {
+                add(&mut tally.opponents[number]);
+            }
             if peer_sides[side] < OWN {
                 add(&mut tally.peers[peer_sides[side] as usize]);
             }

@@ -2,7 +2,7 @@
 
 use crate::answer::Unit;
 use crate::count::Count;
-use crate::peers::Wanted;
+use crate::figure::Wanted;
 
 const fn per_game(name: &'static str, label: &'static str, events: Count) -> Wanted {
     Wanted {

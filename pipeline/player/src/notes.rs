@@ -1,6 +1,8 @@
 //! How a player's figures were worked out, and the cautions.
 
-use crate::answer::HabitsAnswer;
+use crate::answer::{HabitsAnswer, PeersFrom};
+use crate::ask::HOW_TO_GET_PEERS;
+use crate::judge;
 use hobble_conditions::words;
 use hobble_dataset::Dataset;
 use hobble_report::Method;
@@ -20,13 +22,18 @@ pub fn methods() -> Vec<Method> {
         ),
         method(
             "Standardisation to the player's games",
-            "Peers are sides of the same rating band and time class in games without the player. Each such stratum's figure is weighted with the player's base in it. Strata without peers are left out of both sides of a comparison.",
+            "Peers are sides of the same rating band and time class in games without the player. Each such stratum's figure is weighted with the player's base in it. Strata with too few peers are left out of both sides of a comparison: with cases in fewer than five folds, or so few that at the peers' common rate fewer than ten events (for shares, or fewer than ten cases without it) would be expected. Where the rest holds less than 80% of the player's cases there is no comparison.",
             "Miettinen, American Journal of Epidemiology 96 (1972), 383-388",
         ),
         method(
             "Delete-a-game jackknife",
-            "The player's figure is worked out again without one game each; the spread of these gives its standard error. For the peers a fold of games is left out each (64 folds by game id). Figures a game and ratios are put on the log scale, shares on the logit scale, differences stay plain. The squares of both standard errors add; the weights of the strata are taken as given. The interval takes the t quantile with one degree of freedom less than there are games, or folds where they are fewer.",
-            "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982",
+            "The player's figure is worked out again without one game each; the spread of these gives its standard error. For the peers a fold of games is left out each (64 folds by game id). Figures a game and ratios are put on the log scale, shares on the logit scale, differences stay plain. The squares of both standard errors add; the weights of the strata are taken as given. The interval takes the t quantile; its degrees of freedom are Satterthwaite's, from the player's games and from the folds of each stratum. Beside opponents a game is left out on both sides at once, with one degree of freedom less than there are games.",
+            "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982; Satterthwaite, Biometrics Bulletin 2 (1946), 110-114",
+        ),
+        method(
+            "What is named",
+            judge::RULE,
+            "Benjamini and Hochberg, Journal of the Royal Statistical Society B 57 (1995), 289-300; the two thresholds are a rule of this program",
         ),
     ]
 }
@@ -50,7 +57,8 @@ pub fn notes(answer: &HabitsAnswer, dataset: &Dataset, peers: Option<&Dataset>) 
         .count();
     if intervals > 1 {
         notes.push(format!(
-            "{intervals} figures are compared with a 95% interval each; of twenty such intervals one misses in the long run, so one or two that stand apart may do so by chance. Nothing is adjusted for that."
+            "{intervals} figures are compared with a 95% interval each; of twenty such intervals one misses in the long run. {}",
+            judge::RULE
         ));
     }
     if let Some(found) = answer
@@ -77,9 +85,11 @@ pub fn notes(answer: &HabitsAnswer, dataset: &Dataset, peers: Option<&Dataset>) 
             p.replies_turns
         ));
     }
-    if answer.peers.games_without > 0 {
+    if answer.peers.from == PeersFrom::Opponents {
+        notes.push(format!("Beside the opponents of the same games: these tables hold too few other games to compare with. Opponents may be stronger or weaker than the player, and what one side does depends on the other. {HOW_TO_GET_PEERS}"));
+    } else if answer.peers.games_without > 0 {
         notes.push(format!(
-            "{} of the player have no peers of their rating band and time class and are left out of the comparisons.",
+            "{} of the player have too few peers of their rating band and time class and are left out of the comparisons.",
             words::counted(answer.peers.games_without, "game")
         ));
     }

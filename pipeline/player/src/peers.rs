@@ -1,37 +1,29 @@
-//! A player's figures compared with those of peers.
+//! A player's figures beside those of peers.
 //!
-//! The peers' figure is standardised to the player's mix of strata: each stratum's figure is
-//! weighted with the player's base in it. The player's spread comes from leaving out a game at
-//! a time, the peers' from leaving out a fold of games at a time; peers play in other games
-//! than the player, so the two spreads add.
+//! Peers in other games are standardised to the player's mix of strata; their games are others than
+//! the player's, so the two spreads add. Opponents are compared game by game: what one side does
+//! is not independent of the other, so a game is left out on both sides at once.
 
 use crate::Habits;
-use crate::answer::{Figure, Measure, TooFew, Unit};
-use crate::count::{Count, Counts};
-use hobble_conditions::words;
+use crate::answer::{Figure, Measure, TooFew};
+use crate::count::Counts;
+use crate::figure::{Wanted, interval, own_figure, per_game, scale, sum, without_a_game};
+use crate::standardised::{Standardised, satterthwaite, standardised};
+use hobble_statistics::few::COVERED;
 use hobble_statistics::interval::existing;
 use hobble_statistics::risk::Scale;
-use hobble_statistics::standardise::Expected;
-use hobble_statistics::{Estimate, Interval, LEVEL, StandardError, jackknife};
+use hobble_statistics::{Estimate, jackknife};
 
 /// Least folds in which the counted thing happened for an interval of the peers' figure.
 pub const MINIMUM_FOLDS: usize = 5;
 
-/// A figure to be worked out.
-#[derive(Debug, Clone, Copy)]
-pub struct Wanted {
-    /// Name for machines.
-    pub name: &'static str,
-    /// What it is, in words; `{long}` and `{within}` are filled in.
-    pub label: &'static str,
-    /// How it is counted.
-    pub unit: Unit,
-    /// What the base is, in words.
-    pub of: &'static str,
-    /// What is counted.
-    pub events: Count,
-    /// Out of what.
-    pub base: Count,
+/// Whom the player is compared with.
+#[derive(Debug, Clone)]
+pub enum Others<'a> {
+    /// Sides in other games, by stratum and fold.
+    Apart(Vec<Vec<Counts>>),
+    /// The opponents, game by game, in the order of the player's games.
+    Opponents(Vec<&'a Counts>),
 }
 
 /// The sides a figure is worked out from.
@@ -39,190 +31,103 @@ pub struct Wanted {
 pub struct Sides<'a> {
     /// The player's games: stratum and counts.
     pub own: Vec<(usize, &'a Counts)>,
-    /// The peers by stratum and fold.
-    pub peers: Vec<Vec<Counts>>,
+    /// The others.
+    pub others: Others<'a>,
 }
 
-fn scale(unit: Unit) -> Scale {
-    match unit {
-        Unit::PerGame => Scale::Log,
-        Unit::Share => Scale::Logit,
+/// What is said of the others, and of the player beside them.
+struct Beside {
+    peers: Figure,
+    ratio: Estimate,
+    difference: Estimate,
+    covered: Option<f64>,
+    too_few: Option<TooFew>,
+}
+
+impl Beside {
+    fn none(too_few: TooFew) -> Beside {
+        let none = Estimate {
+            value: None,
+            jackknife: None,
+        };
+        Beside {
+            peers: Figure {
+                events: 0,
+                base: 0,
+                value: None,
+                interval: None,
+            },
+            ratio: none,
+            difference: none,
+            covered: None,
+            too_few: Some(too_few),
+        }
     }
 }
 
-fn interval(scale: Scale, value: f64, se: Option<f64>, df: usize) -> Option<Interval> {
-    let df = u32::try_from(df).ok()?;
-    StandardError::new(se?, df)?.interval(scale, value, LEVEL)
-}
-
-/// Events and base of each game.
-fn per_game(wanted: &Wanted, own: &[(usize, &Counts)]) -> Vec<(u64, u64)> {
-    own.iter()
-        .map(|(_, counts)| (counts[wanted.events as usize], counts[wanted.base as usize]))
-        .filter(|(events, base)| *events > 0 || *base > 0)
-        .collect()
-}
-
-/// A figure with one game left out each.
-fn without_a_game(games: &[(u64, u64)], on: Scale) -> Vec<f64> {
-    let (events, base) = sum(games);
-    games
-        .iter()
-        .map(|(n, d)| on.forward((events - n) as f64 / (base - d) as f64))
-        .collect()
-}
-
-fn sum(games: &[(u64, u64)]) -> (u64, u64) {
-    games
-        .iter()
-        .fold((0, 0), |(n, d), one| (n + one.0, d + one.1))
-}
-
-/// Why the player's games are too few, if they are.
-fn too_few(habits: &Habits, games: usize, with_event: usize) -> Option<TooFew> {
-    if (games as u64) < habits.minimum_games {
-        return Some(TooFew::Games {
-            have: games as u64,
-            need: habits.minimum_games,
-        });
-    }
-    ((with_event as u64) < habits.minimum_event_games).then_some(TooFew::Happened {
-        have: with_event as u64,
-        need: habits.minimum_event_games,
-    })
-}
-
-/// The player's own figure, with its interval where the games are enough.
-pub fn own_figure(
-    habits: &Habits,
+fn apart(
     wanted: &Wanted,
     own: &[(usize, &Counts)],
-) -> (Figure, Option<TooFew>) {
-    figure(habits, wanted.unit, &per_game(wanted, own), own.len())
-}
-
-/// A share of the player's, from its events and base in each game, with its interval where the games
-/// are enough.
-pub fn own_share(habits: &Habits, games: &[(u64, u64)]) -> (Figure, Option<TooFew>) {
-    let counted: Vec<(u64, u64)> = games.iter().copied().filter(|game| game.1 > 0).collect();
-    figure(habits, Unit::Share, &counted, games.len())
-}
-
-/// A figure from its events and base in the games that have either, of so many games.
-fn figure(
-    habits: &Habits,
-    unit: Unit,
-    games: &[(u64, u64)],
-    number: usize,
-) -> (Figure, Option<TooFew>) {
-    let (events, base) = sum(games);
-    let with_event = games.iter().filter(|(events, _)| *events > 0).count();
-    let few = too_few(habits, number, with_event);
-    let on = scale(unit);
-    let value = (few.is_none() && base > 0).then(|| events as f64 / base as f64);
-    let interval = value.and_then(|value| {
-        let se = jackknife::standard_error(&without_a_game(games, on));
-        interval(on, value, se, games.len().saturating_sub(1))
-    });
-    let figure = Figure {
-        events,
-        base,
-        value,
-        interval,
+    peers: &[Vec<Counts>],
+    few: Option<TooFew>,
+) -> Beside {
+    let on = scale(wanted.unit);
+    let share = on == Scale::Logit;
+    let Some(theirs) = standardised(wanted, share, own, peers) else {
+        return Beside::none(few.unwrap_or(TooFew::NoPeers));
     };
-    (figure, few)
-}
-
-/// Weight, events and base of a stratum, and its events and base by fold.
-type Weight = (f64, u64, u64, Vec<(u64, u64)>);
-
-/// The peers' figure as it is weighted, and with one fold left out each.
-struct Weighted {
-    value: f64,
-    without_one: Vec<f64>,
-    folds: usize,
-    folds_with_event: usize,
-    events: u64,
-    base: u64,
-}
-
-fn weighted(wanted: &Wanted, sides: &Sides<'_>) -> Option<Weighted> {
-    let mut weights = vec![0u64; sides.peers.len()];
-    for (stratum, counts) in &sides.own {
-        weights[*stratum] += counts[wanted.base as usize];
-    }
-    let (events, base) = (wanted.events as usize, wanted.base as usize);
-    // Events and base of each stratum, all and by fold.
-    let strata: Vec<Weight> = sides
-        .peers
-        .iter()
-        .zip(&weights)
-        .filter_map(|(folds, weight)| {
-            let folds: Vec<(u64, u64)> = folds.iter().map(|c| (c[events], c[base])).collect();
-            let (n, d) = sum(&folds);
-            (*weight > 0 && d > 0).then_some((*weight as f64, n, d, folds))
+    let covered = theirs.covered as f64 / theirs.of as f64;
+    let few_of_peers = if covered < COVERED {
+        Some(TooFew::Covered {
+            have: theirs.covered,
+            of: theirs.of,
         })
-        .collect();
-    if strata.is_empty() {
-        return None;
+    } else if theirs.folds_with_event < MINIMUM_FOLDS {
+        Some(TooFew::PeersFolds {
+            have: theirs.folds_with_event as u64,
+            need: MINIMUM_FOLDS as u64,
+        })
+    } else {
+        None
+    };
+    let mut beside = Beside::none(TooFew::NoPeers);
+    beside.covered = Some(covered);
+    beside.peers.events = theirs.events;
+    beside.peers.base = theirs.base;
+    beside.too_few = few.or(few_of_peers);
+    if few_of_peers.is_none() {
+        beside.peers.value = existing(theirs.value);
+        beside.peers.interval = interval(on, theirs.value, theirs.se(on), theirs.df() as usize);
     }
-    let figure = |left_out: Option<usize>| {
-        let mut expected = Expected::default();
-        for (weight, n, d, folds) in &strata {
-            let out = left_out.map_or((0, 0), |fold| folds[fold]);
-            // A stratum that depends on one fold is missing without it.
-            if *d > out.1 {
-                let events = weight * (n - out.0) as f64 / (d - out.1) as f64;
-                expected.add(*weight, events);
-            }
-        }
-        expected.rate()
-    };
-    let used = |what: fn(&(u64, u64)) -> u64| -> Vec<usize> {
-        (0..64)
-            .filter(|&fold| strata.iter().any(|(.., folds)| what(&folds[fold]) > 0))
-            .collect()
-    };
-    let with_base = used(|one| one.1);
-    Some(Weighted {
-        value: figure(None),
-        without_one: with_base.iter().map(|&fold| figure(Some(fold))).collect(),
-        folds: with_base.len(),
-        folds_with_event: used(|one| one.0).len(),
-        events: strata.iter().map(|one| one.1).sum(),
-        base: strata.iter().map(|one| one.2).sum(),
-    })
+    if beside.too_few.is_none() {
+        (beside.ratio, beside.difference) = compare(wanted, own, &theirs);
+    }
+    beside
 }
 
-impl Weighted {
-    /// Standard error on a scale; `None` where the folds do not differ.
-    fn se(&self, on: Scale) -> Option<f64> {
-        let values: Vec<f64> = self.without_one.iter().map(|v| on.forward(*v)).collect();
-        jackknife::standard_error(&values).filter(|se| *se > 0.0)
-    }
-}
-
-/// Ratio to the peers' figure and difference from it, in the games that have peers. Peers play
-/// in other games than the player, so the two spreads add.
-fn compare(wanted: &Wanted, sides: &Sides<'_>, theirs: &Weighted) -> (Estimate, Estimate) {
-    let base = wanted.base as usize;
-    let has_peers = |stratum: usize| sides.peers[stratum].iter().any(|fold| fold[base] > 0);
-    let compared: Vec<(usize, &Counts)> = sides
-        .own
-        .iter()
-        .filter(|(stratum, _)| has_peers(*stratum))
-        .copied()
-        .collect();
-    let games = per_game(wanted, &compared);
+/// Ratio to the peers' figure and difference from it, in the strata compared.
+fn compare(
+    wanted: &Wanted,
+    own: &[(usize, &Counts)],
+    theirs: &Standardised,
+) -> (Estimate, Estimate) {
+    let compared = own.iter().filter(|(stratum, _)| theirs.compares(*stratum));
+    let games = per_game(wanted, &compared.copied().collect::<Vec<_>>());
     let (n, d) = sum(&games);
     let value = n as f64 / d as f64;
-    let df = games.len().min(theirs.folds).saturating_sub(1);
     let estimate = |on: Scale, value: f64| {
         let own = jackknife::standard_error(&without_a_game(&games, on));
-        let both = own.zip(theirs.se(on)).map(|(own, peers)| own.hypot(peers));
+        let both = own.zip(theirs.se(on));
+        let (se, df) = both.map_or((None, 0.0), |(own, peers)| {
+            let parts = [
+                (own.powi(2), games.len() as f64 - 1.0),
+                (peers.powi(2), theirs.df()),
+            ];
+            (Some(own.hypot(peers)), satterthwaite(&parts))
+        });
         Estimate {
             value: existing(value),
-            jackknife: interval(on, value, both, df),
+            jackknife: interval(on, value, se, df as usize),
         }
     };
     (
@@ -231,94 +136,91 @@ fn compare(wanted: &Wanted, sides: &Sides<'_>, theirs: &Weighted) -> (Estimate, 
     )
 }
 
-/// One figure of the player compared with that of peers.
-pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
-    let (you, mut few) = own_figure(habits, wanted, &sides.own);
-    let on = scale(wanted.unit);
-    let mut peers = Figure {
-        events: 0,
-        base: 0,
-        value: None,
-        interval: None,
-    };
-    let none = Estimate {
-        value: None,
-        jackknife: None,
-    };
-    let (mut ratio, mut difference) = (none, none);
-    match weighted(wanted, sides) {
-        None => {
-            few.get_or_insert(TooFew::NoPeers);
-        }
-        Some(theirs) => {
-            let enough = theirs.folds_with_event >= MINIMUM_FOLDS;
-            peers = Figure {
-                events: theirs.events,
-                base: theirs.base,
-                value: enough
-                    .then_some(theirs.value)
-                    .filter(|value| value.is_finite()),
-                interval: None,
-            };
-            if enough {
-                peers.interval = interval(on, theirs.value, theirs.se(on), theirs.folds - 1);
-            } else {
-                few.get_or_insert(TooFew::PeersFolds {
-                    have: theirs.folds_with_event as u64,
-                    need: MINIMUM_FOLDS as u64,
-                });
-            }
-            if few.is_none() {
-                (ratio, difference) = compare(wanted, sides, &theirs);
-            }
-        }
+/// The player beside the opponents of the same games.
+fn paired(
+    habits: &Habits,
+    wanted: &Wanted,
+    own: &[(usize, &Counts)],
+    opponents: &[&Counts],
+    few: Option<TooFew>,
+) -> Beside {
+    let theirs: Vec<(usize, &Counts)> = opponents.iter().map(|counts| (0, *counts)).collect();
+    let (peers, few_of_theirs) = own_figure(habits, wanted, &theirs);
+    let few_of_theirs = few_of_theirs.map(|few| match few {
+        TooFew::Happened { have, need } => TooFew::OpponentsHappened { have, need },
+        other => other,
+    });
+    let mut beside = Beside::none(TooFew::NoPeers);
+    beside.covered = Some(1.0);
+    beside.peers = peers;
+    beside.too_few = few.or(few_of_theirs);
+    if beside.too_few.is_some() {
+        return beside;
     }
+    let (events, base) = (wanted.events as usize, wanted.base as usize);
+    let games: Vec<[(u64, u64); 2]> = own
+        .iter()
+        .zip(opponents)
+        .map(|((_, own), other)| [(own[events], own[base]), (other[events], other[base])])
+        .filter(|sides| sides.iter().any(|(n, d)| n + d > 0))
+        .collect();
+    let whole = [0, 1].map(|side| sum(&games.iter().map(|game| game[side]).collect::<Vec<_>>()));
+    let rate = |(n, d): (u64, u64)| n as f64 / d as f64;
+    let estimate = |on: Scale, value: f64| {
+        let without = |game: &[(u64, u64); 2]| {
+            let [own, other] = [0, 1].map(|side| {
+                let (n, d) = (whole[side].0 - game[side].0, whole[side].1 - game[side].1);
+                on.forward(rate((n, d)))
+            });
+            own - other
+        };
+        let replicates: Vec<f64> = games.iter().map(without).collect();
+        let se = jackknife::standard_error(&replicates);
+        Estimate {
+            value: existing(value),
+            jackknife: interval(on, value, se, games.len().saturating_sub(1)),
+        }
+    };
+    let [own, other] = whole.map(rate);
+    beside.ratio = estimate(Scale::Log, own / other);
+    beside.difference = estimate(Scale::Plain, own - other);
+    beside
+}
+
+/// One figure of the player compared with that of others. Whether it stands out is judged with
+/// all figures together.
+pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
+    let (you, few) = own_figure(habits, wanted, &sides.own);
+    let beside = match &sides.others {
+        Others::Apart(peers) => apart(wanted, &sides.own, peers, few),
+        Others::Opponents(opponents) => paired(habits, wanted, &sides.own, opponents, few),
+    };
     let label = wanted
         .label
         .replace("{long}", &habits.long.to_string())
         .replace("{within}", &habits.within.to_string());
-    let verdict = verdict(&label, &ratio, few);
     Measure {
         name: wanted.name.to_owned(),
         label,
         unit: wanted.unit,
         of: wanted.of.to_owned(),
         you,
-        peers,
-        ratio,
-        difference,
-        too_few: few,
-        verdict,
-    }
-}
-
-fn verdict(label: &str, ratio: &Estimate, few: Option<TooFew>) -> String {
-    if let Some(few) = few {
-        return format!("{label}: {few}.");
-    }
-    match (ratio.value, ratio.jackknife) {
-        (Some(value), Some(bounds)) => {
-            let digits = words::ratio_digits(Some(bounds));
-            let times = format!(
-                "{value:.digits$} times ({:.digits$} to {:.digits$})",
-                bounds.low, bounds.high
-            );
-            if bounds.low > 1.0 {
-                format!("{label}: more than peers, {times}.")
-            } else if bounds.high < 1.0 {
-                format!("{label}: less than peers, {times}.")
-            } else {
-                format!("{label}: these games do not tell the player from peers, {times}.")
-            }
-        }
-        _ => format!("{label}: no interval can be given, so nothing is said."),
+        peers: beside.peers,
+        ratio: beside.ratio,
+        difference: beside.difference,
+        covered: beside.covered,
+        adjusted: None,
+        stands_out: false,
+        too_few: beside.too_few,
+        verdict: String::new(),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::count::COUNTS;
+    use crate::answer::Unit;
+    use crate::count::{COUNTS, Count};
 
     fn habits() -> Habits {
         let text = include_str!("../../../notebooks-free-reports/own-habits.toml");
@@ -351,20 +253,21 @@ mod tests {
                 .enumerate()
                 .map(|(i, c)| (usize::from(i >= 30), c))
                 .collect(),
-            peers: [2, 6]
-                .map(|rate| {
-                    (0..64)
-                        .map(|fold| counts(rate * 10 + fold % 2 * 2 - 1, 10))
-                        .collect()
-                })
-                .to_vec(),
+            others: Others::Apart(
+                [2, 6]
+                    .map(|rate| {
+                        (0..64)
+                            .map(|fold| counts(rate * 10 + fold % 2 * 2 - 1, 10))
+                            .collect()
+                    })
+                    .to_vec(),
+            ),
         };
         let got = measure(&habits(), &WANTED, &sides);
         assert!((got.peers.value.unwrap() - 3.0).abs() < 1e-12);
         let mine = got.you.value.unwrap();
         assert!((got.ratio.value.unwrap() - mine / 3.0).abs() < 1e-12);
         assert!(got.ratio.jackknife.unwrap().low > 1.0);
-        assert!(got.verdict.contains("more than peers"), "{}", got.verdict);
         // A mean's jackknife is s / √n; on the plain scale the peers' spread adds to it.
         let values: Vec<f64> = own
             .iter()
@@ -373,7 +276,10 @@ mod tests {
         let variance = values.iter().map(|v| (v - mine).powi(2)).sum::<f64>() / 39.0;
         let se = got.difference.jackknife.unwrap().se.unwrap();
         assert!(se > (variance / 40.0).sqrt());
-        assert_eq!(got.difference.jackknife.unwrap().df, Some(39));
+        // The peers' spread is small beside the player's: hardly more degrees than the player's 39.
+        let df = got.difference.jackknife.unwrap().df.unwrap();
+        assert!((39..60).contains(&df), "{df}");
+        assert_eq!(got.covered, Some(1.0));
     }
 
     #[test]
@@ -381,15 +287,12 @@ mod tests {
         let own = [counts(3, 1), counts(2, 1)];
         let sides = Sides {
             own: own.iter().map(|c| (0, c)).collect(),
-            peers: vec![(0..64).map(|_| counts(20, 10)).collect()],
+            others: Others::Apart(vec![(0..64).map(|_| counts(20, 10)).collect()]),
         };
         let got = measure(&habits(), &WANTED, &sides);
         assert_eq!((got.you.events, got.you.base, got.you.value), (5, 2, None));
         assert_eq!(got.ratio.value, None);
-        assert_eq!(
-            got.verdict,
-            "held: too few games to tell: 2 games (asked: 20)."
-        );
+        assert_eq!(got.too_few, Some(TooFew::Games { have: 2, need: 20 }));
     }
 
     #[test]
@@ -397,18 +300,64 @@ mod tests {
         let own: Vec<Counts> = (0..30).map(|i| counts(i % 4, 1)).collect();
         let alone = Sides {
             own: own.iter().map(|c| (0, c)).collect(),
-            peers: vec![vec![[0; COUNTS]; 64]],
+            others: Others::Apart(vec![vec![[0; COUNTS]; 64]]),
         };
         let got = measure(&habits(), &WANTED, &alone);
         assert!(got.you.interval.is_some() && got.ratio.value.is_none());
         assert_eq!(got.too_few, Some(TooFew::NoPeers));
         let no_games = Sides {
             own: Vec::new(),
-            peers: alone.peers,
+            others: alone.others,
         };
         assert_eq!(
             measure(&habits(), &WANTED, &no_games).too_few,
             Some(TooFew::Games { have: 0, need: 20 })
         );
+    }
+
+    /// The player's losses are one in ten throughout. In the stratum with most of them the peers have
+    /// three games without a loss: that is no rate, and what is left covers too little.
+    #[test]
+    fn strata_with_three_games_of_peers() {
+        let own: Vec<Counts> = (0..1000)
+            .map(|i| counts(u64::from(i % 10 == 0), 1))
+            .collect();
+        let mut few = vec![[0; COUNTS]; 64];
+        few[..3].fill(counts(0, 1));
+        let many = (0..64).map(|_| counts(1, 10)).collect::<Vec<_>>();
+        let sides = |first: usize| Sides {
+            own: (own.iter().enumerate())
+                .map(|(i, c)| (usize::from(i >= first), c))
+                .collect(),
+            others: Others::Apart(vec![few.clone(), many.clone()]),
+        };
+        let got = measure(&habits(), &WANTED, &sides(700));
+        let covered = TooFew::Covered {
+            have: 300,
+            of: 1000,
+        };
+        assert_eq!((got.too_few, got.ratio.value), (Some(covered), None));
+        assert_eq!(got.covered, Some(0.3));
+        // With a tenth there, the rest is compared alone.
+        let got = measure(&habits(), &WANTED, &sides(100));
+        assert_eq!((got.too_few, got.covered), (None, Some(0.9)));
+        assert!((got.ratio.value.unwrap() - 1.0).abs() < 1e-12);
+    }
+
+    /// Of games in which both sides do the same, however different the games are, the ratio is 1
+    /// without spread; and a constant factor is found though games differ a hundredfold.
+    #[test]
+    fn opponents_are_paired_by_game() {
+        let own: Vec<Counts> = (0..40).map(|i| counts(2 * (1 + i * i % 100), 1)).collect();
+        let other: Vec<Counts> = (0..40).map(|i| counts(1 + i * i % 100, 1)).collect();
+        let sides = Sides {
+            own: own.iter().map(|c| (0, c)).collect(),
+            others: Others::Opponents(other.iter().collect()),
+        };
+        let got = measure(&habits(), &WANTED, &sides);
+        assert!((got.ratio.value.unwrap() - 2.0).abs() < 1e-12);
+        assert!(got.ratio.jackknife.is_none_or(|it| it.high - it.low < 1e-6));
+        let difference = got.difference.jackknife.unwrap();
+        assert!(difference.low > 0.0 && difference.df == Some(39));
     }
 }

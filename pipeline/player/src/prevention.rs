@@ -22,8 +22,8 @@ use shakmaty::{Bitboard, Chess, Color, Move, Position, Square};
 
 use crate::Habits;
 use crate::answer::TooFew;
+use crate::figure;
 use crate::missed::{follow, safe};
-use crate::peers;
 use crate::replays::Replays;
 use crate::sides::Own;
 
@@ -218,12 +218,12 @@ fn summed(habits: &Habits, played: usize, found: &[Vec<Found>]) -> Prevention {
             (count as u64, came.len() as u64)
         };
         let games: Vec<(u64, u64)> = found.iter().map(in_game).collect();
-        let (figure, too_few) = peers::own_share(habits, &games);
+        let (kept, too_few) = figure::own_share(habits, &games);
         Kept {
-            count: figure.events,
-            of: figure.base,
-            share: figure.value,
-            interval: figure.interval,
+            count: kept.events,
+            of: kept.base,
+            share: kept.value,
+            interval: kept.interval,
             too_few,
         }
     };

@@ -7,10 +7,10 @@ use shakmaty::Color;
 
 use crate::Habits;
 use crate::answer::{GameToSee, Replies};
+use crate::figure;
 use crate::games_to_see::{self, Candidate};
 use crate::missed::{self, Replay, Turn};
 use crate::own_spells::OwnSpell;
-use crate::peers;
 use crate::sides::Own;
 use crate::tally::Tally;
 use hobble_conditions::AskError;
@@ -190,9 +190,9 @@ fn replies(
     replies.missed = replies.there - replies.played;
     replies.games = by_game.len() as u64;
     let games: Vec<(u64, u64)> = by_game.into_values().collect();
-    let (figure, few) = peers::own_share(habits, &games);
-    replies.share = figure.value;
-    replies.interval = figure.interval;
+    let (share, few) = figure::own_share(habits, &games);
+    replies.share = share.value;
+    replies.interval = share.interval;
     replies.too_few = few;
     replies.verdict = replies.in_words(few.map(|few| few.to_string()));
     replies

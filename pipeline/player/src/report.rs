@@ -7,7 +7,9 @@ use hobble_report::{
     Unit as Written, Why, plain_short,
 };
 
-use super::answer::{Figure, GameToSee, HabitsAnswer, Measure, MissedChance, TooFew, Unit};
+use super::answer::{
+    Figure, GameToSee, HabitsAnswer, Measure, MissedChance, PeersFrom, TooFew, Unit,
+};
 use super::measures::CHANCES;
 use super::plots;
 use super::tidy::tidy;
@@ -82,7 +84,7 @@ pub const fn written(unit: Unit) -> Written {
 pub const fn why(too_few: Option<&TooFew>) -> Why {
     match too_few {
         None => Why::Undefined,
-        Some(TooFew::NoPeers) => Why::NoPeers,
+        Some(TooFew::NoPeers | TooFew::Covered { .. }) => Why::NoPeers,
         Some(_) => Why::TooFew,
     }
 }
@@ -101,11 +103,15 @@ fn found(answer: &HabitsAnswer) -> Section {
     section.paragraph(
         Tone::Lead,
         format!(
-            "{} in {}, {} with White and {} with Black, beside other players of the same rating band and time class.",
+            "{} in {}, {} with White and {} with Black, beside {}.",
             plain_short(&player.name),
             words::counted(player.games, "game"),
             words::count(player.white),
-            words::count(player.games.saturating_sub(player.white))
+            words::count(player.games.saturating_sub(player.white)),
+            match answer.peers.from {
+                PeersFrom::Opponents => "the opponents in the same games",
+                _ => "other players of the same rating band and time class",
+            }
         ),
     );
     let replies = &answer.replies;
@@ -162,12 +168,15 @@ fn figures(answer: &HabitsAnswer) -> Section {
     let mut section = Section::new("figures", "The figures");
     for part in &answer.sections {
         section.block(Block::Table(
-            measures(&part.measures).titled(part.title.clone()),
+            measures(&part.measures, answer.peers.from).titled(part.title.clone()),
         ));
     }
     if let Some(turns) = answer.left.you {
         let peers = answer.left.peers.map_or_else(String::new, |peers| {
-            format!(" The peers\u{2019} median is {peers}.")
+            format!(
+                " The {}\u{2019} median is {peers}.",
+                answer.peers.from.word()
+            )
         });
         section.paragraph(
             Tone::Quiet,
@@ -187,14 +196,12 @@ pub fn label(measure: &Measure) -> String {
     }
 }
 
-fn measures(measures: &[Measure]) -> Table {
-    let mut table = Table::new([
-        "Figure",
-        "Counted",
-        "Player",
-        "Peers",
-        "Times peers\u{2019}",
-    ]);
+fn measures(measures: &[Measure], from: PeersFrom) -> Table {
+    let [others, times] = match from {
+        PeersFrom::Opponents => ["Opponents", "Times opponents\u{2019}"],
+        _ => ["Peers", "Times peers\u{2019}"],
+    };
+    let mut table = Table::new(["Figure", "Counted", "Player", others, times]);
     for one in measures {
         let why = why(one.too_few.as_ref());
         table.row(vec![
@@ -264,7 +271,8 @@ fn parts(answer: &HabitsAnswer) -> Section {
             plain_short(&group.label),
             words::counted(group.games, "game")
         );
-        section.block(Block::Table(measures(&group.measures).titled(title)));
+        let table = measures(&group.measures, answer.peers.from);
+        section.block(Block::Table(table.titled(title)));
     }
     section
 }
@@ -431,10 +439,10 @@ fn who(answer: &HabitsAnswer) -> Vec<Fact> {
                 "{} under {}, from {}",
                 words::counted(answer.peers.sides, "side"),
                 words::counted(answer.peers.names, "name"),
-                if answer.peers.own_tables {
-                    "tables of their own"
-                } else {
-                    "the same tables"
+                match answer.peers.from {
+                    PeersFrom::OwnTables => "tables of their own",
+                    PeersFrom::SameTables => "the same tables",
+                    PeersFrom::Opponents => "the same games: the opponents",
                 }
             ),
         ),

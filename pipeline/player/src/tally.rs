@@ -29,8 +29,12 @@ pub type Turns = [u64; TURNS + 1];
 pub struct Tally {
     /// The player's games.
     pub own: Vec<Counts>,
+    /// The opponents' sides of the same games.
+    pub opponents: Vec<Counts>,
     /// Turns of the player's spells.
     pub own_turns: Turns,
+    /// Turns of the opponents' spells in the same games.
+    pub opponent_turns: Turns,
     /// The player's spells, in the order of the tables.
     pub spells: Vec<OwnSpell>,
     /// The player's chances not taken that may be shown, in the order of the tables.
@@ -47,7 +51,9 @@ impl Tally {
     fn new(own: usize, cells: usize) -> Tally {
         Tally {
             own: vec![[0; COUNTS]; own],
+            opponents: vec![[0; COUNTS]; own],
             own_turns: [0; TURNS + 1],
+            opponent_turns: [0; TURNS + 1],
             spells: Vec::new(),
             missed: Vec::new(),
             restraining: Vec::new(),
@@ -72,6 +78,9 @@ impl Tally {
         for (to, from) in self.own.iter_mut().zip(&other.own) {
             sum(to, from);
         }
+        for (to, from) in self.opponents.iter_mut().zip(&other.opponents) {
+            sum(to, from);
+        }
         for (to, from) in self.peers.iter_mut().zip(&other.peers) {
             sum(to, from);
         }
@@ -79,6 +88,7 @@ impl Tally {
             sum(to, from);
         }
         sum(&mut self.own_turns, &other.own_turns);
+        sum(&mut self.opponent_turns, &other.opponent_turns);
         self.spells.extend(other.spells);
         self.missed.extend(other.missed);
         self.restraining.extend(other.restraining);
@@ -99,7 +109,7 @@ impl Tally {
         peer_dataset: Option<&Dataset>,
     ) -> Result<Tally, AskError> {
         let mut tally = Tally::new(games, peers.cells.len());
-        for counts in &mut tally.own {
+        for counts in tally.own.iter_mut().chain(&mut tally.opponents) {
             counts[Count::Games as usize] = 1;
         }
         for (cell, sides) in peers.sides.iter().enumerate() {
@@ -284,12 +294,15 @@ fn in_batch(
         };
         if let Some(number) = own_game(own_sides[side]) {
             spell.of_owner(long, &mut tally.own[number], &mut tally.own_turns);
+            spell.of_opponent(&mut tally.opponents[number]);
             if spell.developed {
                 mine.push((row, number, spell.lost_within));
             }
         }
         if let Some(number) = own_game(own_sides[1 - side]) {
             spell.of_opponent(&mut tally.own[number]);
+            let opponents = &mut tally.opponents[number];
+            spell.of_owner(long, opponents, &mut tally.opponent_turns);
         }
         if peer_sides[side] < OWN {
             let place = peer_sides[side] as usize;

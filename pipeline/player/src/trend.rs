@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use crate::Habits;
 use crate::answer::{Bin, Trend};
 use crate::count::Counts;
-use crate::peers::{self, Wanted};
+use crate::figure::{self, Wanted};
 
 /// Quarters are shown where the games span no more years than this.
 const QUARTERS_UP_TO: u32 = 3;
@@ -82,8 +82,8 @@ pub fn trend(
                     format!("{} to {}", name(from), name(to))
                 },
                 games: counts.len() as u64,
-                held: peers::own_figure(habits, held, &own).0,
-                lost: peers::own_figure(habits, lost, &own).0,
+                held: figure::own_figure(habits, held, &own).0,
+                lost: figure::own_figure(habits, lost, &own).0,
             }
         })
         .collect();
