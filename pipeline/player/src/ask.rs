@@ -104,15 +104,7 @@ pub fn answer(
         tally: &tally,
     };
     compared.from = compared.source(peers.is_some());
-    let sample = dataset.parameters().sample.get();
-    let mut sections = compared.sections();
-    let measures = sections
-        .iter_mut()
-        .flat_map(|section| &mut section.measures);
-    compared.judge(measures.collect(), sample);
-    let mut groups = compared.groups();
-    let measures = groups.iter_mut().flat_map(|group| &mut group.measures);
-    compared.judge(measures.collect(), sample);
+    let (sections, groups) = compared.judged(dataset.parameters().sample.get());
     let dated: Vec<(Option<&str>, &Counts)> = own
         .games
         .iter()
@@ -127,16 +119,7 @@ pub fn answer(
         question: habits.texts(),
         parameters: parameters(habits),
         player: found(player, &own, &strata),
-        peers: PeersFound {
-            from: compared.from,
-            sides: match compared.from {
-                PeersFrom::Opponents => own.games.len() as u64,
-                _ => theirs.sides.iter().flatten().sum(),
-            },
-            names: theirs.names,
-            games_without: compared.games_without_peers(),
-            dataset: peers.map(|peers| peers.summary().clone()),
-        },
+        peers: compared.peers_found(peers),
         dataset: dataset.summary().clone(),
         verdicts: verdicts(&sections, own.games.len(), habits, compared.from),
         sections,
@@ -264,6 +247,31 @@ impl Compared<'_> {
         let games = self.own.games.iter();
         let few = |stratum: usize| sides[stratum] < self.habits.minimum_games.max(1);
         games.filter(|game| few(self.stratum(&game.cell))).count() as u64
+    }
+
+    /// All figures, judged: those of all games together, and those of parts of them together.
+    fn judged(&self, sample: u32) -> (Vec<Section>, Vec<Group>) {
+        let (mut sections, mut groups) = (self.sections(), self.groups());
+        let measures = sections.iter_mut().flat_map(|one| &mut one.measures);
+        self.judge(measures.collect(), sample);
+        let measures = groups.iter_mut().flat_map(|one| &mut one.measures);
+        self.judge(measures.collect(), sample);
+        (sections, groups)
+    }
+
+    fn peers_found(&self, tables: Option<&Dataset>) -> PeersFound {
+        let opponents = self.from == PeersFrom::Opponents;
+        PeersFound {
+            from: self.from,
+            sides: if opponents {
+                self.own.games.len() as u64
+            } else {
+                self.peers.sides.iter().flatten().sum()
+            },
+            names: self.peers.names,
+            games_without: self.games_without_peers(),
+            dataset: tables.map(|peers| peers.summary().clone()),
+        }
     }
 
     fn judge(&self, measures: Vec<&mut Measure>, sample: u32) {
