@@ -116,10 +116,10 @@ def beside_peers(measure_, others, report, what, enough):
         for field, on, middle in [("ratio", "log", ratio), ("difference", "plain", mine - theirs)]:
             a, b = se(SCALES[on][0](left)), se(SCALES[on][0](without))
             both = None if a is None or b is None else math.hypot(a, b)
-            df = 0 if both is None else int(satterthwaite([(a * a, int(some.sum()) - 1), (b * b, others.df())]))
+            df = 0 if both is None else int(1e-6 + satterthwaite([(a * a, int(some.sum()) - 1), (b * b, others.df())]))
             check_interval(report, f"{what}: {field}", measure_[field]["jackknife"], bounds(on, middle, both, df))
         error = se(SCALES[others.scale][0](without))
-    df = 0 if error is None else int(others.df())
+    df = 0 if error is None else int(1e-6 + others.df())
     check_interval(report, f"{what}: peers' interval", measure_["peers"]["interval"],
                    bounds(others.scale, theirs, error, df))
 

@@ -420,7 +420,7 @@ fn verdicts(sections: &[Section], games: usize, habits: &Habits, from: PeersFrom
     let tried = all.iter().filter(|one| one.adjusted.is_some()).count();
     let others = from.word();
     match tried {
-        0 if all.iter().any(|one| no_peers(one)) => vec![format!("{NO_PEERS} {HOW_TO_GET_PEERS}")],
+        0 if all.iter().any(no_peers) => vec![format!("{NO_PEERS} {HOW_TO_GET_PEERS}")],
         0 => vec!["No figure could be compared: there are too few games.".to_owned()],
         _ if apart.is_empty() => vec![format!(
             "{} compared with {others}: none differs by more than chance allows and by enough to act on.",

@@ -8,7 +8,7 @@ use crate::Habits;
 use crate::answer::{Figure, Measure, TooFew};
 use crate::count::Counts;
 use crate::figure::{Wanted, interval, own_figure, per_game, scale, sum, without_a_game};
-use crate::standardised::{Standardised, satterthwaite, standardised};
+use crate::standardised::{Standardised, satterthwaite, standardised, whole};
 use hobble_statistics::few::COVERED;
 use hobble_statistics::interval::existing;
 use hobble_statistics::risk::Scale;
@@ -97,7 +97,7 @@ fn apart(
     beside.too_few = few.or(few_of_peers);
     if few_of_peers.is_none() {
         beside.peers.value = existing(theirs.value);
-        beside.peers.interval = interval(on, theirs.value, theirs.se(on), theirs.df() as usize);
+        beside.peers.interval = interval(on, theirs.value, theirs.se(on), whole(theirs.df()));
     }
     if beside.too_few.is_none() {
         (beside.ratio, beside.difference) = compare(wanted, own, &theirs);
@@ -127,7 +127,7 @@ fn compare(
         });
         Estimate {
             value: existing(value),
-            jackknife: interval(on, value, se, df as usize),
+            jackknife: interval(on, value, se, whole(df)),
         }
     };
     (

@@ -167,6 +167,11 @@ pub fn satterthwaite(parts: &[(f64, f64)]) -> f64 {
     whole.powi(2) / weighted
 }
 
+/// Whole degrees of freedom, rounded down; a number whole but for its last digits stays.
+pub fn whole(df: f64) -> usize {
+    (df + 1e-6) as usize
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
