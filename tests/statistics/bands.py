@@ -352,7 +352,7 @@ class Recount:
 
 
 def trend(points, scale, level):
-    """Weighted least squares through the bands, jackknifed: factor for 100 points, bounds, p."""
+    """Weighted least squares through the bands, jackknifed: factor for 100 points, bounds, p, and p of a straight line."""
     if len(points) < 3:
         return None
     x = np.array([rating for rating, _, _ in points])
@@ -367,7 +367,10 @@ def trend(points, scale, level):
         return None
     wide = stats.t.ppf(0.5 + level / 2, df) * se
     p = 2 * stats.t.sf(abs(slopes[0]) / se, df)
-    return [float(f) for f in (*np.exp([slopes[0], slopes[0] - wide, slopes[0] + wide]), p)]
+    line = np.polyfit(x, scale.forward(y[:, 0]), 1, w=np.sqrt(w))
+    left_over = (w * (scale.forward(y[:, 0]) - np.polyval(line, x)) ** 2).sum()
+    p_line = stats.chi2.sf(left_over, len(x) - 2)
+    return [float(f) for f in (*np.exp([slopes[0], slopes[0] - wide, slopes[0] + wide]), p, p_line)]
 
 
 def compare(answer, recount, label, table):
@@ -415,7 +418,7 @@ def compare(answer, recount, label, table):
     our_trends = {(t["measure"], t["kind"]): t for t in answer["trends"]}
     tests.equal("trends", sorted(our_trends), sorted(trends))
     for key, figure in trends.items():
-        for name, value in zip(["per_100_points", "low", "high", "p"], figure):
+        for name, value in zip(["per_100_points", "low", "high", "p", "p_line"], figure):
             tests.close(f"{key} {name}", our_trends[key][name], value, scale=1e-12)
         p_values[key] = figure[3]
     if p_values:

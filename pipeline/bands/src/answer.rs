@@ -133,6 +133,15 @@ pub struct Trend {
     pub p: f64,
     /// The same, adjusted for all tests of the report by Holm's method.
     pub p_holm: f64,
+    /// p-value of the bands lying on a straight line, taken as independent; not adjusted.
+    pub p_line: f64,
+}
+
+impl Trend {
+    /// Whether the bands lie beside their line by more than chance makes likely.
+    pub fn bends(&self) -> bool {
+        self.p_line < 0.05
+    }
 }
 
 /// How many cells and tests there are.

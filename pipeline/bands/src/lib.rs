@@ -40,4 +40,4 @@ pub use report::report;
 pub use work::answer;
 
 /// Version of the shape of [`BandsAnswer`].
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;

@@ -33,8 +33,8 @@ pub fn methods() -> Vec<Method> {
         ),
         method(
             "Trend over the bands",
-            "The straight line through the bands' figures on the scale, each band at the middle of its ratings and weighted by one over its squared standard error; its interval by the jackknife, with the folds of the band that has fewest. Players without a rating are left out; fewer than three bands give no trend.",
-            "weighted least squares (common practice, no source); jackknife as above",
+            "The straight line through the bands' figures on the scale, each band at the middle of its ratings and weighted by one over its squared standard error; its interval by the jackknife, with the folds of the band that has fewest. Players without a rating are left out; fewer than three bands give no trend. Beside it stands a test that the bands lie on that line: the squared distances from it, each over the band's squared standard error, against chi-squared with two degrees of freedom fewer than bands, which are taken as independent.",
+            "weighted least squares (common practice, no source); test of the line: Grizzle, Starmer and Koch, Biometrics 25 (1969), 489-504 (cited from memory); jackknife as above",
         ),
         method(
             "Holm's adjustment",

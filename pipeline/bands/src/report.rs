@@ -6,7 +6,7 @@ use hobble_report::{
     Value, Why,
 };
 
-use super::answer::{BandCell, BandsAnswer};
+use super::answer::{BandCell, BandsAnswer, Trend};
 use super::measures::{Measure, Split};
 use super::methods::definition;
 use super::plots;
@@ -234,7 +234,7 @@ fn method(answer: &BandsAnswer) -> Section {
 
 /// The trends of all kinds together, in sentences.
 fn trends(answer: &BandsAnswer) -> Vec<String> {
-    let all: Vec<_> = answer
+    let all: Vec<&Trend> = answer
         .trends
         .iter()
         .filter(|trend| trend.kind == "all")
@@ -245,37 +245,41 @@ fn trends(answer: &BandsAnswer) -> Vec<String> {
                 .to_owned(),
         ];
     }
+    all.into_iter().map(trend).collect()
+}
+
+/// A trend in a sentence: what it comes to, then how much there is to it.
+fn trend(trend: &Trend) -> String {
     let change = |factor: f64| {
-        format!(
-            "{}%",
-            hobble_report::number::signed((factor - 1.0) * 100.0, 2)
-        )
+        let percent = (factor - 1.0) * 100.0;
+        format!("{}%", hobble_report::number::signed(percent, 2))
     };
-    all.into_iter()
-        .map(|trend| {
-            let odds = if trend.measure.is_share() {
-                "odds of "
-            } else {
-                ""
-            };
-            let verdict = if trend.p_holm >= 0.05 {
-                "no trend that holds after the adjustment"
-            } else if trend.per_100_points > 1.0 {
-                "rises with the rating"
-            } else {
-                "falls with the rating"
-            };
-            capital(&format!(
-                "{odds}{}: {verdict} ({} with 100 points, {} to {}; Holm-adjusted p {}; {} bands).",
-                trend.measure.title().to_lowercase(),
-                change(trend.per_100_points),
-                change(trend.low),
-                change(trend.high),
-                p_in_words(trend.p_holm),
-                trend.bands
-            ))
-        })
-        .collect()
+    let odds = if trend.measure.is_share() {
+        "odds of "
+    } else {
+        ""
+    };
+    let rises = trend.per_100_points > 1.0;
+    let verdict = match (trend.p_holm < 0.05, rises, trend.bends()) {
+        (false, _, false) => "no trend that holds among all tests of this report",
+        (false, _, true) => {
+            "no trend that holds among all tests of this report, and no straight line either"
+        }
+        (true, true, false) => "rises with the rating",
+        (true, false, false) => "falls with the rating",
+        (true, true, true) => "rises on the whole, but not from band to band along a line",
+        (true, false, true) => "falls on the whole, but not from band to band along a line",
+    };
+    capital(&format!(
+        "{odds}{}: {verdict}. For each 100 rating points {} ({} to {}); p {} by Holm\u{2019}s adjustment, of a straight line {}; {} bands.",
+        trend.measure.title().to_lowercase(),
+        change(trend.per_100_points),
+        change(trend.low),
+        change(trend.high),
+        p_in_words(trend.p_holm),
+        p_in_words(trend.p_line),
+        trend.bands
+    ))
 }
 
 /// A p-value with as much as it tells.

@@ -1,10 +1,16 @@
 //! Tests: each level against all levels, each measure's trend over the bands, and Holm's
 //! adjustment over all of them.
 //!
+//! Whether bands lie on their line is told by what the line leaves over: the sum of the squared
+//! distances, each divided by the band's squared standard error, has a chi-squared distribution
+//! with two degrees of freedom fewer than bands, were the bands independent. They nearly are: a
+//! game has two players, mostly of one band or of neighbours.
+//!
 //! Source: S. Holm, "A simple sequentially rejective multiple test procedure", Scandinavian
-//! Journal of Statistics 6 (1979), 65–70 (cited from memory).
+//! Journal of Statistics 6 (1979), 65–70; J. E. Grizzle, C. F. Starmer, G. G. Koch, "Analysis of
+//! categorical data by linear models", Biometrics 25 (1969), 489–504 (both cited from memory).
 
-use statrs::distribution::{ContinuousCDF, StudentsT};
+use statrs::distribution::{ChiSquared, ContinuousCDF, StudentsT};
 
 use super::counts::FOLDS;
 use super::figures::{Replicates, Worked, error};
@@ -42,6 +48,8 @@ pub struct Slope {
     pub high: f64,
     /// Two-sided p-value of no change.
     pub p: f64,
+    /// p-value of the bands lying on the line.
+    pub p_line: f64,
 }
 
 /// One band of a trend.
@@ -93,11 +101,31 @@ pub fn slope(points: &[Point<'_>], scale: Scale, level: f64) -> Option<Slope> {
     let error = error(present, folds, |fold| of(&|figure| figure.without[fold]))?;
     let per_100 = of(&|figure| figure.whole);
     let interval = error.interval(Scale::Plain, per_100, level)?;
+    let figures = points.iter().map(|point| scale.forward(point.figure.whole));
+    let figures: Vec<f64> = figures.collect();
+    let total: f64 = weights.iter().sum();
+    let height = figures
+        .iter()
+        .zip(&weights)
+        .map(|(y, w)| y * w)
+        .sum::<f64>()
+        / total;
+    let left_over: f64 = points
+        .iter()
+        .zip(&weights)
+        .zip(&figures)
+        .map(|((point, weight), figure)| {
+            let fitted = height + per_100 / 100.0 * (point.rating - middle);
+            weight * (figure - fitted).powi(2)
+        })
+        .sum();
+    let more = ChiSquared::new(points.len() as f64 - 2.0).ok()?;
     Some(Slope {
         per_100,
         low: interval.low,
         high: interval.high,
         p: p_value(per_100, error)?,
+        p_line: more.sf(left_over),
     })
 }
 
@@ -156,7 +184,33 @@ mod tests {
         let got = slope(&points, Scale::Log, 0.95).unwrap();
         assert!((got.per_100 - 0.2).abs() < 1e-12, "{got:?}");
         assert!(got.low < 0.2 && got.high > 0.2 && got.p < 0.05);
+        assert!(got.p_line > 0.999_999, "{got:?}");
         assert_eq!(slope(&points[..2], Scale::Log, 0.95), None);
+    }
+
+    /// By hand: the figures 0, 0.3, 0 leave 0.1, 0.2 and 0.1 beside their level line, or 6 squared
+    /// errors of 0.1; one degree of freedom leaves p = 0.0143 (e to the −3 for two, from memory).
+    #[test]
+    fn bands_beside_their_line() {
+        let ratings = [1500.0, 1700.0, 1900.0];
+        let mut figures = [0.0, 0.3, 0.0].map(|height: f64| {
+            let mut figure = line(0.0, 0.0);
+            figure.whole = height.exp();
+            figure.without = [figure.whole; FOLDS];
+            figure
+        });
+        // The slope needs an error; how large makes no difference here.
+        figures[0].without[0] *= 1.01;
+        let error = StandardError { se: 0.1, df: 63 };
+        let points: Vec<Point<'_>> = std::iter::zip(ratings, &figures)
+            .map(|(rating, figure)| Point {
+                rating,
+                figure,
+                error,
+            })
+            .collect();
+        let got = slope(&points, Scale::Log, 0.95).unwrap();
+        assert!((got.p_line - 0.014_306).abs() < 1e-5, "{got:?}");
     }
 
     /// Student's t on 10 degrees of freedom: 2.228 leaves 5% (table values, from memory).

@@ -279,6 +279,7 @@ fn trends(worked: &[(Place, Worked)], shown: &[Shown]) -> Vec<Trend> {
                 high: slope.high.exp(),
                 p: slope.p,
                 p_holm: slope.p,
+                p_line: slope.p_line,
             })
         })
         .collect()

@@ -58,7 +58,13 @@ fn rungs(answer: &ClaimAnswer) -> Table {
             "below 0: worse for the owner; of the guard it is the claim\u{2019}s difference less the guard\u{2019}s",
         ),
     };
-    let mut table = Table::new(["Rung", heading, "With the outcome", "Stands"]).captioned(format!(
+    // A mean is over every piece: there are no events to count.
+    let events = unit.is_none().then_some("With the outcome");
+    let columns = ["Rung", heading]
+        .into_iter()
+        .chain(events)
+        .chain(["Stands"]);
+    let mut table = Table::new(columns).captioned(format!(
         "The rungs from the lowest; a rung holds where its 95% interval lies {holds}"
     ));
     for (rung, standing) in &answer.evidence.rungs {
@@ -67,14 +73,10 @@ fn rungs(answer: &ClaimAnswer) -> Table {
             (Standing::Mean { difference, .. }, Some(unit)) => cell(unit, difference),
             _ => found.map_or(Cell::Empty, |found| cell(Unit::Ratio, &found.estimate)),
         };
-        table.row(named(
-            title(*rung),
-            vec![
-                figure,
-                found.map_or(Cell::Empty, |found| Cell::Count(found.events)),
-                Cell::text(standing.name()),
-            ],
-        ));
+        let events = events.map(|_| found.map_or(Cell::Empty, |found| Cell::Count(found.events)));
+        let cells = [figure].into_iter().chain(events);
+        let cells = cells.chain([Cell::text(standing.name())]).collect();
+        table.row(named(title(*rung), cells));
     }
     table
 }

@@ -107,6 +107,7 @@ fn answer() -> BandsAnswer {
             high: 0.97,
             p: 0.0001,
             p_holm: 0.0004,
+            p_line: 0.6,
         }],
         multiplicity: Multiplicity {
             cells: 21,
