@@ -20,12 +20,13 @@ mod cube;
 mod figures;
 mod file;
 mod games;
+mod long_table;
 mod measures;
 mod methods;
 mod moves;
-mod parquet;
 mod plots;
 pub mod report;
+mod shown_cells;
 mod spells;
 mod state;
 mod tests_of_cells;
@@ -33,9 +34,9 @@ mod work;
 
 pub use answer::{BandCell, BandsAnswer, BandsParameters, Multiplicity, ScanParameters, Trend};
 pub use file::BandReport;
+pub use long_table::write_parquet;
 pub use measures::{Measure, Split};
 pub use methods::definition;
-pub use parquet::write_parquet;
 pub use report::report;
 pub use work::answer;
 

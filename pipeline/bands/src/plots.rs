@@ -2,7 +2,7 @@
 
 use super::answer::{BandCell, BandsAnswer};
 use super::measures::{Measure, Split};
-use super::report::{ByLevel, by_level, of_all, shown, split_id, split_title};
+use super::shown_cells::{ByLevel, by_level, of_all, shown, split_id, split_title};
 use hobble_report::number::capital;
 use hobble_report::plot::{Drawing, Mark, Multiples, Panel};
 use hobble_report::{Plot, plain_short};
