@@ -4,7 +4,7 @@ import random
 
 import chess
 
-from kit import add, good, kept, skip, tags
+from kit import add, good, kept, plain, skip, tags
 
 # ================= moves that cannot be
 add(
@@ -47,14 +47,10 @@ add(
 add(
     "en-passant-exposes-king.pgn",
     "Taking in passing would clear the row between the own king and a rook: once it is left alone, once played.",
-    kept(
-        tags(
-            event="Left alone", result="1/2-1/2", SetUp="1", FEN="8/2p5/8/KP5r/8/8/6k1/8 b - - 0 1"
-        )
-        + "\n1... c5 2. Ka6 c4 3. b6 c3 4. b7 c2 5. b8=Q c1=Q 1/2-1/2\n\n",
-        "c5 Ka6 c4 b6 c3 b7 c2 b8=Q c1=Q",
-        "1/2-1/2",
+    plain(
+        "1... c5 2. Ka6 c4 3. b6 c3 4. b7 c2 5. b8=Q c1=Q 1/2-1/2",
         fen="8/2p5/8/KP5r/8/8/6k1/8 b - - 0 1",
+        event="Left alone",
     ),
     skip(
         tags(event="Played", result="*", SetUp="1", FEN="8/2p5/8/KP5r/8/8/6k1/8 b - - 0 1")
@@ -173,29 +169,11 @@ add(
 add(
     "promotions.pgn",
     "A pawn becomes each of the four pieces, by stepping and by taking.",
-    kept(
-        tags(
-            event="Knight and bishop",
-            result="1/2-1/2",
-            SetUp="1",
-            FEN="8/P6k/8/8/8/8/p6K/8 w - - 0 1",
-        )
-        + "\n1. a8=N a1=B 1/2-1/2\n\n",
-        "a8=N a1=B",
-        "1/2-1/2",
-        fen="8/P6k/8/8/8/8/p6K/8 w - - 0 1",
-    ),
-    kept(
-        tags(
-            event="Rook and queen, taking",
-            result="*",
-            SetUp="1",
-            FEN="1n5k/P7/8/8/8/8/p7/1N5K w - - 0 1",
-        )
-        + "\n1. axb8=R+ Kg7 2. Kg2 axb1=Q *\n\n",
-        "axb8=R+ Kg7 Kg2 axb1=Q",
-        "*",
+    plain("1. a8=N a1=B 1/2-1/2", fen="8/P6k/8/8/8/8/p6K/8 w - - 0 1", event="Knight and bishop"),
+    plain(
+        "1. axb8=R+ Kg7 2. Kg2 axb1=Q *",
         fen="1n5k/P7/8/8/8/8/p7/1N5K w - - 0 1",
+        event="Rook and queen, taking",
     ),
 )
 add(
@@ -220,29 +198,15 @@ add(
 add(
     "en-passant.pgn",
     "Both sides take in passing.",
-    kept(
-        tags(result="*")
-        + "\n1. e4 Nf6 2. e5 d5 3. exd6 Nc6 4. d4 Ne4 5. f3 Nf6 6. dxc7 Nd7 7. d5 Nf6 8. a3 Ne5 9. a4 Ng6 10. a5 b5 11. axb6 *\n\n",
-        "e4 Nf6 e5 d5 exd6 Nc6 d4 Ne4 f3 Nf6 dxc7 Nd7 d5 Nf6 a3 Ne5 a4 Ng6 a5 b5 axb6",
-        "*",
+    plain(
+        "1. e4 Nf6 2. e5 d5 3. exd6 Nc6 4. d4 Ne4 5. f3 Nf6 6. dxc7 Nd7 7. d5 Nf6 8. a3 Ne5 9. a4 Ng6 10. a5 b5 11. axb6 *",
     ),
-    kept(
-        tags(event="Black takes", result="*")
-        + "\n1. a3 d5 2. a4 d4 3. e4 dxe3 4. Nf3 exf2+ 5. Kxf2 *\n\n",
-        "a3 d5 a4 d4 e4 dxe3 Nf3 exf2+ Kxf2",
-        "*",
-    ),
+    plain("1. a3 d5 2. a4 d4 3. e4 dxe3 4. Nf3 exf2+ 5. Kxf2 *", event="Black takes"),
 )
 add(
     "double-check.pgn",
     "A double check: only the king may move, whatever could take either checker.",
-    kept(
-        tags(result="*", SetUp="1", FEN="4k3/1q6/8/8/4N3/8/4R3/4K3 w - - 0 1")
-        + "\n1. Nf6+ Kf7 2. Nd5 Qxd5 *\n\n",
-        "Nf6+ Kf7 Nd5 Qxd5",
-        "*",
-        fen="4k3/1q6/8/8/4N3/8/4R3/4K3 w - - 0 1",
-    ),
+    plain("1. Nf6+ Kf7 2. Nd5 Qxd5 *", fen="4k3/1q6/8/8/4N3/8/4R3/4K3 w - - 0 1"),
     skip(
         tags(
             event="Taking one checker is not enough",
@@ -257,40 +221,22 @@ add(
 add(
     "pins.pgn",
     "Pinned pieces: a rook moves along its pin, a bishop takes the pinner.",
-    kept(
-        tags(result="*", SetUp="1", FEN="4r1k1/8/8/b7/8/8/3BR3/4K3 w - - 0 1")
-        + "\n1. Re6 Rd8 2. Bxa5 Rd1+ 3. Kxd1 *\n\n",
-        "Re6 Rd8 Bxa5 Rd1+ Kxd1",
-        "*",
-        fen="4r1k1/8/8/b7/8/8/3BR3/4K3 w - - 0 1",
-    ),
+    plain("1. Re6 Rd8 2. Bxa5 Rd1+ 3. Kxd1 *", fen="4r1k1/8/8/b7/8/8/3BR3/4K3 w - - 0 1"),
 )
 add(
     "checkmate.pgn",
     "The shortest mate.",
-    kept(tags(result="0-1") + "\n1. f3 e5 2. g4 Qh4# 0-1\n\n", "f3 e5 g4 Qh4#", "0-1"),
+    plain("1. f3 e5 2. g4 Qh4# 0-1"),
 )
 add(
     "stalemate.pgn",
     "The side on move has no move and is not in check.",
-    kept(
-        tags(result="1/2-1/2", SetUp="1", FEN="7k/8/5K2/8/8/8/8/6Q1 w - - 0 1")
-        + "\n1. Qg6 1/2-1/2\n\n",
-        "Qg6",
-        "1/2-1/2",
-        fen="7k/8/5K2/8/8/8/8/6Q1 w - - 0 1",
-    ),
+    plain("1. Qg6 1/2-1/2", fen="7k/8/5K2/8/8/8/8/6Q1 w - - 0 1"),
 )
 add(
     "nothing-left-to-mate-with.pgn",
     "The last pawn goes; two kings and a bishop stay.",
-    kept(
-        tags(result="1/2-1/2", SetUp="1", FEN="8/8/4k3/8/3pB3/3K4/8/8 w - - 0 1")
-        + "\n1. Kxd4 Kd6 1/2-1/2\n\n",
-        "Kxd4 Kd6",
-        "1/2-1/2",
-        fen="8/8/4k3/8/3pB3/3K4/8/8 w - - 0 1",
-    ),
+    plain("1. Kxd4 Kd6 1/2-1/2", fen="8/8/4k3/8/3pB3/3K4/8/8 w - - 0 1"),
 )
 add(
     "moves-after-stalemate.pgn",

@@ -1,6 +1,6 @@
 """Comments, variations, results, tags, borders between games, encodings."""
 
-from kit import add, as_bytes, crlf, good, kept, raw, skip, tags
+from kit import add, as_bytes, crlf, good, kept, plain, raw, skip, tags
 
 # ================= comments, variations, marks
 add(
@@ -103,7 +103,7 @@ add(
     ),
 )
 # ================= results
-add("result-open.pgn", "Not finished: *", kept(tags(result="*") + "\n1. e4 e5 *\n\n", "e4 e5", "*"))
+add("result-open.pgn", "Not finished: *", plain("1. e4 e5 *"))
 t7 = tags(result="1-0")
 no_res = t7.replace('[Result "1-0"]\n', "")
 add(
@@ -143,7 +143,7 @@ add(
 add(
     "no-moves.pgn",
     "Two games without a move, one with its result behind the tags, one with tags alone; a game with moves follows.",
-    kept(tags(result="1-0", Termination="abandoned") + "\n1-0\n\n", "", "1-0"),
+    plain("1-0", Termination="abandoned"),
     kept(tags(event="Tags alone", result="0-1") + "\n", "", "0-1", event="Tags alone"),
     good(3),
 )

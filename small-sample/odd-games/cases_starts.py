@@ -1,6 +1,6 @@
 """Start positions and rules of other games."""
 
-from kit import add, good, kept, skip, tags
+from kit import add, good, kept, plain, skip, tags
 
 # ================= starts
 S = "r3k2r/pppq1ppp/2n2n2/3pp3/3PP3/2N2N2/PPPQ1PPP/R3K2R w KQkq - 0 1"
@@ -17,13 +17,7 @@ add(
 add(
     "start-black-on-move.pgn",
     "A set-up start with Black on move, late in a game.",
-    kept(
-        tags(result="0-1", SetUp="1", FEN="8/8/8/8/5k2/8/5p1K/8 b - - 3 61")
-        + "\n61... f1=R 62. Kh3 Rg1 63. Kh4 Rh1# 0-1\n\n",
-        "f1=R Kh3 Rg1 Kh4 Rh1#",
-        "0-1",
-        fen="8/8/8/8/5k2/8/5p1K/8 b - - 3 61",
-    ),
+    plain("61... f1=R 62. Kh3 Rg1 63. Kh4 Rh1# 0-1", fen="8/8/8/8/5k2/8/5p1K/8 b - - 3 61"),
 )
 add(
     "start-without-setup-tag.pgn",
@@ -63,13 +57,7 @@ add(
 add(
     "start-three-queens.pgn",
     "More pieces of a kind than promotion could give, but no more than 32 units: an odd board, yet one to play on.",
-    kept(
-        tags(result="*", SetUp="1", FEN="4k3/pppppppp/8/8/8/Q6Q/PPPPPPPP/3QK3 w - - 0 1")
-        + "\n1. Qxa7 e6 *\n\n",
-        "Qxa7 e6",
-        "*",
-        fen="4k3/pppppppp/8/8/8/Q6Q/PPPPPPPP/3QK3 w - - 0 1",
-    ),
+    plain("1. Qxa7 e6 *", fen="4k3/pppppppp/8/8/8/Q6Q/PPPPPPPP/3QK3 w - - 0 1"),
 )
 
 
@@ -210,7 +198,7 @@ add(
 add(
     "variant-standard.pgn",
     "A Variant tag that says it is the usual game.",
-    kept(tags(Variant="Standard") + "\n1. e4 e5 1-0\n\n", "e4 e5", "1-0"),
+    plain("1. e4 e5 1-0", Variant="Standard"),
 )
 add(
     "variant-other.pgn",

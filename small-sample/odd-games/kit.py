@@ -39,6 +39,14 @@ def kept(text, moves, result, fen=None, c960=False, **extra):
     )
 
 
+def plain(movetext, fen=None, **more):
+    """A game that is kept, whose moves are read as they are written: from the usual start or from a FEN."""
+    *words, result = movetext.split()
+    moves = " ".join(word for word in words if not word.endswith("."))
+    start = {} if fen is None else {"SetUp": "1", "FEN": fen}
+    return kept(f"{tags(result=result, **more, **start)}\n{movetext}\n\n", moves, result, fen=fen)
+
+
 def skip(text, reason):
     """A game that is skipped; MARK stands before the place that is to blame."""
     return Segment(text, "skipped", reason=reason)
