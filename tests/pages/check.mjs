@@ -13,7 +13,8 @@ import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { basename, join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import { chromium } from "playwright-core";
+
+import { check, inBrowser } from "./browser.mjs";
 
 const WIDTHS = [360, 1440];
 const SCHEMES = ["light", "dark"];
@@ -43,16 +44,6 @@ for (let i = 2; i < process.argv.length; i += 1) {
 }
 if (pages.length === 0) usage("no page named");
 if (shots !== null) mkdirSync(shots, { recursive: true });
-
-let failed = 0;
-let held = 0;
-function check(page, name, problems) {
-  const bad = problems.length > 0;
-  failed += bad ? 1 : 0;
-  held += bad ? 0 : 1;
-  console.log(`${bad ? "FAILED" : "ok    "}  ${page}  ${name}`);
-  for (const problem of problems) console.log(`        ${problem}`);
-}
 
 // What sticks out over the right edge. Whatever scrolls inside a box of its own does not.
 function overflow() {
@@ -225,29 +216,6 @@ async function look(browser, file) {
   }
 }
 
-let browser;
-try {
-  browser = await chromium.launch({
-    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-    headless: true,
-    args: [
-      "--no-sandbox",
-      "--disable-gpu",
-      "--disable-quic",
-      "--no-first-run",
-      "--disable-background-networking",
-      "--disable-component-update",
-      "--disable-sync",
-    ],
-  });
-} catch (error) {
-  console.error(`the browser does not start: ${error.message.split("\n")[0]}`);
-  process.exit(2);
-}
-try {
+await inBrowser(async (browser) => {
   for (const file of pages) await look(browser, file);
-} finally {
-  await browser.close();
-}
-console.log(`${held} checks hold, ${failed} do not`);
-process.exit(failed > 0 ? 1 : 0);
+});

@@ -10,22 +10,13 @@
 import { existsSync, readFileSync } from "node:fs";
 import { basename, join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import { chromium } from "playwright-core";
+
+import { check, inBrowser } from "./browser.mjs";
 
 const [first, second] = process.argv.slice(2);
 if (first === undefined || second === undefined) {
   console.error("usage: node game.mjs PAGE.html GAME.json | --lesson FOLDER");
   process.exit(2);
-}
-
-let failed = 0;
-let held = 0;
-function check(page, name, problems) {
-  const bad = problems.length > 0;
-  failed += bad ? 1 : 0;
-  held += bad ? 0 : 1;
-  console.log(`${bad ? "FAILED" : "ok    "}  ${page}  ${name}`);
-  for (const problem of problems.slice(0, 5)) console.log(`        ${problem}`);
 }
 
 const same = (what, got, expected) =>
@@ -230,30 +221,6 @@ async function lookAtLesson(browser, folder) {
   await context.close();
 }
 
-let browser;
-try {
-  browser = await chromium.launch({
-    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-    headless: true,
-    args: [
-      "--no-sandbox",
-      "--disable-gpu",
-      "--disable-quic",
-      "--no-first-run",
-      "--disable-background-networking",
-      "--disable-component-update",
-      "--disable-sync",
-    ],
-  });
-} catch (error) {
-  console.error(`the browser does not start: ${error.message.split("\n")[0]}`);
-  process.exit(2);
-}
-try {
-  if (first === "--lesson") await lookAtLesson(browser, second);
-  else await lookAtGame(browser, first, second);
-} finally {
-  await browser.close();
-}
-console.log(`${held} checks hold, ${failed} do not`);
-process.exit(failed > 0 ? 1 : 0);
+await inBrowser((browser) =>
+  first === "--lesson" ? lookAtLesson(browser, second) : lookAtGame(browser, first, second),
+);

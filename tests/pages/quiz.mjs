@@ -6,21 +6,13 @@
 
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import { chromium } from "playwright-core";
+
+import { check as report, inBrowser } from "./browser.mjs";
 
 const url = pathToFileURL(resolve(process.argv[2])).href;
-let failed = 0;
-function check(name, holds) {
-  if (!holds) failed += 1;
-  console.log(`${holds ? "ok    " : "FAILED"}  quiz  ${name}`);
-}
+const check = (name, holds) => report("quiz", name, holds ? [] : ["it does not"]);
 
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-  headless: true,
-  args: ["--no-sandbox", "--disable-gpu"],
-});
-try {
+await inBrowser(async (browser) => {
   for (const width of [360, 1440]) {
     const page = await browser.newPage({ viewport: { width, height: 800 } });
     await page.goto(url);
@@ -65,7 +57,4 @@ try {
   check("without script there are no dead buttons", !(await page.locator("#steps").isVisible()));
   await page.locator("#position-1 .solution summary").click();
   check("without script an answer opens", await page.locator("#position-1 .solution svg").isVisible());
-} finally {
-  await browser.close();
-}
-process.exit(failed > 0 ? 1 : 0);
+});

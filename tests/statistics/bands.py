@@ -8,7 +8,6 @@ figures, standardisation and jackknife in numpy from the words the report carrie
 Prints a line for each check.
 """
 
-import argparse
 import csv
 import io
 import json
@@ -24,7 +23,7 @@ from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
 import tables
-from report import Check
+from report import Check, argument_parser
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 NAME = "restraint-by-band"
@@ -440,10 +439,7 @@ def compare(answer, recount, label, table):
 
 
 def main():
-    arguments = argparse.ArgumentParser(description=__doc__)
-    arguments.add_argument("--hobble", required=True)
-    arguments.add_argument("--data", required=True)
-    arguments.add_argument("--label", required=True)
+    arguments = argument_parser(__doc__)
     arguments.add_argument("--once", action="store_true", help="only as the shipped file asks")
     given = arguments.parse_args()
     text = (ROOT / "notebooks-free-reports" / f"{NAME}.toml").read_text()

@@ -8,7 +8,6 @@ of Mathematical Statistics 29 (1958), 614), both cited from memory, with scipy's
 PGN file of the examples is read by python-chess. Prints a line for each check.
 """
 
-import argparse
 import io
 import json
 import subprocess
@@ -26,7 +25,7 @@ import evidence
 import side
 import tables
 from filters import where
-from report import Check
+from report import Check, argument_parser
 
 ROOT = Path(__file__).resolve().parents[2]
 ENDS = [
@@ -214,10 +213,7 @@ def check_pgn(con, hobble, name, data, answer, games):
 
 
 def main():
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--hobble", required=True)
-    parser.add_argument("--data", required=True)
-    parser.add_argument("--label", required=True)
+    parser = argument_parser(__doc__)
     parser.add_argument("--only", nargs="*", default=[], help="names of claims; all where none is given")
     arguments = parser.parse_args()
     con = tables.connect(arguments.data)

@@ -5,7 +5,6 @@ schemas/definitions.md, section 6. Each key is tried with the values below, in a
 own. Prints a line for each check.
 """
 
-import argparse
 import json
 import subprocess
 import sys
@@ -14,7 +13,7 @@ import tomllib
 from pathlib import Path
 
 import tables
-from report import Check
+from report import Check, argument_parser
 
 # Definitions, section 6, without the column of that name.
 RESTRAINED = "developed and cause = 'taken' and quiet and attacked_by = '' and turns >= 2"
@@ -130,10 +129,7 @@ def ask(hobble, claim, data):
 
 
 def main():
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--hobble", required=True)
-    parser.add_argument("--data", required=True)
-    parser.add_argument("--label", required=True)
+    parser = argument_parser(__doc__)
     arguments = parser.parse_args()
     con = tables.connect(arguments.data)
     counts = Check(f"claims: spells that pass each filter key, {arguments.label}", "DuckDB")

@@ -8,7 +8,6 @@ under `methods`; replies that would have freed a piece against the slow reading 
 Sources: DuckDB, numpy, scipy, python-chess (PyPI, pinned in tests/requirements.txt).
 """
 
-import argparse
 import json
 import subprocess
 import sys
@@ -23,6 +22,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "oracle"))
 from habits_beside import SCALES, Others, beside_opponents, beside_peers, bounds, check_interval, named, se  # noqa: E402
 from habits_chances import missed_chances, prevention  # noqa: E402
 from position import measure  # noqa: E402
+from report import argument_parser  # noqa: E402
 
 # Counted figure: (what is counted, of what), as conditions on a spell of the player's side, or
 # of the opponent's for the last two.
@@ -319,10 +319,7 @@ def frequent(con, at):
 
 def main():
     """Prints a line for each check."""
-    parser = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
-    parser.add_argument("--hobble", required=True)
-    parser.add_argument("--data", required=True)
-    parser.add_argument("--label", required=True)
+    parser = argument_parser(__doc__.split("\n", 1)[0])
     parser.add_argument("--player", help="a name in these tables; the most frequent one without")
     parser.add_argument("--alias", action="append", default=[])
     parser.add_argument("--at", type=int, default=0, help="place in the list of names by their games")

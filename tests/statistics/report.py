@@ -1,5 +1,6 @@
 """The lines of the checks: what | source | pairs compared | differences."""
 
+import argparse
 import math
 
 # Two programs that work out the same formula in another order agree to this, relatively.
@@ -66,3 +67,12 @@ class Check:
             print(line, flush=True)
         Check.total_differences += self.differences
         return self.differences
+
+
+def argument_parser(about):
+    """What every check over tables is told; a check may add its own."""
+    parser = argparse.ArgumentParser(description=about)
+    parser.add_argument("--hobble", required=True, help="the program")
+    parser.add_argument("--data", required=True, help="folder of tables")
+    parser.add_argument("--label", required=True, help="name of the games in the lines printed")
+    return parser

@@ -10,7 +10,6 @@ printed beside the jackknife's. With `--all` the sample is put beside all positi
 Prints a line for each check.
 """
 
-import argparse
 import csv
 import io
 import json
@@ -24,7 +23,7 @@ import xxhash
 from scipy import stats
 
 import tables
-from report import Check
+from report import Check, argument_parser
 
 NAME = "scope-of-a-side"
 ENDS = [-21, -11, -4, 3, 10, 20]
@@ -462,10 +461,7 @@ def beside_all(con, answer, at, label):
 
 
 def main():
-    arguments = argparse.ArgumentParser(description=__doc__)
-    arguments.add_argument("--hobble", required=True)
-    arguments.add_argument("--data", required=True)
-    arguments.add_argument("--label", required=True)
+    arguments = argument_parser(__doc__)
     arguments.add_argument("--once", action="store_true", help="only as the shipped file asks")
     arguments.add_argument("--all", action="store_true", help="put the sample beside all positions")
     given = arguments.parse_args()

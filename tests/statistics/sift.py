@@ -7,7 +7,6 @@ multipletests (Benjamini and Hochberg 1995, cited from memory). Its twins by sta
 ConditionalLogit, clustered by games and owners (evidence.py). Prints a line for each check.
 """
 
-import argparse
 import json
 import subprocess
 import sys
@@ -24,7 +23,7 @@ from xxhash import xxh3_64_intdigest
 import evidence
 import tables
 from player_names import words
-from report import Check
+from report import Check, argument_parser
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -100,10 +99,7 @@ def check_claim(con, entry, claim, sample, counts, figures, fitted):
 
 
 def main():
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--hobble", required=True)
-    parser.add_argument("--data", required=True)
-    parser.add_argument("--label", required=True)
+    parser = argument_parser(__doc__)
     arguments = parser.parse_args()
     counts = Check(f"sift: halves and counts, {arguments.label}", "xxhash, DuckDB")
     figures = Check(f"sift: ratios, intervals, p-values, {arguments.label}", "DuckDB, numpy, scipy, statsmodels", 1e-8)

@@ -74,6 +74,23 @@ struct Setting {
 
 const BAR: (f64, f64) = (0.93, 0.97);
 
+impl Setting {
+    /// What most settings have; moods and strata are still to be given.
+    fn of(name: &'static str, games: u64) -> Setting {
+        Setting {
+            name,
+            games,
+            runs: 16,
+            moods: Vec::new(),
+            strata: Vec::new(),
+            effect: 0.0,
+            within: 10,
+            sample: 1,
+            bar: BAR,
+        }
+    }
+}
+
 /// True figures.
 #[derive(Debug)]
 struct Truth {
@@ -207,42 +224,26 @@ fn settings() -> Vec<Setting> {
     let stratum = |share, held, odds| Stratum { share, held, odds };
     vec![
         Setting {
-            name: "400 games, 1 in 10 lost",
-            games: 400,
-            runs: 16,
             moods: vec![mood(0.3, -0.8, 12), mood(0.5, 0.0, 8), mood(0.2, 0.9, 6)],
             strata: vec![stratum(0.6, 0.4, -2.6), stratum(0.4, 0.2, -1.9)],
             effect: 0.5,
-            within: 10,
-            sample: 1,
-            bar: BAR,
+            ..Setting::of("400 games, 1 in 10 lost", 400)
         },
         Setting {
-            name: "2,000 games, 1 in 200 lost",
-            games: 2_000,
             runs: 10,
             moods: vec![mood(0.5, -0.6, 10), mood(0.5, 0.6, 10)],
             strata: vec![stratum(0.7, 0.3, -5.6), stratum(0.3, 0.5, -5.0)],
             effect: 0.3,
-            within: 10,
-            sample: 1,
-            bar: BAR,
+            ..Setting::of("2,000 games, 1 in 200 lost", 2_000)
         },
         Setting {
-            name: "1,000 games of very unlike moods",
-            games: 1_000,
             runs: 20,
             moods: vec![mood(0.7, -1.5, 6), mood(0.2, 0.5, 12), mood(0.1, 2.5, 20)],
             strata: vec![stratum(0.5, 0.3, -2.5), stratum(0.5, 0.3, -1.5)],
             effect: 0.0,
-            within: 10,
-            sample: 1,
-            bar: BAR,
+            ..Setting::of("1,000 games of very unlike moods", 1_000)
         },
         Setting {
-            name: "800 games, held mostly where pieces are lost",
-            games: 800,
-            runs: 16,
             moods: vec![mood(0.4, -0.5, 8), mood(0.4, 0.0, 8), mood(0.2, 1.0, 8)],
             strata: vec![
                 stratum(0.25, 0.1, -4.0),
@@ -253,42 +254,27 @@ fn settings() -> Vec<Setting> {
                 stratum(0.1, 0.9, 0.5),
             ],
             effect: 0.4,
-            within: 10,
-            sample: 1,
-            bar: BAR,
+            ..Setting::of("800 games, held mostly where pieces are lost", 800)
         },
         Setting {
-            name: "2,000 games, one in four free turns seen",
-            games: 2_000,
-            runs: 16,
             moods: vec![mood(0.3, -0.8, 12), mood(0.5, 0.0, 8), mood(0.2, 0.9, 6)],
             strata: vec![stratum(0.6, 0.2, -2.6), stratum(0.4, 0.1, -1.9)],
             effect: 0.5,
-            within: 10,
             sample: 4,
-            bar: BAR,
+            ..Setting::of("2,000 games, one in four free turns seen", 2_000)
         },
         Setting {
-            name: "150 games, some folds empty",
-            games: 150,
-            runs: 16,
             moods: vec![mood(0.5, -0.5, 10), mood(0.5, 0.5, 10)],
             strata: vec![stratum(0.5, 0.3, -2.5), stratum(0.5, 0.5, -2.0)],
             effect: 0.4,
-            within: 10,
-            sample: 1,
-            bar: BAR,
+            ..Setting::of("150 games, some folds empty", 150)
         },
         Setting {
-            name: "25 games, in runs with enough to tell",
-            games: 25,
-            runs: 16,
             moods: vec![mood(0.5, -0.5, 10), mood(0.5, 0.5, 10)],
             strata: vec![stratum(0.5, 0.3, -2.5), stratum(0.5, 0.5, -2.0)],
             effect: 0.4,
-            within: 10,
-            sample: 1,
             bar: (BAR.0, 1.0),
+            ..Setting::of("25 games, in runs with enough to tell", 25)
         },
     ]
 }

@@ -14,7 +14,7 @@ use hobble_pages::{handout, page};
 
 #[path = "common/parts.rs"]
 mod parts;
-use parts::{dataset, estimate, section};
+use parts::{dataset, estimate, says, section};
 
 fn compared(varied: Varied, within: u32) -> Compared {
     Compared {
@@ -287,9 +287,7 @@ fn a_claim_page_says_verdict_figures_and_games_in_this_order() -> Result<()> {
     assert!(order.is_sorted(), "{order:?}");
     let compared = section(&html, "compared");
     assert!(compared.contains("<th scope=\"row\">10 moves</th>"));
-    for text in ["1,200", "20.0%", "16.0 to 24.0%", "2.00", "+10.0"] {
-        assert!(compared.contains(text), "{text}: {compared}");
-    }
+    says(compared, &["1,200", "20.0%", "16.0 to 24.0%", "2.00", "+10.0"]);
     let scored = section(&html, "scored");
     assert!(
         scored.contains("0.520") && scored.contains("\u{2212}0.020"),
@@ -320,13 +318,14 @@ fn each_row_of_the_choices_names_what_it_changes() -> Result<()> {
 fn the_ladder_is_drawn_with_its_words() -> Result<()> {
     let html = page(&report(&answer()?))?;
     let drawn = section(&html, "evidence");
-    for text in [
+    says(
+        drawn,
+        &[
         "2.00 (1.60 to 2.40)",
         "Twins in one position 2.00",
         "squares taken, more left 1.05",
-    ] {
-        assert!(drawn.contains(text), "{text}: {drawn}");
-    }
+        ],
+    );
     for (standing, words) in [
         (Standing::NoTwins, "no twins"),
         (Standing::FewTwins { have: 3, need: 20 }, "too few games"),

@@ -13,7 +13,7 @@ use hobble_statistics::Estimate;
 
 #[path = "common/parts.rs"]
 mod parts;
-use parts::{dataset, estimate, interval, section};
+use parts::{dataset, estimate, interval, says, section};
 
 fn figure(value: f64) -> Figure {
     Figure {
@@ -221,13 +221,14 @@ fn the_page_shows_the_player_beside_peers() -> Result<()> {
     assert!(found.contains("A freeing reply was not played in 4 of 9 turns."));
     assert!(section(&html, "pictured").contains("id=\"peers-wide\""));
     let figures = section(&html, "figures");
-    for text in [
+    says(
+        figures,
+        &[
         "40 of 32",
         "<span class=\"value\">1.25</span><span class=\"interval\">1.00 to 1.50</span>",
         "Median number of turns a piece was left held: 2. The peers\u{2019} median is 3.",
-    ] {
-        assert!(figures.contains(text), "{text}: {figures}");
-    }
+        ],
+    );
     let time = section(&html, "time");
     assert!(time.contains("id=\"over-time-wide\"") && time.contains("id=\"lost-over-time-wide\""));
     assert!(time.contains("One game has no date"));
@@ -261,14 +262,15 @@ fn a_missing_figure_says_why() -> Result<()> {
 fn the_board_of_a_missed_chance_shows_the_move() -> Result<()> {
     let html = page(&report(&answer()))?;
     let missed = section(&html, "missed");
-    for text in [
+    says(
+        missed,
+        &[
         "<h3>1. 4. Bb5 to restrain the knight on c6</h3>",
         "Arrow: the move from f1 to b5.",
         "a move that would have taken them",
         "4. Bb5 would have left it 1 safe square.",
-    ] {
-        assert!(missed.contains(text), "{text}: {missed}");
-    }
+        ],
+    );
     let mut none = answer();
     none.missed_chances.clear();
     let html = page(&report(&none))?;
@@ -280,15 +282,16 @@ fn the_board_of_a_missed_chance_shows_the_move() -> Result<()> {
 fn the_board_of_a_game_shows_the_reply() -> Result<()> {
     let html = page(&report(&answer()))?;
     let look = section(&html, "look");
-    for text in [
+    says(
+        look,
+        &[
         "<h3>1. White bishop on c4, before 3. d3</h3>",
         "Arrow: the move from c4 to b3.",
         "a reply that would have freed it",
         "It stayed held for 2 turns.",
         "12,345",
-    ] {
-        assert!(look.contains(text), "{text}: {look}");
-    }
+        ],
+    );
     assert!(!look.contains("square taken from it"));
     let mut bad = answer();
     bad.games[0].color = "green".to_owned();

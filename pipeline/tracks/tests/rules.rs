@@ -20,149 +20,52 @@ use shakmaty::{
     Square,
 };
 
-/// A position with its published perft counts for depths 1, 2, …
-struct Perft {
-    fen: &'static str,
-    mode: CastlingMode,
-    counts: &'static [u64],
-}
-
-const fn standard(fen: &'static str, counts: &'static [u64]) -> Perft {
-    Perft {
-        fen,
-        mode: CastlingMode::Standard,
-        counts,
-    }
-}
-
-const fn displaced(fen: &'static str, counts: &'static [u64]) -> Perft {
-    Perft {
-        fen,
-        mode: CastlingMode::Chess960,
-        counts,
-    }
-}
+// Published perft counts. A line: castling by the usual rules or by those of Chess960, the position, its
+// counts for depths 1, 2, …
 
 /// Source: Chess Programming Wiki, page "Perft Results" (start position and positions 2 to
 /// 6); the same in python-chess, `examples/perft/tricky.perft`, which gives fewer depths.
 /// The deepest counts of positions 3 to 6: from memory. All of them counted again with
 /// python-chess 1.11.2: equal.
-const PERFT_RESULTS: [Perft; 7] = [
-    standard(
-        "rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1",
-        &[20, 400, 8902, 197_281, 4_865_609],
-    ),
-    // Position 2, known as Kiwipete.
-    standard(
-        "r3k2r/p1ppqpb1/bn2pnp1/3PN3/1p2P3/2N2Q1p/PPPBBPPP/R3K2R w KQkq - 0 1",
-        &[48, 2039, 97_862, 4_085_603],
-    ),
-    standard(
-        "8/2p5/3p4/KP5r/1R3p1k/8/4P1P1/8 w - - 0 1",
-        &[14, 191, 2812, 43_238, 674_624, 11_030_083],
-    ),
-    standard(
-        "r3k2r/Pppp1ppp/1b3nbN/nP6/BBP1P3/q4N2/Pp1P2PP/R2Q1RK1 w kq - 0 1",
-        &[6, 264, 9467, 422_333],
-    ),
-    // Position 4 mirrored.
-    standard(
-        "r2q1rk1/pP1p2pp/Q4n2/bbp1p3/Np6/1B3NBn/pPPP1PPP/R3K2R b KQ - 0 1",
-        &[6, 264, 9467, 422_333],
-    ),
-    standard(
-        "rnbq1k1r/pp1Pbppp/2p5/8/2B5/8/PPP1NnPP/RNBQK2R w KQ - 1 8",
-        &[44, 1486, 62_379, 2_103_487],
-    ),
-    standard(
-        "r4rk1/1pp1qppp/p1np1n2/2b1p1B1/2B1P1b1/P1NP1N2/1PP1QPPP/R4RK1 w - - 0 10",
-        &[46, 2079, 89_890, 3_894_594],
-    ),
-];
+const PERFT_RESULTS: &str = "\
+standard: rnbqkbnr/pppppppp/8/8/8/8/PPPPPPPP/RNBQKBNR w KQkq - 0 1: 20 400 8902 197281 4865609
+standard: r3k2r/p1ppqpb1/bn2pnp1/3PN3/1p2P3/2N2Q1p/PPPBBPPP/R3K2R w KQkq - 0 1: 48 2039 97862 4085603
+standard: 8/2p5/3p4/KP5r/1R3p1k/8/4P1P1/8 w - - 0 1: 14 191 2812 43238 674624 11030083
+standard: r3k2r/Pppp1ppp/1b3nbN/nP6/BBP1P3/q4N2/Pp1P2PP/R2Q1RK1 w kq - 0 1: 6 264 9467 422333
+standard: r2q1rk1/pP1p2pp/Q4n2/bbp1p3/Np6/1B3NBn/pPPP1PPP/R3K2R b KQ - 0 1: 6 264 9467 422333
+standard: rnbq1k1r/pp1Pbppp/2p5/8/2B5/8/PPP1NnPP/RNBQK2R w KQ - 1 8: 44 1486 62379 2103487
+standard: r4rk1/1pp1qppp/p1np1n2/2b1p1B1/2B1P1b1/P1NP1N2/1PP1QPPP/R4RK1 w - - 0 10: 46 2079 89890 3894594
+";
 
 /// Source: `tests/tricky.perft` of shakmaty 0.30.1 (promotions, an en passant capture that
 /// answers a check, displaced rooks, 218 moves at once). Counted again with python-chess
 /// 1.11.2: equal.
-const TRICKY: [Perft; 10] = [
-    standard(
-        "8/8/8/5k2/3p4/8/4P3/4K3 w - - 0 1",
-        &[6, 54, 343, 2810, 19_228],
-    ),
-    standard(
-        "8/8/8/B2p3Q/2qPp1P1/b7/2P2PkP/4K2R b K - 0 1",
-        &[26, 611, 14_583, 366_807],
-    ),
-    standard(
-        "R6R/3Q4/1Q4Q1/4Q3/2Q4Q/Q4Q2/pp1Q4/kBNN1KB1 w - - 0 1",
-        &[218, 99, 19_073],
-    ),
-    displaced(
-        "r2r3k/p7/3p4/8/8/P6P/8/R3K2R b KQq - 0 1",
-        &[14, 206, 3672, 64_639, 1_320_962],
-    ),
-    displaced(
-        "r1k1r2q/p1ppp1pp/8/8/8/8/P1PPP1PP/R1K1R2Q w KQkq - 0 1",
-        &[23, 522, 12_333, 285_754],
-    ),
-    displaced(
-        "r1k2r1q/p1ppp1pp/8/8/8/8/P1PPP1PP/R1K2R1Q w KQkq - 0 1",
-        &[28, 738, 20_218, 541_480],
-    ),
-    displaced(
-        "8/8/8/4B2b/6nN/8/5P2/2R1K2k w Q - 0 1",
-        &[34, 318, 9002, 118_388],
-    ),
-    displaced(
-        "2r5/8/8/8/8/8/6PP/k2KR3 w K - 0 1",
-        &[17, 242, 3931, 57_700],
-    ),
-    displaced(
-        "4r3/3k4/8/8/8/8/6PP/qR1K1R2 w KQ - 0 1",
-        &[19, 628, 12_858, 405_636],
-    ),
-    displaced(
-        "4rrk1/pbbp2p1/1ppnp3/3n1pqp/3N1PQP/1PPNP3/PBBP2P1/4RRK1 w Ff - 0 1",
-        &[42, 1743, 71_908],
-    ),
-];
+const TRICKY: &str = "\
+standard: 8/8/8/5k2/3p4/8/4P3/4K3 w - - 0 1: 6 54 343 2810 19228
+standard: 8/8/8/B2p3Q/2qPp1P1/b7/2P2PkP/4K2R b K - 0 1: 26 611 14583 366807
+standard: R6R/3Q4/1Q4Q1/4Q3/2Q4Q/Q4Q2/pp1Q4/kBNN1KB1 w - - 0 1: 218 99 19073
+chess960: r2r3k/p7/3p4/8/8/P6P/8/R3K2R b KQq - 0 1: 14 206 3672 64639 1320962
+chess960: r1k1r2q/p1ppp1pp/8/8/8/8/P1PPP1PP/R1K1R2Q w KQkq - 0 1: 23 522 12333 285754
+chess960: r1k2r1q/p1ppp1pp/8/8/8/8/P1PPP1PP/R1K2R1Q w KQkq - 0 1: 28 738 20218 541480
+chess960: 8/8/8/4B2b/6nN/8/5P2/2R1K2k w Q - 0 1: 34 318 9002 118388
+chess960: 2r5/8/8/8/8/8/6PP/k2KR3 w K - 0 1: 17 242 3931 57700
+chess960: 4r3/3k4/8/8/8/8/6PP/qR1K1R2 w KQ - 0 1: 19 628 12858 405636
+chess960: 4rrk1/pbbp2p1/1ppnp3/3n1pqp/3N1PQP/1PPNP3/PBBP2P1/4RRK1 w Ff - 0 1: 42 1743 71908
+";
 
 /// Source: Chess Programming Wiki, page "Chess960 Perft Results"; the same in python-chess,
 /// `examples/perft/chess960.perft` (ids 0 to 3, 17, 78, 92, 93). Counted again with
 /// python-chess 1.11.2: equal.
-const CHESS960: [Perft; 8] = [
-    displaced(
-        "bqnb1rkr/pp3ppp/3ppn2/2p5/5P2/P2P4/NPP1P1PP/BQ1BNRKR w HFhf - 2 9",
-        &[21, 528, 12_189, 326_672],
-    ),
-    displaced(
-        "2nnrbkr/p1qppppp/8/1ppb4/6PP/3PP3/PPP2P2/BQNNRBKR w HEhe - 1 9",
-        &[21, 807, 18_002, 667_366],
-    ),
-    displaced(
-        "b1q1rrkb/pppppppp/3nn3/8/P7/1PPP4/4PPPP/BQNNRKRB w GE - 1 9",
-        &[20, 479, 10_471, 273_318],
-    ),
-    displaced(
-        "qbbnnrkr/2pp2pp/p7/1p2pp2/8/P3PP2/1PPP1KPP/QBBNNR1R w hf - 0 9",
-        &[22, 593, 13_440, 382_958],
-    ),
-    displaced(
-        "bnqnrbkr/1pp2pp1/p7/3pP2p/4P1P1/8/PPPP3P/BNQNRBKR w HEhe d6 0 9",
-        &[31, 984, 28_677, 962_591],
-    ),
-    displaced(
-        "nnr1qrbb/p2kpppp/1p1p4/2p5/6P1/PP1P4/2P1PP1P/NNRKQRBB w FC - 0 9",
-        &[27, 604, 17_043, 409_665],
-    ),
-    displaced(
-        "1nrbkr1q/1pppp1pp/1n6/p4p2/N1b4P/8/PPPPPPPB/N1RBKR1Q w FCfc - 2 9",
-        &[27, 862, 24_141, 755_171],
-    ),
-    displaced(
-        "nnrkrbbq/pppp2pp/8/4pp2/4P3/P7/1PPPBPPP/NNKRR1BQ w c - 0 9",
-        &[25, 792, 19_883, 636_041],
-    ),
-];
+const CHESS960: &str = "\
+chess960: bqnb1rkr/pp3ppp/3ppn2/2p5/5P2/P2P4/NPP1P1PP/BQ1BNRKR w HFhf - 2 9: 21 528 12189 326672
+chess960: 2nnrbkr/p1qppppp/8/1ppb4/6PP/3PP3/PPP2P2/BQNNRBKR w HEhe - 1 9: 21 807 18002 667366
+chess960: b1q1rrkb/pppppppp/3nn3/8/P7/1PPP4/4PPPP/BQNNRKRB w GE - 1 9: 20 479 10471 273318
+chess960: qbbnnrkr/2pp2pp/p7/1p2pp2/8/P3PP2/1PPP1KPP/QBBNNR1R w hf - 0 9: 22 593 13440 382958
+chess960: bnqnrbkr/1pp2pp1/p7/3pP2p/4P1P1/8/PPPP3P/BNQNRBKR w HEhe d6 0 9: 31 984 28677 962591
+chess960: nnr1qrbb/p2kpppp/1p1p4/2p5/6P1/PP1P4/2P1PP1P/NNRKQRBB w FC - 0 9: 27 604 17043 409665
+chess960: 1nrbkr1q/1pppp1pp/1n6/p4p2/N1b4P/8/PPPPPPPB/N1RBKR1Q w FCfc - 2 9: 27 862 24141 755171
+chess960: nnrkrbbq/pppp2pp/8/4pp2/4P3/P7/1PPPBPPP/NNKRR1BQ w c - 0 9: 25 792 19883 636041
+";
 
 /// Destinations of shakmaty's legal moves by the square of the unit, and how many of its
 /// moves share unit and destination with another one for a reason other than promotion.
@@ -224,39 +127,48 @@ fn perft(position: &Chess, depth: usize, nodes: &mut u64) -> u64 {
         .sum()
 }
 
-fn count_perft(source: &str, positions: &[Perft]) {
+fn count_perft(source: &str, published: &str) {
     let started = Instant::now();
     let mut nodes = 0;
-    for Perft { fen, mode, counts } in positions {
+    for line in published.lines() {
+        let [mode, fen, counts] = line.split(": ").collect::<Vec<_>>()[..] else {
+            panic!("{line}");
+        };
+        let mode = match mode {
+            "standard" => CastlingMode::Standard,
+            "chess960" => CastlingMode::Chess960,
+            _ => panic!("{line}"),
+        };
         let setup = fen.parse::<Fen>().unwrap().into_setup();
-        let position = Chess::from_setup(setup, *mode)
+        let position = Chess::from_setup(setup, mode)
             .or_else(PositionError::ignore_too_much_material)
             .unwrap();
-        for (depth, &published) in (1..).zip(*counts) {
+        for (depth, published) in (1..).zip(counts.split(' ')) {
+            let published: u64 = published.parse().unwrap();
             let counted = perft(&position, depth, &mut nodes);
             assert_eq!(counted, published, "perft({depth}) of {fen}");
         }
     }
     println!(
         "perft, {source}: {} positions, {nodes} nodes compared, 0 differences, {:.1} s",
-        positions.len(),
+        published.lines().count(),
         started.elapsed().as_secs_f64()
     );
 }
 
 #[test]
 fn perft_of_the_usual_positions() {
-    count_perft("Perft Results", &PERFT_RESULTS);
+    count_perft("Perft Results", PERFT_RESULTS);
 }
 
 #[test]
 fn perft_of_tricky_positions() {
-    count_perft("tricky.perft", &TRICKY);
+    count_perft("tricky.perft", TRICKY);
 }
 
 #[test]
 fn perft_of_chess960_positions() {
-    count_perft("Chess960 Perft Results", &CHESS960);
+    count_perft("Chess960 Perft Results", CHESS960);
 }
 
 /// Against shakmaty's legal moves, where the turn is really passed: without a check the

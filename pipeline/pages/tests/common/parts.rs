@@ -15,6 +15,13 @@ pub fn section<'a>(html: &'a str, id: &str) -> &'a str {
         .map_or("", |(inside, _)| inside)
 }
 
+/// A part of a page says all these texts.
+pub fn says(part: &str, texts: &[&str]) {
+    for text in texts {
+        assert!(part.contains(text), "{text}: {part}");
+    }
+}
+
 /// An interval of a fifth on either side.
 pub fn interval(value: f64) -> Option<Interval> {
     Some(Interval {
