@@ -8,7 +8,7 @@
 //! one before it having no movetext. Text before the first tag line is a game of its own,
 //! unless it is blank.
 
-use crate::tag_line::{first_unreadable, holds_movetext};
+use crate::tag_line::{BOM, first_unreadable, holds_movetext};
 
 /// Most bytes of a line that are looked at to tell whether it is a tag line.
 const LOOKAHEAD: usize = 160;
@@ -24,9 +24,6 @@ pub struct Span {
     /// Byte after the last.
     pub end: usize,
 }
-
-/// UTF-8 byte order mark; it may stand before any game where files were put together.
-pub(crate) const BOM: &[u8] = b"\xef\xbb\xbf";
 
 /// Finds the borders of games in a text that arrives in pieces.
 #[derive(Debug, Default)]

@@ -5,7 +5,8 @@
 //! games would come in the middle of the tags. [`split`](crate::split) and the reader of games
 //! go by the same rules, which stand here.
 
-use crate::split::BOM;
+/// UTF-8 byte order mark; it may stand before any game where files were put together.
+pub(crate) const BOM: &[u8] = b"\xef\xbb\xbf";
 
 /// Most lines over which a tag that is not closed is followed to its end.
 const MOST_LINES: usize = 8;

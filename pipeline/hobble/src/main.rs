@@ -6,6 +6,7 @@ mod command;
 mod game_arguments;
 mod progress;
 mod quiz_arguments;
+mod values;
 mod words;
 
 use std::process::ExitCode;

@@ -8,7 +8,7 @@ use hobble_conditions::terms::Place;
 use hobble_quiz::difficulty::Level;
 use hobble_terms::{Kind, Phase, TimeClass, Word};
 
-use crate::arguments::{phase_of, rating_of};
+use crate::values::{phase_of, rating_of};
 
 /// How a quiz is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -287,7 +287,10 @@ fn a_claim_page_says_verdict_figures_and_games_in_this_order() -> Result<()> {
     assert!(order.is_sorted(), "{order:?}");
     let compared = section(&html, "compared");
     assert!(compared.contains("<th scope=\"row\">10 moves</th>"));
-    says(compared, &["1,200", "20.0%", "16.0 to 24.0%", "2.00", "+10.0"]);
+    says(
+        compared,
+        &["1,200", "20.0%", "16.0 to 24.0%", "2.00", "+10.0"],
+    );
     let scored = section(&html, "scored");
     assert!(
         scored.contains("0.520") && scored.contains("\u{2212}0.020"),
@@ -321,9 +324,9 @@ fn the_ladder_is_drawn_with_its_words() -> Result<()> {
     says(
         drawn,
         &[
-        "2.00 (1.60 to 2.40)",
-        "Twins in one position 2.00",
-        "squares taken, more left 1.05",
+            "2.00 (1.60 to 2.40)",
+            "Twins in one position 2.00",
+            "squares taken, more left 1.05",
         ],
     );
     for (standing, words) in [

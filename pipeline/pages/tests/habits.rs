@@ -224,9 +224,9 @@ fn the_page_shows_the_player_beside_peers() -> Result<()> {
     says(
         figures,
         &[
-        "40 of 32",
-        "<span class=\"value\">1.25</span><span class=\"interval\">1.00 to 1.50</span>",
-        "Median number of turns a piece was left held: 2. The peers\u{2019} median is 3.",
+            "40 of 32",
+            "<span class=\"value\">1.25</span><span class=\"interval\">1.00 to 1.50</span>",
+            "Median number of turns a piece was left held: 2. The peers\u{2019} median is 3.",
         ],
     );
     let time = section(&html, "time");
@@ -265,10 +265,10 @@ fn the_board_of_a_missed_chance_shows_the_move() -> Result<()> {
     says(
         missed,
         &[
-        "<h3>1. 4. Bb5 to restrain the knight on c6</h3>",
-        "Arrow: the move from f1 to b5.",
-        "a move that would have taken them",
-        "4. Bb5 would have left it 1 safe square.",
+            "<h3>1. 4. Bb5 to restrain the knight on c6</h3>",
+            "Arrow: the move from f1 to b5.",
+            "a move that would have taken them",
+            "4. Bb5 would have left it 1 safe square.",
         ],
     );
     let mut none = answer();
@@ -285,11 +285,11 @@ fn the_board_of_a_game_shows_the_reply() -> Result<()> {
     says(
         look,
         &[
-        "<h3>1. White bishop on c4, before 3. d3</h3>",
-        "Arrow: the move from c4 to b3.",
-        "a reply that would have freed it",
-        "It stayed held for 2 turns.",
-        "12,345",
+            "<h3>1. White bishop on c4, before 3. d3</h3>",
+            "Arrow: the move from c4 to b3.",
+            "a reply that would have freed it",
+            "It stayed held for 2 turns.",
+            "12,345",
         ],
     );
     assert!(!look.contains("square taken from it"));

@@ -54,14 +54,14 @@ pub mod tidy;
 pub use cell::{Cell, Figure, Unit, Why};
 pub use csv::csv;
 pub use hobble_statistics::Bounds;
-pub use json::{Answer, json};
+pub use json::json;
 pub use markdown::markdown;
 pub use plain::{paragraphs, plain, plain_short};
 pub use plot::Plot;
 pub use replace::replace_file;
 pub use report::{
-    Arrow, Block, Board, Column, Fact, Game, Games, Item, Method, Placed, Report, Reported, Row,
-    Section, Side, Table, Tone,
+    Answer, Arrow, Block, Board, Column, Fact, Game, Games, Item, Method, Placed, Report, Reported,
+    Row, Section, Side, Table, Tone,
 };
 pub use text::text;
 pub use tidy::{Record, Tidy, Value};

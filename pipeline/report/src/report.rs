@@ -6,9 +6,24 @@ use std::any::Any;
 use std::fmt;
 
 use crate::cell::Cell;
-use crate::json::Answer;
 use crate::plot::Plot;
 use crate::tidy::Tidy;
+
+/// An answer that can be written as JSON, whatever its type.
+pub trait Answer {
+    /// The answer as indented JSON.
+    ///
+    /// # Errors
+    ///
+    /// Where a value cannot be written as JSON.
+    fn json(&self) -> serde_json::Result<String>;
+}
+
+impl<T: Serialize> Answer for T {
+    fn json(&self) -> serde_json::Result<String> {
+        serde_json::to_string_pretty(self)
+    }
+}
 
 /// An answer as readers see it.
 #[derive(Debug)]

@@ -1,13 +1,18 @@
 //! What a game adds to the account.
 
 use hobble_game::game_text::GameText;
+use hobble_game::tags::Tag;
 use hobble_terms::account::{Account, count};
-use hobble_terms::{GameResult, SpellEnd};
+use hobble_terms::{GameResult, Rating, SpellEnd};
 use hobble_tracks::track::Track;
 
 use crate::games::Played;
-use crate::gather::ratings;
 use crate::spells::spell_end;
+
+/// Ratings of White and Black.
+pub(crate) fn ratings(game: &GameText) -> [Rating; 2] {
+    [Tag::WhiteElo, Tag::BlackElo].map(|tag| game.tags.rating(tag))
+}
 
 /// What a game adds to the account if it is kept.
 #[derive(Clone, Debug)]

@@ -15,12 +15,12 @@ use hobble_game::tags::Tag;
 use hobble_game::text::decode;
 use hobble_terms::account::Account;
 use hobble_terms::manifest::Cuts;
-use hobble_terms::{Rating, RatingDiff, Reason, Table};
+use hobble_terms::{RatingDiff, Reason, Table};
 use hobble_tracks::track::{DecisionRows, MAX_PLIES, Ply, Track, TurnRows};
 use parquet::errors::Result;
 use shakmaty::Position;
 
-use crate::booking::Booking;
+use crate::booking::{Booking, ratings};
 use crate::coded_pages::Encoder;
 use crate::cube::{Counts, Tally};
 use crate::decisions::DecisionColumns;
@@ -430,11 +430,6 @@ impl Rows {
         self.tally.note(contexts, track.observations());
         repaired
     }
-}
-
-/// Ratings of White and Black.
-pub(crate) fn ratings(game: &GameText) -> [Rating; 2] {
-    [Tag::WhiteElo, Tag::BlackElo].map(|tag| game.tags.rating(tag))
 }
 
 /// Plies by what they are.

@@ -6,9 +6,7 @@ use hobble_terms::Table;
 use hobble_terms::account::Account;
 use hobble_terms::manifest::Manifest;
 
-use super::decisions::Decisions;
-use super::totals::Totals;
-use super::turns::Turns;
+use super::totals::{Decisions, Totals, Turns};
 
 /// One comparison: a figure by two ways of counting.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -87,32 +85,7 @@ pub(super) fn compare(manifest: &Manifest, totals: &Totals) -> Vec<Comparison> {
     if has(Table::Moves) {
         compare_moves(&mut all, &written, &totals.moves);
     }
-    if has(Table::Games) && has(Table::Moves) {
-        all.add(
-            "captured units lost, traded or sold",
-            ("captures", totals.moves.captures),
-            ("captured_fate", totals.captured.decided),
-        );
-        for (what, found) in [
-            (
-                "captured units whose net is not that of their run",
-                totals.captured.wrong_nets,
-            ),
-            (
-                "captured units lost or sold at another net",
-                totals.captured.wrong_fates,
-            ),
-        ] {
-            all.add(what, ("expected", 0), ("moves", found));
-        }
-    }
-    if has(Table::Games) && has(Table::Moves) && has(Table::Spells) {
-        all.add(
-            "spells whose fate is not that of the captured unit",
-            ("expected", 0),
-            ("spells", totals.captured.other_fates),
-        );
-    }
+    compare_captures(&mut all, &has, totals);
     if has(Table::Turns) {
         compare_turns(&mut all, &has, &totals.turns);
     }
@@ -145,6 +118,35 @@ pub(super) fn compare(manifest: &Manifest, totals: &Totals) -> Vec<Comparison> {
         }
     }
     all.0
+}
+
+fn compare_captures(all: &mut Collected, has: &dyn Fn(Table) -> bool, totals: &Totals) {
+    if has(Table::Games) && has(Table::Moves) {
+        all.add(
+            "captured units lost, traded or sold",
+            ("captures", totals.moves.captures),
+            ("captured_fate", totals.captured.decided),
+        );
+        for (what, found) in [
+            (
+                "captured units whose net is not that of their run",
+                totals.captured.wrong_nets,
+            ),
+            (
+                "captured units lost or sold at another net",
+                totals.captured.wrong_fates,
+            ),
+        ] {
+            all.add(what, ("expected", 0), ("moves", found));
+        }
+    }
+    if has(Table::Games) && has(Table::Moves) && has(Table::Spells) {
+        all.add(
+            "spells whose fate is not that of the captured unit",
+            ("expected", 0),
+            ("spells", totals.captured.other_fates),
+        );
+    }
 }
 
 fn compare_turns(all: &mut Collected, has: &dyn Fn(Table) -> bool, found: &Turns) {

@@ -8,18 +8,9 @@ use hobble_terms::{Kind, landmark_k};
 
 use super::fates::other_fates;
 use super::rows::{Rows, read};
-use super::totals::Totals;
+use super::totals::{Decisions, Totals};
 use crate::decisions::DECISIONS;
 use crate::error::Error;
-
-/// What the table `decisions` says.
-#[derive(Default)]
-pub(super) struct Decisions {
-    /// Rows whose fate is not that of the unit captured by that ply.
-    pub other_fates: u64,
-    /// Rows whose columns contradict each other.
-    pub contradictions: u64,
-}
 
 /// Counts the rows of a part. Returns their number.
 pub(super) fn decisions(path: &Path, totals: &mut Totals) -> Result<u64, Error> {

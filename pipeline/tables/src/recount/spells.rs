@@ -8,8 +8,7 @@ use hobble_terms::{Fate, Kind, landmark_k};
 use super::captures::CapturedUnits;
 use super::games::count_words;
 use super::rows::{Rows, read};
-use super::totals::Totals;
-use super::turns::Landmarks;
+use super::totals::{Landmarks, Totals};
 use crate::error::Error;
 use crate::spells::SPELLS;
 

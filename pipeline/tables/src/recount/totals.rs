@@ -1,13 +1,40 @@
 //! Figures of the files of a folder, added up.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use hobble_terms::Table;
 use hobble_terms::account::Account;
 
 use super::captures::CapturedUnits;
-use super::decisions::Decisions;
-use super::turns::Turns;
+
+/// Pieces at their landmarks, by game, slot and position.
+pub(super) type Landmarks = HashSet<(u32, u8, u16)>;
+
+/// What the table `turns` says.
+#[derive(Default)]
+pub(super) struct Turns {
+    /// Pieces at landmarks by `spells`.
+    pub landmarks_of_spells: u64,
+    /// Pieces at landmarks by `turns`.
+    pub landmarks: u64,
+    /// Of these, those that are at one by `spells` too.
+    pub same_landmarks: u64,
+    /// Rows whose fate is not that of the unit captured by that ply.
+    pub other_fates: u64,
+    /// Rows that are neither in the sample nor at a landmark turn.
+    pub unasked: u64,
+    /// Landmarks of the part that is being read, by `spells`.
+    pub part: Landmarks,
+}
+
+/// What the table `decisions` says.
+#[derive(Default)]
+pub(super) struct Decisions {
+    /// Rows whose fate is not that of the unit captured by that ply.
+    pub other_fates: u64,
+    /// Rows whose columns contradict each other.
+    pub contradictions: u64,
+}
 
 /// Figures of the files of a folder.
 #[derive(Default)]

@@ -1,7 +1,6 @@
 //! The table `turns` counted again, and held against the captured units of `moves` and the
 //! landmarks of `spells`.
 
-use std::collections::HashSet;
 use std::path::Path;
 
 use arrow_array::Array as _;
@@ -9,29 +8,9 @@ use hobble_terms::{Kind, landmark_k};
 
 use super::fates::other_fates;
 use super::rows::{Rows, read};
-use super::totals::Totals;
+use super::totals::{Totals, Turns};
 use crate::error::Error;
 use crate::turns::TURNS;
-
-/// Pieces at their landmarks, by game, slot and position.
-pub(super) type Landmarks = HashSet<(u32, u8, u16)>;
-
-/// What the table `turns` says.
-#[derive(Default)]
-pub(super) struct Turns {
-    /// Pieces at landmarks by `spells`.
-    pub landmarks_of_spells: u64,
-    /// Pieces at landmarks by `turns`.
-    pub landmarks: u64,
-    /// Of these, those that are at one by `spells` too.
-    pub same_landmarks: u64,
-    /// Rows whose fate is not that of the unit captured by that ply.
-    pub other_fates: u64,
-    /// Rows that are neither in the sample nor at a landmark turn.
-    pub unasked: u64,
-    /// Landmarks of the part that is being read, by `spells`.
-    pub part: Landmarks,
-}
 
 /// Counts the rows of a part. Returns their number.
 pub(super) fn turns(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
