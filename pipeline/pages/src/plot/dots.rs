@@ -7,7 +7,7 @@ use plotters::coord::types::RangedCoordf64;
 use plotters::style::text_anchor::HPos;
 
 use super::canvas::{AXIS_LINE, Canvas, GRID, Ink, Type};
-use super::{Draw, Width, cut, share_labels};
+use super::{Draw, Width, cut, number_labels, share_labels};
 use crate::palette::{INK, MUTED, PAPER, Role, SERIES};
 use crate::svg::Words;
 
@@ -196,7 +196,7 @@ fn axis(plot: &Dots, left: f64, right: f64, narrow: bool) -> Axis {
             let labels = if share {
                 share_labels(&ticks)
             } else {
-                ticks.iter().map(ToString::to_string).collect()
+                number_labels(&ticks)
             };
             Axis {
                 low: 0.0,
