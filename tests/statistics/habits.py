@@ -229,6 +229,35 @@ def recount(con, measure_, where, p, report, what):
         beside_peers(measure_, others, report, what, enough)
 
 
+def by_opening(con, least):
+    """The group of openings of each side, as deep as the player's games allow: a column of `counted`."""
+    con.execute("alter table counted add column code varchar")
+    con.execute("update counted set code = regexp_extract(upper(eco), '^[A-E][0-9]{0,2}')")
+    own = dict(con.execute("select code, count(*) from counted where own and code <> '' group by code").fetchall())
+    groups = set()
+    for length in (3, 2, 1):
+        sums = {}
+        for code, games in own.items():
+            if len(code) >= length:
+                sums[code[:length]] = sums.get(code[:length], 0) + games
+        new = {group for group, games in sums.items() if length == 1 or games >= least}
+        own = {code: games for code, games in own.items() if code[:length] not in new}
+        groups |= new
+
+    def label(code):
+        for length in (3, 2, 1):
+            group = (code or "")[:length]
+            if len(group) == length and group in groups:
+                deeper = any(g != group and g.startswith(group) for g in groups)
+                return f"ECO {group}" + (", others" if deeper else "")
+        return "no ECO code"
+
+    con.create_function("opening_label", label, ["VARCHAR"], "VARCHAR", null_handling="special")
+    con.execute("alter table counted add column opening_group varchar")
+    con.execute("update counted set opening_group = opening_label(code)")
+    return [row[0] for row in con.execute("select distinct opening_group from counted where own").fetchall()]
+
+
 def frees(board, square, k):
     """Legal replies that leave the piece on `square` more than k safe squares."""
     before = measure(board)[square].safe
@@ -345,13 +374,13 @@ def main():
     for section in answer["sections"]:
         for figure in section["measures"]:
             recount(con, figure, "true", answer["parameters"], report, figure["name"])
+    labels = by_opening(con, answer["parameters"]["minimum_games"])
+    report.same("openings", sorted(g["label"] for g in answer["groups"] if g["by"] == "opening"), sorted(labels))
     for group in answer["groups"]:
         if group["by"] == "colour":
             where = f"color = '{group['label'].lower()}'"
-        elif group["label"] == "no ECO code":
-            where = "coalesce(not regexp_matches(upper(eco), '^[A-E]'), true)"
         else:
-            where = f"upper(eco[1]) = '{group['label'][-1]}'"
+            where = f"opening_group = '{group['label']}'"
         for figure in group["measures"]:
             recount(con, figure, where, answer["parameters"], report, f"{group['label']}, {figure['name']}")
     measures = [one for section in answer["sections"] for one in section["measures"]]

@@ -13,6 +13,7 @@ use crate::judge;
 use crate::measures::{self, CHANCES, CHANCES_AGAINST, GROUPED, SECTIONS, TAKEN};
 use crate::missed_chances;
 use crate::notes;
+use crate::openings::{Eco, Openings};
 use crate::peers::{self, Others, Sides};
 use crate::prevention;
 use crate::replies::replies_and_games;
@@ -81,11 +82,17 @@ pub fn answer(
                 .to_owned(),
         });
     }
+    let codes = own.games.iter().filter_map(|game| game.cell.opening);
+    let openings = Openings::of(codes, habits.minimum_games);
+    for game in &mut own.games {
+        game.cell.opening = (game.cell.opening).and_then(|code| openings.group(code));
+    }
     let strata = strata(&own);
     let theirs = sides::peers(
         peers.unwrap_or(dataset),
         &mut own.known,
         &strata.iter().cloned().collect(),
+        &openings,
     )?;
     let tally = Tally::of(
         habits,
@@ -100,6 +107,7 @@ pub fn answer(
         habits,
         own: &own,
         strata: &strata,
+        openings: &openings,
         peers: &theirs,
         tally: &tally,
     };
@@ -167,6 +175,7 @@ struct Compared<'a> {
     habits: &'a Habits,
     own: &'a Own,
     strata: &'a [Stratum],
+    openings: &'a Openings,
     peers: &'a Peers,
     tally: &'a Tally,
 }
@@ -319,7 +328,7 @@ impl Compared<'_> {
         for (label, white) in [("White", true), ("Black", false)] {
             groups.extend(self.group("colour", label.to_owned(), |cell| cell.white == white));
         }
-        let openings: BTreeSet<Option<char>> = self
+        let openings: BTreeSet<Option<Eco>> = self
             .own
             .games
             .iter()
@@ -330,7 +339,7 @@ impl Compared<'_> {
         for opening in with.into_iter().chain(without) {
             let label = opening.map_or_else(
                 || "no ECO code".to_owned(),
-                |letter| format!("ECO {letter}"),
+                |group| self.openings.label(group),
             );
             groups.extend(self.group("opening", label, |cell| cell.opening == opening));
         }

@@ -26,6 +26,7 @@ mod missed;
 mod missed_chances;
 mod names;
 mod notes;
+mod openings;
 mod own_spells;
 mod peers;
 mod plots;

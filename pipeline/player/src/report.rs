@@ -1,5 +1,6 @@
 //! The report on one player's habits.
 
+use hobble_examples::GameReference;
 use hobble_examples::facts::game_facts;
 use hobble_report::number::{at_most, capital};
 use hobble_report::{
@@ -263,7 +264,7 @@ fn parts(answer: &HabitsAnswer) -> Section {
     let mut section = Section::new("parts", "By colour and opening");
     section.paragraph(
         Tone::Quiet,
-        "Opening by the first letter of the ECO code; each beside peers with the same colour, or the same letter.",
+        "Opening by ECO code: a whole code where it has enough games, of the rest letter and digit, and then the letter alone; each beside others with the same colour, or in the same openings.",
     );
     for group in &answer.groups {
         let title = format!(
@@ -316,9 +317,19 @@ fn missed_chances(answer: &HabitsAnswer) -> Section {
     section
 }
 
+/// Players, result, event, date and place in one line under a board.
+fn in_one_line(game: &GameReference) -> Fact {
+    let mut facts = game_facts(game).into_iter().map(|fact| fact.text);
+    let [white, black, played, result, place] =
+        std::array::from_fn(|_| facts.next().unwrap_or_default());
+    Fact::new(
+        "Game",
+        format!("{white} \u{2013} {black}, {result}; {played}; {place}"),
+    )
+}
+
 fn missed_chance(number: usize, one: &MissedChance) -> Game {
-    let mut facts = game_facts(&one.game);
-    facts.push(Fact::new("Byte", words::count(one.offset)));
+    let facts = vec![in_one_line(&one.game)];
     Game {
         heading: format!(
             "{} to restrain the {} on {}",
@@ -356,8 +367,7 @@ fn game(number: usize, one: &GameToSee) -> Game {
             plain_short(&board.played)
         )
     });
-    let mut facts = game_facts(&one.game);
-    facts.push(Fact::new("Byte", words::count(one.offset)));
+    let facts = vec![in_one_line(&one.game)];
     Game {
         heading: format!(
             "{} {}{at}",

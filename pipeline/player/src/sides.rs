@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use crate::Player;
 use crate::answer::{Spelling, Spellings};
 use crate::names;
+use crate::openings::{Eco, Openings};
 use hobble_conditions::{AskError, words};
 use hobble_dataset::Dataset;
 use hobble_dataset::columns::{Numbers, Read, Rows, Texts};
@@ -27,8 +28,8 @@ pub struct Cell {
     pub stratum: Stratum,
     /// Whether the side is White's.
     pub white: bool,
-    /// First letter of the ECO code, if there is one.
-    pub opening: Option<char>,
+    /// ECO code, if there is one; when games are compared, the group it belongs to.
+    pub opening: Option<Eco>,
 }
 
 /// One of the player's games.
@@ -85,7 +86,7 @@ struct Games<'a> {
     names: [Texts<'a>; 2],
     bands: [Texts<'a>; 2],
     class: Texts<'a>,
-    eco: Read<'a, Option<char>>,
+    eco: Read<'a, Option<Eco>>,
     date: Texts<'a>,
     start_fen: Texts<'a>,
 }
@@ -99,10 +100,7 @@ impl<'a> Games<'a> {
             names: [texts("white")?, texts("black")?],
             bands: [texts("white_band")?, texts("black_band")?],
             class: texts("time_class")?,
-            eco: texts("eco")?.read_as(|eco| {
-                let letter = eco?.chars().next()?.to_ascii_uppercase();
-                ('A'..='E').contains(&letter).then_some(letter)
-            }),
+            eco: texts("eco")?.read_as(|eco| Eco::read(eco?)),
             date: texts("date")?,
             start_fen: texts("start_fen")?,
         })
@@ -374,9 +372,10 @@ pub fn peers(
     dataset: &Dataset,
     known: &mut Known,
     strata: &BTreeSet<Stratum>,
+    openings: &Openings,
 ) -> Result<Peers, AskError> {
     // By band, time class, colour and opening: the number of the cell, if it is compared.
-    type Place = (usize, usize, usize, Option<char>);
+    type Place = (usize, usize, usize, Option<Eco>);
     let mut numbers: HashMap<Place, Option<u32>> = HashMap::new();
     let (mut bands, mut classes) = (Vec::new(), Vec::new());
     let mut peers = Peers::default();
@@ -400,10 +399,14 @@ pub fn peers(
                     continue;
                 }
                 let fold = table.id.at(row) % 64;
+                let opening = table.eco.at(row).and_then(|code| openings.group(code));
                 for (side, band) in band.iter().enumerate() {
-                    let place = (band.at(row), class.at(row), side, table.eco.at(row));
+                    let place = (band.at(row), class.at(row), side, opening);
                     let number = *numbers.entry(place).or_insert_with(|| {
-                        let cell = table.cell(row, side);
+                        let cell = Cell {
+                            opening,
+                            ..table.cell(row, side)
+                        };
                         strata.contains(&cell.stratum).then(|| {
                             peers.cells.push(cell);
                             peers.sides.push([0; 64]);
