@@ -318,18 +318,21 @@ fn missed_chances(answer: &HabitsAnswer) -> Section {
 }
 
 /// Players, result, event, date and place in one line under a board.
-fn in_one_line(game: &GameReference) -> Fact {
+fn in_one_line(game: &GameReference, offset: u64) -> Fact {
     let mut facts = game_facts(game).into_iter().map(|fact| fact.text);
     let [white, black, played, result, place] =
         std::array::from_fn(|_| facts.next().unwrap_or_default());
     Fact::new(
         "Game",
-        format!("{white} \u{2013} {black}, {result}; {played}; {place}"),
+        format!(
+            "{white} \u{2013} {black}, {result}; {played}; {place}, byte {}",
+            words::count(offset)
+        ),
     )
 }
 
 fn missed_chance(number: usize, one: &MissedChance) -> Game {
-    let facts = vec![in_one_line(&one.game)];
+    let facts = vec![in_one_line(&one.game, one.offset)];
     Game {
         heading: format!(
             "{} to restrain the {} on {}",
@@ -367,7 +370,7 @@ fn game(number: usize, one: &GameToSee) -> Game {
             plain_short(&board.played)
         )
     });
-    let facts = vec![in_one_line(&one.game)];
+    let facts = vec![in_one_line(&one.game, one.offset)];
     Game {
         heading: format!(
             "{} {}{at}",
