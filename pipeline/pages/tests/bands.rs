@@ -137,7 +137,7 @@ fn the_page_says_what_holds_of_all_games_and_by_band() -> Result<()> {
         &[
             "pieces were restrained 0.80 (0.72 to 0.88) times a game. A restrained piece was lost within 10 moves in 1.50% (1.35 to 1.65%).",
             "held, restrained or not, to 2 safe squares or fewer at 20.0% (18.0 to 22.0%) of their turns",
-            "Odds of loss risk, raw: falls with the rating (\u{2212}5.00% with 100 points, \u{2212}7.00% to \u{2212}3.00%; Holm-adjusted p below 0.001; 8 bands).",
+            "Odds of loss risk, raw: falls with the rating. For each 100 rating points \u{2212}5.00% (\u{2212}7.00% to \u{2212}3.00%); p below 0.001 by Holm\u{2019}s adjustment, of a straight line 0.600; 8 bands.",
             "players of different bands",
         ],
     );
