@@ -45,7 +45,7 @@ pub enum AskError {
         /// What is wrong with it.
         what: String,
     },
-    /// A value given beside the question is out of range.
+    /// A value, of the question or given beside it, is out of range or in none of the tables.
     #[error("{name}: {what}")]
     Override {
         /// What was given, as `k`.

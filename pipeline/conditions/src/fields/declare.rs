@@ -26,6 +26,7 @@ macro_rules! fields {
             $(narrows: $narrows:expr,)?
             $(given($given_beside:pat): $value_given:expr,)?
             $(condition($of:pat, $rows:pat): $condition:expr,)?
+            $(absent($wanted:pat, $width:pat): $absent:expr,)?
             $(said($shown:pat): $said:expr,)?
             $(after_kind($named:pat): $after_kind:expr,)?
         })?;
@@ -58,6 +59,10 @@ macro_rules! fields {
                 $rows: $crate::asked_rows::AskedRows,
             ) -> $crate::filter::Condition<'_> {
                 $condition
+            })?)?
+
+            $($(fn absent($wanted: &$value, $width: u16) -> Option<String> {
+                $absent
             })?)?
 
             $($(fn said($shown: &$value) -> Option<$crate::fields::Said> {

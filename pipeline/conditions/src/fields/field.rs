@@ -38,6 +38,12 @@ pub trait Field {
         Condition::Always
     }
 
+    /// What of a value no row can have in tables whose rating bands are this wide, and what they
+    /// have instead.
+    fn absent(_value: &Self::Value, _band_width: u16) -> Option<String> {
+        None
+    }
+
     /// A value in words; `None` where it narrows nothing, or is said elsewhere.
     fn said(_value: &Self::Value) -> Option<Said> {
         None

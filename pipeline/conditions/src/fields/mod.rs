@@ -44,6 +44,13 @@ pub trait QuestionFile: std::fmt::Debug + Sized {
     /// The fields as the schema describes them, in order.
     fn properties() -> Vec<(&'static str, serde_json::Value)>;
 
+    /// Tells whether its fields can be met by tables whose rating bands are this wide.
+    ///
+    /// # Errors
+    ///
+    /// The first field that asks for what no row can have.
+    fn check(&self, band_width: u16) -> Result<(), crate::AskError>;
+
     /// Reads a question from the text of its file; `file` is named in errors.
     ///
     /// # Errors
@@ -117,6 +124,16 @@ macro_rules! question_file {
                     title: self.title.clone(),
                     text: self.text.clone(),
                 }
+            }
+
+            fn check(&self, band_width: u16) -> Result<(), $crate::AskError> {
+                $(if let Some(what) =
+                    <$key as $crate::fields::Field>::absent(&self.$field, band_width)
+                {
+                    let name = <$key as $crate::fields::Field>::NAME;
+                    return Err($crate::AskError::Override { name, what });
+                })+
+                Ok(())
             }
 
             fn properties() -> Vec<(&'static str, ::serde_json::Value)> {

@@ -1,6 +1,6 @@
 //! Which games and turns: phase, rating band, time class, rating difference.
 
-use hobble_terms::{Phase, RatingDiff, TimeClass};
+use hobble_terms::{Band, Phase, RatingDiff, TimeClass};
 
 use super::{any_of, listed};
 use crate::asked_rows::AskedRows;
@@ -27,6 +27,20 @@ crate::fields! {
             };
             Condition::OneOf(column, bands.iter().map(String::as_str).collect())
         },
+        absent(bands, width): {
+            // A manifest that says 0 is damaged; it has no band at all.
+            let width = width.max(1);
+            let names = Band::names(width);
+            let strange = bands.iter().find(|band| !names.contains(band))?;
+            // Bounds that a reader may have meant, where the name begins with a number.
+            let low: Option<u16> = strange.split('-').next().and_then(|low| low.parse().ok());
+            let near = low.map(|low| Band::From(low - low % width).name(width));
+            let near = near.filter(|near| names.contains(near));
+            let near = near.map_or_else(String::new, |near| format!(", as {near}"));
+            Some(format!(
+                "these tables have no rating band \"{strange}\": theirs are {width} points wide{near}, unrated and missing"
+            ))
+        },
         said(bands): listed("Owner's rating band", bands),
     };
 
@@ -41,4 +55,30 @@ crate::fields! {
         condition(differences, _): any_of("rating_diff", differences),
         said(differences): listed("Rating difference", differences),
     };
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fields::Field as _;
+
+    #[test]
+    fn a_band_of_another_width_is_named_with_the_nearest() {
+        let absent = |band: &str| Bands::absent(&vec!["unrated".to_owned(), band.to_owned()], 200);
+        assert_eq!(absent("1400-1599"), None);
+        assert_eq!(absent("missing"), None);
+        let narrow = absent("1500-1599").unwrap();
+        assert!(
+            narrow.contains("\"1500-1599\"") && narrow.contains("as 1400-1599"),
+            "{narrow}"
+        );
+        assert!(absent("1400-1600").unwrap().contains("as 1400-1599"));
+        assert!(
+            absent("strong")
+                .unwrap()
+                .ends_with("200 points wide, unrated and missing")
+        );
+        assert!(Bands::absent(&vec!["0-99".to_owned()], 0).is_some());
+        assert_eq!(Bands::absent(&Vec::new(), 200), None);
+    }
 }
