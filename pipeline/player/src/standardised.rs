@@ -14,7 +14,9 @@ use hobble_statistics::standardise::Expected;
 const LEAST_FOLDS: usize = 5;
 
 /// Least events, and least cases without the event, that a stratum would have at the peers' common
-/// rate. The stratum's own events do not decide, so that its chance figure does not choose it.
+/// rate. The rate is that of all strata, so that a stratum's own events weigh little in the choice.
+/// Where strata are few and thin they still do: with 50 simulated games of peers and a rare event
+/// 38 of 2,000 rounds had an interval, and 79 % of these held the truth.
 const LEAST_EXPECTED: f64 = 10.0;
 
 /// A stratum: its weight, and the peers' events and base, all and by fold.
