@@ -58,7 +58,8 @@ class Others:
             np.add.at(sums[1, i], folds[which], d[which])
         if used:
             base = sums[1].sum(axis=1)
-            common = sums[0].sum() / base.sum()
+            both = own & np.isin(strata, used)
+            common = (sums[0].sum() + n[both].sum()) / (base.sum() + d[both].sum())
             enough = ((sums[1] > 0).sum(axis=1) >= 5) & (base * common >= 10)
             if unit == "share":
                 enough &= base - base * common >= 10

@@ -136,10 +136,10 @@ fn simulate(rounds: u32, opponents: bool) {
             let called = f64::from(held.given - held.held) / f64::from(rounds);
             assert!(called <= 0.07, "{}: {called}", wanted.name);
             // Where many rounds give no interval for want of counts, the ones given are no random
-            // choice; fewer than a tenth are not judged. Twelve losses of opponents in 50 games
+            // choice; fewer than a hundredth are not judged. Twelve losses of opponents in 50 games
             // make the jackknife a little wide (97.2%).
             let nearly_all = held.given >= rounds / 10 * 9;
-            if held.given >= rounds / 10 {
+            if held.given >= rounds / 100 {
                 let most = match (nearly_all, opponents) {
                     (false, _) => 100.0,
                     (true, true) => 97.5,
