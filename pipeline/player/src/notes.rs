@@ -22,7 +22,7 @@ pub fn methods() -> Vec<Method> {
         ),
         method(
             "Standardisation to the player's games",
-            "Peers are sides of the same rating band and time class in games without the player. Each such stratum's figure is weighted with the player's base in it. Strata with too few peers are left out of both sides of a comparison: with cases in fewer than five folds, or so few that at the peers' common rate fewer than ten events (for shares, or fewer than ten cases without it) would be expected. Where the rest holds less than 80% of the player's cases there is no comparison.",
+            "Peers are sides of the same rating band and time class in games without the player. Each such stratum's figure is weighted with the player's base in it. Strata with too few peers are left out of both sides of a comparison: with cases in fewer than five folds, or so few that at the rate of the player and the peers together fewer than ten events (for shares, or fewer than ten cases without it) would be expected. Where the rest holds less than 80% of the player's cases there is no comparison.",
             "Miettinen, American Journal of Epidemiology 96 (1972), 383-388",
         ),
         method(
