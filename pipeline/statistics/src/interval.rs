@@ -2,20 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
+pub use crate::bounds::Bounds;
 use crate::quantile;
 use crate::risk::Scale;
 
 /// Confidence level of every interval the program shows.
 pub const LEVEL: f64 = 0.95;
-
-/// A lower and an upper bound.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bounds {
-    /// Lower bound.
-    pub low: f64,
-    /// Upper bound.
-    pub high: f64,
-}
 
 /// An interval, with what it was made from.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]

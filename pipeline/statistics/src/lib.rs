@@ -36,11 +36,14 @@
 //! assert!(interval.is_some_and(|interval| interval.low < 0.2 && 0.2 < interval.high));
 //! ```
 
+mod bounds;
+mod cell;
 pub mod clusters;
 pub mod conditional_logit;
 pub mod e_value;
 pub mod false_discovery;
 pub mod few;
+mod figures;
 pub mod fit;
 pub mod g_computation;
 pub mod glm;

@@ -1,6 +1,6 @@
 //! Risk ratio and risk difference of two groups, and the scales their intervals are made on.
 
-use crate::interval::Bounds;
+use crate::bounds::Bounds;
 
 /// The scale on which an interval is symmetrical.
 ///

@@ -13,111 +13,13 @@
 //! standardised morbidity ratio (cited from memory).
 
 use std::collections::BTreeMap;
-use std::ops::{AddAssign, Mul, SubAssign};
 
-use serde::{Deserialize, Serialize};
-
+pub use crate::cell::{Cell, Sides};
+pub use crate::figures::{Expected, Figures};
 use crate::interval::{Estimate, Interval, existing};
 use crate::jackknife;
-use crate::risk::{Scale, Two};
+use crate::risk::Scale;
 use crate::strata::Strata;
-
-/// Counts of one cell.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(from = "(u64, u64, u64)", into = "(u64, u64, u64)")]
-pub struct Cell {
-    /// Observations.
-    pub turns: u64,
-    /// Those with the counted outcome.
-    pub outcomes: u64,
-    /// Those alive when their game ended within the horizon.
-    pub over: u64,
-}
-
-impl From<(u64, u64, u64)> for Cell {
-    fn from((turns, outcomes, over): (u64, u64, u64)) -> Cell {
-        Cell {
-            turns,
-            outcomes,
-            over,
-        }
-    }
-}
-
-impl From<Cell> for (u64, u64, u64) {
-    fn from(cell: Cell) -> (u64, u64, u64) {
-        (cell.turns, cell.outcomes, cell.over)
-    }
-}
-
-impl Cell {
-    /// `outcomes / turns`; NaN without turns.
-    pub fn rate(self) -> f64 {
-        self.outcomes as f64 / self.turns as f64
-    }
-}
-
-impl AddAssign for Cell {
-    #[inline]
-    fn add_assign(&mut self, other: Self) {
-        self.turns += other.turns;
-        self.outcomes += other.outcomes;
-        self.over += other.over;
-    }
-}
-
-impl SubAssign for Cell {
-    #[inline]
-    fn sub_assign(&mut self, other: Self) {
-        self.turns -= other.turns;
-        self.outcomes -= other.outcomes;
-        self.over -= other.over;
-    }
-}
-
-/// The counts of a sampled observation that stands for `weight` of them.
-///
-/// A table of weighted cells gives weighted figures, and their jackknife allows for the
-/// sampling, since whole folds are left out. Whether there are enough counts for an interval
-/// is a question to a second table, of the cells without their weights.
-impl Mul<u64> for Cell {
-    type Output = Cell;
-
-    #[inline]
-    fn mul(self, weight: u64) -> Cell {
-        Cell {
-            turns: self.turns * weight,
-            outcomes: self.outcomes * weight,
-            over: self.over * weight,
-        }
-    }
-}
-
-/// The two sides of a comparison.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct Sides {
-    /// The exposed group: held pieces.
-    pub held: Cell,
-    /// The group it is compared with: free pieces.
-    pub free: Cell,
-}
-
-impl Sides {
-    /// The four numbers of the two-by-two table.
-    pub fn two(self) -> Two {
-        Two {
-            events: self.held.outcomes,
-            trials: self.held.turns,
-            other_events: self.free.outcomes,
-            other_trials: self.free.turns,
-        }
-    }
-
-    /// Whether both sides have turns.
-    pub(crate) fn comparable(&self) -> bool {
-        self.held.turns > 0 && self.free.turns > 0
-    }
-}
 
 /// Counts by stratum and fold.
 #[derive(Debug, Clone, Default)]
@@ -125,68 +27,6 @@ pub struct Table {
     strata: Vec<Sides>,
     /// The strata of each fold, in their order.
     folds: BTreeMap<u32, Vec<(usize, Sides)>>,
-}
-
-/// Events that a standard population would have at the rates of other strata.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Expected {
-    /// The events.
-    pub events: f64,
-    /// Trials of the standard population in the strata added.
-    pub trials: f64,
-}
-
-impl Expected {
-    /// Adds a stratum: trials of the standard population in it, and the events expected
-    /// among them at the stratum's rate.
-    pub fn add(&mut self, trials: f64, events: f64) {
-        self.events += events;
-        self.trials += trials;
-    }
-
-    /// The standardised rate; NaN where no stratum was added.
-    pub fn rate(self) -> f64 {
-        self.events / self.trials
-    }
-}
-
-/// Figures of a table, with or without one of its folds.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Figures {
-    /// Everything, as it stands.
-    pub raw: Sides,
-    /// What stands in strata with held and free turns.
-    pub compared: Sides,
-    /// What stands in strata with held turns alone.
-    pub left_out: Cell,
-    /// Number of strata compared.
-    pub strata: u64,
-    /// Number of strata with held turns alone.
-    pub strata_left_out: u64,
-    /// Outcomes the held turns would have at the free rates of their strata.
-    pub expected: Expected,
-}
-
-impl Figures {
-    /// Held rate in the strata compared; NaN where none is.
-    pub fn held_rate(&self) -> f64 {
-        self.compared.held.rate()
-    }
-
-    /// Standardised free rate; NaN where no stratum is compared.
-    pub fn free_rate(&self) -> f64 {
-        self.expected.rate()
-    }
-
-    /// Standardised risk ratio; not finite where the free rate is 0 or does not exist.
-    pub fn ratio(&self) -> f64 {
-        self.compared.held.outcomes as f64 / self.expected.events
-    }
-
-    /// Standardised risk difference; NaN where no stratum is compared.
-    pub fn difference(&self) -> f64 {
-        self.held_rate() - self.free_rate()
-    }
 }
 
 /// In how many folds a side has turns and outcomes.

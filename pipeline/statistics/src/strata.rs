@@ -2,7 +2,8 @@
 //! only the strata that it has rows of are worked out again. Sums of whole numbers are kept; those
 //! of fractions are added up anew in the order of the strata, since their last digit depends on it.
 
-use crate::standardise::{Figures, Sides};
+use crate::cell::Sides;
+use crate::figures::Figures;
 
 /// The strata of a table, and what each adds to the figures.
 pub(crate) struct Strata {
