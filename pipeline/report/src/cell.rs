@@ -1,6 +1,6 @@
 //! A cell of a table: what it is, and the words for it.
 
-use hobble_statistics::Bounds;
+use hobble_statistics::{Bounds, Interval};
 
 use crate::number;
 
@@ -243,6 +243,14 @@ impl Cell {
             format!("{} ({})", self.words(), beneath.join("; "))
         }
     }
+}
+
+/// Bounds of an interval.
+pub fn bounds(interval: Option<Interval>) -> Option<Bounds> {
+    interval.map(|interval| Bounds {
+        low: interval.low,
+        high: interval.high,
+    })
 }
 
 #[cfg(test)]

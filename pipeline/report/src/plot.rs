@@ -3,8 +3,7 @@
 
 use hobble_statistics::Interval;
 
-use crate::cell::{Figure, Unit};
-use crate::sections::bounds;
+use crate::cell::{Figure, Unit, bounds};
 
 /// A plot, with what it shows in words for readers who do not see it.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,18 +2,11 @@
 //! the data came from.
 
 use hobble_dataset::{Dataset, DatasetSummary, SourceSummary};
-use hobble_statistics::{Estimate, Interval};
+use hobble_statistics::Estimate;
 
+pub use crate::cell::bounds;
 use crate::number;
-use crate::{Block, Bounds, Cell, Fact, Method, Section, Tone, Unit, Why, plain_short};
-
-/// Bounds of an interval.
-pub fn bounds(interval: Option<Interval>) -> Option<Bounds> {
-    interval.map(|interval| Bounds {
-        low: interval.low,
-        high: interval.high,
-    })
-}
+use crate::{Block, Cell, Fact, Method, Section, Tone, Unit, Why, plain_short};
 
 /// A figure with its interval.
 pub fn cell(unit: Unit, estimate: &Estimate) -> Cell {
