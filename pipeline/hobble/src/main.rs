@@ -2,6 +2,7 @@
 //! the piece.
 
 mod arguments;
+mod closed_pipe;
 mod command;
 mod game_arguments;
 mod progress;
@@ -14,6 +15,7 @@ use std::process::ExitCode;
 use clap::Parser as _;
 
 use arguments::{Arguments, Command};
+use closed_pipe::is_closed_pipe;
 
 /// Exit code where something was done but not all is well: an archive that broke off, a
 /// total that does not reconcile.
@@ -53,13 +55,4 @@ fn main() -> ExitCode {
             ExitCode::from(FAILED)
         }
     }
-}
-
-/// Whether the reader of our output has closed it, as `head` does: not an error.
-fn is_closed_pipe(error: &anyhow::Error) -> bool {
-    error.chain().any(|cause| {
-        cause
-            .downcast_ref::<std::io::Error>()
-            .is_some_and(|error| error.kind() == std::io::ErrorKind::BrokenPipe)
-    })
 }

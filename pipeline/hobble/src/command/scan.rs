@@ -18,7 +18,7 @@ use signal_hook::iterator::Signals;
 
 use super::summary::Summary;
 use crate::arguments::Scan;
-use crate::is_closed_pipe;
+use crate::closed_pipe::is_closed_pipe;
 use crate::progress;
 use crate::words::{grouped, same_bytes, say};
 
