@@ -17,12 +17,13 @@ use crate::roster::{Change, MAX_UNITS, Roster, Slot};
 use crate::san;
 use crate::sight::{Sight, is_piece};
 use crate::spell::{Capture, End, KSet, OpenSpell, RUNNING, Spell};
-use record::Record;
+use recorded::Record;
 
 mod decisions;
 mod losses;
 mod measures;
 mod record;
+mod recorded;
 mod turns;
 
 pub use decisions::DecisionRows;

@@ -36,7 +36,7 @@ impl Track {
     /// Makes the rows of the turns in a sample; after [`Track::finish`].
     pub fn decision_rows(&self, is_sampled: impl Fn(u16) -> bool, made: &mut DecisionRows) {
         made.rows.clear();
-        made.lost.take(self);
+        made.lost.take(self.captures());
         for position in 0..self.plies.len() {
             if is_sampled(position as u16) {
                 self.decide(position, made);

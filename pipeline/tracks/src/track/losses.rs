@@ -3,9 +3,10 @@
 use hobble_terms::Fate;
 use shakmaty::Color;
 
-use super::Track;
+use crate::capture_runs::Victim;
 use crate::roster::Slot;
 use crate::sight::is_piece;
+use crate::spell::Capture;
 
 /// Knights, bishops, rooks and queens that are lost in a game: ply, owner, slot, in the order of
 /// plies.
@@ -13,10 +14,10 @@ use crate::sight::is_piece;
 pub(super) struct Losses(Vec<(u16, Color, Slot)>);
 
 impl Losses {
-    /// Takes those of a finished game.
-    pub fn take(&mut self, track: &Track) {
+    /// Takes those among the captures of a finished game.
+    pub fn take<'a>(&mut self, captures: impl Iterator<Item = (&'a Victim, Capture)>) {
         self.0.clear();
-        for (victim, capture) in track.captures() {
+        for (victim, capture) in captures {
             if is_piece(victim.kind) && capture.fate == Fate::Lost {
                 self.0.push((victim.ply, victim.color, victim.slot));
             }

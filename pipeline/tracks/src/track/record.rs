@@ -1,69 +1,20 @@
-//! The turns of a game kept as they were, and the rows made of some of them at its end, when
-//! it is known which of them are in the sample and what became of the pieces.
+//! The rows made of some turns of a game at its end, when it is known which of them are in the
+//! sample and what became of the pieces.
 
 use std::ops::Range;
 
 use hobble_terms::{MAX_K, OTHERS_K, PLIES_TO_LANDMARK, Phase, landmark_k};
-use shakmaty::{Bitboard, Chess, Color, Position, Square};
+use shakmaty::{Bitboard, Color, Position};
 
 use super::losses::Losses;
+use super::recorded::RecordedPiece;
 use super::{Track, side};
 use crate::material::piece_material;
 use crate::mobility::{answers_to_check, good};
 use crate::roster::Slot;
-use crate::side::Measured;
 use crate::spell::Spell;
 use crate::surroundings::Surroundings;
 use crate::turn::{Earlier, Held, MATERIAL_AFTER_TURN, Setting, TurnRow};
-
-/// The turns of a game as they were.
-#[derive(Default)]
-pub(super) struct Record {
-    turns: Vec<RecordedTurn>,
-    /// One for each observation.
-    pieces: Vec<RecordedPiece>,
-}
-
-struct RecordedTurn {
-    game: Chess,
-    /// Observations made before it.
-    first: u32,
-}
-
-struct RecordedPiece {
-    square: Square,
-    measured: Measured,
-}
-
-impl Record {
-    pub fn clear(&mut self) {
-        self.turns.clear();
-        self.pieces.clear();
-    }
-
-    /// A turn begins, `first` observations having been made before it.
-    #[inline]
-    pub fn begin_turn(&mut self, game: &Chess, first: usize) {
-        let (game, first) = (game.clone(), first as u32);
-        self.turns.push(RecordedTurn { game, first });
-    }
-
-    /// The position of a turn.
-    pub fn position(&self, turn: usize) -> &Chess {
-        &self.turns[turn].game
-    }
-
-    /// Which of some observations is of the piece on a square.
-    pub fn observed_on(&self, mut observed: Range<usize>, square: Square) -> Option<usize> {
-        observed.find(|&index| self.pieces[index].square == square)
-    }
-
-    /// A piece is observed.
-    #[inline]
-    pub fn observe(&mut self, square: Square, measured: Measured) {
-        self.pieces.push(RecordedPiece { square, measured });
-    }
-}
 
 /// Rows of some turns of a game; buffers are kept from game to game.
 #[derive(Default)]
@@ -100,7 +51,7 @@ impl Track {
         made.rows.clear();
         made.picked.clear();
         made.picked_before.clear();
-        made.lost.take(self);
+        made.lost.take(self.captures());
         made.landmarks.clear();
         made.landmarks.resize(plies, false);
         for spell in self.spells.iter().filter(|spell| is_landmark(spell)) {
