@@ -7,7 +7,8 @@ use hobble_report::{Block, Cell, Plot, Record, Section, Table, Tone, Unit, Why};
 use hobble_statistics::Estimate;
 
 use super::answer::{ClaimAnswer, Risk};
-use super::report::{Line, named, record, since};
+use super::report_lines::{Line, named, record};
+use super::report_words::since;
 
 /// Turns that are drawn.
 const DRAWN: usize = 10;
@@ -29,7 +30,7 @@ pub fn section(answer: &ClaimAnswer) -> Section {
             Tone::Plain,
             format!(
                 "At the same turn a piece that is still {state} is {happened} {} before its owner\u{2019}s next turn as one that is free again.",
-                super::verdict::times(answer.by_turn.ratio)
+                super::times_words::times(answer.by_turn.ratio)
             ),
         );
     }

@@ -8,9 +8,6 @@ use serde::de::Error as _;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value as Json, json};
 use toml::de::{Error, ValueDeserializer};
-use xxhash_rust::xxh3::xxh3_64;
-
-use super::file::Claim;
 
 /// Expected share of false ones among the claims called confirmed, at most.
 pub const FALSE_SHARE: f64 = 0.05;
@@ -106,24 +103,12 @@ impl Shape for Stamped {
     }
 }
 
-impl Claim {
-    /// Hash of what decides the claim's counts, as 16 hexadecimal digits.
-    pub fn hash(&self) -> String {
-        let mut said = serde_json::to_value(self).unwrap_or_default();
-        if let Some(fields) = said.as_object_mut() {
-            fields.retain(|name, _| {
-                !["name", "title", "text", "quiz", "confirmation"].contains(&name.as_str())
-            });
-        }
-        format!("{:016x}", xxh3_64(said.to_string().as_bytes()))
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use hand_made_tables::{question, refused};
 
     use super::*;
+    use crate::file::Claim;
 
     const STAMP: &str = "[confirmation]\nhash = \"0123456789abcdef\"\nopening = 1\ntried = 9\nopened = 2\ngames = 500\nevents = 40\nratio = 1.5\nlow = 1.2\nhigh = 1.9\np = 0.01\n";
 

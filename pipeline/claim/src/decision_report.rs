@@ -8,7 +8,7 @@ use hobble_report::{Cell, Record, Section, Table, Tone, Unit, Why};
 use super::answer::ClaimAnswer;
 use super::decision::{Against, PlayedAgainst};
 use super::outcome::ClaimOutcome;
-use super::report::{Line, named, record, section};
+use super::report_lines::{Line, named, record, section};
 use hobble_conditions::words;
 
 /// Played against not played; `None` where it is not measured.

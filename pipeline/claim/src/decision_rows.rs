@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::file::Claim;
 use super::outcome::{ClaimOutcome, MATERIAL, WORSE};
-use super::stratum::band;
+use super::row_words::band;
 use hobble_conditions::AskError;
 use hobble_conditions::circumstances::Balance;
 use hobble_conditions::terms::{Kind, MovedBy, Phase, TimeClass, half_points};

@@ -10,7 +10,7 @@ use super::decision::{Decision, NOUNS, PlayedAgainst, Unmeasured};
 use super::evidence::Standing;
 use super::file::Claim;
 use super::outcome::ClaimOutcome;
-use super::verdict::times;
+use super::times_words::times;
 
 /// Why the rung is not measured.
 pub fn unmeasured(why: Unmeasured) -> &'static str {

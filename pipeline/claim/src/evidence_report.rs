@@ -12,20 +12,10 @@ use super::answer::{
 };
 use super::outcome::ClaimOutcome;
 use super::plots;
-use super::report::{Line, named, record, section};
+use super::report_lines::{Line, named, record, section};
+pub use super::report_words::title;
 use super::side_words::milder as milder_pieces;
 use hobble_conditions::words;
-
-/// What a reader calls a rung.
-pub const fn title(rung: Rung) -> &'static str {
-    match rung {
-        Rung::Association => "Against comparable pieces",
-        Rung::Twins => "Twins in one position",
-        Rung::Decision => "Played against not played",
-        Rung::Guards => "Guards",
-        Rung::Confirmation => "Confirmed on unseen games",
-    }
-}
 
 /// How far the evidence goes: a sentence a rung, the picture, the figures.
 pub fn ladder(answer: &ClaimAnswer) -> Section {

@@ -6,6 +6,7 @@ use hobble_conditions::fields::shape::{Optional, number, word};
 use hobble_conditions::filter_keys as keys;
 use hobble_conditions::terms::{MovedBy, Outcome, YesNo};
 use hobble_conditions::words;
+use xxhash_rust::xxh3::xxh3_64;
 
 hobble_conditions::question_file! {
     /// What is claimed.
@@ -67,6 +68,17 @@ impl Claim {
             turns: self.turns.max(self.first_turn()),
             ..self
         }
+    }
+
+    /// Hash of what decides the claim's counts, as 16 hexadecimal digits.
+    pub fn hash(&self) -> String {
+        let mut said = serde_json::to_value(self).unwrap_or_default();
+        if let Some(fields) = said.as_object_mut() {
+            fields.retain(|name, _| {
+                !["name", "title", "text", "quiz", "confirmation"].contains(&name.as_str())
+            });
+        }
+        format!("{:016x}", xxh3_64(said.to_string().as_bytes()))
     }
 
     /// The first turn of a spell that what follows may be counted from: the landmark of a

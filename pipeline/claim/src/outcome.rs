@@ -27,6 +27,9 @@ words! {
     }
 }
 
+/// Number of outcomes of a side that are counted.
+pub const MEASURED: usize = 7;
+
 /// How an outcome is measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Measure {

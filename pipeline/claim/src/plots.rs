@@ -3,9 +3,8 @@
 use super::answer::{
     ClaimAnswer, Compared, CurvePoint, Rung, Shares, SideOutcome, Standing, Varied,
 };
-use super::evidence_report::title;
 use super::outcome::ClaimOutcome;
-use super::report::since;
+use super::report_words::{since, title};
 use super::{side, side_words::milder as milder_pieces};
 use hobble_report::Plot;
 use hobble_report::number::{capital, count, list, percent};

@@ -5,10 +5,11 @@ use hobble_report::{Block, Cell, Fact, Record, Report, Section, Table, Tidy, Ton
 
 use super::answer::{ClaimAnswer, Finds, Score, Shares};
 pub use super::games::example_games;
+use super::report_lines::{Line, named, record, section};
+use super::report_words::since;
 use super::{by_turn_report, decision_report, evidence_report, plots, side_report};
 use hobble_conditions::words;
 use hobble_report::sections::{self, cell};
-use hobble_statistics::Estimate;
 
 /// The report on a claim.
 pub fn report(answer: &ClaimAnswer) -> Report<'_> {
@@ -75,17 +76,6 @@ fn found(answer: &ClaimAnswer) -> Section {
     section
 }
 
-/// From when the moves of the curve are counted.
-pub fn since(answer: &ClaimAnswer) -> String {
-    match answer.claim.turns {
-        turns if answer.claim.is_of_restrained() && turns == answer.claim.first_turn() => {
-            "since the turn after it was restrained".to_owned()
-        }
-        1 => "since it was first held".to_owned(),
-        turns => format!("since it had been held for {turns} turns"),
-    }
-}
-
 fn pictured(answer: &ClaimAnswer) -> Section {
     let mut section = Section::new("pictured", "In pictures");
     if answer.spells == 0 {
@@ -99,16 +89,6 @@ fn pictured(answer: &ClaimAnswer) -> Section {
             .block(Block::Plot(plots::curve(answer)))
             .block(Block::Plot(plots::shares(answer)));
     }
-    section
-}
-
-pub(super) fn named(name: impl Into<String>, cells: Vec<Cell>) -> Vec<Cell> {
-    std::iter::once(Cell::text(name)).chain(cells).collect()
-}
-
-pub(super) fn section(id: &str, title: &str, table: Table) -> Section {
-    let mut section = Section::new(id, title);
-    section.block(Block::Table(table));
     section
 }
 
@@ -187,18 +167,6 @@ fn games(answer: &ClaimAnswer) -> Section {
     section
 }
 
-/// What a line of the tidy table is about.
-pub(super) struct Line<'a> {
-    pub table: &'a str,
-    pub label: &'a str,
-    pub k: u8,
-    pub turns: u32,
-    pub within: Option<u32>,
-    pub outcome: &'a str,
-    pub count: u64,
-    pub of: u64,
-}
-
 /// One line a figure; a column that a figure has no use for is empty.
 fn tidy(answer: &ClaimAnswer) -> Tidy {
     let mut records = Vec::new();
@@ -275,29 +243,4 @@ fn score_records(answer: &ClaimAnswer, score: &Score) -> [Record; 3] {
         };
         record(answer, &line, figure, estimate)
     })
-}
-
-pub(super) fn record(
-    answer: &ClaimAnswer,
-    line: &Line<'_>,
-    figure: &str,
-    estimate: &Estimate,
-) -> Record {
-    let interval = estimate.jackknife;
-    let mut out = Record::default();
-    out.text("claim", &answer.claim.name)
-        .count("definitions", answer.definitions)
-        .text("table", line.table)
-        .text("label", line.label)
-        .count("k", line.k)
-        .count("turns", line.turns)
-        .optional("within", line.within.map(u64::from))
-        .text("outcome", line.outcome)
-        .count("count", line.count)
-        .count("of", line.of)
-        .text("figure", figure)
-        .figure("value", estimate.value)
-        .figure("low", interval.map(|it| it.low))
-        .figure("high", interval.map(|it| it.high));
-    out
 }

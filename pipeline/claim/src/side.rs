@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::cells::{Cells, Count, Tally};
 use super::compare::{NOUNS, Paired};
 use super::file::Claim;
-use super::outcome::{ClaimOutcome, Measure};
+use super::outcome::{ClaimOutcome, MEASURED, Measure};
 use super::side_by_side::{Counted, SideBySide};
 use super::stratum::Stratum;
 use hobble_report::few::Lack;
@@ -17,9 +17,6 @@ use hobble_statistics::risk::Scale;
 use hobble_statistics::standardise::{self, Figures};
 use hobble_statistics::{Estimate, Interval, LEVEL};
 use rustc_hash::FxHashMap;
-
-/// Number of outcomes that are counted.
-pub const MEASURED: usize = 7;
 
 /// Moves at which material is looked at where the claim's horizon has no balance.
 const MOVES: u32 = 10;

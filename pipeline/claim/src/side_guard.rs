@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use super::cells::Cells;
 use super::file::Claim;
-use super::guards::{self, as_pair};
+use super::guard_figures::{self, as_pair};
 use super::outcome::{ClaimOutcome, Measure};
 use super::side::{self, Group, SideOutcome};
 use hobble_statistics::e_value::EValue;
@@ -57,14 +57,14 @@ pub fn of(claim: &Claim, cells: &Cells) -> Option<SideGuards> {
     };
     let is_event = outcome.measure() == Measure::Event;
     let has_ratio = is_event || outcome == ClaimOutcome::Score;
-    let placebo = guards::has_placebo(claim).then(|| {
+    let placebo = guard_figures::has_placebo(claim).then(|| {
         let (few, _) = milder.few();
         let (scale, figure): (_, fn(&Figures) -> f64) = if is_event {
             (Scale::Log, Figures::ratio)
         } else {
             (Scale::Plain, Figures::difference)
         };
-        let beyond = guards::beyond(scale, figure, &own, &milder);
+        let beyond = guard_figures::beyond(scale, figure, &own, &milder);
         let beyond = match outcome.measure() {
             Measure::Event => beyond,
             Measure::Mean { per, .. } => side::linear(beyond, 0.0, per.into()),
@@ -81,6 +81,6 @@ pub fn of(claim: &Claim, cells: &Cells) -> Option<SideGuards> {
     });
     Some(SideGuards {
         placebo,
-        e_value: has_ratio.then(ratio).as_ref().and_then(guards::e_of),
+        e_value: has_ratio.then(ratio).as_ref().and_then(guard_figures::e_of),
     })
 }

@@ -7,7 +7,7 @@ use hobble_statistics::Estimate;
 
 use super::answer::{ClaimAnswer, SideOutcome};
 use super::outcome::{ClaimOutcome, Measure};
-use super::report::{Line, named, record};
+use super::report_lines::{Line, named, record};
 use super::side_words::sentence;
 use hobble_conditions::words;
 

@@ -9,7 +9,7 @@ use super::file::Claim;
 use super::outcome::ClaimOutcome;
 use super::side::{self, SideOutcome};
 use super::side_guard::SideGuards;
-use super::verdict::{ratio, times};
+use super::times_words::{ratio, times};
 use hobble_conditions::terms::MAX_K;
 use hobble_conditions::words;
 

@@ -11,7 +11,7 @@ use super::choice::{self, Event, Group, Varied};
 use super::decision_rows::Chances;
 use super::file::Claim;
 use super::held::Held;
-use super::outcome::ClaimOutcome;
+use super::outcome::{ClaimOutcome, MEASURED};
 use super::score::{Restrainers, Scores};
 use super::side;
 use super::stratum::{Matched, Stratum};
@@ -212,7 +212,7 @@ struct Counter<'a> {
     groups: Vec<Group>,
     events: Vec<Event>,
     /// What is counted of the side.
-    side: [(ClaimOutcome, u32); side::MEASURED],
+    side: [(ClaimOutcome, u32); MEASURED],
     /// What is matched where that is compared.
     matched: Matched,
     /// The claim's own pieces.

@@ -8,9 +8,8 @@ use hobble_dataset::columns::{Numbers, Read, Rows, boolean};
 use hobble_dataset::part::{Group, Part};
 use hobble_terms::Fate;
 
-use super::outcome::{ClaimOutcome, Values};
-use super::side::MEASURED;
-use super::stratum::Words;
+use super::outcome::{ClaimOutcome, MEASURED, Values};
+use super::row_words::Words;
 use hobble_conditions::terms::{Phase, RatingDiff, TimeClass};
 
 /// A piece at a turn of its owner.

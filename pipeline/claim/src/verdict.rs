@@ -13,6 +13,7 @@ use super::file::Claim;
 use super::guards::{Guard, Guards};
 use super::side::SideOutcome;
 use super::side_words;
+use super::times_words::{ratio, times};
 use super::twins::{Adjusted, Twins};
 use hobble_conditions::words;
 use hobble_statistics::few::COVERED;
@@ -352,25 +353,6 @@ impl Found<'_> {
         match self.claim.kinds.as_slice() {
             [kind] => kind.to_string(),
             _ => "piece".to_owned(),
-        }
-    }
-}
-
-/// `1.6 times as often (1.2 to 2.4)`.
-pub fn times(estimate: Estimate) -> String {
-    ratio(estimate, "times as often")
-}
-
-/// `1.6` of something, with its interval behind it.
-pub fn ratio(estimate: Estimate, what: &str) -> String {
-    let Some(value) = estimate.value else {
-        return format!("(no figure) {what}");
-    };
-    let digits = words::ratio_digits(estimate.jackknife);
-    match estimate.jackknife {
-        None => format!("{value:.digits$} {what}"),
-        Some(Interval { low, high, .. }) => {
-            format!("{value:.digits$} {what} ({low:.digits$} to {high:.digits$})")
         }
     }
 }
