@@ -12,7 +12,7 @@ use crate::games_to_see;
 use crate::judge;
 use crate::measures::{self, CHANCES, CHANCES_AGAINST, GROUPED, SECTIONS, TAKEN};
 use crate::missed_chances;
-use crate::notes;
+use crate::notes::{self, HOW_TO_GET_PEERS};
 use crate::openings::{Eco, Openings};
 use crate::peers::{self, Others, Sides};
 use crate::prevention;
@@ -441,10 +441,6 @@ fn verdicts(sections: &[Section], games: usize, habits: &Habits, from: PeersFrom
 
 /// Said where there is nobody to compare with.
 const NO_PEERS: &str = "There are no peers: these tables hold too few games of other players in the same rating bands and time classes, so nothing is compared.";
-
-/// How to get some.
-pub(crate) const HOW_TO_GET_PEERS: &str =
-    "To be compared with peers, scan games of others and name the tables with --peers.";
 
 #[cfg(test)]
 mod tests {

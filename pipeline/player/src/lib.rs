@@ -34,6 +34,7 @@ mod prevention;
 mod replays;
 mod replies;
 pub mod report;
+mod shown;
 mod sides;
 #[cfg(test)]
 mod simulated;

@@ -1,11 +1,14 @@
 //! How a player's figures were worked out, and the cautions.
 
 use crate::answer::{HabitsAnswer, PeersFrom};
-use crate::ask::HOW_TO_GET_PEERS;
 use crate::judge;
 use hobble_conditions::words;
 use hobble_dataset::Dataset;
 use hobble_report::Method;
+
+/// How to get peers.
+pub const HOW_TO_GET_PEERS: &str =
+    "To be compared with peers, scan games of others and name the tables with --peers.";
 
 /// The methods behind the figures.
 pub fn methods() -> Vec<Method> {

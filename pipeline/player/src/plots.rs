@@ -1,7 +1,7 @@
 //! The plots of a player's habits: beside peers, and over time.
 
 use super::answer::{Bin, Figure, HabitsAnswer, Measure, Unit};
-use super::report::{drawn, label, shown, why, written};
+use super::shown::{drawn, label, shown, why, written};
 use hobble_report::plot::{Dot, Dots, Drawing, Row, Scale};
 use hobble_report::{Plot, Why, plain_short};
 

@@ -5,18 +5,17 @@ use hobble_examples::facts::game_facts;
 use hobble_report::number::{at_most, capital};
 use hobble_report::{
     Arrow, Block, Board, Cell, Fact, Game, Games, Report, Section, Side, Table, Tone,
-    Unit as Written, Why, plain_short,
+    Unit as Written, plain_short,
 };
 
-use super::answer::{
-    Figure, GameToSee, HabitsAnswer, Measure, MissedChance, PeersFrom, TooFew, Unit,
-};
+use super::answer::{Figure, GameToSee, HabitsAnswer, Measure, MissedChance, PeersFrom, Unit};
 use super::measures::CHANCES;
 use super::plots;
+use super::shown::{drawn, label, shown, why};
 use super::tidy::tidy;
 use hobble_conditions::terms::Key;
 use hobble_conditions::words;
-use hobble_report::sections::{self, bounds};
+use hobble_report::sections;
 
 /// The report on a player.
 pub fn report(answer: &HabitsAnswer) -> Report<'_> {
@@ -44,57 +43,6 @@ pub fn report(answer: &HabitsAnswer) -> Report<'_> {
         definitions: answer.definitions,
         tidy: tidy(answer),
         answer,
-    }
-}
-
-/// Figures drawn beside peers; the tables hold all.
-const DRAWN: [&str; 12] = [
-    "held",
-    "held_knights",
-    "held_bishops",
-    "held_rooks",
-    "held_queens",
-    "by_own_moves",
-    "taken",
-    "long",
-    "ended_freed",
-    "lost_within",
-    "opponent_held",
-    "opponent_won",
-];
-
-/// The figures drawn beside peers.
-pub fn drawn(answer: &HabitsAnswer) -> Vec<&Measure> {
-    answer
-        .sections
-        .iter()
-        .flat_map(|section| &section.measures)
-        .filter(|measure| DRAWN.contains(&measure.name.as_str()))
-        .collect()
-}
-
-/// What a figure is written in.
-pub const fn written(unit: Unit) -> Written {
-    match unit {
-        Unit::PerGame => Written::Number,
-        Unit::Share => Written::Share,
-    }
-}
-
-/// Why a figure is not there.
-pub const fn why(too_few: Option<&TooFew>) -> Why {
-    match too_few {
-        None => Why::Undefined,
-        Some(TooFew::NoPeers | TooFew::Covered { .. }) => Why::NoPeers,
-        Some(_) => Why::TooFew,
-    }
-}
-
-/// A figure of one side for readers.
-pub fn shown(unit: Unit, figure: &Figure) -> Cell {
-    match figure.value {
-        Some(value) => Cell::figure(written(unit), Some(value), bounds(figure.interval)),
-        None => Cell::None(Why::TooFew, None),
     }
 }
 
@@ -187,14 +135,6 @@ fn figures(answer: &HabitsAnswer) -> Section {
         );
     }
     section
-}
-
-/// A measure's name for readers.
-pub fn label(measure: &Measure) -> String {
-    match measure.name.as_str() {
-        "entered" => "The piece walked into it".to_owned(),
-        _ => measure.label.clone(),
-    }
 }
 
 fn measures(measures: &[Measure], from: PeersFrom) -> Table {
