@@ -20,6 +20,7 @@ use crate::replies::replies_and_games;
 use crate::report;
 use crate::sides::{self, Cell, Own, Peers, Places, Stratum};
 use crate::tally::{TURNS, Tally, Turns};
+use crate::tally_games;
 use crate::trend;
 use crate::{Habits, Player};
 use hobble_conditions::fields::QuestionFile as _;
@@ -94,7 +95,7 @@ pub fn answer(
         &strata.iter().cloned().collect(),
         &openings,
     )?;
-    let tally = Tally::of(
+    let tally = tally_games::tally(
         habits,
         dataset,
         &Places::of_own(&own.games),

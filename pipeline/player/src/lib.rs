@@ -38,8 +38,10 @@ mod shown;
 mod sides;
 #[cfg(test)]
 mod simulated;
+mod spells;
 mod standardised;
 mod tally;
+mod tally_games;
 mod tidy;
 mod to_show;
 mod trend;

@@ -1,22 +1,16 @@
-//! Counts of spells, side by side: the player's game by game, the peers' by cell and fold.
+//! Counts of spells and chances, side by side: the player's game by game, the peers' by cell and fold.
 
 use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use crate::Habits;
-use crate::chances;
 use crate::count::{COUNTS, Count, Counts};
 use crate::missed_chances::Missed;
-use crate::own_spells::{self, Mine, OwnSpell};
+use crate::own_spells::OwnSpell;
 use crate::prevention::Restraining;
-use crate::sides::{NOT_COUNTED, OWN, Peers, Places, own_game};
+use crate::sides::{NOT_COUNTED, Places};
 use hobble_conditions::AskError;
-use hobble_conditions::filter::Mask;
-use hobble_dataset::Dataset;
-use hobble_dataset::columns::Rows;
 use hobble_dataset::part::{self, Group, Part};
-use hobble_terms::{PLIES_TO_LANDMARK, Table};
 
 /// Longer spells are counted together.
 pub const TURNS: usize = 64;
@@ -48,7 +42,8 @@ pub struct Tally {
 }
 
 impl Tally {
-    fn new(own: usize, cells: usize) -> Tally {
+    /// Nothing counted yet, for so many games of the player and so many cells of peers.
+    pub(crate) fn new(own: usize, cells: usize) -> Tally {
         Tally {
             own: vec![[0; COUNTS]; own],
             opponents: vec![[0; COUNTS]; own],
@@ -94,57 +89,6 @@ impl Tally {
         self.restraining.extend(other.restraining);
         self
     }
-
-    /// Counts the player's spells of one dataset and the peers' of the same or another.
-    ///
-    /// # Errors
-    ///
-    /// Where the table of spells is missing, or a table is unreadable or not of its schema.
-    pub fn of(
-        habits: &Habits,
-        dataset: &Dataset,
-        own: &BTreeMap<String, Places>,
-        games: usize,
-        peers: &Peers,
-        peer_dataset: Option<&Dataset>,
-    ) -> Result<Tally, AskError> {
-        let mut tally = Tally::new(games, peers.cells.len());
-        for counts in tally.own.iter_mut().chain(&mut tally.opponents) {
-            counts[Count::Games as usize] = 1;
-        }
-        for (cell, sides) in peers.sides.iter().enumerate() {
-            for (fold, sides) in sides.iter().enumerate() {
-                tally.peers[cell * 64 + fold][Count::Games as usize] = *sides;
-            }
-        }
-        let empty = Tally::new(games, peers.cells.len());
-        let both = peer_dataset.is_none();
-        let no_places = BTreeMap::new();
-        let others = if both { &peers.places } else { &no_places };
-        tally = tally.add(scan(habits, dataset, own, others, &empty)?);
-        tally = tally.add(chances::count(dataset, own, others, &empty)?);
-        if let Some(dataset) = peer_dataset {
-            tally = tally.add(scan(habits, dataset, &no_places, &peers.places, &empty)?);
-            tally = tally.add(chances::count(dataset, &no_places, &peers.places, &empty)?);
-        }
-        tally
-            .spells
-            .sort_by_key(|spell| (spell.game, spell.start_ply, spell.piece));
-        Ok(tally)
-    }
-}
-
-fn scan(
-    habits: &Habits,
-    dataset: &Dataset,
-    own: &BTreeMap<String, Places>,
-    peers: &BTreeMap<String, Places>,
-    empty: &Tally,
-) -> Result<Tally, AskError> {
-    let in_group = |part: &Part, group, [own, peers]: [&Places; 2], tally: &mut Tally| {
-        in_group(habits, part, group, own, peers, tally)
-    };
-    tallied(dataset.parts(Table::Spells)?, [own, peers], empty, in_group)
 }
 
 /// What is tallied of the row groups of a table; `in_group` has the places of the player's sides
@@ -192,254 +136,4 @@ pub(crate) fn holds_own(
         }
     }
     Ok((any_own || any_peers).then_some(any_own))
-}
-
-/// Columns every spell is counted by.
-const COLUMNS: [&str; 16] = [
-    "game",
-    "k_low",
-    "k_high",
-    "kind",
-    "color",
-    "developed",
-    "cause",
-    "cause_by",
-    "cause_kind",
-    "turns",
-    "end",
-    "end_by",
-    "fate",
-    "fate_ply",
-    "start_ply",
-    "restrained",
-];
-
-/// Columns read of the player's spells alone.
-const MORE: [&str; 5] = ["piece", "square", "safe", "cause_ply", "end_ply"];
-
-fn in_group(
-    habits: &Habits,
-    part: &Part,
-    group: Group,
-    own: &Places,
-    peers: &Places,
-    tally: &mut Tally,
-) -> Result<(), AskError> {
-    let Some(any_own) = holds_own(part, group, [own, peers])? else {
-        return Ok(());
-    };
-    let mut columns = COLUMNS.to_vec();
-    if any_own {
-        columns.extend(MORE);
-    }
-    for rows in part.read(&columns, group)? {
-        in_batch(habits, &rows?, own, peers, any_own, tally)?;
-    }
-    Ok(())
-}
-
-fn in_batch(
-    habits: &Habits,
-    rows: &Rows,
-    own: &Places,
-    peers: &Places,
-    any_own: bool,
-    tally: &mut Tally,
-) -> Result<(), AskError> {
-    let games = rows.fours("game")?;
-    let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
-    let text = |name: &str| rows.texts(name);
-    let (kind, color, causes) = (text("kind")?, text("color")?, text("cause")?);
-    let (cause_by, cause_kind) = (text("cause_by")?, text("cause_kind")?);
-    let (end, end_by, fate) = (text("end")?, text("end_by")?, text("fate")?);
-    let (developed, restrained) = (rows.booleans("developed")?, rows.booleans("restrained")?);
-    let (turns, start_ply) = (rows.pairs("turns")?, rows.pairs("start_ply")?);
-    let fate_ply = rows.optional_numbers("fate_ply")?;
-    let counted_kind = kind.read_as(|word| count_of_kind(word?));
-    let counted_end = end.read_as(|word| count_of_end(word?));
-    let cause_is = causes.read_as(|word| cause(word?));
-    let blocker = cause_kind.read_as(|word| count_of_blocker(word?));
-    let (by_own, freed_by_own) = (cause_by.any_of(["own"]), end_by.any_of(["own"]));
-    let is_lost = fate.any_of(["lost"]);
-    let horizon = 2 * u64::from(habits.within);
-    let long = u64::from(habits.long);
-    let side = color.read_as(|word| ["white", "black"].iter().position(|one| Some(*one) == word));
-    let mut mine: Vec<Mine> = Vec::new();
-    let mut mask = Mask::all(rows);
-    mask.and(|row| low[row] <= habits.k && habits.k <= high[row]);
-    for row in mask.rows() {
-        let game = u64::from(games[row]);
-        let (own_sides, peer_sides) = (own.of(game), peers.of(game));
-        if own_sides == [NOT_COUNTED; 2] && peer_sides == [NOT_COUNTED; 2] {
-            continue;
-        }
-        let side = side.at(row).ok_or_else(|| {
-            let word = color.get(row).unwrap_or("null");
-            rows.bad(format!("invalid color \"{word}\""))
-        })?;
-        let lost_by = |ply| is_lost.at(row) && fate_ply.get(row).is_some_and(|fate| fate <= ply);
-        let last = u64::from(start_ply[row]) + horizon;
-        let spell = Read {
-            kind: counted_kind.at(row),
-            developed: developed.value(row),
-            cause: cause_is.at(row),
-            by_own: by_own.at(row),
-            blocked_by: blocker.at(row),
-            turns: turns[row].into(),
-            end: counted_end.at(row),
-            freed_by_own: freed_by_own.at(row),
-            lost_within: lost_by(last),
-            restrained: restrained.value(row),
-            lost_from_landmark: lost_by(last + u64::from(PLIES_TO_LANDMARK)),
-        };
-        if let Some(number) = own_game(own_sides[side]) {
-            spell.of_owner(long, &mut tally.own[number], &mut tally.own_turns);
-            spell.of_opponent(&mut tally.opponents[number]);
-            if spell.developed {
-                mine.push((row, number, spell.lost_within));
-            }
-        }
-        if let Some(number) = own_game(own_sides[1 - side]) {
-            spell.of_opponent(&mut tally.own[number]);
-            let opponents = &mut tally.opponents[number];
-            spell.of_owner(long, opponents, &mut tally.opponent_turns);
-        }
-        if peer_sides[side] < OWN {
-            let place = peer_sides[side] as usize;
-            spell.of_owner(
-                long,
-                &mut tally.peers[place],
-                &mut tally.peer_turns[place / 64],
-            );
-        }
-        if peer_sides[1 - side] < OWN {
-            spell.of_opponent(&mut tally.peers[peer_sides[1 - side] as usize]);
-        }
-    }
-    if mine.is_empty() || !any_own {
-        return Ok(());
-    }
-    own_spells::read(rows, &mine, &mut tally.spells)
-}
-
-/// What is read of a spell to count it.
-struct Read {
-    kind: Option<Count>,
-    developed: bool,
-    cause: Option<Cause>,
-    by_own: bool,
-    /// Where it is blocked: by what.
-    blocked_by: Option<Count>,
-    turns: u64,
-    end: Option<Count>,
-    freed_by_own: bool,
-    lost_within: bool,
-    restrained: bool,
-    lost_from_landmark: bool,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Cause {
-    Undeveloped,
-    Blocked,
-    Entered,
-    Pinned,
-    Taken,
-}
-
-fn cause(word: &str) -> Option<Cause> {
-    Some(match word {
-        "undeveloped" => Cause::Undeveloped,
-        "blocked" => Cause::Blocked,
-        "entered" => Cause::Entered,
-        "pinned" => Cause::Pinned,
-        "taken" => Cause::Taken,
-        _ => return None,
-    })
-}
-
-fn count_of_kind(word: &str) -> Option<Count> {
-    Some(match word {
-        "knight" => Count::Knights,
-        "bishop" => Count::Bishops,
-        "rook" => Count::Rooks,
-        "queen" => Count::Queens,
-        _ => return None,
-    })
-}
-
-fn count_of_blocker(word: &str) -> Option<Count> {
-    Some(match word {
-        "pawn" => Count::BlockedByPawn,
-        "knight" => Count::BlockedByKnight,
-        "bishop" => Count::BlockedByBishop,
-        "rook" => Count::BlockedByRook,
-        "queen" => Count::BlockedByQueen,
-        "king" => Count::BlockedByKing,
-        _ => return None,
-    })
-}
-
-fn count_of_end(word: &str) -> Option<Count> {
-    Some(match word {
-        "lost" => Count::Lost,
-        "traded" => Count::Traded,
-        "sold" => Count::Sold,
-        "freed" => Count::Freed,
-        "game over" => Count::GameOver,
-        _ => return None,
-    })
-}
-
-impl Read {
-    fn of_owner(&self, long: u64, counts: &mut Counts, turns: &mut Turns) {
-        let mut one = |count: Option<Count>| {
-            if let Some(count) = count {
-                counts[count as usize] += 1;
-            }
-        };
-        if !self.developed {
-            one(Some(Count::Undeveloped));
-            return;
-        }
-        one(Some(Count::Spells));
-        one(self.kind);
-        if self.cause != Some(Cause::Undeveloped) {
-            one(Some(Count::Caused));
-        }
-        one(self.by_own.then_some(Count::ByOwn));
-        match self.cause {
-            Some(Cause::Blocked) => {
-                one(Some(Count::Blocked));
-                one(self.blocked_by);
-            }
-            Some(Cause::Entered) => one(Some(Count::Entered)),
-            Some(Cause::Pinned) if self.by_own => one(Some(Count::PinnedByOwn)),
-            Some(Cause::Pinned) => one(Some(Count::PinnedByOpponent)),
-            Some(Cause::Taken) => one(Some(Count::Taken)),
-            Some(Cause::Undeveloped) | None => {}
-        }
-        one((self.turns >= long).then_some(Count::Long));
-        one(self.end);
-        if self.end == Some(Count::Freed) && self.freed_by_own {
-            one(Some(Count::FreedByOwn));
-        }
-        one(self.lost_within.then_some(Count::LostWithin));
-        one(self.restrained.then_some(Count::Restrained));
-        let lost = self.restrained && self.lost_from_landmark;
-        one(lost.then_some(Count::RestrainedLost));
-        let place = usize::try_from(self.turns).unwrap_or(TURNS).min(TURNS);
-        turns[place] += 1;
-    }
-
-    fn of_opponent(&self, counts: &mut Counts) {
-        if self.developed && self.cause == Some(Cause::Taken) {
-            counts[Count::Held as usize] += 1;
-            counts[Count::Won as usize] += u64::from(self.lost_within);
-        }
-        if self.restrained {
-            counts[Count::OpponentRestrained as usize] += 1;
-            counts[Count::OpponentRestrainedLost as usize] += u64::from(self.lost_from_landmark);
-        }
-    }
 }

@@ -1,0 +1,56 @@
+//! Spells and chances of all sides that are counted, put together.
+
+use std::collections::BTreeMap;
+
+use crate::Habits;
+use crate::chances;
+use crate::count::Count;
+use crate::sides::{Peers, Places};
+use crate::spells;
+use crate::tally::Tally;
+use hobble_conditions::AskError;
+use hobble_dataset::Dataset;
+
+/// Counts the player's spells and chances of one dataset and the peers' of the same or another.
+///
+/// # Errors
+///
+/// Where the table of spells is missing, or a table is unreadable or not of its schema.
+pub fn tally(
+    habits: &Habits,
+    dataset: &Dataset,
+    own: &BTreeMap<String, Places>,
+    games: usize,
+    peers: &Peers,
+    peer_dataset: Option<&Dataset>,
+) -> Result<Tally, AskError> {
+    let mut tally = Tally::new(games, peers.cells.len());
+    for counts in tally.own.iter_mut().chain(&mut tally.opponents) {
+        counts[Count::Games as usize] = 1;
+    }
+    for (cell, sides) in peers.sides.iter().enumerate() {
+        for (fold, sides) in sides.iter().enumerate() {
+            tally.peers[cell * 64 + fold][Count::Games as usize] = *sides;
+        }
+    }
+    let empty = Tally::new(games, peers.cells.len());
+    let both = peer_dataset.is_none();
+    let no_places = BTreeMap::new();
+    let others = if both { &peers.places } else { &no_places };
+    tally = tally.add(spells::count(habits, dataset, own, others, &empty)?);
+    tally = tally.add(chances::count(dataset, own, others, &empty)?);
+    if let Some(dataset) = peer_dataset {
+        tally = tally.add(spells::count(
+            habits,
+            dataset,
+            &no_places,
+            &peers.places,
+            &empty,
+        )?);
+        tally = tally.add(chances::count(dataset, &no_places, &peers.places, &empty)?);
+    }
+    tally
+        .spells
+        .sort_by_key(|spell| (spell.game, spell.start_ply, spell.piece));
+    Ok(tally)
+}
