@@ -1,7 +1,6 @@
 """The checks of tests/cluster/run: check.py ARCHIVE FOLDER [scale]."""
 
 import gzip
-import hashlib
 import json
 import math
 import os
@@ -23,6 +22,7 @@ sys.path.insert(0, str(CLUSTER))
 from archives import cut, other_text, with_odd_games  # noqa: E402
 from open_tables import open_tables, statements  # noqa: E402
 from scale import tables_of_costs  # noqa: E402
+from scanned import account, busiest, digests, files_sql, stamps, without  # noqa: E402
 
 HOBBLE = os.environ["HOBBLE"]
 STORE = os.environ["HOBBLE_STORE"]
@@ -143,40 +143,6 @@ def events(folder):
                 yield json.loads(line)
 
 
-def digests(data):
-    """SHA-256 of every table file."""
-    return {
-        str(p.relative_to(data)): hashlib.sha256(p.read_bytes()).hexdigest()
-        for p in sorted(data.glob("table=*/source=*/*.parquet"))
-    }
-
-
-def stamps(data):
-    return {str(p): p.stat().st_mtime_ns for p in sorted(data.rglob("*")) if p.is_file()}
-
-
-def account(data):
-    """What was read, over all sources."""
-    total = {}
-    manifest = json.loads((data / "manifest.json").read_text())
-    for source in manifest["sources"]:
-        for key, value in source.items():
-            # `modified` is when a copy of the archive was written, and nothing that was read.
-            if key in ("bytes", "modified", "parts", "complete"):
-                continue
-            if isinstance(value, int):
-                total[key] = max(total.get(key, 0), value) if key == "longest" else total.get(key, 0) + value
-            elif isinstance(value, dict):
-                sums = total.setdefault(key, {})
-                for name, n in value.items():
-                    sums[name] = sums.get(name, 0) + n
-    return total
-
-
-def files_sql(data, table):
-    return f"read_parquet('{data}/table={table}/*/*.parquet', hive_partitioning=true)"
-
-
 def same_tables(whole, pieces, places):
     """Compares a scan of one file with one of its pieces, numbers and places shifted."""
     db = duckdb.connect()
@@ -211,26 +177,6 @@ def same_tables(whole, pieces, places):
         f" (SELECT count(*) FROM ({one}))"
     ).fetchone()
     check("table exposure: same sums", apart[:2] == (0, 0) and apart[2] > 0, f"{apart[2]:,} cells")
-
-
-SOURCES = ("sources", "source", "file", "game", "offset", "line", "data", "dataset", "methods_text", "citation")
-
-
-def without(value, names=SOURCES):
-    """An answer less what names its archives."""
-    if isinstance(value, dict):
-        return {k: without(v, names) for k, v in value.items() if k not in names}
-    if isinstance(value, list):
-        return [without(v, names) for v in value]
-    return value
-
-
-def busiest(data):
-    """The most frequent name in the table of games."""
-    games = f"{data}/table=games/**/*.parquet"
-    names = f"select white as name from '{games}' union all select black from '{games}'"
-    query = f"select name from ({names}) where name is not null group by name order by count(*) desc, name limit 1"
-    return duckdb.sql(query).fetchall()[0][0]
 
 
 def same_answers(whole, pieces):
@@ -391,24 +337,8 @@ def s3_round_trip(archive, one, folder):
         server.wait()
 
 
-def main():
-    # Resolved, as the job does: the name of an archive is a column.
-    archive, folder = Path(sys.argv[1]).resolve(), FOLDER
-    began = time.time()
-    shutil.rmtree(folder, ignore_errors=True)
-    (folder / "temporary").mkdir(parents=True)
-    if sys.argv[3:] == ["scale"]:
-        tables_of_costs(archive, folder / "whole", folder)
-        shutil.rmtree(folder)
-        return 0
-    archive = with_odd_games(archive, folder / "odd-and-open.pgn")
-    places = cut(archive, folder / "archive", FILES)
-    pieces = sorted((folder / "archive").glob("*.pgn"))
-    tables_of_costs(archive, folder / "whole", folder)
-    one_file = folder / "one-file"
-    must([HOBBLE, "scan", pieces[3], "--out", one_file, *SMALL])
-
-    # Sixteen files, one executor killed.
+def an_executor_killed(places, folder):
+    """Sixteen files, one executor killed. Returns the folder of the tables."""
     data, log = folder / "data", folder / "job.log"
     (folder / "events").mkdir()
     command = job_command([folder / "archive"], data)
@@ -434,10 +364,13 @@ def main():
     now = stamps(data)
     touched = [p for p in now if now[p] != before.get(p) and Path(p).suffix == ".parquet"]
     check("run again, nothing to do", again.returncode == 0 and "to run 0" in again.stdout and not touched)
+    return data
 
-    # One file in stripes.
+
+def in_stripes(piece, one_file, folder):
+    """One file in stripes; a stripe deleted. Returns the folder of the tables and the command."""
     striped = folder / "striped"
-    command = job_command([pieces[3]], striped, "--stripes", "3", "--scan-options", " ".join(SMALL))
+    command = job_command([piece], striped, "--stripes", "3", "--scan-options", " ".join(SMALL))
     done = run(command)
     check("one file in three stripes", done.returncode == 0 and "to run 3" in done.stdout, done.stderr.strip()[-300:] if done.returncode else "")
     check("stripes: same files as one machine, byte for byte", digests(striped) == digests(one_file), f"{len(digests(one_file))} files")
@@ -455,43 +388,72 @@ def main():
     others = [p for p in before if Path(p).suffix == ".parquet" and now.get(p) != before[p]]
     check("a stripe deleted, it alone is done again", mended.returncode == 0 and "to run 1" in mended.stdout and not others)
     check("stripes: whole again, byte for byte", digests(striped) == digests(one_file))
+    return striped, command
 
-    # One file of it lost, though its marker stands; and archives written again, the same or not.
+
+def lost_and_written_again(piece, one_file, striped, command):
+    """A file lost, though its marker stands; and archives written again, the same or not."""
     next(striped.glob("table=spells/source=*/*.parquet")).unlink()
     mended = run(command)
     check("a file lost, its stripe alone is done again", mended.returncode == 0 and "to run 1" in mended.stdout and digests(striped) == digests(one_file))
-    own, about = pieces[3].read_bytes(), pieces[3].stat()
-    pieces[3].touch()
+    own, about = piece.read_bytes(), piece.stat()
+    piece.touch()
     again = run(command)
     check("an archive written again as it was, nothing to do", again.returncode == 0 and "to run 0" in again.stdout)
-    other_text(pieces[3], pieces[3])
+    other_text(piece, piece)
     before = stamps(striped)
     refused = run(command)
     check("an archive of other bytes is refused", refused.returncode == 1 and "has changed since its scan" in refused.stderr and stamps(striped) == before, refused.stderr.strip().splitlines()[-1][-60:])
-    pieces[3].write_bytes(own)
-    os.utime(pieces[3], ns=(about.st_atime_ns, about.st_mtime_ns))
+    piece.write_bytes(own)
+    os.utime(piece, ns=(about.st_atime_ns, about.st_mtime_ns))
 
-    # Archives and programs that are not right.
+
+def not_right(piece, own, folder):
+    """Archives and programs that are not right."""
     broken = folder / "broken.pgn.gz"
     broken.write_bytes(gzip.compress(own)[:100_000])
-    refused = run(job_command([pieces[0], broken], folder / "refused", master="local[2]"))
+    refused = run(job_command([piece, broken], folder / "refused", master="local[2]"))
     check("a broken archive is named, nothing is committed", refused.returncode == 1 and "broken.pgn.gz" in refused.stderr and "nothing was committed" in refused.stderr and not (folder / "refused/manifest.json").exists(), next((line for line in refused.stderr.splitlines() if line.startswith("broken.pgn.gz")), "")[:80])
     twice = folder / "twice.pgn"
-    shutil.copy(pieces[0], twice)
-    doubled = run(job_command([pieces[0], twice], folder / "doubled", master="local[2]"))
+    shutil.copy(piece, twice)
+    doubled = run(job_command([piece, twice], folder / "doubled", master="local[2]"))
     check("archives of the same bytes are told, as by a scan", doubled.returncode == 1 and "count twice" in doubled.stderr and (folder / "doubled/manifest.json").exists())
-    refused = run(job_command([pieces[0]], folder / "refused", "--scan-options", "--bands 3"))
+    refused = run(job_command([piece], folder / "refused", "--scan-options", "--bands 3"))
     check("an option that is none is named", refused.returncode == 1 and "unexpected argument '--bands'" in refused.stderr, refused.stderr.strip()[-60:])
 
-    # The same without a cluster, and a stripe that is not there.
+
+def without_a_cluster(piece, one_file, folder):
+    """The same without a cluster, and a stripe that is not there."""
     apart = [folder / f"apart-{index}" for index in range(2)]
     for index, out in enumerate(apart):
-        must([HOBBLE, "scan", pieces[3], "--out", out, "--stripe", f"{index}/2", *SMALL])
+        must([HOBBLE, "scan", piece, "--out", out, "--stripe", f"{index}/2", *SMALL])
     missing = run([HOBBLE, "gather", apart[0], "--out", folder / "apart"])
     check("gather: a missing stripe is named", missing.returncode == 2 and "stripe 1/2 is missing" in missing.stderr, missing.stderr.strip().split(": ", 1)[-1][-60:])
     must([HOBBLE, "gather", *apart, "--out", folder / "apart"])
     check("gather: same files as one machine, byte for byte", digests(folder / "apart") == digests(one_file))
 
+
+def main():
+    # Resolved, as the job does: the name of an archive is a column.
+    archive, folder = Path(sys.argv[1]).resolve(), FOLDER
+    began = time.time()
+    shutil.rmtree(folder, ignore_errors=True)
+    (folder / "temporary").mkdir(parents=True)
+    if sys.argv[3:] == ["scale"]:
+        tables_of_costs(archive, folder / "whole", folder)
+        shutil.rmtree(folder)
+        return 0
+    archive = with_odd_games(archive, folder / "odd-and-open.pgn")
+    places = cut(archive, folder / "archive", FILES)
+    pieces = sorted((folder / "archive").glob("*.pgn"))
+    tables_of_costs(archive, folder / "whole", folder)
+    one_file = folder / "one-file"
+    must([HOBBLE, "scan", pieces[3], "--out", one_file, *SMALL])
+    data = an_executor_killed(places, folder)
+    striped, command = in_stripes(pieces[3], one_file, folder)
+    lost_and_written_again(pieces[3], one_file, striped, command)
+    not_right(pieces[0], pieces[3].read_bytes(), folder)
+    without_a_cluster(pieces[3], one_file, folder)
     killed_and_run_again(pieces, data, folder / "killed")
     views_agree(data)
     s3_round_trip(pieces[3], one_file, folder)
