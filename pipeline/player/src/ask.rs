@@ -83,11 +83,7 @@ pub fn answer(
                 .to_owned(),
         });
     }
-    let codes = own.games.iter().filter_map(|game| game.cell.opening);
-    let openings = Openings::of(codes, habits.minimum_games);
-    for game in &mut own.games {
-        game.cell.opening = (game.cell.opening).and_then(|code| openings.group(code));
-    }
+    let openings = openings(&mut own, habits);
     let strata = strata(&own);
     let theirs = sides::peers(
         peers.unwrap_or(dataset),
@@ -149,6 +145,16 @@ pub fn answer(
     };
     answer.notes = notes::notes(&answer, dataset, peers);
     Ok(answer)
+}
+
+/// The openings told apart; each of the player's games is put into its group.
+fn openings(own: &mut Own, habits: &Habits) -> Openings {
+    let codes = own.games.iter().filter_map(|game| game.cell.opening);
+    let openings = Openings::of(codes, habits.minimum_games);
+    for game in &mut own.games {
+        game.cell.opening = (game.cell.opening).and_then(|code| openings.group(code));
+    }
+    openings
 }
 
 /// Strata of the player's games, each once, sorted.

@@ -1,6 +1,6 @@
 //! How a player's figures were worked out, and the cautions.
 
-use crate::answer::{HabitsAnswer, PeersFrom};
+use crate::answer::{Found, HabitsAnswer, PeersFrom};
 use crate::judge;
 use hobble_conditions::words;
 use hobble_dataset::Dataset;
@@ -39,6 +39,37 @@ pub fn methods() -> Vec<Method> {
             "Benjamini and Hochberg, Journal of the Royal Statistical Society B 57 (1995), 289-300; the two thresholds are a rule of this program",
         ),
     ]
+}
+
+/// Cautions on the player's games and names.
+fn of_player(player: &Found) -> Vec<String> {
+    let mut notes = Vec::new();
+    if player.both_sides > 0 {
+        notes.push(format!(
+            "Left out, because both sides bear the name: {}.",
+            words::counted(player.both_sides, "game")
+        ));
+    }
+    if player
+        .strata
+        .iter()
+        .any(|(band, ..)| band == "missing" || band == "unrated")
+    {
+        notes.push("Some games give no rating; there the peers are all others without one, whatever their strength.".to_owned());
+    }
+    if !player.spellings.not_counted.is_empty() {
+        let others: Vec<String> = player
+            .spellings
+            .not_counted
+            .iter()
+            .map(|(spelling, games)| format!("\"{spelling}\" ({})", words::counted(*games, "game")))
+            .collect();
+        notes.push(format!(
+            "Not counted, though it may be the same player: {}. Give what is the player's as an alias.",
+            words::list(&others)
+        ));
+    }
+    notes
 }
 
 /// Cautions and remarks on the whole.
@@ -96,33 +127,7 @@ pub fn notes(answer: &HabitsAnswer, dataset: &Dataset, peers: Option<&Dataset>) 
             words::counted(answer.peers.games_without, "game")
         ));
     }
-    if answer.player.both_sides > 0 {
-        notes.push(format!(
-            "Left out, because both sides bear the name: {}.",
-            words::counted(answer.player.both_sides, "game")
-        ));
-    }
-    if answer
-        .player
-        .strata
-        .iter()
-        .any(|(band, ..)| band == "missing" || band == "unrated")
-    {
-        notes.push("Some games give no rating; there the peers are all others without one, whatever their strength.".to_owned());
-    }
-    if !answer.player.spellings.not_counted.is_empty() {
-        let others: Vec<String> = answer
-            .player
-            .spellings
-            .not_counted
-            .iter()
-            .map(|(spelling, games)| format!("\"{spelling}\" ({})", words::counted(*games, "game")))
-            .collect();
-        notes.push(format!(
-            "Not counted, though it may be the same player: {}. Give what is the player's as an alias.",
-            words::list(&others)
-        ));
-    }
+    notes.extend(of_player(&answer.player));
     notes
         .push("A game that stands in the archive more than once counts more than once.".to_owned());
     for (whose, dataset) in [("player's", Some(dataset)), ("peers'", peers)] {
