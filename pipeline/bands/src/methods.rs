@@ -64,6 +64,21 @@ pub fn definition(measure: Measure, answer: &BandsAnswer) -> String {
     }
 }
 
+/// What was measured, a sentence a measure.
+fn measured(answer: &BandsAnswer) -> Vec<String> {
+    let mut measures = Vec::new();
+    for measure in Measure::ALL {
+        if answer.cells.iter().any(|cell| cell.measure == measure) {
+            measures.push(format!(
+                "{}: {}",
+                measure.title(),
+                definition(measure, answer)
+            ));
+        }
+    }
+    measures
+}
+
 /// The methods section of a paper, a paragraph each.
 pub fn text(answer: &BandsAnswer) -> Vec<String> {
     let (data, asked) = (&answer.dataset, &answer.parameters);
@@ -104,16 +119,7 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
     };
     let who = who(asked.developed);
     let counts = &answer.multiplicity;
-    let mut measures = Vec::new();
-    for measure in Measure::ALL {
-        if answer.cells.iter().any(|cell| cell.measure == measure) {
-            measures.push(format!(
-                "{}: {}",
-                measure.title(),
-                definition(measure, answer)
-            ));
-        }
-    }
+    let measures = measured(answer);
     vec![
         format!(
             "The games come from {}: {}. Of {} read, {} were kept{repeats} and {} skipped{reasons}.",
