@@ -153,21 +153,10 @@ pub fn play(pairing: &Pairing, chance: &mut Chance) -> Game {
             end(&mut game, score, Termination::Normal, remark);
             return game;
         }
+        if breaks_off(&mut game, pairing.fate) {
+            return game;
+        }
         let plies = game.moves.len();
-        if let Fate::BrokenOff(last) = pairing.fate
-            && plies >= last
-        {
-            return game;
-        }
-        if plies >= PATIENCE {
-            end(
-                &mut game,
-                Score::Drawn,
-                Termination::Adjudication,
-                "The hall closes; the arbiter calls it a draw.",
-            );
-            return game;
-        }
         let mover = position.turn();
         let side = usize::from(mover.is_black());
         let known = start.known.get(plies).copied();
@@ -209,6 +198,26 @@ pub fn play(pairing: &Pairing, chance: &mut Chance) -> Game {
             return game;
         }
     }
+}
+
+/// Whether a game stops here: its record breaks off, or it has taken too long.
+fn breaks_off(game: &mut Game, fate: Fate) -> bool {
+    let plies = game.moves.len();
+    if let Fate::BrokenOff(last) = fate
+        && plies >= last
+    {
+        return true;
+    }
+    if plies >= PATIENCE {
+        end(
+            game,
+            Score::Drawn,
+            Termination::Adjudication,
+            "The hall closes; the arbiter calls it a draw.",
+        );
+        return true;
+    }
+    false
 }
 
 fn end(game: &mut Game, score: Score, termination: Termination, remark: Remark) {
