@@ -189,6 +189,29 @@ fn borders_do_not_depend_on_how_the_text_arrives() {
     );
 }
 
+/// Where the games of a text start and end, read slowly; a read that fails cuts the last.
+fn slow_games(text: &[u8], fails: bool) -> Vec<(usize, usize)> {
+    let mut borders = slow_borders(text);
+    borders.insert(0, 0);
+    borders.push(text.len());
+    let mut expected: Vec<(usize, usize)> =
+        borders.windows(2).map(|pair| (pair[0], pair[1])).collect();
+    expected.retain(|&(start, end)| {
+        let cut = fails && end == text.len() && start < end;
+        cut || !text[start..end].split(|&byte| byte == b'\n').all(is_void)
+    });
+    // A game starts behind the lines that hold nothing.
+    for (start, end) in &mut expected {
+        for line in text[*start..*end].split_inclusive(|&byte| byte == b'\n') {
+            if !is_void(line) {
+                break;
+            }
+            *start += line.len();
+        }
+    }
+    expected
+}
+
 #[test]
 fn blocks_hand_out_every_byte_once() {
     let games = Tally::new();
@@ -236,24 +259,7 @@ fn blocks_hand_out_every_byte_once() {
             };
             prop_assert_eq!(error, fails);
             prop_assert_eq!(whole.as_slice(), text);
-            let mut borders = slow_borders(text);
-            borders.insert(0, 0);
-            borders.push(text.len());
-            let mut expected: Vec<(usize, usize)> =
-                borders.windows(2).map(|pair| (pair[0], pair[1])).collect();
-            expected.retain(|&(start, end)| {
-                let cut = fails && end == text.len() && start < end;
-                cut || !text[start..end].split(|&byte| byte == b'\n').all(is_void)
-            });
-            // A game starts behind the lines that hold nothing.
-            for (start, end) in &mut expected {
-                for line in text[*start..*end].split_inclusive(|&byte| byte == b'\n') {
-                    if !is_void(line) {
-                        break;
-                    }
-                    *start += line.len();
-                }
-            }
+            let expected = slow_games(text, fails);
             prop_assert_eq!(places.len(), expected.len());
             for (number, ((place, own), (start, end))) in places.iter().zip(expected).enumerate() {
                 prop_assert_eq!(own.as_slice(), &text[start..end]);

@@ -94,6 +94,30 @@ fn played(game: &Game) -> Vec<(String, String)> {
     squares
 }
 
+/// The table of the moves of these games.
+fn moves(dir: &Path, games: &[Game]) {
+    let mut rows: Vec<(u32, u16, String, String)> = Vec::new();
+    for (number, game) in (1..).zip(games) {
+        let plies = (1..).zip(played(game));
+        rows.extend(plies.map(|(ply, (from, to))| (number, ply, from, to)));
+    }
+    let of_moves = table(vec![
+        column("game", rows.iter().map(|row| row.0).collect::<Vec<_>>()),
+        column("ply", rows.iter().map(|row| row.1).collect::<Vec<_>>()),
+        column(
+            "from",
+            rows.iter().map(|row| row.2.clone()).collect::<Vec<_>>(),
+        ),
+        column(
+            "to",
+            rows.iter().map(|row| row.3.clone()).collect::<Vec<_>>(),
+        ),
+        column("promotion", vec![None::<&str>; rows.len()]),
+        column("castling", vec![false; rows.len()]),
+    ]);
+    write(dir, "moves", "club", 0, &of_moves);
+}
+
 /// Tables of these games, each with its restraint, numbered from 1.
 fn tables(dir: &Path, games: &[Game]) {
     let n = games.len();
@@ -127,26 +151,7 @@ fn tables(dir: &Path, games: &[Game]) {
         column("start_fen", of!(start)),
     ]);
     write(dir, "games", "club", 0, &of_games);
-    let mut rows: Vec<(u32, u16, String, String)> = Vec::new();
-    for (number, game) in (1..).zip(games) {
-        let plies = (1..).zip(played(game));
-        rows.extend(plies.map(|(ply, (from, to))| (number, ply, from, to)));
-    }
-    let of_moves = table(vec![
-        column("game", rows.iter().map(|row| row.0).collect::<Vec<_>>()),
-        column("ply", rows.iter().map(|row| row.1).collect::<Vec<_>>()),
-        column(
-            "from",
-            rows.iter().map(|row| row.2.clone()).collect::<Vec<_>>(),
-        ),
-        column(
-            "to",
-            rows.iter().map(|row| row.3.clone()).collect::<Vec<_>>(),
-        ),
-        column("promotion", vec![None::<&str>; rows.len()]),
-        column("castling", vec![false; rows.len()]),
-    ]);
-    write(dir, "moves", "club", 0, &of_moves);
+    moves(dir, games);
     let by = |lost: &'static str, freed: &'static str| {
         let word = |game: &Game| if game.freed { freed } else { lost };
         games.iter().map(word).collect::<Vec<_>>()

@@ -46,7 +46,7 @@ const MEASURES: [(Measure, f64); 5] = [
     (Measure::LossRisk, 0.15),
 ];
 
-fn answer() -> BandsAnswer {
+fn cells() -> Vec<BandCell> {
     let mut cells = Vec::new();
     for (measure, value) in MEASURES {
         cells.push(cell(measure, Split::All, "all", "all", value));
@@ -66,6 +66,10 @@ fn answer() -> BandsAnswer {
             cell.p_holm = Some(0.01);
         }
     }
+    cells
+}
+
+fn answer() -> BandsAnswer {
     BandsAnswer {
         format: FORMAT,
         about: "bands",
@@ -97,7 +101,7 @@ fn answer() -> BandsAnswer {
             band_width: Some(200),
             time_cuts: vec![180, 480, 1500],
         },
-        cells,
+        cells: cells(),
         trends: vec![Trend {
             measure: Measure::LossRisk,
             kind: "all".to_owned(),

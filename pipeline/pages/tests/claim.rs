@@ -160,6 +160,36 @@ fn risk() -> Risk {
     }
 }
 
+fn twins() -> Twins {
+    Twins {
+        adjusted: Adjusted::Place,
+        counts: Counts {
+            sets: 500,
+            own: 510,
+            own_met: 40,
+            free: 520,
+            free_met: 20,
+            telling: 55,
+        },
+        odds_ratio: estimate(1.7),
+    }
+}
+
+fn score() -> Score {
+    Score {
+        label: "all such spells".to_owned(),
+        games: 900,
+        half_points: 930,
+        compared_games: 890,
+        comparable_games: 5_000,
+        strata: 30,
+        score: estimate(0.52),
+        comparable: estimate(0.5),
+        difference: estimate(-0.02),
+        too_few: None,
+    }
+}
+
 fn answer() -> Result<ClaimAnswer> {
     let text = "format = 1\nabout = \"claim\"\ntitle = \"A bishop hit by <pawns>\"\ntext = \"The idea.\"\nkinds = [\"bishop\"]\nk = 1\n";
     let mut k = compared(Varied::K, 10);
@@ -196,18 +226,7 @@ fn answer() -> Result<ClaimAnswer> {
             }],
             ratio: estimate(1.5),
         },
-        twins: vec![Twins {
-            adjusted: Adjusted::Place,
-            counts: Counts {
-                sets: 500,
-                own: 510,
-                own_met: 40,
-                free: 520,
-                free_met: 20,
-                telling: 55,
-            },
-            odds_ratio: estimate(1.7),
-        }],
+        twins: vec![twins()],
         guards: Guards {
             others: guard(1.1),
             placebo: Some(guard(1.05)),
@@ -231,18 +250,7 @@ fn answer() -> Result<ClaimAnswer> {
             end: "lost while held".to_owned(),
             share: shares(100),
         }],
-        scores: vec![Score {
-            label: "all such spells".to_owned(),
-            games: 900,
-            half_points: 930,
-            compared_games: 890,
-            comparable_games: 5_000,
-            strata: 30,
-            score: estimate(0.52),
-            comparable: estimate(0.5),
-            difference: estimate(-0.02),
-            too_few: None,
-        }],
+        scores: vec![score()],
         sensitivity: vec![k, compared(Varied::K, 10), turns, outcome],
         material: vec![MaterialLoss {
             within: 5,

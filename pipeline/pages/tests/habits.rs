@@ -115,6 +115,42 @@ fn missed_chance() -> MissedChance {
     }
 }
 
+fn found() -> Found {
+    Found {
+        name: "Windlass, <Orla>".to_owned(),
+        aliases: Vec::new(),
+        spellings: Spellings {
+            counted: vec![Spelling {
+                spelling: "Windlass, <Orla>".to_owned(),
+                white: 20,
+                black: 12,
+            }],
+            not_counted: Vec::new(),
+        },
+        games: 32,
+        white: 20,
+        both_sides: 0,
+        strata: vec![("1400-1599".to_owned(), "blitz".to_owned(), 32)],
+    }
+}
+
+fn replies() -> Replies {
+    Replies {
+        left_out: None,
+        lost_spells: 4,
+        spells: 4,
+        games: 4,
+        turns: 9,
+        there: 5,
+        played: 1,
+        missed: 4,
+        too_few: None,
+        share: None,
+        interval: None,
+        verdict: "A freeing reply was not played in 4 of 9 turns.".to_owned(),
+    }
+}
+
 fn answer() -> HabitsAnswer {
     HabitsAnswer {
         format: FORMAT,
@@ -134,22 +170,7 @@ fn answer() -> HabitsAnswer {
             replies_turns: 100,
             level: 0.95,
         },
-        player: Found {
-            name: "Windlass, <Orla>".to_owned(),
-            aliases: Vec::new(),
-            spellings: Spellings {
-                counted: vec![Spelling {
-                    spelling: "Windlass, <Orla>".to_owned(),
-                    white: 20,
-                    black: 12,
-                }],
-                not_counted: Vec::new(),
-            },
-            games: 32,
-            white: 20,
-            both_sides: 0,
-            strata: vec![("1400-1599".to_owned(), "blitz".to_owned(), 32)],
-        },
+        player: found(),
         peers: PeersFound {
             from: PeersFrom::OwnTables,
             sides: 206,
@@ -182,20 +203,7 @@ fn answer() -> HabitsAnswer {
             you: Some(2),
             peers: Some(3),
         },
-        replies: Replies {
-            left_out: None,
-            lost_spells: 4,
-            spells: 4,
-            games: 4,
-            turns: 9,
-            there: 5,
-            played: 1,
-            missed: 4,
-            too_few: None,
-            share: None,
-            interval: None,
-            verdict: "A freeing reply was not played in 4 of 9 turns.".to_owned(),
-        },
+        replies: replies(),
         prevention: None,
         trend: Trend {
             by: "year".to_owned(),
