@@ -38,20 +38,21 @@ pub(super) fn beside_peers(answer: &HabitsAnswer) -> Plot {
         .iter()
         .map(|measure| measure.verdict.as_str())
         .collect();
-    let title = "How many times as much as peers";
+    let others = answer.peers.from.word();
+    let title = format!("How many times as much as {others}");
     let caption = format!(
-        "{title}. The line through each dot is its 95% interval. Where it crosses 1, these games do not tell the player from the peers."
+        "{title}. The line through each dot is its 95% interval. Where it crosses 1, these games do not tell the player from {others}."
     );
     Plot {
         name: "peers".to_owned(),
-        title: title.to_owned(),
+        title,
         words: hobble_report::plain(&said.join(" ")),
         caption,
         drawing: Drawing::Dots(Dots {
             series: vec!["ratio".to_owned()],
             rows,
             scale: Scale::Ratio,
-            axis: "times the peers\u{2019} figure, 95% interval".to_owned(),
+            axis: format!("times the {others}\u{2019} figure, 95% interval"),
         }),
     }
 }

@@ -100,14 +100,15 @@ fn found(answer: &HabitsAnswer) -> Section {
 
 /// Only a figure with an interval is drawn: without one it would look certain.
 fn beside_peers(answer: &HabitsAnswer) -> Section {
-    let mut section = Section::new("pictured", "Beside peers");
+    let others = answer.peers.from.word();
+    let mut section = Section::new("pictured", format!("Beside {others}"));
     let any = drawn(answer)
         .iter()
         .any(|measure| measure.ratio.value.is_some() && measure.ratio.jackknife.is_some());
     if any {
         section.block(Block::Plot(plots::beside_peers(answer)));
     } else {
-        let none = "Nothing is drawn: too few games, or no peers.".to_owned();
+        let none = format!("Nothing is drawn: too few games, or no {others}.");
         section.document(Block::Paragraph(Tone::Plain, none));
     }
     section
