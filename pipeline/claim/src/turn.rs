@@ -32,7 +32,7 @@ pub struct Turn {
     pub phase: Phase,
     /// Time class of the game.
     pub time_class: TimeClass,
-    /// Rating band, as [`Words`] numbers it.
+    /// Rating band, by its number, as the words of the table are read.
     pub band: u64,
     /// Its owner's rating less the opponent's.
     pub rating_diff: RatingDiff,
