@@ -1,6 +1,8 @@
 //! What may be given beside a question of any sort.
 
-use hobble_dataset::Dataset;
+use std::path::PathBuf;
+
+use hobble_dataset::{Dataset, DatasetError};
 
 use crate::AskError;
 use crate::terms::YesNo;
@@ -12,8 +14,31 @@ pub struct Given {
     pub overrides: Overrides,
     /// The player it is about, for a question about one.
     pub player: Option<Player>,
-    /// Tables with the games of other players; those of the question's own dataset otherwise.
-    pub peers: Option<Dataset>,
+    /// What to compare the player with; the question's own dataset otherwise.
+    pub peers: Option<Peers>,
+}
+
+/// Other players that a player is compared with.
+#[derive(Debug)]
+pub enum Peers {
+    /// Tables with their games.
+    Tables(Dataset),
+    /// A file of norms: what was counted of such tables.
+    Norms(PathBuf),
+}
+
+impl Peers {
+    /// The tables in a folder, or what else is there as a file of norms.
+    ///
+    /// # Errors
+    ///
+    /// Where the folder holds no tables that can be read. A file is not opened.
+    pub fn open(path: PathBuf) -> Result<Peers, DatasetError> {
+        if path.is_file() {
+            return Ok(Peers::Norms(path));
+        }
+        Dataset::open(path).map(Peers::Tables)
+    }
 }
 
 /// A player, by name.

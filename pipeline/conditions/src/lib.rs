@@ -54,6 +54,6 @@ pub mod terms;
 pub mod words;
 
 pub use error::AskError;
-pub use given::{Given, Overrides, Player};
+pub use given::{Given, Overrides, Peers, Player};
 pub use opening::Opening;
 pub use question_text::QuestionText;

@@ -11,6 +11,7 @@ use hobble_terms::manifest::{DEFAULT_SAMPLE, Stripe};
 use hobble_terms::{Phase, Table};
 
 use crate::game_arguments::{Game, Lesson};
+pub use crate::norms_arguments::Norms;
 use crate::quiz_arguments::Quiz;
 use crate::values::{phase_of, rating_of};
 
@@ -39,6 +40,9 @@ pub enum Command {
     Examples(Examples),
     /// Write a quiz: positions in which exactly one quiet move restrains a piece
     Quiz(Quiz),
+    /// Write what is counted of all players of an archive into one small file, to compare a player
+    /// with on another machine
+    Norms(Norms),
     /// Try a grid of training claims on one half of the games, and ask the other half what passed
     Sift(Sift),
     /// Walk through one game: what each move took and gave, a line for each piece, the moves
@@ -171,8 +175,9 @@ pub struct Inquiry {
     /// Another spelling of that player's name; may be given more than once
     #[arg(long, value_name = "NAME", requires = "player")]
     pub alias: Vec<String>,
-    /// Folder of tables with the games of other players to compare with [default: those of --data]
-    #[arg(long, value_name = "DIR", requires = "player")]
+    /// Folder of tables with the games of other players to compare with, or a file of norms that
+    /// `hobble norms` wrote [default: those of --data]
+    #[arg(long, value_name = "DIR|FILE", requires = "player")]
     pub peers: Option<PathBuf>,
 }
 

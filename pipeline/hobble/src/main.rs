@@ -5,6 +5,7 @@ mod arguments;
 mod closed_pipe;
 mod command;
 mod game_arguments;
+mod norms_arguments;
 mod progress;
 mod quiz_arguments;
 mod values;
@@ -34,6 +35,7 @@ fn main() -> ExitCode {
         Command::Handout(sheet) => command::handout::handout(&sheet),
         Command::Examples(examples) => command::examples::run(&examples),
         Command::Quiz(quiz) => command::quiz::run(&quiz),
+        Command::Norms(norms) => command::norms::run(&norms),
         Command::Sift(sift) => command::sift::run(&sift),
         Command::Game(game) => command::game::run(&game),
         Command::Lesson(lesson) => command::lesson::run(&lesson),

@@ -34,6 +34,7 @@ fn measure(name: &str, label: &str, unit: Unit, value: f64) -> Measure {
         peers: figure(value / 2.0),
         ratio: estimate(2.0),
         difference: estimate(value / 2.0),
+        sampled: false,
         covered: Some(1.0),
         adjusted: Some(0.01),
         stands_out: true,

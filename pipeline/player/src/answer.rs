@@ -18,7 +18,7 @@ use hobble_report::Method;
 use hobble_statistics::{Estimate, Interval};
 
 /// Version of the shape of [`HabitsAnswer`].
-pub const FORMAT: u32 = 3;
+pub const FORMAT: u32 = 4;
 
 /// What is said of a player.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -148,6 +148,8 @@ pub struct PeersFound {
 pub enum PeersFrom {
     /// Tables of their own.
     OwnTables,
+    /// A file of norms.
+    Norms,
     /// Other games of the same tables.
     SameTables,
     /// The opponents in the player's own games: no other games cover enough of them.
@@ -158,7 +160,7 @@ impl PeersFrom {
     /// What they are called in a sentence.
     pub const fn word(self) -> &'static str {
         match self {
-            PeersFrom::OwnTables | PeersFrom::SameTables => "peers",
+            PeersFrom::OwnTables | PeersFrom::SameTables | PeersFrom::Norms => "peers",
             PeersFrom::Opponents => "opponents",
         }
     }
@@ -228,6 +230,8 @@ pub enum TooFew {
     },
     /// There are no peers.
     NoPeers,
+    /// The peers' openings are not known.
+    NoOpenings,
 }
 
 impl TooFew {
@@ -248,7 +252,7 @@ impl TooFew {
             TooFew::OpponentsHappened { have, need } => {
                 format!("too few games: with opponents it happened in {have} of the {need} needed")
             }
-            TooFew::NoPeers | TooFew::Covered { .. } => self.to_string(),
+            TooFew::NoPeers | TooFew::NoOpenings | TooFew::Covered { .. } => self.to_string(),
         }
     }
 }
@@ -282,6 +286,7 @@ impl fmt::Display for TooFew {
                 count(have),
                 count(of)
             ),
+            TooFew::NoOpenings => out.write_str("no peers: norms tell no openings apart"),
             TooFew::NoPeers => {
                 out.write_str("no peers: no game of others in the same rating band and time class")
             }
@@ -316,6 +321,9 @@ pub struct Measure {
     pub difference: Estimate,
     /// Share of the player's base in strata with enough peers; the comparison is of these alone.
     pub covered: Option<f64>,
+    /// Whether it is counted in the sample of turns; not in the JSON.
+    #[serde(skip)]
+    pub sampled: bool,
     /// p-value of the ratio being 1, adjusted for the number of figures tried (Benjamini and
     /// Hochberg).
     pub adjusted: Option<f64>,

@@ -3,34 +3,32 @@
 use std::collections::BTreeSet;
 
 use crate::answer::{
-    FORMAT, Found, Group, HabitsAnswer, Left, Measure, Parameters, PeersFound, PeersFrom, Section,
-    TooFew,
+    FORMAT, Found, HabitsAnswer, Left, Measure, Parameters, PeersFrom, Section, TooFew,
 };
-use crate::count::{COUNTS, Counts};
-use crate::figure::Wanted;
+use crate::compared::{self, Compared};
+use crate::count::Counts;
+use crate::first_moves;
 use crate::games_to_see;
-use crate::judge;
-use crate::measures::{self, CHANCES, CHANCES_AGAINST, GROUPED, SECTIONS, TAKEN};
+use crate::measures;
 use crate::missed_chances;
+use crate::norms::Norms;
 use crate::notes::{self, HOW_TO_GET_PEERS};
-use crate::openings::{Eco, Openings};
-use crate::peers::{self, Others, Sides};
+use crate::openings::{Opening, Openings};
+use crate::peer_sides;
 use crate::prevention;
 use crate::replies::replies_and_games;
 use crate::report;
-use crate::sides::{self, Cell, Own, Peers, Places, Stratum};
-use crate::tally::{TURNS, Tally, Turns};
+use crate::sides::{self, Own, Places, Stratum};
 use crate::tally_games;
 use crate::trend;
 use crate::{Habits, Player};
 use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sort::Sort;
-use hobble_conditions::{AskError, Given, words};
+use hobble_conditions::{AskError, Given, Peers, words};
 use hobble_dataset::Dataset;
 use hobble_report::number::capital;
 use hobble_report::{Report, Reported};
 use hobble_statistics::LEVEL;
-use hobble_statistics::few::COVERED;
 
 impl Sort for Habits {
     type Answer = HabitsAnswer;
@@ -67,13 +65,13 @@ impl Reported for HabitsAnswer {
 ///
 /// # Errors
 ///
-/// Where no game is by the player's name or an alias, or a table is missing, unreadable or
-/// inconsistent.
+/// Where no game is by the player's name or an alias, norms do not fit the question, or a table is
+/// missing, unreadable or inconsistent.
 pub fn answer(
     habits: &Habits,
     dataset: &Dataset,
     player: &Player,
-    peers: Option<&Dataset>,
+    peers: Option<&Peers>,
 ) -> Result<HabitsAnswer, AskError> {
     let mut own = sides::own(dataset, player)?;
     if own.games.is_empty() {
@@ -83,22 +81,31 @@ pub fn answer(
                 .to_owned(),
         });
     }
-    let openings = openings(&mut own, habits);
+    let openings = openings(&mut own, habits, dataset)?;
     let strata = strata(&own);
-    let theirs = sides::peers(
-        peers.unwrap_or(dataset),
-        &mut own.known,
-        &strata.iter().cloned().collect(),
-        &openings,
-    )?;
-    let tally = tally_games::tally(
-        habits,
-        dataset,
-        &Places::of_own(&own.games),
-        own.games.len(),
-        &theirs,
-        peers,
-    )?;
+    let in_strata: BTreeSet<Stratum> = strata.iter().cloned().collect();
+    let (tables, norms) = match peers {
+        Some(Peers::Tables(tables)) => (Some(tables), None),
+        Some(Peers::Norms(path)) => (None, Some(Norms::for_question(path, habits)?)),
+        None => (None, None),
+    };
+    let of_norms = norms.as_ref().map(|norms| norms.peers(&in_strata));
+    let (theirs, counted) = match of_norms {
+        Some((peers, counts, turns)) => (peers, Some((counts, turns))),
+        None => {
+            let tables = tables.unwrap_or(dataset);
+            let known = &mut own.known;
+            (
+                peer_sides::peers(tables, known, Some(&in_strata), &openings)?,
+                None,
+            )
+        }
+    };
+    let places = Places::of_own(&own.games);
+    let mut tally = tally_games::tally(habits, dataset, &places, own.games.len(), &theirs, tables)?;
+    if let Some((counts, turns)) = counted {
+        (tally.peers, tally.peer_turns) = (counts, turns);
+    }
     let mut compared = Compared {
         from: PeersFrom::SameTables,
         habits,
@@ -108,8 +115,17 @@ pub fn answer(
         peers: &theirs,
         tally: &tally,
     };
-    compared.from = compared.source(peers.is_some());
+    compared.from = match peers {
+        Some(Peers::Tables(_)) => PeersFrom::OwnTables,
+        Some(Peers::Norms(_)) => PeersFrom::Norms,
+        None => compared.source(),
+    };
     let (sections, groups) = compared.judged(dataset.parameters().sample.get());
+    let their_dataset = match &norms {
+        Some(norms) => Some((norms.about.dataset.clone(), norms.about.complete)),
+        None => tables.map(|tables| (tables.summary().clone(), tables.complete())),
+    };
+    let peers_complete = their_dataset.as_ref().is_none_or(|(_, complete)| *complete);
     let dated: Vec<(Option<&str>, &Counts)> = own
         .games
         .iter()
@@ -124,13 +140,13 @@ pub fn answer(
         question: habits.texts(),
         parameters: parameters(habits),
         player: found(player, &own, &strata),
-        peers: compared.peers_found(peers),
+        peers: compared.peers_found(their_dataset),
         dataset: dataset.summary().clone(),
         verdicts: verdicts(&sections, own.games.len(), habits, compared.from),
         sections,
         groups,
         left: Left {
-            you: median(&[(1.0, &tally.own_turns)]),
+            you: compared::median(&[(1.0, &tally.own_turns)]),
             peers: compared.peers_median(),
         },
         replies,
@@ -143,18 +159,32 @@ pub fn answer(
         methods: notes::methods(),
         notes: Vec::new(),
     };
-    answer.notes = notes::notes(&answer, dataset, peers);
+    answer.notes = notes::notes(&answer, dataset.complete(), peers_complete);
     Ok(answer)
 }
 
-/// The openings told apart; each of the player's games is put into its group.
-fn openings(own: &mut Own, habits: &Habits) -> Openings {
-    let codes = own.games.iter().filter_map(|game| game.cell.opening);
-    let openings = Openings::of(codes, habits.minimum_games);
-    for game in &mut own.games {
-        game.cell.opening = (game.cell.opening).and_then(|code| openings.group(code));
+/// The openings told apart, by first moves where a game has no ECO code; each of the player's games
+/// is put into its group.
+fn openings(own: &mut Own, habits: &Habits, dataset: &Dataset) -> Result<Openings, AskError> {
+    let without = |game: &&sides::OwnGame| game.opening.is_none() && game.start_fen.is_none();
+    let without: BTreeSet<(String, u64)> = (own.games.iter().filter(without))
+        .map(|game| (game.source.clone(), game.game))
+        .collect();
+    if !without.is_empty() {
+        let wanted = |source: &str, game| without.contains(&(source.to_owned(), game));
+        let mut by_moves = first_moves::read::<Opening>(dataset, wanted, Some)?;
+        for game in &mut own.games {
+            if let Some(games) = by_moves.get_mut(&game.source) {
+                game.opening = game.opening.or(games.remove(&game.game));
+            }
+        }
     }
-    openings
+    let known = own.games.iter().filter_map(|game| game.opening);
+    let openings = Openings::of(known, habits.minimum_games);
+    for game in &mut own.games {
+        game.cell.opening = game.opening.and_then(|opening| openings.group(opening));
+    }
+    Ok(openings)
 }
 
 /// Strata of the player's games, each once, sorted.
@@ -174,218 +204,6 @@ fn parameters(habits: &Habits) -> Parameters {
         replies_turns: habits.replies_turns,
         level: LEVEL,
     }
-}
-
-/// What figures are worked out from.
-struct Compared<'a> {
-    from: PeersFrom,
-    habits: &'a Habits,
-    own: &'a Own,
-    strata: &'a [Stratum],
-    openings: &'a Openings,
-    peers: &'a Peers,
-    tally: &'a Tally,
-}
-
-impl Compared<'_> {
-    fn stratum(&self, cell: &Cell) -> usize {
-        self.strata.binary_search(&cell.stratum).unwrap_or(0)
-    }
-
-    fn sides(&self, of: impl Fn(&Cell) -> bool) -> Sides<'_> {
-        let own = self
-            .own
-            .games
-            .iter()
-            .zip(&self.tally.own)
-            .filter(|(game, _)| of(&game.cell))
-            .map(|(game, counts)| (self.stratum(&game.cell), counts))
-            .collect();
-        if self.from == PeersFrom::Opponents {
-            let all = self.own.games.iter().zip(&self.tally.opponents);
-            let opponents = all.filter(|(game, _)| of(&game.cell));
-            let others = Others::Opponents(opponents.map(|(_, counts)| counts).collect());
-            return Sides { own, others };
-        }
-        let mut peers = vec![vec![[0; COUNTS]; 64]; self.strata.len()];
-        for (number, cell) in self.peers.cells.iter().enumerate() {
-            if of(cell) {
-                let stratum = self.stratum(cell);
-                let from = &self.tally.peers[number * 64..][..64];
-                for (to, from) in peers[stratum].iter_mut().zip(from) {
-                    for (to, from) in to.iter_mut().zip(from) {
-                        *to += from;
-                    }
-                }
-            }
-        }
-        Sides {
-            own,
-            others: Others::Apart(peers),
-        }
-    }
-
-    fn sections(&self) -> Vec<Section> {
-        let all = self.sides(|_| true);
-        let section = |(title, wanted): &(&str, &[Wanted])| Section {
-            title: (*title).to_owned(),
-            measures: wanted
-                .iter()
-                .map(|one| peers::measure(self.habits, one, &all))
-                // Games without clocks have no chance in either class of time left.
-                .filter(|one| *title != CHANCES || one.you.base > 0 || one.peers.base > 0)
-                .collect(),
-        };
-        let written = self.tally.has_chances();
-        let mut wanted: Vec<_> = SECTIONS.iter().collect();
-        wanted.retain(|(title, _)| written || ![CHANCES, CHANCES_AGAINST].contains(title));
-        wanted.into_iter().map(section).collect()
-    }
-
-    /// Where peers come from: other games of the same tables, where enough of the player's games
-    /// have enough of them, and the opponents of the player's own games otherwise.
-    fn source(&self, own_tables: bool) -> PeersFrom {
-        let covered = self.own.games.len() as u64 - self.games_without_peers();
-        let share = covered as f64 / self.own.games.len() as f64;
-        match own_tables {
-            true => PeersFrom::OwnTables,
-            false if share >= COVERED => PeersFrom::SameTables,
-            false => PeersFrom::Opponents,
-        }
-    }
-
-    /// The player's games in strata with fewer sides of peers than an interval asks for.
-    fn games_without_peers(&self) -> u64 {
-        let mut sides = vec![0; self.strata.len()];
-        for (cell, by_fold) in self.peers.cells.iter().zip(&self.peers.sides) {
-            sides[self.stratum(cell)] += by_fold.iter().sum::<u64>();
-        }
-        let games = self.own.games.iter();
-        let few = |stratum: usize| sides[stratum] < self.habits.minimum_games.max(1);
-        games.filter(|game| few(self.stratum(&game.cell))).count() as u64
-    }
-
-    /// All figures, judged: those of all games together, and those of parts of them together.
-    fn judged(&self, sample: u32) -> (Vec<Section>, Vec<Group>) {
-        let (mut sections, mut groups) = (self.sections(), self.groups());
-        let measures = sections.iter_mut().flat_map(|one| &mut one.measures);
-        self.judge(measures.collect(), sample);
-        let measures = groups.iter_mut().flat_map(|one| &mut one.measures);
-        self.judge(measures.collect(), sample);
-        (sections, groups)
-    }
-
-    fn peers_found(&self, tables: Option<&Dataset>) -> PeersFound {
-        let opponents = self.from == PeersFrom::Opponents;
-        PeersFound {
-            from: self.from,
-            sides: if opponents {
-                self.own.games.len() as u64
-            } else {
-                self.peers.sides.iter().flatten().sum()
-            },
-            names: self.peers.names,
-            games_without: self.games_without_peers(),
-            dataset: tables.map(|peers| peers.summary().clone()),
-        }
-    }
-
-    fn judge(&self, measures: Vec<&mut Measure>, sample: u32) {
-        let games = self.own.games.len() as u64;
-        // Beside opponents, what the player does to them is what they suffer: told once.
-        let mirrored = |one: &Measure| {
-            one.name.starts_with("opponent_") || one.name.starts_with("chances_taken_against")
-        };
-        judge::judge(
-            measures,
-            self.from.word(),
-            |one| judge::weight(one, games, sample),
-            |one| self.from != PeersFrom::Opponents || !mirrored(one),
-        );
-    }
-
-    fn peers_median(&self) -> Option<u64> {
-        if self.from == PeersFrom::Opponents {
-            return median(&[(1.0, &self.tally.opponent_turns)]);
-        }
-        let mut turns: Vec<Turns> = vec![[0; TURNS + 1]; self.strata.len()];
-        for (cell, counts) in self.peers.cells.iter().zip(&self.tally.peer_turns) {
-            for (to, from) in turns[self.stratum(cell)].iter_mut().zip(counts) {
-                *to += from;
-            }
-        }
-        let weighted: Vec<(f64, &Turns)> = turns
-            .iter()
-            .enumerate()
-            .filter_map(|(stratum, turns)| {
-                let spells: u64 = turns.iter().sum();
-                let games = self
-                    .own
-                    .games
-                    .iter()
-                    .filter(|game| self.stratum(&game.cell) == stratum);
-                (spells > 0).then(|| (games.count() as f64 / spells as f64, turns))
-            })
-            .collect();
-        median(&weighted)
-    }
-
-    fn groups(&self) -> Vec<Group> {
-        let mut groups = Vec::new();
-        for (label, white) in [("White", true), ("Black", false)] {
-            groups.extend(self.group("colour", label.to_owned(), |cell| cell.white == white));
-        }
-        let openings: BTreeSet<Option<Eco>> = self
-            .own
-            .games
-            .iter()
-            .map(|game| game.cell.opening)
-            .collect();
-        // Games without a code come last.
-        let (with, without): (Vec<_>, Vec<_>) = openings.into_iter().partition(Option::is_some);
-        for opening in with.into_iter().chain(without) {
-            let label = opening.map_or_else(
-                || "no ECO code".to_owned(),
-                |group| self.openings.label(group),
-            );
-            groups.extend(self.group("opening", label, |cell| cell.opening == opening));
-        }
-        groups
-    }
-
-    fn group(&self, by: &str, label: String, of: impl Fn(&Cell) -> bool) -> Option<Group> {
-        let sides = self.sides(of);
-        let written = self.tally.has_chances();
-        let wanted = GROUPED.iter();
-        let measures: Vec<Measure> = wanted
-            .filter(|one| written || one.name != TAKEN.name)
-            .map(|one| peers::measure(self.habits, one, &sides))
-            .collect();
-        (!sides.own.is_empty()).then(|| Group {
-            by: by.to_owned(),
-            label,
-            games: sides.own.len() as u64,
-            measures,
-        })
-    }
-}
-
-/// The least number of turns that half of the weighted spells do not go beyond.
-fn median(weighted: &[(f64, &Turns)]) -> Option<u64> {
-    let total: f64 = weighted
-        .iter()
-        .map(|(weight, turns)| weight * turns.iter().sum::<u64>() as f64)
-        .sum();
-    let mut sum = 0.0;
-    (0..=TURNS)
-        .find(|&turns| {
-            sum += weighted
-                .iter()
-                .map(|(weight, counts)| weight * counts[turns] as f64)
-                .sum::<f64>();
-            total > 0.0 && sum * 2.0 >= total * (1.0 - 1e-12)
-        })
-        .map(|turns| turns as u64)
 }
 
 fn found(player: &Player, own: &Own, strata: &[Stratum]) -> Found {
@@ -448,22 +266,3 @@ fn verdicts(sections: &[Section], games: usize, habits: &Habits, from: PeersFrom
 
 /// Said where there is nobody to compare with.
 const NO_PEERS: &str = "There are no peers: these tables hold too few games of other players in the same rating bands and time classes, so nothing is compared.";
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn medians() {
-        let mut turns = [0; TURNS + 1];
-        turns[1] = 3;
-        turns[2] = 1;
-        turns[9] = 2;
-        assert_eq!(median(&[(1.0, &turns)]), Some(1));
-        let mut others = [0; TURNS + 1];
-        others[4] = 1;
-        assert_eq!(median(&[(1.0, &turns), (6.0, &others)]), Some(4));
-        assert_eq!(median(&[(1.0, &[0; TURNS + 1])]), None);
-        assert_eq!(median(&[]), None);
-    }
-}

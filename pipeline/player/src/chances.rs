@@ -3,7 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::count::Count;
+use crate::count::{Count, WORSE_BY};
+use crate::hurry::Hurry;
 use crate::sides::{NOT_COUNTED, OWN, Places, own_game};
 use crate::tally::{Tally, holds_own, tallied};
 use crate::to_show::{self, ToShow};
@@ -56,10 +57,15 @@ const fn of_phase(phase: Phase) -> Pair {
     }
 }
 
-/// Who has less time left, in seconds, is hurried.
-const HURRIED: f32 = 60.0;
-
-const COLUMNS: [&str; 6] = ["game", "color", "kind", "phase", "clock", "restrains"];
+const COLUMNS: [&str; 7] = [
+    "game",
+    "color",
+    "kind",
+    "phase",
+    "clock",
+    "restrains",
+    "eval_5",
+];
 
 /// Adds the chances of a dataset to what is counted; nothing where it has no table of them.
 ///
@@ -113,7 +119,7 @@ fn in_batch(
         OF_KIND.iter().find(|(one, ..)| Some(*one) == kind)
     });
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
-    let clock = rows.floats("clock")?;
+    let (clock, evaluation) = (rows.floats("clock")?, rows.floats("eval_5")?);
     let to_show = any_own.then(|| ToShow::of(rows)).transpose()?;
     for (row, &game) in games.iter().enumerate() {
         let game = u64::from(game);
@@ -125,24 +131,25 @@ fn in_batch(
         let side = side.at(row).ok_or_else(|| unknown("color"))?;
         let (kind, own_kind, others_kind) = of_kind.at(row).ok_or_else(|| unknown("kind"))?;
         let phase = phase.at(row).ok_or_else(|| unknown("phase"))?;
-        let in_time = float(clock, row).map(|left| {
-            if left < HURRIED {
-                [Count::HurriedChances, Count::HurriedChancesTaken]
-            } else {
-                [Count::UnhurriedChances, Count::UnhurriedChancesTaken]
-            }
+        let in_time = float(clock, row).map(|left| match Hurry::of(left) {
+            Hurry::Hurried => [Count::HurriedChances, Count::HurriedChancesTaken],
+            Hurry::Unhurried => [Count::UnhurriedChances, Count::UnhurriedChancesTaken],
         });
+        let missed = float(evaluation, row).filter(|_| !restrains.value(row));
+        let worse = missed.map(|change| u64::from(change <= -WORSE_BY));
         let all = [Count::Chances, Count::ChancesTaken];
         let mine = [Some(all), Some(*own_kind), Some(of_phase(phase)), in_time];
         let all = [Count::ChancesAgainst, Count::ChancesAgainstTaken];
         let against = [Some(all), Some(*others_kind)];
         let taken = u64::from(restrains.value(row));
-        for (side, counts) in [(side, &mine[..]), (1 - side, &against[..])] {
+        for (side, counts, worse) in [(side, &mine[..], worse), (1 - side, &against[..], None)] {
             let add = |to: &mut [u64]| {
                 for &[chances, chances_taken] in counts.iter().flatten() {
                     to[chances as usize] += 1;
                     to[chances_taken as usize] += taken;
                 }
+                to[Count::MissedEvaluated as usize] += u64::from(worse.is_some());
+                to[Count::MissedWorse as usize] += worse.unwrap_or(0);
             };
             if let Some(number) = own_game(own_sides[side]) {
                 add(&mut tally.own[number]);

@@ -21,6 +21,8 @@ pub struct Wanted {
     pub events: Count,
     /// Out of what.
     pub base: Count,
+    /// Whether it is counted in the sample of turns.
+    pub sampled: bool,
 }
 
 /// The scale a figure's interval is made on.

@@ -105,14 +105,13 @@ fn verdict(one: &Measure, standing: Option<Standing>, others: &str) -> String {
     }
 }
 
-/// Cases a game that a difference of 1 in a figure comes to. Chances stand in a sample of turns:
-/// each stands for `sample` of them.
+/// Cases a game that a difference of 1 in a figure comes to. What is counted in the sample of turns
+/// stands for `sample` of its kind.
 pub fn weight(one: &Measure, games: u64, sample: u32) -> f64 {
     match one.unit {
         Unit::PerGame => 1.0,
         Unit::Share => {
-            let sampled = one.name.starts_with("chances_");
-            let each = if sampled { f64::from(sample) } else { 1.0 };
+            let each = if one.sampled { f64::from(sample) } else { 1.0 };
             each * one.you.base as f64 / games.max(1) as f64
         }
     }

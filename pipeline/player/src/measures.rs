@@ -12,6 +12,7 @@ const fn per_game(name: &'static str, label: &'static str, events: Count) -> Wan
         of: "games",
         events,
         base: Count::Games,
+        sampled: false,
     }
 }
 
@@ -29,6 +30,21 @@ const fn share(
         of,
         events,
         base,
+        sampled: false,
+    }
+}
+
+/// A share of what stands in the sample of turns.
+const fn sampled(
+    name: &'static str,
+    label: &'static str,
+    events: Count,
+    of: &'static str,
+    base: Count,
+) -> Wanted {
+    Wanted {
+        sampled: true,
+        ..share(name, label, events, of, base)
     }
 }
 
@@ -104,8 +120,11 @@ pub const CHANCES_AGAINST: &str =
     "Chances of the opponents to restrain an own piece that were taken";
 const TO_RESTRAIN: &str = "chances in the sample";
 const AGAINST: &str = "their chances in the sample";
+/// The section on clock and evaluation, given where the games tell them.
+pub const CLOCK_AND_EVALUATION: &str = "By the clock, and by the evaluation";
+const PIECE_TURNS: &str = "turns of own pieces in the sample";
 /// Share of the chances to restrain that was taken.
-pub const TAKEN: Wanted = share(
+pub const TAKEN: Wanted = sampled(
     "chances_taken",
     "Chances taken",
     Count::ChancesTaken,
@@ -114,12 +133,47 @@ pub const TAKEN: Wanted = share(
 );
 
 /// All figures, in sections.
-pub const SECTIONS: [(&str, &[Wanted]); 8] = [
+pub const SECTIONS: [(&str, &[Wanted]); 9] = [
     (
         "Restrained, and restraining",
         &[
             RESTRAINED,
             RESTRAINED_LOST,
+            per_game(
+                "restrained_knights",
+                "Knights restrained, a game",
+                Count::RestrainedKnights,
+            ),
+            per_game(
+                "restrained_bishops",
+                "Bishops restrained, a game",
+                Count::RestrainedBishops,
+            ),
+            per_game(
+                "restrained_rooks",
+                "Rooks restrained, a game",
+                Count::RestrainedRooks,
+            ),
+            per_game(
+                "restrained_queens",
+                "Queens restrained, a game",
+                Count::RestrainedQueens,
+            ),
+            per_game(
+                "restrained_opening",
+                "Own pieces restrained in the opening, a game",
+                Count::RestrainedOpening,
+            ),
+            per_game(
+                "restrained_middlegame",
+                "Own pieces restrained in the middlegame, a game",
+                Count::RestrainedMiddlegame,
+            ),
+            per_game(
+                "restrained_endgame",
+                "Own pieces restrained in the endgame, a game",
+                Count::RestrainedEndgame,
+            ),
             OPPONENT_RESTRAINED,
             OPPONENT_RESTRAINED_LOST,
         ],
@@ -284,63 +338,63 @@ pub const SECTIONS: [(&str, &[Wanted]); 8] = [
         CHANCES,
         &[
             TAKEN,
-            share(
+            sampled(
                 "chances_taken_knights",
                 "Chances taken against a knight",
                 Count::KnightChancesTaken,
                 TO_RESTRAIN,
                 Count::KnightChances,
             ),
-            share(
+            sampled(
                 "chances_taken_bishops",
                 "Chances taken against a bishop",
                 Count::BishopChancesTaken,
                 TO_RESTRAIN,
                 Count::BishopChances,
             ),
-            share(
+            sampled(
                 "chances_taken_rooks",
                 "Chances taken against a rook",
                 Count::RookChancesTaken,
                 TO_RESTRAIN,
                 Count::RookChances,
             ),
-            share(
+            sampled(
                 "chances_taken_queens",
                 "Chances taken against the queen",
                 Count::QueenChancesTaken,
                 TO_RESTRAIN,
                 Count::QueenChances,
             ),
-            share(
+            sampled(
                 "chances_taken_opening",
                 "Chances taken in the opening",
                 Count::OpeningChancesTaken,
                 TO_RESTRAIN,
                 Count::OpeningChances,
             ),
-            share(
+            sampled(
                 "chances_taken_middlegame",
                 "Chances taken in the middlegame",
                 Count::MiddlegameChancesTaken,
                 TO_RESTRAIN,
                 Count::MiddlegameChances,
             ),
-            share(
+            sampled(
                 "chances_taken_endgame",
                 "Chances taken in the endgame",
                 Count::EndgameChancesTaken,
                 TO_RESTRAIN,
                 Count::EndgameChances,
             ),
-            share(
+            sampled(
                 "chances_taken_hurried",
                 "Chances taken with less than a minute left",
                 Count::HurriedChancesTaken,
                 TO_RESTRAIN,
                 Count::HurriedChances,
             ),
-            share(
+            sampled(
                 "chances_taken_unhurried",
                 "Chances taken with a minute left or more",
                 Count::UnhurriedChancesTaken,
@@ -352,40 +406,73 @@ pub const SECTIONS: [(&str, &[Wanted]); 8] = [
     (
         CHANCES_AGAINST,
         &[
-            share(
+            sampled(
                 "chances_taken_against",
                 "Opponents\u{2019} chances taken",
                 Count::ChancesAgainstTaken,
                 AGAINST,
                 Count::ChancesAgainst,
             ),
-            share(
+            sampled(
                 "chances_taken_against_knights",
                 "Opponents\u{2019} chances taken against an own knight",
                 Count::KnightChancesAgainstTaken,
                 AGAINST,
                 Count::KnightChancesAgainst,
             ),
-            share(
+            sampled(
                 "chances_taken_against_bishops",
                 "Opponents\u{2019} chances taken against an own bishop",
                 Count::BishopChancesAgainstTaken,
                 AGAINST,
                 Count::BishopChancesAgainst,
             ),
-            share(
+            sampled(
                 "chances_taken_against_rooks",
                 "Opponents\u{2019} chances taken against an own rook",
                 Count::RookChancesAgainstTaken,
                 AGAINST,
                 Count::RookChancesAgainst,
             ),
-            share(
+            sampled(
                 "chances_taken_against_queens",
                 "Opponents\u{2019} chances taken against the own queen",
                 Count::QueenChancesAgainstTaken,
                 AGAINST,
                 Count::QueenChancesAgainst,
+            ),
+        ],
+    ),
+    (
+        CLOCK_AND_EVALUATION,
+        &[
+            sampled(
+                "restrained_hurried",
+                "Own pieces restrained at a turn, with less than a minute left",
+                Count::HurriedTurnsRestrained,
+                PIECE_TURNS,
+                Count::HurriedTurns,
+            ),
+            sampled(
+                "restrained_unhurried",
+                "Own pieces restrained at a turn, with a minute left or more",
+                Count::UnhurriedTurnsRestrained,
+                PIECE_TURNS,
+                Count::UnhurriedTurns,
+            ),
+            share(
+                "restrained_worse",
+                "A pawn or more worse five moves after an own piece was restrained",
+                Count::RestrainedWorse,
+                "times restrained, with evaluations",
+                Count::RestrainedEvaluated,
+            ),
+            sampled(
+                "missed_worse",
+                "A pawn or more worse five moves after a chance to restrain was not taken",
+                Count::MissedWorse,
+                "chances in the sample not taken, with evaluations",
+                Count::MissedEvaluated,
             ),
         ],
     ),

@@ -3,12 +3,10 @@
 use crate::answer::{Found, HabitsAnswer, PeersFrom};
 use crate::judge;
 use hobble_conditions::words;
-use hobble_dataset::Dataset;
 use hobble_report::Method;
 
 /// How to get peers.
-pub const HOW_TO_GET_PEERS: &str =
-    "To be compared with peers, scan games of others and name the tables with --peers.";
+pub const HOW_TO_GET_PEERS: &str = "To be compared with peers, scan games of others and name the tables with --peers, or a file of norms that `hobble norms` made from such tables.";
 
 /// The methods behind the figures.
 pub fn methods() -> Vec<Method> {
@@ -73,7 +71,7 @@ fn of_player(player: &Found) -> Vec<String> {
 }
 
 /// Cautions and remarks on the whole.
-pub fn notes(answer: &HabitsAnswer, dataset: &Dataset, peers: Option<&Dataset>) -> Vec<String> {
+pub fn notes(answer: &HabitsAnswer, complete: bool, peers_complete: bool) -> Vec<String> {
     let p = &answer.parameters;
     let mut notes = vec![
         "These are associations in played games: a piece may be held because its owner already stood worse, and no figure says that a habit costs points.".to_owned(),
@@ -127,11 +125,14 @@ pub fn notes(answer: &HabitsAnswer, dataset: &Dataset, peers: Option<&Dataset>) 
             words::counted(answer.peers.games_without, "game")
         ));
     }
+    if answer.peers.from == PeersFrom::Norms {
+        notes.push("The peers are all players of the archive that the norms were counted from; the player's own games may be among them. Norms tell no openings apart.".to_owned());
+    }
     notes.extend(of_player(&answer.player));
     notes
         .push("A game that stands in the archive more than once counts more than once.".to_owned());
-    for (whose, dataset) in [("player's", Some(dataset)), ("peers'", peers)] {
-        if dataset.is_some_and(|dataset| !dataset.complete()) {
+    for (whose, complete) in [("player's", complete), ("peers'", peers_complete)] {
+        if !complete {
             notes.push(format!("The scan of the {whose} tables has not finished: the figures are of the games read so far."));
         }
     }

@@ -209,6 +209,7 @@ pub fn measure(habits: &Habits, wanted: &Wanted, sides: &Sides<'_>) -> Measure {
         ratio: beside.ratio,
         difference: beside.difference,
         covered: beside.covered,
+        sampled: wanted.sampled,
         adjusted: None,
         stands_out: false,
         too_few: beside.too_few,
@@ -234,6 +235,7 @@ mod tests {
         of: "games",
         events: Count::Spells,
         base: Count::Games,
+        sampled: false,
     };
 
     fn counts(events: u64, games: u64) -> Counts {

@@ -205,7 +205,7 @@ fn parts(answer: &HabitsAnswer) -> Section {
     let mut section = Section::new("parts", "By colour and opening");
     section.paragraph(
         Tone::Quiet,
-        "Opening by ECO code: a whole code where it has enough games, of the rest letter and digit, and then the letter alone; each beside others with the same colour, or in the same openings.",
+        "Openings by ECO code, or by first moves where a game has no code, each as deep as there are enough games; beside others with the same colour, or in the same openings.",
     );
     for group in &answer.groups {
         let title = format!(
@@ -395,6 +395,7 @@ fn who(answer: &HabitsAnswer) -> Vec<Fact> {
                 words::counted(answer.peers.names, "name"),
                 match answer.peers.from {
                     PeersFrom::OwnTables => "tables of their own",
+                    PeersFrom::Norms => "a file of norms",
                     PeersFrom::SameTables => "the same tables",
                     PeersFrom::Opponents => "the same games: the opponents",
                 }

@@ -50,7 +50,7 @@ pub const fn written(unit: Unit) -> Written {
 pub const fn why(too_few: Option<&TooFew>) -> Why {
     match too_few {
         None => Why::Undefined,
-        Some(TooFew::NoPeers | TooFew::Covered { .. }) => Why::NoPeers,
+        Some(TooFew::NoPeers | TooFew::NoOpenings | TooFew::Covered { .. }) => Why::NoPeers,
         Some(_) => Why::TooFew,
     }
 }

@@ -1,11 +1,11 @@
-//! Who played which side of which game: the player's sides, and those of peers.
+//! The player's games, and which sides of which games are counted.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use crate::Player;
 use crate::answer::{Spelling, Spellings};
 use crate::names;
-use crate::openings::{Eco, Openings};
+use crate::openings::Opening;
 use hobble_conditions::{AskError, words};
 use hobble_dataset::Dataset;
 use hobble_dataset::columns::{Numbers, Read, Rows, Texts};
@@ -28,8 +28,8 @@ pub struct Cell {
     pub stratum: Stratum,
     /// Whether the side is White's.
     pub white: bool,
-    /// ECO code, if there is one; when games are compared, the group it belongs to.
-    pub opening: Option<Eco>,
+    /// The group of openings it belongs to, by its place among those told apart.
+    pub opening: Option<usize>,
 }
 
 /// One of the player's games.
@@ -45,8 +45,10 @@ pub struct OwnGame {
     pub game: u64,
     /// Its id.
     pub game_id: u64,
-    /// The side's cell.
+    /// The side's cell; its opening is set once it is known which are told apart.
     pub cell: Cell,
+    /// The opening by ECO code, or else by first moves.
+    pub opening: Option<Opening>,
     /// Date tag.
     pub date: Option<String>,
     /// Start position, where not the usual one.
@@ -66,7 +68,8 @@ pub struct Own {
     pub both: u64,
 }
 
-const COLUMNS: [&str; 10] = [
+/// Columns a batch is read from.
+pub const COLUMNS: [&str; 10] = [
     "game",
     "game_id",
     "white",
@@ -80,19 +83,28 @@ const COLUMNS: [&str; 10] = [
 ];
 
 /// A batch of the table of games.
-struct Games<'a> {
-    game: Numbers<'a>,
-    id: Numbers<'a>,
-    names: [Texts<'a>; 2],
-    bands: [Texts<'a>; 2],
-    class: Texts<'a>,
-    eco: Read<'a, Option<Eco>>,
-    date: Texts<'a>,
-    start_fen: Texts<'a>,
+pub struct Games<'a> {
+    /// Number of the game.
+    pub game: Numbers<'a>,
+    /// Its id.
+    pub id: Numbers<'a>,
+    /// White and Black.
+    pub names: [Texts<'a>; 2],
+    /// Their bands.
+    pub bands: [Texts<'a>; 2],
+    /// Time class.
+    pub class: Texts<'a>,
+    /// Opening by its code.
+    pub eco: Read<'a, Option<Opening>>,
+    /// Date tag.
+    pub date: Texts<'a>,
+    /// Start position, where not the usual one.
+    pub start_fen: Texts<'a>,
 }
 
 impl<'a> Games<'a> {
-    fn of(rows: &'a Rows) -> Result<Games<'a>, AskError> {
+    /// Of these rows.
+    pub fn of(rows: &'a Rows) -> Result<Games<'a>, AskError> {
         let texts = |name: &str| rows.texts(name);
         Ok(Games {
             game: rows.numbers("game")?,
@@ -100,19 +112,25 @@ impl<'a> Games<'a> {
             names: [texts("white")?, texts("black")?],
             bands: [texts("white_band")?, texts("black_band")?],
             class: texts("time_class")?,
-            eco: texts("eco")?.read_as(|eco| Eco::read(eco?)),
+            eco: texts("eco")?.read_as(|eco| Opening::of_eco(eco?)),
             date: texts("date")?,
             start_fen: texts("start_fen")?,
         })
     }
 
     /// Which rows have the player as White, and as Black.
-    fn owns(&self, known: &mut Known) -> [Read<'a, bool>; 2] {
+    pub fn owns(&self, known: &mut Known) -> [Read<'a, bool>; 2] {
         self.names
             .map(|names| names.read_as(|name| known.is_own(name)))
     }
 
-    fn cell(&self, row: usize, side: usize) -> Cell {
+    /// Whether the opening of a game is to be told by its first moves.
+    pub fn wants_first_moves(&self, row: usize) -> bool {
+        self.eco.at(row).is_none() && self.start_fen.get(row).is_none()
+    }
+
+    /// The cell of a side, its opening not told apart.
+    pub fn cell(&self, row: usize, side: usize) -> Cell {
         let text = |column: &Texts<'_>| column.get(row).unwrap_or_default().to_owned();
         Cell {
             stratum: Stratum {
@@ -120,7 +138,7 @@ impl<'a> Games<'a> {
                 time_class: text(&self.class),
             },
             white: side == 0,
-            opening: self.eco.at(row),
+            opening: None,
         }
     }
 }
@@ -255,6 +273,7 @@ impl Search {
                     game: table.game.at(row),
                     game_id: table.id.at(row),
                     cell: table.cell(row, side),
+                    opening: table.eco.at(row),
                     date: table.date.get(row).map(str::to_owned),
                     start_fen: table.start_fen.get(row).map(str::to_owned),
                 });
@@ -325,7 +344,8 @@ impl Places {
             .unwrap_or([NOT_COUNTED; 2])
     }
 
-    fn set(&mut self, game: u64, side: usize, what: u32) {
+    /// Says what a side of a game is.
+    pub fn set(&mut self, game: u64, side: usize, what: u32) {
         let Ok(game) = usize::try_from(game) else {
             return;
         };
@@ -347,84 +367,4 @@ impl Places {
         }
         places
     }
-}
-
-/// The peers: cells, with their sides by fold, and where they are.
-#[derive(Debug, Default)]
-pub struct Peers {
-    /// Cells that occur, sorted.
-    pub cells: Vec<Cell>,
-    /// Sides by cell and fold.
-    pub sides: Vec<[u64; 64]>,
-    /// Where they are, by source.
-    pub places: BTreeMap<String, Places>,
-    /// Different spellings among them.
-    pub names: u64,
-}
-
-/// Finds the peers: sides in the player's strata, played by others in games without the
-/// player.
-///
-/// # Errors
-///
-/// Where the table cannot be read.
-pub fn peers(
-    dataset: &Dataset,
-    known: &mut Known,
-    strata: &BTreeSet<Stratum>,
-    openings: &Openings,
-) -> Result<Peers, AskError> {
-    // By band, time class, colour and opening: the number of the cell, if it is compared.
-    type Place = (usize, usize, usize, Option<Eco>);
-    let mut numbers: HashMap<Place, Option<u32>> = HashMap::new();
-    let (mut bands, mut classes) = (Vec::new(), Vec::new());
-    let mut peers = Peers::default();
-    let mut different: HashSet<String> = HashSet::new();
-    let parts = dataset.parts(Table::Games)?;
-    for (number, group) in part::groups(&parts)? {
-        let part = &parts[number];
-        let places = peers.places.entry(part.source().to_owned()).or_default();
-        for rows in part.read(&COLUMNS, group)? {
-            let rows = rows?;
-            let table = Games::of(&rows)?;
-            let owns = table.owns(known);
-            let band = table.bands.map(|texts| {
-                texts.read_as(|word| words::number(&mut bands, word.unwrap_or_default()))
-            });
-            let class = table
-                .class
-                .read_as(|word| words::number(&mut classes, word.unwrap_or_default()));
-            for row in 0..rows.len() {
-                if owns[0].at(row) || owns[1].at(row) {
-                    continue;
-                }
-                let fold = table.id.at(row) % 64;
-                let opening = table.eco.at(row).and_then(|code| openings.group(code));
-                for (side, band) in band.iter().enumerate() {
-                    let place = (band.at(row), class.at(row), side, opening);
-                    let number = *numbers.entry(place).or_insert_with(|| {
-                        let cell = Cell {
-                            opening,
-                            ..table.cell(row, side)
-                        };
-                        strata.contains(&cell.stratum).then(|| {
-                            peers.cells.push(cell);
-                            peers.sides.push([0; 64]);
-                            peers.cells.len() as u32 - 1
-                        })
-                    });
-                    let Some(number) = number else { continue };
-                    peers.sides[number as usize][fold as usize] += 1;
-                    places.set(table.game.at(row), side, number * 64 + fold as u32);
-                    if let Some(name) = table.names[side].get(row)
-                        && !different.contains(name)
-                    {
-                        different.insert(name.to_owned());
-                    }
-                }
-            }
-        }
-    }
-    peers.names = different.len() as u64;
-    Ok(peers)
 }

@@ -3,16 +3,16 @@
 use std::collections::BTreeMap;
 
 use crate::Habits;
-use crate::count::{Count, Counts};
+use crate::count::{Count, Counts, WORSE_BY};
 use crate::own_spells::{self, Mine};
 use crate::sides::{NOT_COUNTED, OWN, Places, own_game};
 use crate::tally::{TURNS, Tally, Turns, holds_own, tallied};
 use hobble_conditions::AskError;
 use hobble_conditions::filter::Mask;
 use hobble_dataset::Dataset;
-use hobble_dataset::columns::Rows;
+use hobble_dataset::columns::{Rows, float};
 use hobble_dataset::part::{Group, Part};
-use hobble_terms::{PLIES_TO_LANDMARK, Table};
+use hobble_terms::{PLIES_TO_LANDMARK, Phase, Table};
 
 /// Counts the spells of a dataset.
 ///
@@ -33,7 +33,7 @@ pub fn count(
 }
 
 /// Columns every spell is counted by.
-const COLUMNS: [&str; 16] = [
+const COLUMNS: [&str; 18] = [
     "game",
     "k_low",
     "k_high",
@@ -50,6 +50,8 @@ const COLUMNS: [&str; 16] = [
     "fate_ply",
     "start_ply",
     "restrained",
+    "phase",
+    "eval_5",
 ];
 
 /// Columns read of the player's spells alone.
@@ -93,6 +95,8 @@ fn in_batch(
     let (developed, restrained) = (rows.booleans("developed")?, rows.booleans("restrained")?);
     let (turns, start_ply) = (rows.pairs("turns")?, rows.pairs("start_ply")?);
     let fate_ply = rows.optional_numbers("fate_ply")?;
+    let phase = text("phase")?.read_as(|word| Phase::from_name(word?).map(count_of_phase));
+    let evaluation = rows.floats("eval_5")?;
     let counted_kind = kind.read_as(|word| count_of_kind(word?));
     let counted_end = end.read_as(|word| count_of_end(word?));
     let cause_is = causes.read_as(|word| cause(word?));
@@ -128,6 +132,8 @@ fn in_batch(
             freed_by_own: freed_by_own.at(row),
             lost_within: lost_by(last),
             restrained: restrained.value(row),
+            phase: phase.at(row),
+            worse: float(evaluation, row).map(|change| change <= -WORSE_BY),
             lost_from_landmark: lost_by(last + u64::from(PLIES_TO_LANDMARK)),
         };
         spell.add([own_sides, peer_sides], side, long, tally);
@@ -156,6 +162,9 @@ struct Read {
     freed_by_own: bool,
     lost_within: bool,
     restrained: bool,
+    phase: Option<Count>,
+    /// Whether the owner stood worse five moves later; `None` without evaluations.
+    worse: Option<bool>,
     lost_from_landmark: bool,
 }
 
@@ -187,6 +196,25 @@ fn count_of_kind(word: &str) -> Option<Count> {
         "queen" => Count::Queens,
         _ => return None,
     })
+}
+
+/// The count of restraints of the kind whose spells this one counts.
+const fn restrained_of_kind(kind: Count) -> Option<Count> {
+    Some(match kind {
+        Count::Knights => Count::RestrainedKnights,
+        Count::Bishops => Count::RestrainedBishops,
+        Count::Rooks => Count::RestrainedRooks,
+        Count::Queens => Count::RestrainedQueens,
+        _ => return None,
+    })
+}
+
+const fn count_of_phase(phase: Phase) -> Count {
+    match phase {
+        Phase::Opening => Count::RestrainedOpening,
+        Phase::Middlegame => Count::RestrainedMiddlegame,
+        Phase::Endgame => Count::RestrainedEndgame,
+    }
 }
 
 fn count_of_blocker(word: &str) -> Option<Count> {
@@ -277,9 +305,14 @@ impl Read {
             one(Some(Count::FreedByOwn));
         }
         one(self.lost_within.then_some(Count::LostWithin));
-        one(self.restrained.then_some(Count::Restrained));
-        let lost = self.restrained && self.lost_from_landmark;
-        one(lost.then_some(Count::RestrainedLost));
+        if self.restrained {
+            one(Some(Count::Restrained));
+            one(self.kind.and_then(restrained_of_kind));
+            one(self.phase);
+            one(self.lost_from_landmark.then_some(Count::RestrainedLost));
+            one(self.worse.map(|_| Count::RestrainedEvaluated));
+            one((self.worse == Some(true)).then_some(Count::RestrainedWorse));
+        }
         let place = usize::try_from(self.turns).unwrap_or(TURNS).min(TURNS);
         turns[place] += 1;
     }

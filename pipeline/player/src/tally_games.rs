@@ -1,17 +1,19 @@
-//! Spells and chances of all sides that are counted, put together.
+//! Spells, chances and turns of all sides that are counted, put together.
 
 use std::collections::BTreeMap;
 
 use crate::Habits;
 use crate::chances;
 use crate::count::Count;
-use crate::sides::{Peers, Places};
+use crate::peer_sides::Peers;
+use crate::piece_turns;
+use crate::sides::Places;
 use crate::spells;
 use crate::tally::Tally;
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
 
-/// Counts the player's spells and chances of one dataset and the peers' of the same or another.
+/// Counts the player's spells, chances and turns of one dataset and the peers' of the same or another.
 ///
 /// # Errors
 ///
@@ -39,6 +41,7 @@ pub fn tally(
     let others = if both { &peers.places } else { &no_places };
     tally = tally.add(spells::count(habits, dataset, own, others, &empty)?);
     tally = tally.add(chances::count(dataset, own, others, &empty)?);
+    tally = tally.add(piece_turns::count(habits, dataset, own, others, &empty)?);
     if let Some(dataset) = peer_dataset {
         tally = tally.add(spells::count(
             habits,
@@ -48,6 +51,13 @@ pub fn tally(
             &empty,
         )?);
         tally = tally.add(chances::count(dataset, &no_places, &peers.places, &empty)?);
+        tally = tally.add(piece_turns::count(
+            habits,
+            dataset,
+            &no_places,
+            &peers.places,
+            &empty,
+        )?);
     }
     tally
         .spells

@@ -4,7 +4,7 @@ use std::io::{IsTerminal as _, Write as _, stdout};
 
 use anyhow::{Context as _, bail};
 use hobble_bands::BandsAnswer;
-use hobble_conditions::{Given, Overrides, Player};
+use hobble_conditions::{Given, Overrides, Peers, Player};
 use hobble_dataset::Dataset;
 use hobble_questions::{Answered, Asked};
 
@@ -31,7 +31,7 @@ pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
             name: name.clone(),
             aliases: inquiry.alias.clone(),
         }),
-        peers: inquiry.peers.as_deref().map(Dataset::open).transpose()?,
+        peers: inquiry.peers.clone().map(Peers::open).transpose()?,
     };
     let answered = asked.answer(&dataset, &given)?;
     if !dataset.complete() {

@@ -12,6 +12,7 @@ pub mod gather;
 pub mod handout;
 pub mod lesson;
 pub mod manual;
+pub mod norms;
 pub mod page;
 pub mod position;
 pub mod quiz;

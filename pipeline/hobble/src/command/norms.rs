@@ -1,0 +1,48 @@
+//! `hobble norms`
+
+use std::io::{Write as _, stdout};
+
+use anyhow::{Context as _, bail};
+use hobble_conditions::Overrides;
+use hobble_conditions::fields::QuestionFile as _;
+use hobble_dataset::Dataset;
+use hobble_player::Habits;
+use hobble_questions::Asked;
+
+use crate::arguments::Norms;
+use crate::words::{counted, line, say};
+
+/// Writes a file of norms.
+pub fn run(arguments: &Norms) -> anyhow::Result<bool> {
+    let asked = Asked::load(&arguments.question)?;
+    let Some(habits) = asked.of_type::<Habits>() else {
+        bail!("{}: norms are for a question about a player", asked.name());
+    };
+    let habits = habits.with(&Overrides {
+        k: arguments.k,
+        within: arguments.within,
+        developed: None,
+    })?;
+    let dataset = Dataset::open(&arguments.data)?;
+    let norms = hobble_player::Norms::of(&habits, &dataset)?;
+    let path = &arguments.out;
+    norms
+        .write(path)
+        .with_context(|| format!("{}: cannot be written", path.display()))?;
+    if !dataset.complete() {
+        say(&format!(
+            "{}: its scan is not complete; the norms are of what was scanned so far",
+            arguments.data.display()
+        ));
+    }
+    let bytes = std::fs::metadata(path).map_or(0, |about| about.len());
+    writeln!(
+        stdout(),
+        "{}: {} in {}, {}",
+        line(&path.to_string_lossy()),
+        counted(norms.sides(), "side"),
+        counted(norms.cells() as u64, "cell"),
+        counted(bytes, "byte")
+    )?;
+    Ok(true)
+}

@@ -1,0 +1,360 @@
+//! Norms: what is counted of all sides of an archive, by rating band, time class, colour and fold,
+//! in one small file that serves as peers where the archive is not at hand.
+//!
+//! The file is a Parquet table, one row a count above 0, with the columns of [`COLUMNS`]; the pair
+//! `hobble.norms` of its metadata is [`About`] as JSON.
+
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs::File;
+use std::path::Path;
+use std::sync::Arc;
+
+use arrow_array::cast::AsArray;
+use arrow_array::types::{UInt8Type, UInt64Type};
+use arrow_array::{Array, ArrayRef, RecordBatch, StringArray, UInt8Array, UInt64Array};
+use hobble_conditions::AskError;
+use hobble_dataset::{Dataset, DatasetSummary};
+use hobble_terms::DEFINITIONS;
+use parquet::arrow::ArrowWriter;
+use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
+use parquet::basic::{Compression, ZstdLevel};
+use parquet::file::metadata::KeyValue;
+use parquet::file::properties::WriterProperties;
+use serde::{Deserialize, Serialize};
+
+use crate::Habits;
+use crate::count::{COUNTS, Count, Counts, NAMES};
+use crate::openings::Openings;
+use crate::peer_sides::{self, Peers};
+use crate::sides::{Cell, Known, Stratum};
+use crate::tally::{TURNS, Turns};
+use crate::tally_games;
+
+/// Version of the file's shape.
+const FORMAT: u32 = 1;
+
+/// The key of [`About`] in the file's metadata.
+const ABOUT: &str = "hobble.norms";
+
+/// Names of the columns. `fold` is null for counts that are not kept by fold: those of spells by
+/// their turns, `turns_1` to `turns_64`, the last standing for so many and more.
+pub const COLUMNS: [&str; 6] = ["band", "time_class", "color", "fold", "counted", "count"];
+
+/// From so many archive files on their names are left out.
+const MOST_SOURCES: usize = 100;
+
+/// What norms were counted from, and how.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct About {
+    /// Version of the file's shape.
+    pub format: u32,
+    /// Version of the program that wrote it.
+    pub hobble: String,
+    /// Version of the definitions.
+    pub definitions: u32,
+    /// Safe squares, as the question said.
+    pub k: u8,
+    /// Moves within which a piece is lost, likewise.
+    pub within: u32,
+    /// Turns from which a piece counts as left held for long, likewise.
+    pub long: u32,
+    /// Different spellings of names.
+    pub names: u64,
+    /// Whether the scan of the archive had finished.
+    pub complete: bool,
+    /// What the tables were made from.
+    pub dataset: DatasetSummary,
+}
+
+/// Norms of an archive.
+#[derive(Debug, Clone)]
+pub struct Norms {
+    /// What they were counted from.
+    pub about: About,
+    /// The cells, sorted.
+    cells: Vec<Cell>,
+    /// Place cell × 64 + fold.
+    counts: Vec<Counts>,
+    /// Spells by their turns, by cell.
+    turns: Vec<Turns>,
+}
+
+/// A file of norms that cannot be used: which and why.
+fn refused(path: &Path, what: impl std::fmt::Display) -> AskError {
+    AskError::Override {
+        name: "peers",
+        what: format!("{}: {what}", path.display()),
+    }
+}
+
+const NOT_NORMS: &str = "this is neither a folder of tables nor a file that `hobble norms` wrote";
+
+impl Norms {
+    /// Counts the sides of a dataset.
+    ///
+    /// # Errors
+    ///
+    /// Where a table is missing, unreadable or inconsistent.
+    pub fn of(habits: &Habits, dataset: &Dataset) -> Result<Norms, AskError> {
+        let openings = Openings::default();
+        let all = peer_sides::peers(dataset, &mut Known::default(), None, &openings)?;
+        let tally = tally_games::tally(habits, dataset, &BTreeMap::new(), 0, &all, None)?;
+        let mut summary = dataset.summary().clone();
+        if summary.sources.len() >= MOST_SOURCES {
+            summary.sources.clear();
+        }
+        // Cells come in the order of the games: other files, other order.
+        let mut order: Vec<usize> = (0..all.cells.len()).collect();
+        order.sort_by_key(|&cell| &all.cells[cell]);
+        let counts = order
+            .iter()
+            .flat_map(|cell| &tally.peers[cell * 64..][..64]);
+        Ok(Norms {
+            counts: counts.copied().collect(),
+            cells: order.iter().map(|&cell| all.cells[cell].clone()).collect(),
+            turns: order.iter().map(|&cell| tally.peer_turns[cell]).collect(),
+            about: About {
+                format: FORMAT,
+                hobble: env!("CARGO_PKG_VERSION").to_owned(),
+                definitions: dataset.definitions(),
+                k: habits.k,
+                within: habits.within,
+                long: habits.long,
+                names: all.names,
+                complete: dataset.complete(),
+                dataset: summary,
+            },
+        })
+    }
+
+    /// Sides counted.
+    pub fn sides(&self) -> u64 {
+        let games = self
+            .counts
+            .iter()
+            .map(|counts| counts[Count::Games as usize]);
+        games.sum()
+    }
+
+    /// Number of different rating bands with time class and colour.
+    pub fn cells(&self) -> usize {
+        self.cells.len()
+    }
+
+    /// Writes the file; one that is there is replaced once the new one is whole.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be written.
+    pub fn write(&self, path: &Path) -> std::io::Result<()> {
+        let rows = self.rows().map_err(std::io::Error::other)?;
+        let about = serde_json::to_string(&self.about)?;
+        let level = ZstdLevel::try_new(9).map_err(std::io::Error::other)?;
+        let properties = WriterProperties::builder()
+            .set_compression(Compression::ZSTD(level))
+            .set_key_value_metadata(Some(vec![KeyValue::new(ABOUT.to_owned(), about)]))
+            .build();
+        hobble_report::replace_file(path, |file| {
+            let mut writer = ArrowWriter::try_new(file, rows.schema(), Some(properties))?;
+            writer.write(&rows)?;
+            writer.close()?;
+            Ok(())
+        })
+    }
+
+    /// The rows: sorted by what is counted, so that neighbours are alike.
+    fn rows(&self) -> Result<RecordBatch, arrow_schema::ArrowError> {
+        let mut rows: Vec<(&Cell, Option<u8>, Cow<'_, str>, u64)> = Vec::new();
+        for (place, name) in NAMES.iter().enumerate() {
+            for (cell, by_fold) in self.cells.iter().zip(self.counts.chunks(64)) {
+                for (fold, counts) in (0..).zip(by_fold) {
+                    if counts[place] > 0 {
+                        rows.push((cell, Some(fold), Cow::Borrowed(name), counts[place]));
+                    }
+                }
+            }
+        }
+        for turns in 1..=TURNS {
+            for (cell, counts) in self.cells.iter().zip(&self.turns) {
+                if counts[turns] > 0 {
+                    let name = Cow::Owned(format!("turns_{turns}"));
+                    rows.push((cell, None, name, counts[turns]));
+                }
+            }
+        }
+        let texts = |of: &dyn Fn(&Cell) -> String| -> ArrayRef {
+            Arc::new(StringArray::from_iter_values(
+                rows.iter().map(|row| of(row.0)),
+            ))
+        };
+        let color = |cell: &Cell| if cell.white { "white" } else { "black" }.to_owned();
+        let folds: UInt8Array = rows.iter().map(|row| row.1).collect();
+        let counted = StringArray::from_iter_values(rows.iter().map(|row| &row.2));
+        let counts = UInt64Array::from_iter_values(rows.iter().map(|row| row.3));
+        let columns: [ArrayRef; 6] = [
+            texts(&|cell| cell.stratum.band.clone()),
+            texts(&|cell| cell.stratum.time_class.clone()),
+            texts(&color),
+            Arc::new(folds),
+            Arc::new(counted),
+            Arc::new(counts),
+        ];
+        let nullable = |name: &str| name == "fold";
+        RecordBatch::try_from_iter_with_nullable(
+            COLUMNS
+                .iter()
+                .zip(columns)
+                .map(|(name, column)| (*name, column, nullable(name))),
+        )
+    }
+
+    /// Reads a file of norms.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read, is none of norms, or was written by other definitions.
+    pub fn read(path: &Path) -> Result<Norms, AskError> {
+        let file = File::open(path).map_err(|error| refused(path, error))?;
+        let reader =
+            ParquetRecordBatchReaderBuilder::try_new(file).map_err(|_| refused(path, NOT_NORMS))?;
+        let pairs = reader.metadata().file_metadata().key_value_metadata();
+        let about = pairs.into_iter().flatten().find(|pair| pair.key == ABOUT);
+        let about = about.and_then(|pair| pair.value.as_deref());
+        let about: About = about
+            .and_then(|about| serde_json::from_str(about).ok())
+            .ok_or_else(|| refused(path, NOT_NORMS))?;
+        for (what, found, ours) in [
+            ("format", about.format, FORMAT),
+            ("definitions", about.definitions, DEFINITIONS),
+        ] {
+            if found != ours {
+                let what = format!(
+                    "its {what} are {found}, this program reads {ours}: write it again with `hobble norms`"
+                );
+                return Err(refused(path, what));
+            }
+        }
+        let mut norms = Norms {
+            about,
+            cells: Vec::new(),
+            counts: Vec::new(),
+            turns: Vec::new(),
+        };
+        let mut places = BTreeMap::new();
+        for batch in reader.build().map_err(|error| refused(path, error))? {
+            let batch = batch.map_err(|error| refused(path, error))?;
+            norms
+                .add(&batch, &mut places)
+                .map_err(|what| refused(path, what))?;
+        }
+        Ok(norms)
+    }
+
+    fn add(
+        &mut self,
+        batch: &RecordBatch,
+        places: &mut BTreeMap<Cell, usize>,
+    ) -> Result<(), String> {
+        let column = |name: &str| {
+            let column = batch.column_by_name(name);
+            column.ok_or_else(|| format!("there is no column {name}"))
+        };
+        let texts = |name: &str| {
+            let texts = column(name)?.as_string_opt::<i32>();
+            texts.ok_or_else(|| format!("column {name} holds no texts"))
+        };
+        let number = |name: &str| format!("column {name} holds no numbers");
+        let (band, class, color) = (texts("band")?, texts("time_class")?, texts("color")?);
+        let counted = texts("counted")?;
+        let folds = column("fold")?.as_primitive_opt::<UInt8Type>();
+        let folds = folds.ok_or_else(|| number("fold"))?;
+        let counts = column("count")?.as_primitive_opt::<UInt64Type>();
+        let counts = counts.ok_or_else(|| number("count"))?;
+        for row in 0..batch.num_rows() {
+            let cell = Cell {
+                stratum: Stratum {
+                    band: band.value(row).to_owned(),
+                    time_class: class.value(row).to_owned(),
+                },
+                white: color.value(row) == "white",
+                opening: None,
+            };
+            let place = *places.entry(cell).or_insert_with_key(|cell| {
+                self.cells.push(cell.clone());
+                self.counts.extend([[0; COUNTS]; 64]);
+                self.turns.push([0; TURNS + 1]);
+                self.cells.len() - 1
+            });
+            let name = counted.value(row);
+            let fold = folds.is_valid(row).then(|| usize::from(folds.value(row)));
+            let to = match fold {
+                Some(fold) => NAMES
+                    .iter()
+                    .position(|one| *one == name)
+                    .and_then(|one| Some(&mut self.counts[place * 64..][..64].get_mut(fold)?[one])),
+                None => name
+                    .strip_prefix("turns_")
+                    .and_then(|turns| turns.parse::<usize>().ok())
+                    .and_then(|turns| self.turns[place].get_mut(turns)),
+            };
+            *to.ok_or_else(|| format!("\"{name}\" is no count that this program knows"))? +=
+                counts.value(row);
+        }
+        Ok(())
+    }
+
+    /// Reads a file of norms that were counted with the words of a question.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be used, or they were counted with other words.
+    pub fn for_question(path: &Path, habits: &Habits) -> Result<Norms, AskError> {
+        let norms = Norms::read(path)?;
+        norms.fit(path, habits)?;
+        Ok(norms)
+    }
+
+    /// Refuses norms that were counted with other words of the question.
+    ///
+    /// # Errors
+    ///
+    /// Names the first that differs.
+    fn fit(&self, path: &Path, habits: &Habits) -> Result<(), AskError> {
+        let about = &self.about;
+        for (name, theirs, ours) in [
+            ("k", about.k.into(), habits.k.into()),
+            ("within", about.within, habits.within),
+            ("long", about.long, habits.long),
+        ] {
+            if theirs != ours {
+                let what = format!(
+                    "these norms were counted with {name} = {theirs}, the question says {ours}"
+                );
+                return Err(refused(path, what));
+            }
+        }
+        Ok(())
+    }
+
+    /// The sides in some strata, with what is counted of them by cell and fold, and their turns.
+    pub fn peers(&self, strata: &BTreeSet<Stratum>) -> (Peers, Vec<Counts>, Vec<Turns>) {
+        let (mut peers, mut counts, mut turns) = (Peers::default(), Vec::new(), Vec::new());
+        for (cell, (by_fold, by_turns)) in self
+            .cells
+            .iter()
+            .zip(self.counts.chunks(64).zip(&self.turns))
+        {
+            if strata.contains(&cell.stratum) {
+                peers.cells.push(cell.clone());
+                peers.sides.push(std::array::from_fn(|fold| {
+                    by_fold[fold][Count::Games as usize]
+                }));
+                counts.extend_from_slice(by_fold);
+                turns.push(*by_turns);
+            }
+        }
+        peers.names = self.about.names;
+        (peers, counts, turns)
+    }
+}
