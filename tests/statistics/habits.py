@@ -3,7 +3,7 @@
 
 Counts, rates and intervals of `hobble ask own-habits` against DuckDB and numpy, from the words
 under `methods`; replies that would have freed a piece against the slow reading in
-`tests/oracle` over python-chess. Names are folded here with the standard library alone.
+`tests/oracle` over python-chess.
 
 Sources: DuckDB, numpy, scipy, python-chess (PyPI, pinned in tests/requirements.txt).
 """
@@ -11,7 +11,7 @@ Sources: DuckDB, numpy, scipy, python-chess (PyPI, pinned in tests/requirements.
 import json
 import subprocess
 import sys
-import unicodedata
+import tempfile
 from pathlib import Path
 
 import chess
@@ -21,81 +21,11 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "oracle"))
 from habits_beside import SCALES, Others, beside_opponents, beside_peers, bounds, check_interval, named, se  # noqa: E402
 from habits_chances import missed_chances, prevention  # noqa: E402
+from habits_counts import counts, key  # noqa: E402, F401
+from habits_findings import findings  # noqa: E402
+from habits_openings import by_opening  # noqa: E402
 from position import measure  # noqa: E402
 from report import argument_parser  # noqa: E402
-
-# Counted figure: (what is counted, of what), as conditions on a spell of the player's side, or
-# of the opponent's for the last two.
-DEV = "developed"
-CAUSED = f"{DEV} and cause <> 'undeveloped'"
-BLOCKED = f"{DEV} and cause = 'blocked'"
-LOST = "fate = 'lost' and fate_ply <= start_ply + 2 * {within}"
-OWN = {
-    "held": (DEV, None),
-    "held_knights": (f"{DEV} and kind = 'knight'", None),
-    "held_bishops": (f"{DEV} and kind = 'bishop'", None),
-    "held_rooks": (f"{DEV} and kind = 'rook'", None),
-    "held_queens": (f"{DEV} and kind = 'queen'", None),
-    "held_undeveloped": ("not developed", None),
-    "by_own_moves": (f"{DEV} and cause_by = 'own'", CAUSED),
-    "blocked": (BLOCKED, CAUSED),
-    "entered": (f"{DEV} and cause = 'entered'", CAUSED),
-    "pinned_by_own": (f"{DEV} and cause = 'pinned' and cause_by = 'own'", CAUSED),
-    "taken": (f"{DEV} and cause = 'taken'", CAUSED),
-    "pinned": (f"{DEV} and cause = 'pinned' and cause_by = 'opponent'", CAUSED),
-    **{
-        f"blocked_by_{kind}": (f"{BLOCKED} and cause_kind = '{kind}'", BLOCKED)
-        for kind in ["pawn", "knight", "bishop", "rook", "queen", "king"]
-    },
-    "long": (f"{DEV} and turns >= {{long}}", DEV),
-    "ended_freed": (f"{DEV} and \"end\" = 'freed'", DEV),
-    "ended_freed_by_own": (f"{DEV} and \"end\" = 'freed' and end_by = 'own'", DEV),
-    "ended_lost": (f"{DEV} and \"end\" = 'lost'", DEV),
-    "ended_traded": (f"{DEV} and \"end\" = 'traded'", DEV),
-    "ended_sold": (f"{DEV} and \"end\" = 'sold'", DEV),
-    "ended_game_over": (f"{DEV} and \"end\" = 'game over'", DEV),
-    "lost_within": (f"{DEV} and {LOST}", DEV),
-}
-TOOK = f"{DEV} and cause = 'taken'"
-RESTRAINED_LOST = "restrained and fate = 'lost' and fate_ply::int - start_ply - 2 <= 2 * {within}"
-OWN |= {"restrained": ("restrained", None), "restrained_lost": (RESTRAINED_LOST, "restrained")}
-OTHERS = {
-    "opponent_held": (TOOK, None),
-    "opponent_won": (f"{TOOK} and {LOST}", TOOK),
-    "opponent_restrained": ("restrained", None),
-    "opponent_restrained_lost": (RESTRAINED_LOST, "restrained"),
-}
-
-
-# Of chances to restrain: those taken, of those there were, of the side on move.
-CHANCES = {
-    "chances_taken": ("mine", "true"),
-    **{f"chances_taken_{kind}s": ("mine", f"kind = '{kind}'") for kind in ["knight", "bishop", "rook", "queen"]},
-    **{f"chances_taken_{phase}": ("mine", f"phase = '{phase}'") for phase in ["opening", "middlegame", "endgame"]},
-    "chances_taken_hurried": ("mine", "clock < 60"),
-    "chances_taken_unhurried": ("mine", "clock >= 60"),
-    "chances_taken_against": ("not mine", "true"),
-    **{f"chances_taken_against_{kind}s": ("not mine", f"kind = '{kind}'")
-       for kind in ["knight", "bishop", "rook", "queen"]},
-}
-
-
-def key(name):
-    """A name folded: case, accents, punctuation, "Last, First" turned round."""
-    letters = {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ħ": "h", "ı": "i", "ß": "ss", "æ": "ae", "œ": "oe",
-               "þ": "th"}
-
-    def words(text):
-        out = []
-        for c in unicodedata.normalize("NFKD", text).lower():
-            if unicodedata.combining(c) or c in "'\u2019\u02bc`\u00b4":
-                continue
-            out.append(letters.get(c, c if c.isalnum() else " "))
-        return "".join(out).split()
-
-    parts = name.split(",")
-    return " ".join(words(parts[1]) + words(parts[0]) if len(parts) == 2 else words(name))
-
 
 class Report:
     """Pairs compared, and those that differ."""
@@ -117,7 +47,7 @@ class Report:
 
 def tables(con, data):
     """Views of the tables, with White's and Black's sides one below the other."""
-    for table in ["games", "spells", "moves", "decisions"]:
+    for table in ["games", "spells", "moves", "decisions", "turns"]:
         con.execute(
             f"create or replace view {table} as select * from "
             f"read_parquet('{data}/table={table}/**/*.parquet', hive_partitioning = true)"
@@ -130,67 +60,6 @@ def tables(con, data):
         union all
         select source, game, game_id % 64, game_id, black, white, 'black', black_band, time_class, eco, start_fen
         from games
-        """
-    )
-
-
-def counts(con, answer):
-    """The table `counted`: a row a side, with events and base of each figure."""
-    p = answer["parameters"]
-    keys = {key(name) for name in [answer["player"]["name"], *answer["player"]["aliases"]]}
-    con.create_function("is_player", lambda name: key(name) in keys, ["VARCHAR"], "BOOLEAN")
-    con.execute("create or replace table names as select name, is_player(name) as own from "
-                "(select distinct name from sides where name is not null)")
-    con.execute(
-        """
-        create or replace table asked as
-        select s.*, coalesce(a.own, false) as own, coalesce(b.own, false) as other_own
-        from sides s left join names a on a.name = s.name left join names b on b.name = s.other
-        """
-    )
-    con.execute("delete from asked where own and other_own")
-    opponents = answer["peers"]["from"] == "opponents"
-    con.execute(
-        f"""
-        create or replace table chosen as
-        select *, false as opponent from asked where own
-        union all
-        select *, true from asked where other_own and {opponents}
-        union all
-        select *, false from asked s where not {opponents} and not own and not other_own
-          and exists (select 1 from asked p where p.own and p.band = s.band and p.time_class = s.time_class)
-        """
-    )
-    columns = []
-    for figures, side in [(OWN, "mine"), (OTHERS, "not mine")]:
-        for name, (events, base) in figures.items():
-            for what, condition in [("n", events), ("d", base)]:
-                if condition is not None:
-                    condition = condition.format(within=p["within"], long=p["long"])
-                    columns.append(f"count(*) filter (where {side} and {condition}) as {what}_{name}")
-    chances = [
-        f"count(*) filter (where {side} and {of} and {taken}) as {what}_{name}"
-        for name, (side, of) in CHANCES.items() for what, taken in [("n", "restrains"), ("d", "true")]
-    ]
-    con.execute(
-        f"""
-        create or replace table counted as
-        with found as (
-            select c.source, c.game, c.color, {", ".join(columns)}
-            from (select c.*, s.* exclude (source, game, color, fold, band, time_class), s.color = c.color as mine
-                  from chosen c join spells s on s.source = c.source and s.game = c.game
-                  where s.k_low <= {p["k"]} and {p["k"]} <= s.k_high) c
-            group by all
-        )
-        , chances as (
-            select c.source, c.game, c.color, {", ".join(chances)}
-            from (select c.source, c.game, c.color, d.kind, d.phase, d.clock, d.restrains, d.color = c.color as mine
-                  from chosen c join decisions d on d.source = c.source and d.game = c.game) c
-            group by all
-        )
-        select c.own, c.opponent, c.band, c.time_class, c.color, c.eco, c.fold, c.source, c.game, f.* exclude (source, game, color),
-               h.* exclude (source, game, color)
-        from chosen c left join found f using (source, game, color) left join chances h using (source, game, color)
         """
     )
 
@@ -227,35 +96,6 @@ def recount(con, measure_, where, p, report, what):
         beside_opponents(con, measure_, where, base, p, report, what, enough)
     else:
         beside_peers(measure_, others, report, what, enough)
-
-
-def by_opening(con, least):
-    """The group of openings of each side, as deep as the player's games allow: a column of `counted`."""
-    con.execute("alter table counted add column code varchar")
-    con.execute("update counted set code = regexp_extract(upper(eco), '^[A-E][0-9]{0,2}')")
-    own = dict(con.execute("select code, count(*) from counted where own and code <> '' group by code").fetchall())
-    groups = set()
-    for length in (3, 2, 1):
-        sums = {}
-        for code, games in own.items():
-            if len(code) >= length:
-                sums[code[:length]] = sums.get(code[:length], 0) + games
-        new = {group for group, games in sums.items() if length == 1 or games >= least}
-        own = {code: games for code, games in own.items() if code[:length] not in new}
-        groups |= new
-
-    def label(code):
-        for length in (3, 2, 1):
-            group = (code or "")[:length]
-            if len(group) == length and group in groups:
-                deeper = any(g != group and g.startswith(group) for g in groups)
-                return f"ECO {group}" + (", others" if deeper else "")
-        return "no ECO code"
-
-    con.create_function("opening_label", label, ["VARCHAR"], "VARCHAR", null_handling="special")
-    con.execute("alter table counted add column opening_group varchar")
-    con.execute("update counted set opening_group = opening_label(code)")
-    return [row[0] for row in con.execute("select distinct opening_group from counted where own").fetchall()]
 
 
 def frees(board, square, k):
@@ -330,12 +170,39 @@ def replies(con, answer, report):
         report.same(f"replies: {name}", said[name], value)
 
 
-def ask(hobble, data, player, aliases):
+def ask(hobble, data, player, aliases, *more):
     """The answer as JSON."""
-    command = [hobble, "ask", "own-habits", "--data", data, "--player", player, "--format", "json"]
+    command = [hobble, "ask", "own-habits", "--data", data, "--player", player, "--format", "json", *more]
     for alias in aliases:
         command += ["--alias", alias]
     return json.loads(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
+
+
+def norms_say_the_same(arguments, peers, report):
+    """A file of norms gives what the tables give that it was counted from, but by opening."""
+    with tempfile.TemporaryDirectory() as folder:
+        norms = f"{folder}/norms.parquet"
+        subprocess.run([arguments.hobble, "norms", "--data", peers, "--out", norms], check=True, capture_output=True)
+        from_tables, from_norms = (
+            ask(arguments.hobble, arguments.data, arguments.player, arguments.alias, "--peers", given)
+            for given in [peers, norms]
+        )
+    for one, other in zip(*([one for section in answer["sections"] for one in section["measures"]]
+                            for answer in (from_norms, from_tables)), strict=True):
+        for field in one:
+            report.same(f"{one['name']}: {field}", [one[field]], [other[field]])
+    for name in ["left", "findings"]:
+        report.same(name, [from_norms[name]], [from_tables[name]])
+    for name in ["sides", "games_without", "dataset"]:
+        report.same(f"peers: {name}", [from_norms["peers"][name]], [from_tables["peers"][name]])
+    colours = [[one for one in answer["groups"] if one["by"] == "colour"] for answer in (from_norms, from_tables)]
+    without = [{**figure, "adjusted": None, "stands_out": None, "verdict": None}
+               for colour in colours for group in colour for figure in group["measures"]]
+    report.same("by colour", without[: len(without) // 2], without[len(without) // 2:])
+    compared = sum(one["peers"]["base"] > 0 for section in from_norms["sections"] for one in section["measures"])
+    report.same("figures with peers", True, compared > 10)
+    by_opening = [one for group in from_norms["groups"] if group["by"] == "opening" for one in group["measures"]]
+    report.same("no openings", [None], sorted({one["ratio"]["value"] for one in by_opening}, key=str))
 
 
 def frequent(con, at):
@@ -352,8 +219,14 @@ def main():
     parser.add_argument("--player", help="a name in these tables; the most frequent one without")
     parser.add_argument("--alias", action="append", default=[])
     parser.add_argument("--at", type=int, default=0, help="place in the list of names by their games")
+    parser.add_argument("--peers", help="tables of others: only norms of them are checked")
     parser.add_argument("--replies", action="store_true", help="play over every lost piece")
     arguments = parser.parse_args()
+    if arguments.peers:
+        report = Report()
+        norms_say_the_same(arguments, arguments.peers, report)
+        print(f"norms say what their tables say, {arguments.label} | the tables themselves | {report.pairs} | {report.differences}")
+        return 1 if report.differences else 0
     con = duckdb.connect()
     tables(con, arguments.data)
     player = arguments.player or frequent(con, arguments.at)
@@ -387,6 +260,10 @@ def main():
     sample = json.loads((Path(arguments.data) / "manifest.json").read_text())["parameters"]["sample"]
     named(measures, answer["player"]["games"], sample, answer["peers"]["from"] == "opponents", report)
     line("a player's figures beside peers", "DuckDB, numpy, scipy", report)
+
+    report = Report()
+    findings(con, answer, sample, report)
+    line("a player's findings", "DuckDB", report)
 
     report = Report()
     boards(answer, report)

@@ -17,6 +17,9 @@ def se(values):
     return float(math.sqrt((g - 1) / g * ((values - values.mean()) ** 2).sum()))
 
 
+# Figures that are counted in the sample of turns.
+SAMPLED = ("chances_", "missed_worse", "restrained_hurried", "restrained_unhurried")
+
 SCALES = {
     "log": (np.log, np.exp),
     "logit": (lambda x: np.log(x / (1 - x)), lambda x: 1 / (1 + np.exp(-x))),
@@ -170,7 +173,7 @@ def named(measures, games, sample, opponents, report):
         report.same(f"{one['name']}: adjusted", one["adjusted"], float(q))
         cases = abs(one["difference"]["value"])
         if one["unit"] == "share":
-            cases *= one["you"]["base"] / games * (sample if one["name"].startswith("chances_") else 1)
+            cases *= one["you"]["base"] / games * (sample if one["name"].startswith(SAMPLED) else 1)
         ratio, it = one["ratio"]["value"], one["ratio"]["jackknife"]
         apart = not it["low"] <= 1 <= it["high"]
         large = max(ratio, 1 / ratio) >= 1.1 and cases >= 0.05

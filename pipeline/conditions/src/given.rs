@@ -22,7 +22,7 @@ pub struct Given {
 #[derive(Debug)]
 pub enum Peers {
     /// Tables with their games.
-    Tables(Dataset),
+    Tables(Box<Dataset>),
     /// A file of norms: what was counted of such tables.
     Norms(PathBuf),
 }
@@ -37,7 +37,7 @@ impl Peers {
         if path.is_file() {
             return Ok(Peers::Norms(path));
         }
-        Dataset::open(path).map(Peers::Tables)
+        Ok(Peers::Tables(Box::new(Dataset::open(path)?)))
     }
 }
 

@@ -254,6 +254,11 @@ pub(crate) fn key(games: &Games) -> Vec<Sign> {
             "a move that would have taken them",
             "the piece that could have been restrained",
         ),
+        Arrow::Better => {
+            let mut boards = games.games.iter().flat_map(|game| &game.boards);
+            let taken = boards.any(|board| !board.taken.is_empty());
+            board_key::key_for(taken, "a move that was there", "the piece to look at")
+        }
         Arrow::LastMove => board_key::key_of_side(),
     };
     key.into_iter()

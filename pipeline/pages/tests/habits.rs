@@ -5,8 +5,9 @@ use hobble_conditions::QuestionText;
 use hobble_examples::GameReference;
 use hobble_pages::page;
 use hobble_player::answer::{
-    Bin, Board, FORMAT, Figure, Found, GameToSee, Group, HabitsAnswer, Left, Measure, MissedChance,
-    Parameters, PeersFound, PeersFrom, Replies, Section, Spelling, Spellings, TooFew, Trend, Unit,
+    Bin, Board, FORMAT, Figure, Finding, Found, GameToSee, Group, HabitsAnswer, Left, Measure,
+    MissedChance, Parameters, PeersFound, PeersFrom, Replies, Section, Spelling, Spellings, TooFew,
+    Trend, Unit,
 };
 use hobble_player::report;
 use hobble_statistics::Estimate;
@@ -180,6 +181,11 @@ fn answer() -> HabitsAnswer {
             dataset: Some(dataset("peers.pgn", 40)),
         },
         dataset: dataset("own.pgn", 40),
+        findings: vec![
+            finding("Knights held", Some(game()), None),
+            finding("Chances taken", None, Some(missed_chance())),
+        ],
+        findings_rule: "Three at most.".to_owned(),
         verdicts: vec!["Pieces are held more often than with peers.".to_owned()],
         sections: vec![Section {
             title: "How often pieces get held".to_owned(),
@@ -219,6 +225,39 @@ fn answer() -> HabitsAnswer {
         methods: Vec::new(),
         notes: vec!["A caution.".to_owned()],
     }
+}
+
+fn finding(text: &str, game: Option<GameToSee>, chance: Option<MissedChance>) -> Finding {
+    Finding {
+        figure: "held_knights".to_owned(),
+        text: format!("{text}: more than peers."),
+        look_for: "Look twice.".to_owned(),
+        game,
+        chance,
+    }
+}
+
+/// Each finding stands above a board of its own; what else was found follows.
+#[test]
+fn findings_come_first_with_their_boards() -> Result<()> {
+    let html = page(&report(&answer()))?;
+    let found = section(&html, "found");
+    says(
+        found,
+        &[
+            "1. Knights held: more than peers.",
+            "2. Chances taken: more than peers.",
+            "Look twice. The position before ",
+            "Look twice. In this game: ",
+        ],
+    );
+    let besides = found.find("Found besides").unwrap();
+    assert!(found.find("2. Chances taken").unwrap() < besides);
+    assert!(found.contains("Pieces are held more often than with peers."));
+    for id in ["finding-1", "finding-2"] {
+        assert!(found.contains(&format!("id=\"{id}")), "{id}");
+    }
+    Ok(())
 }
 
 #[test]

@@ -4,12 +4,12 @@
 //! percent. `null` means that the figure does not exist for these counts, or that there are
 //! too few games to give it.
 
-use std::fmt;
+use serde::{Deserialize, Serialize};
 
-use serde::{Deserialize, Serialize, Serializer};
-
+pub use crate::findings::Finding;
 pub use crate::missed_chances::MissedChance;
 pub use crate::prevention::{Kept, Prevention};
+pub use crate::too_few::TooFew;
 use hobble_conditions::QuestionText;
 use hobble_conditions::words::{count, counted};
 use hobble_dataset::DatasetSummary;
@@ -39,6 +39,10 @@ pub struct HabitsAnswer {
     pub peers: PeersFound,
     /// What the tables of the player's games were made from.
     pub dataset: DatasetSummary,
+    /// What to act on first, with boards; at most three.
+    pub findings: Vec<Finding>,
+    /// By what rule they were chosen.
+    pub findings_rule: String,
     /// What stands out, in full sentences; never more than the intervals allow.
     pub verdicts: Vec<String>,
     /// The figures, in sections.
@@ -190,116 +194,6 @@ pub struct Figure {
     pub interval: Option<Interval>,
 }
 
-/// Why a comparison has no interval. Serialised it is a sentence.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum TooFew {
-    /// The player has too few games.
-    Games {
-        /// How many there are.
-        have: u64,
-        /// How many are needed.
-        need: u64,
-    },
-    /// It happened in too few of the player's games.
-    Happened {
-        /// In how many it happened.
-        have: u64,
-        /// How many are needed.
-        need: u64,
-    },
-    /// With peers it happened in too few folds of games.
-    PeersFolds {
-        /// In how many it happened.
-        have: u64,
-        /// How many are needed.
-        need: u64,
-    },
-    /// It happened to opponents in too few games.
-    OpponentsHappened {
-        /// In how many it happened.
-        have: u64,
-        /// How many are needed.
-        need: u64,
-    },
-    /// Strata with enough peers cover too few of the player's cases.
-    Covered {
-        /// Cases covered.
-        have: u64,
-        /// All cases.
-        of: u64,
-    },
-    /// There are no peers.
-    NoPeers,
-    /// The peers' openings are not known.
-    NoOpenings,
-}
-
-impl TooFew {
-    /// For readers, as `too few games: 10 of the 20 needed`.
-    pub fn plainly(&self) -> String {
-        match self {
-            TooFew::Games { have, need } => {
-                format!("too few games: {} of the {need} needed", count(*have))
-            }
-            TooFew::Happened { have, need } => {
-                format!("too few games: it happened in {have} of the {need} needed")
-            }
-            TooFew::PeersFolds { have, need } => {
-                format!(
-                    "too few games: with peers it happened in {have} of the {need} folds needed"
-                )
-            }
-            TooFew::OpponentsHappened { have, need } => {
-                format!("too few games: with opponents it happened in {have} of the {need} needed")
-            }
-            TooFew::NoPeers | TooFew::NoOpenings | TooFew::Covered { .. } => self.to_string(),
-        }
-    }
-}
-
-impl fmt::Display for TooFew {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match *self {
-            TooFew::Games { have, need } => write!(
-                out,
-                "too few games to tell: {} (asked: {need})",
-                counted(have, "game")
-            ),
-            TooFew::Happened { have, need } => write!(
-                out,
-                "too few games to tell: it happened in {} (asked: {need})",
-                counted(have, "game")
-            ),
-            TooFew::PeersFolds { have, need } => write!(
-                out,
-                "too few games to tell: with peers it happened in {} (asked: {need})",
-                counted(have, "fold")
-            ),
-            TooFew::OpponentsHappened { have, need } => write!(
-                out,
-                "too few games to tell: with opponents it happened in {} (asked: {need})",
-                counted(have, "game")
-            ),
-            TooFew::Covered { have, of } => write!(
-                out,
-                "too few peers: there are enough for {} of {} cases (80% are needed)",
-                count(have),
-                count(of)
-            ),
-            TooFew::NoOpenings => out.write_str("no peers: norms tell no openings apart"),
-            TooFew::NoPeers => {
-                out.write_str("no peers: no game of others in the same rating band and time class")
-            }
-        }
-    }
-}
-
-impl Serialize for TooFew {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(self)
-    }
-}
-
 /// A figure of the player beside that of peers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Measure {
@@ -398,6 +292,14 @@ pub struct Replies {
 }
 
 impl Replies {
+    /// In one sentence for readers.
+    pub(crate) fn shown(&self) -> String {
+        match self.too_few {
+            Some(few) => self.in_words(Some(few.plainly())),
+            None => self.verdict.clone(),
+        }
+    }
+
     /// In one sentence; `too_few` says why the share is not given.
     pub(crate) fn in_words(&self, too_few: Option<String>) -> String {
         if self.turns == 0 {

@@ -7,6 +7,7 @@ use crate::answer::{
 };
 use crate::compared::{self, Compared};
 use crate::count::Counts;
+use crate::findings::{self, Known};
 use crate::first_moves;
 use crate::games_to_see;
 use crate::measures;
@@ -85,7 +86,7 @@ pub fn answer(
     let strata = strata(&own);
     let in_strata: BTreeSet<Stratum> = strata.iter().cloned().collect();
     let (tables, norms) = match peers {
-        Some(Peers::Tables(tables)) => (Some(tables), None),
+        Some(Peers::Tables(tables)) => (Some(&**tables), None),
         Some(Peers::Norms(path)) => (None, Some(Norms::for_question(path, habits)?)),
         None => (None, None),
     };
@@ -142,6 +143,15 @@ pub fn answer(
         player: found(player, &own, &strata),
         peers: compared.peers_found(their_dataset),
         dataset: dataset.summary().clone(),
+        findings: findings::find(&Known {
+            habits,
+            dataset,
+            own: &own,
+            tally: &tally,
+            sections: &sections,
+            replies: &replies,
+        })?,
+        findings_rule: findings::RULE.to_owned(),
         verdicts: verdicts(&sections, own.games.len(), habits, compared.from),
         sections,
         groups,

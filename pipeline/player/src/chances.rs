@@ -166,7 +166,7 @@ fn in_batch(
         if taken == 0
             && let Some(game) = mover
         {
-            tally.missed.extend(to_show.missed(row, game, *kind));
+            tally.missed.extend(to_show.missed(row, game, *kind, phase));
         }
         if taken == 1
             && let Some(game) = owner

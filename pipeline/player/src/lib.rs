@@ -20,6 +20,7 @@ mod compared;
 mod count;
 mod figure;
 mod file;
+pub mod findings;
 mod first_moves;
 mod games_to_see;
 mod hurry;
@@ -50,6 +51,7 @@ mod tally;
 mod tally_games;
 mod tidy;
 mod to_show;
+mod too_few;
 mod trend;
 
 pub use answer::HabitsAnswer;

@@ -10,7 +10,7 @@ use hobble_dataset::Dataset;
 use hobble_examples::GameReference;
 use hobble_examples::played;
 use hobble_examples::replay;
-use hobble_terms::{Table, landmark_k, value};
+use hobble_terms::{Phase, Table, landmark_k, value};
 use hobble_tracks::chances::Way;
 use hobble_tracks::trials::{Left, QuietMove, quiet_moves};
 use serde::{Deserialize, Serialize};
@@ -78,6 +78,8 @@ pub struct Missed {
     pub kind: Kind,
     /// Where it stands.
     pub square: String,
+    /// Phase of the game.
+    pub phase: Phase,
     /// Its safe squares.
     pub safe: u64,
     /// Fewest safe squares that a restraining move leaves it.
@@ -111,15 +113,33 @@ impl Missed {
 pub fn show(
     dataset: &Dataset,
     own: &Own,
-    mut missed: Vec<Missed>,
+    missed: Vec<Missed>,
+) -> Result<Vec<MissedChance>, AskError> {
+    boards(dataset, own, &first(own, missed, SHOWN))
+}
+
+/// The first by [`RULE`], one a game.
+pub fn first(own: &Own, mut missed: Vec<Missed>, number: usize) -> Vec<Missed> {
+    missed.sort_by_cached_key(|one| one.order(own.games[one.game].game_id));
+    let mut games = BTreeSet::new();
+    missed.retain(|one| games.insert(own.games[one.game].game_id));
+    missed.truncate(number);
+    missed
+}
+
+/// Chances with their boards; none where the table of moves was not written.
+///
+/// # Errors
+///
+/// Where a table is unreadable or inconsistent.
+pub fn boards(
+    dataset: &Dataset,
+    own: &Own,
+    missed: &[Missed],
 ) -> Result<Vec<MissedChance>, AskError> {
     if !dataset.has(Table::Moves) {
         return Ok(Vec::new());
     }
-    missed.sort_by_cached_key(|one| one.order(own.games[one.game].game_id));
-    let mut games = BTreeSet::new();
-    missed.retain(|one| games.insert(own.games[one.game].game_id));
-    missed.truncate(SHOWN);
     let replays = Replays::of(dataset, own, missed.iter().map(|one| one.game))?;
     missed.iter().map(|one| board(one, &replays)).collect()
 }

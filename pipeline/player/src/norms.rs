@@ -358,3 +358,90 @@ impl Norms {
         (peers, counts, turns)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hand_made_tables::question;
+    use std::fs;
+
+    fn norms() -> Norms {
+        let cell = |band: &str, white| Cell {
+            stratum: Stratum {
+                band: band.to_owned(),
+                time_class: "rapid".to_owned(),
+            },
+            white,
+            opening: None,
+        };
+        let mut counts = vec![[0; COUNTS]; 128];
+        counts[3][Count::Games as usize] = 7;
+        counts[3][Count::Spells as usize] = 11;
+        counts[64][Count::Games as usize] = 5;
+        counts[127][Count::UnhurriedTurnsRestrained as usize] = u64::from(u32::MAX) + 1;
+        let mut turns = vec![[0; TURNS + 1]; 2];
+        turns[1][1] = 4;
+        turns[1][TURNS] = 2;
+        let none = serde_json::json!({
+            "hobble": "", "sources": [], "read": 0, "kept": 0, "skipped": 0, "skipped_by_reason": {},
+        });
+        Norms {
+            about: About {
+                format: FORMAT,
+                hobble: "0".to_owned(),
+                definitions: DEFINITIONS,
+                k: 2,
+                within: 10,
+                long: 3,
+                names: 9,
+                complete: true,
+                dataset: serde_json::from_value(none).unwrap(),
+            },
+            cells: vec![cell("1400-1599", true), cell("1600-1799", false)],
+            counts,
+            turns,
+        }
+    }
+
+    #[test]
+    fn what_is_written_is_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("norms.parquet");
+        let written = norms();
+        written.write(&path).unwrap();
+        let read = Norms::read(&path).unwrap();
+        assert_eq!(read.about, written.about);
+        assert_eq!(read.cells, written.cells);
+        assert_eq!(read.counts, written.counts);
+        assert_eq!(read.turns, written.turns);
+        assert_eq!(read.sides(), 12);
+        let strata = BTreeSet::from([written.cells[1].stratum.clone()]);
+        let (peers, counts, turns) = read.peers(&strata);
+        assert_eq!((peers.cells.len(), peers.sides[0][0]), (1, 5));
+        assert_eq!(
+            (&counts[..], &turns[..]),
+            (&written.counts[64..], &written.turns[1..])
+        );
+    }
+
+    #[test]
+    fn what_cannot_be_used_is_refused() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("norms.parquet");
+        let refused = |habits: &Habits| Norms::for_question(&path, habits).unwrap_err().to_string();
+        let habits: Habits = question("").unwrap();
+        fs::write(&path, "[Event \"x\"]").unwrap();
+        assert!(refused(&habits).ends_with("nor a file that `hobble norms` wrote"));
+        let mut other = norms();
+        other.about.k = habits.k + 1;
+        other.write(&path).unwrap();
+        assert!(
+            refused(&habits).contains("counted with k = "),
+            "{}",
+            refused(&habits)
+        );
+        other.about.definitions += 1;
+        other.write(&path).unwrap();
+        assert!(refused(&habits).contains("its definitions are "));
+    }
+}

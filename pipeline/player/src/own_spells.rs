@@ -3,6 +3,7 @@
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_dataset::columns::Rows;
+use hobble_terms::Phase;
 
 /// A spell of one of the player's developed pieces.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,6 +36,17 @@ pub struct OwnSpell {
     pub safe: u64,
     /// Whether it was lost within the horizon.
     pub lost_within: bool,
+    /// Whether the piece is restrained.
+    pub restrained: bool,
+    /// Phase of the game at the start.
+    pub phase: Phase,
+}
+
+impl OwnSpell {
+    /// Whether a ply of the player's restricted the piece.
+    pub fn is_by_own(&self) -> bool {
+        self.cause_by.as_deref() == Some("own")
+    }
 }
 
 /// A spell of the player's: its row, the game, whether the piece was lost within the horizon.
@@ -49,6 +61,7 @@ pub fn read(rows: &Rows, mine: &[Mine], spells: &mut Vec<OwnSpell>) -> Result<()
     let (piece, safe) = (rows.numbers("piece")?, rows.numbers("safe")?);
     let cause_ply = rows.optional_numbers("cause_ply")?;
     let end_ply = rows.numbers("end_ply")?;
+    let (restrained, phase) = (rows.booleans("restrained")?, text("phase")?);
     let owned = |text: Option<&str>| text.unwrap_or_default().to_owned();
     for &(row, game, lost_within) in mine {
         let word = kind.get(row).unwrap_or_default();
@@ -68,6 +81,10 @@ pub fn read(rows: &Rows, mine: &[Mine], spells: &mut Vec<OwnSpell>) -> Result<()
             square: owned(square.get(row)),
             safe: safe.at(row),
             lost_within,
+            restrained: restrained.value(row),
+            phase: (phase.get(row))
+                .and_then(Phase::from_name)
+                .ok_or_else(|| rows.bad(format!("row {}: invalid phase", rows.place(row))))?,
         });
     }
     Ok(())

@@ -58,7 +58,6 @@ pub fn replies_and_games(
         .filter(|spell| spell.end == "lost")
         .collect();
     let sampled = sample(habits, own, &lost);
-    let moves = dataset.has(Table::Moves);
     // Room for games to look at where the sample does not fill them.
     let candidate = |spell| Candidate {
         spell,
@@ -76,14 +75,7 @@ pub fn replies_and_games(
         .map(|one| one.spell)
         .collect();
     let all: Vec<&OwnSpell> = sampled.iter().chain(&filling).copied().collect();
-    let turns = if moves {
-        played_out(habits, dataset, own, &all)?
-            .into_iter()
-            .map(Some)
-            .collect()
-    } else {
-        vec![None; all.len()]
-    };
+    let turns = played_out(habits, dataset, own, &all)?;
     let candidates = all
         .iter()
         .zip(&turns)
@@ -102,13 +94,20 @@ pub fn replies_and_games(
     Ok((replies, games))
 }
 
-/// The turns of each spell.
-fn played_out(
+/// The turns of each spell; `None` where the table of moves was not written.
+///
+/// # Errors
+///
+/// Where a table is unreadable or inconsistent.
+pub fn played_out(
     habits: &Habits,
     dataset: &Dataset,
     own: &Own,
     spells: &[&OwnSpell],
-) -> Result<Vec<Vec<Turn>>, AskError> {
+) -> Result<Vec<Option<Vec<Turn>>>, AskError> {
+    if !dataset.has(Table::Moves) {
+        return Ok(vec![None; spells.len()]);
+    }
     let mut by_game: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (number, spell) in spells.iter().enumerate() {
         by_game.entry(spell.game).or_default().push(number);
@@ -141,9 +140,9 @@ fn played_out(
                 .collect()
         })
         .collect::<Result<_, AskError>>()?;
-    let mut turns = vec![Vec::new(); spells.len()];
+    let mut turns = vec![None; spells.len()];
     for (number, of_spell) in found.into_iter().flatten() {
-        turns[number] = of_spell;
+        turns[number] = Some(of_spell);
     }
     Ok(turns)
 }

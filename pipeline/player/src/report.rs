@@ -8,7 +8,9 @@ use hobble_report::{
     Unit as Written, plain_short,
 };
 
-use super::answer::{Figure, GameToSee, HabitsAnswer, Measure, MissedChance, PeersFrom, Unit};
+use super::answer::{
+    Figure, Finding, GameToSee, HabitsAnswer, Measure, MissedChance, PeersFrom, Unit,
+};
 use super::measures::CHANCES;
 use super::plots;
 use super::shown::{drawn, label, shown, why};
@@ -63,13 +65,28 @@ fn found(answer: &HabitsAnswer) -> Section {
             }
         ),
     );
-    let replies = &answer.replies;
-    let replies = match replies.too_few {
-        Some(few) => replies.in_words(Some(few.plainly())),
-        None => replies.verdict.clone(),
-    };
-    let prevention = answer.prevention.as_ref().map(|found| &found.verdict);
-    section.list(answer.verdicts.iter().chain([&replies]).chain(prevention));
+    if !answer.findings.is_empty() {
+        section.block(Block::Games(Games {
+            games: (1..)
+                .zip(&answer.findings)
+                .filter_map(|(number, one)| finding(number, one))
+                .collect(),
+            arrow: Arrow::Better,
+        }));
+    }
+    let mut others = others_found(answer);
+    if !others.is_empty() && !answer.findings.is_empty() {
+        section.block(Block::Heading("Found besides".to_owned()));
+    }
+    let more = others.len().saturating_sub(MOST_LISTED);
+    if more > 0 {
+        others.truncate(MOST_LISTED);
+        others.push(format!(
+            "{} more stand apart: see the figures.",
+            words::counted(more as u64, "figure")
+        ));
+    }
+    section.list(&others);
     section.paragraph(
         Tone::Caution,
         "These are associations in played games, not proof of cause: a piece may be held because its owner already stood worse.",
@@ -96,6 +113,39 @@ fn found(answer: &HabitsAnswer) -> Section {
     }
     section.block(Block::Terms(terms));
     section
+}
+
+/// Sentences listed behind the findings at most.
+const MOST_LISTED: usize = 5;
+
+/// What was found and is not among the findings.
+fn others_found(answer: &HabitsAnswer) -> Vec<String> {
+    let replies = answer.replies.shown();
+    let prevention = answer.prevention.as_ref().map(|found| &found.verdict);
+    let said = |text: &&String| !answer.findings.iter().any(|one| one.text == **text);
+    let told = answer.verdicts.iter().chain([&replies]).chain(prevention);
+    told.filter(said).cloned().collect()
+}
+
+/// A finding with the game that shows it.
+fn finding(number: usize, one: &Finding) -> Option<Game> {
+    let id = format!("finding-{number}");
+    let chance = one.chance.as_ref().map(|it| missed_chance(&id, number, it));
+    let shown = one
+        .game
+        .as_ref()
+        .map(|it| game(&id, number, it))
+        .or(chance)?;
+    let board = one.game.as_ref().and_then(|game| game.board.as_ref());
+    let position = board.map_or_else(
+        || "In this game: ".to_owned(),
+        |board| format!("The position before {}: ", plain_short(&board.played)),
+    );
+    Some(Game {
+        heading: one.text.clone(),
+        caption: format!("{} {position}{}", one.look_for, shown.caption),
+        ..shown
+    })
 }
 
 /// Only a figure with an interval is drawn: without one it would look certain.
@@ -232,7 +282,7 @@ fn games(answer: &HabitsAnswer) -> Section {
     section.block(Block::Games(Games {
         games: (1..)
             .zip(&answer.games)
-            .map(|(number, one)| game(number, one))
+            .map(|(number, one)| game(&format!("game-{number}"), number, one))
             .collect(),
         arrow: Arrow::Reply,
     }));
@@ -251,7 +301,7 @@ fn missed_chances(answer: &HabitsAnswer) -> Section {
     section.block(Block::Games(Games {
         games: (1..)
             .zip(&answer.missed_chances)
-            .map(|(number, one)| missed_chance(number, one))
+            .map(|(number, one)| missed_chance(&format!("missed-{number}"), number, one))
             .collect(),
         arrow: Arrow::Chance,
     }));
@@ -272,7 +322,7 @@ fn in_one_line(game: &GameReference, offset: u64) -> Fact {
     )
 }
 
-fn missed_chance(number: usize, one: &MissedChance) -> Game {
+fn missed_chance(id: &str, number: usize, one: &MissedChance) -> Game {
     let facts = vec![in_one_line(&one.game, one.offset)];
     Game {
         heading: format!(
@@ -285,7 +335,7 @@ fn missed_chance(number: usize, one: &MissedChance) -> Game {
         caption: one.caption.clone(),
         facts,
         boards: vec![Board {
-            id: format!("missed-{number}"),
+            id: id.to_owned(),
             label: "",
             title: format!(
                 "Missed chance {number}: position before {}",
@@ -302,7 +352,7 @@ fn missed_chance(number: usize, one: &MissedChance) -> Game {
     }
 }
 
-fn game(number: usize, one: &GameToSee) -> Game {
+fn game(id: &str, number: usize, one: &GameToSee) -> Game {
     let board = one.board.as_ref();
     let at = board.map_or_else(String::new, |board| {
         format!(
@@ -326,7 +376,7 @@ fn game(number: usize, one: &GameToSee) -> Game {
         facts,
         boards: board
             .map(|board| Board {
-                id: format!("game-{number}"),
+                id: id.to_owned(),
                 label: "",
                 title: format!(
                     "Game {number}: position before {}",
@@ -390,9 +440,13 @@ fn who(answer: &HabitsAnswer) -> Vec<Fact> {
         Fact::new(
             "Peers",
             format!(
-                "{} under {}, from {}",
+                "{} under {}{}, from {}",
                 words::counted(answer.peers.sides, "side"),
                 words::counted(answer.peers.names, "name"),
+                match answer.peers.from {
+                    PeersFrom::Norms => " in the whole archive",
+                    _ => "",
+                },
                 match answer.peers.from {
                     PeersFrom::OwnTables => "tables of their own",
                     PeersFrom::Norms => "a file of norms",

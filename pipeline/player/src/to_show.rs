@@ -4,6 +4,7 @@ use arrow_array::{BooleanArray, Int16Array};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_dataset::columns::{Numbers, Rows, Texts, short};
+use hobble_terms::Phase;
 
 use crate::missed_chances::{MOVES, Missed};
 use crate::prevention::Restraining;
@@ -53,7 +54,7 @@ impl<'a> ToShow<'a> {
 
     /// The chance of a row that was not taken, if it may be shown. `game` is the number of the
     /// player's game.
-    pub fn missed(&self, row: usize, game: usize, kind: Kind) -> Option<Missed> {
+    pub fn missed(&self, row: usize, game: usize, kind: Kind, phase: Phase) -> Option<Missed> {
         let last = u64::from(self.plies[row]) + 2 * MOVES;
         let got_away = self.fate_ply.get(row).is_none_or(|at| at > last);
         let takes = self.safe[row] >= self.best[row].saturating_add(TAKEN);
@@ -62,6 +63,7 @@ impl<'a> ToShow<'a> {
             game,
             ply: self.plies[row].into(),
             kind,
+            phase,
             square: self.square(row),
             safe: self.safe[row].into(),
             best: self.best[row].into(),

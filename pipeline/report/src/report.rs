@@ -194,6 +194,9 @@ pub enum Arrow {
     Reply,
     /// A move that would have taken squares from the piece.
     Chance,
+    /// A move to look at: a reply that would have freed the piece, or one that would have taken squares
+    /// from it.
+    Better,
     /// The last move; what is dotted are the squares of a whole side.
     LastMove,
 }

@@ -4,7 +4,6 @@ use std::io::{Write as _, stdout};
 
 use anyhow::{Context as _, bail};
 use hobble_conditions::Overrides;
-use hobble_conditions::fields::QuestionFile as _;
 use hobble_dataset::Dataset;
 use hobble_player::Habits;
 use hobble_questions::Asked;
