@@ -2,7 +2,6 @@
 (definitions, section 8)."""
 
 import chess
-import xxhash
 
 from captures import fates
 from classes import phase
@@ -10,6 +9,7 @@ from evaluation import evaluation, evaluation_after
 from exchange import Exchanges
 from heading import Heading
 from identity import Unit
+from player_key import player_fold
 from position import Facts, attacked_by
 from reach import unit_reach
 from spells import fate_of, owner_result
@@ -102,11 +102,6 @@ def others_held(track: Track, unit: Unit, p: int) -> int:
     )
 
 
-def player_fold(name: bytes) -> int | None:
-    """Group of a player by the name (section 9)."""
-    return None if name in (b"", b"?") else xxhash.xxh3_64_intdigest(name, seed=0) % 64
-
-
 def move_played(track: Track, p: int) -> chess.Move:
     """The move that ply p + 1 is."""
     board = track.boards[p]
@@ -119,7 +114,7 @@ def move_played(track: Track, p: int) -> chess.Move:
 
 
 def decision_rows(track: Track, game: int, game_id: int, heading: Heading, result: str,
-                  one_in: int, names: dict[chess.Color, bytes]) -> list[dict]:
+                  one_in: int, names: dict[chess.Color, str | None]) -> list[dict]:
     """One row a chance at each turn in the sample."""
     rows = []
     found = fates(track.units, track.plies, track.boards)

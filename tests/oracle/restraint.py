@@ -121,8 +121,8 @@ def rows_of(raw: RawGame, file: str, measurer: Measurer, cube: bool = True,
         spells=spell_rows(track, spells, raw.number, fold, heading, played.result),
         turns=turn_rows(track, spells, raw.number, game_id, heading, played.result, sample),
         decisions=decision_rows(track, raw.number, game_id, heading, played.result, sample,
-                                {chess.WHITE: played.tags.get("White", b""),
-                                 chess.BLACK: played.tags.get("Black", b"")}),
+                                {chess.WHITE: heading.text["White"],
+                                 chess.BLACK: heading.text["Black"]}),
         boards=track.boards,
     )
     if cube:

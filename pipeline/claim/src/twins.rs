@@ -298,7 +298,7 @@ enum Owner<'a> {
 
 /// Hash of the words of a name, in any order; `None` where it has none.
 fn player(name: &str) -> Option<u64> {
-    names::in_any_order(name).map(|words| xxh3_64(words.as_bytes()))
+    names::player_key(name).map(|words| xxh3_64(words.as_bytes()))
 }
 
 impl std::ops::AddAssign for Counts {

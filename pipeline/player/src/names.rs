@@ -1,12 +1,11 @@
 //! When two spellings mean one player.
 //!
-//! Spellings agree where they are equal after folding case, white space, punctuation and
-//! accents, and turning "Last, First" into "First Last". Initials never agree with a name
-//! written out: they may be somebody else's, so they are offered, not taken.
+//! Spellings agree where they share the key of a player (definitions, section 9). Initials never
+//! agree with a name written out: they may be somebody else's, so they are offered, not taken.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use hobble_terms::names::words;
+use hobble_terms::names::{is_initial, player_key};
 
 /// Most spellings offered where a name is not found.
 pub const OFFERED: usize = 5;
@@ -16,34 +15,34 @@ const ALIKE: f64 = 0.85;
 
 /// What all spellings that agree have in common; empty for a name without letters.
 pub fn key(name: &str) -> String {
-    let mut parts = name.split(',');
-    let (first, second, more) = (parts.next(), parts.next(), parts.next());
-    let words = match (first, second, more) {
-        (Some(last), Some(given), None) => {
-            let mut words = words(given);
-            words.extend(self::words(last));
-            words
-        }
-        _ => words(name),
-    };
-    words.join(" ")
+    player_key(name).unwrap_or_default()
 }
 
-/// Whether two keys may mean one player though they differ: the same words but for some that
-/// are shortened to their first letters, or left out in the middle.
+/// Whether two keys may mean one player though they differ: each word of the one with fewer is a
+/// word of the other, or one of the two is the other's first letter, and a word written out is
+/// in both.
 fn initials(a: &str, b: &str) -> bool {
     let (a, b): (Vec<&str>, Vec<&str>) = (a.split(' ').collect(), b.split(' ').collect());
-    let short = |a: &str, b: &str| {
-        a == b
-            || (a.chars().count() == 1 && b.starts_with(a))
-            || (b.chars().count() == 1 && a.starts_with(b))
-    };
-    match (a.as_slice(), b.as_slice()) {
-        ([first_a, .., last_a], [first_b, .., last_b]) => {
-            last_a == last_b && short(first_a, first_b)
-        }
-        _ => false,
+    let (fewer, mut left) = if a.len() <= b.len() { (a, b) } else { (b, a) };
+    if fewer.len() < 2 {
+        return false;
     }
+    let mut take = |is: &dyn Fn(&str) -> bool| {
+        let at = left.iter().position(|word| is(word));
+        at.map(|at| left.remove(at))
+    };
+    let (mut others, mut written_out) = (Vec::new(), false);
+    for word in fewer {
+        match take(&|other| other == word) {
+            Some(_) => written_out |= !is_initial(word),
+            None => others.push(word),
+        }
+    }
+    let shortened = |short: &str, long: &str| is_initial(short) && long.starts_with(short);
+    let all = others
+        .into_iter()
+        .all(|word| take(&|other| shortened(word, other) || shortened(other, word)).is_some());
+    all && written_out
 }
 
 /// How like two keys are, from 0 to 1.
@@ -129,6 +128,7 @@ mod tests {
             "Áda  Vęy",
             "Vey,Ada.",
             "ada-vey",
+            "Vey Ada",
         ] {
             assert_eq!(key(spelling), one, "{spelling}");
         }
@@ -137,16 +137,38 @@ mod tests {
         assert_eq!(key("Weiß"), key("WEISS"));
         // A decomposed accent is the same letter.
         assert_eq!(key("Tho\u{301}ra"), key("Th\u{f3}ra"));
-        // More than one comma: no order is guessed.
-        assert_eq!(key("Vey, Ada, Jr."), "vey ada jr");
+        assert_eq!(key("Vey, Ada, Jr."), key("Jr Ada Vey"));
         assert_eq!(key("?!"), "");
     }
 
     #[test]
     fn spellings_that_do_not() {
         let one = key("Vey, Ada");
-        for spelling in ["Vey, A.", "Vey, Adam", "Vey", "Vey Ada", "Veyl, Ada"] {
+        for spelling in ["Vey, A.", "Vey, Adam", "Vey", "Veyl, Ada"] {
             assert_ne!(key(spelling), one, "{spelling}");
+        }
+    }
+
+    #[test]
+    fn initials_of_a_name() {
+        let fit = |a: &str, b: &str| initials(&key(a), &key(b));
+        for (a, b) in [
+            ("Vey, A", "Vey, Ada"),
+            ("Vey, Ada", "A. Vey"),
+            ("Vey, Ada Bo", "Vey, A. B."),
+            ("Vey, Ada Bo", "Vey, A."),
+            ("Vey, Ada Bo", "Vey, Ada"),
+        ] {
+            assert!(fit(a, b), "{a}, {b}");
+        }
+        for (a, b) in [
+            ("Vey, A", "Vey, Bo"),
+            ("Vey", "Vey, Ada"),
+            ("Vey, A. B.", "Vey, Ada C."),
+            ("Quill, A.", "Vey, Ada"),
+            ("V. Ada", "Vey, A."),
+        ] {
+            assert!(!fit(a, b), "{a}, {b}");
         }
     }
 

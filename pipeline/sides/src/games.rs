@@ -108,7 +108,7 @@ impl Games {
 /// or the order of words. An empty name and a lone question mark are nobody's.
 fn player<'a>(rows: &'a Rows, column: &str) -> Result<Read<'a, Option<u8>>, AskError> {
     let of = |words: String| fold(xxh3_64(words.as_bytes()));
-    let read = |name: Option<&str>| names::in_any_order(name?).map(of);
+    let read = |name: Option<&str>| names::player_key(name?).map(of);
     Ok(rows.texts(column)?.read_as(read))
 }
 

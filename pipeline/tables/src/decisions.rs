@@ -13,15 +13,15 @@ table! {
     /// One row a chance to restrain: at each turn of the sample, each developed knight, bishop,
     /// rook or queen of the other side that the side on move could restrain. A row stands for as
     /// many turns as `sample` in the manifest says.
-    Decisions, schema 1, row "source, game, ply, piece";
+    Decisions, schema 2, row "source, game, ply, piece";
     columns DecisionColumns;
     handles DecisionHandles, DECISIONS;
 
     /// Its game.
     origin: OriginColumns, words [];
-    /// Group of the player on move: hash of the name modulo 64 (definitions, section 9). All
-    /// turns of a player are in one group.
-    player_fold: Option<u8>, null "name missing, empty or ?";
+    /// Group of the player on move: hash of the player key modulo 64 (definitions, section 9). All
+    /// turns of a player are in one group, however the name is spelled.
+    player_fold: Option<u8>, null "no player key";
     /// Position of the turn: the number of plies played before it. The move played is ply + 1.
     ply: u16, unit "ply";
     /// The side on move, which has the chance.

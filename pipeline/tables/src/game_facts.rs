@@ -116,9 +116,9 @@ impl GameFacts<'_> {
     }
 }
 
-/// Group of a player by the bytes of the name.
-pub fn player_fold(name: &[u8]) -> u8 {
-    (xxh3_64(name) % 64) as u8
+/// Group of a player by the key of the name (definitions, section 9).
+pub fn player_fold(key: &str) -> u8 {
+    hobble_terms::fold::fold(xxh3_64(key.as_bytes()))
 }
 
 fn pawns(hundredths: i16) -> f32 {

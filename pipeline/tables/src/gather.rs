@@ -15,6 +15,7 @@ use hobble_game::tags::Tag;
 use hobble_game::text::decode;
 use hobble_terms::account::Account;
 use hobble_terms::manifest::Cuts;
+use hobble_terms::names::PlayerKeys;
 use hobble_terms::{RatingDiff, Reason, Table};
 use hobble_tracks::track::{DecisionRows, MAX_PLIES, Ply, Track, TurnRows};
 use parquet::errors::Result;
@@ -82,6 +83,8 @@ struct Rows {
     decision_rows: DecisionRows,
     skipped: SkippedColumns,
     tally: Tally,
+    /// Of White and Black.
+    keys: [PlayerKeys; 2],
 }
 
 impl Gatherer {
@@ -102,6 +105,7 @@ impl Gatherer {
                 decision_rows: DecisionRows::default(),
                 skipped: SkippedColumns::new(cuts.band_width),
                 tally: Tally::default(),
+                keys: Default::default(),
             },
             encoder: Encoder::default(),
             cuts,
@@ -395,10 +399,15 @@ impl Rows {
             let captures = track.captures().map(|(_, capture)| capture);
             self.moves.push(number, track.plies(), captures, game);
         }
+        let [white, black] = &mut self.keys;
+        let keys = [
+            player_key(white, game, Tag::White),
+            player_key(black, game, Tag::Black),
+        ];
         let facts = GameFacts {
             number,
             fold: ids.fold(),
-            player_folds: [Tag::White, Tag::Black].map(|tag| game.tags.known(tag).map(player_fold)),
+            player_folds: keys.map(|key| key.map(player_fold)),
             plies: played.plies,
             bands,
             band_width: cuts.band_width,
@@ -430,6 +439,11 @@ impl Rows {
         self.tally.note(contexts, track.observations());
         repaired
     }
+}
+
+/// The key of a player; `None` where the name is missing or has no word.
+fn player_key<'a>(keys: &'a mut PlayerKeys, game: &GameText, tag: Tag) -> Option<&'a str> {
+    keys.of(&decode(game.tags.known(tag)?).0)
 }
 
 /// Plies by what they are.
