@@ -35,7 +35,7 @@ def table_files(data, table):
 
 def open_tables(spark, data):
     """Makes views of the tables, and those of views.sql over them."""
-    for table in ("games", "moves", "spells", "turns", "decisions", "exposure"):
+    for table in ("games", "moves", "spells", "turns", "decisions", "sides", "exposure"):
         base = f"{data}/table={table}"
         frame = spark.read.option("basePath", base).parquet(*table_files(data, table))
         frame.createOrReplaceTempView(table)

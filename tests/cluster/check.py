@@ -153,7 +153,7 @@ def same_tables(whole, pieces, places):
         games += source["read"]
     db.execute("CREATE TABLE shift (source VARCHAR, games BIGINT, bytes BIGINT, lines BIGINT)")
     db.executemany("INSERT INTO shift VALUES (?, ?, ?, ?)", rows)
-    for table in ("games", "moves", "spells", "turns", "decisions", "skipped"):
+    for table in ("games", "moves", "spells", "turns", "decisions", "sides", "skipped"):
         names = [r[0] for r in db.execute(f"DESCRIBE SELECT * FROM {files_sql(whole, table)}").fetchall()]
         own = [n for n in names if n not in ("game", "offset", "line", "at_line", "file", "source", "table")]
         moved = {"game": "games", "offset": "bytes", "line": "lines", "at_line": "lines"}
@@ -254,7 +254,7 @@ def views_agree(data):
     spark.sparkContext.setLogLevel("ERROR")
     open_tables(spark, str(data))
     db = duckdb.connect()
-    for table in ("games", "moves", "spells", "turns", "decisions", "exposure"):
+    for table in ("games", "moves", "spells", "turns", "decisions", "sides", "exposure"):
         db.execute(f"CREATE VIEW {table} AS SELECT * FROM {files_sql(data, table)}")
     for statement in statements((CLUSTER / "views.sql").read_text()):
         db.execute(statement)

@@ -30,6 +30,7 @@ ROW_KEY = {
     "spells": ("game", "piece", "k_low", "start_ply"),
     "turns": ("game", "ply", "piece"),
     "decisions": ("game", "ply", "piece"),
+    "sides": ("game", "color"),
 }
 
 measurer: Measurer | None = None
@@ -86,7 +87,8 @@ def compare_rows(check: Check, table: str, expected: list[dict], got: list[dict]
                  fens: dict[int, list[str]]) -> None:
     """Match rows by key and compare every column of the schema."""
     key_names = ROW_KEY[table]
-    columns = [column["name"] for column in schema_columns(table)]
+    # Whether a game repeats another one is told by all games before it: checked elsewhere.
+    columns = [column["name"] for column in schema_columns(table) if column["name"] != "is_repeat"]
     floats = float_columns(table)
 
     def index(rows: list[dict], whose: str) -> dict[tuple, dict]:
@@ -101,7 +103,7 @@ def compare_rows(check: Check, table: str, expected: list[dict], got: list[dict]
     def place(row: dict) -> str:
         positions = fens.get(row["game"], [])
         position = {"games": 0, "moves": row.get("ply", 1) - 1, "spells": row.get("start_ply"),
-                    "turns": row.get("ply"), "decisions": row.get("ply")}[table]
+                    "turns": row.get("ply"), "decisions": row.get("ply"), "sides": 0}[table]
         fen = positions[position] if 0 <= position < len(positions) else "?"
         key = ", ".join(f"{name} {row[name]}" for name in key_names)
         return f"{key} [{fen}]"
@@ -162,7 +164,7 @@ def compare_file(pgn: Path, data: Path, source: str, kept: list[dict], limit: in
             shift = theirs["game"] - number
         for table, found in (("games", [rows.game]), ("moves", rows.moves),
                              ("spells", rows.spells), ("turns", rows.turns),
-                             ("decisions", rows.decisions)):
+                             ("decisions", rows.decisions), ("sides", rows.sides)):
             for row in found:
                 row["game"] = number + shift
             ours[table] += found
@@ -210,6 +212,7 @@ def main() -> int:
         "spells": Check("table spells", reference),
         "turns": Check("table turns", reference),
         "decisions": Check("table decisions", reference),
+        "sides": Check("table sides", reference),
     }
     cubes: dict[str, dict] = {}
     compared: dict[str, set[int]] = {}

@@ -27,7 +27,7 @@ class Heading:
 
 
 TEXT_TAGS = ("Event", "Site", "Date", "Round", "White", "Black", "TimeControl", "ECO",
-             "Termination", "WhiteElo", "BlackElo")
+             "Termination", "WhiteElo", "BlackElo", "WhiteTitle", "BlackTitle")
 
 
 def read_heading(played: Played) -> Heading:

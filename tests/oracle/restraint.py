@@ -21,6 +21,7 @@ from heading import Heading, read_heading
 from moves import move_rows
 from position import Measurer, sums_by_kind
 from running import spells_of
+from side_rows import side_rows
 from spells import cause_of, spell_rows
 from track import Track, lay_out
 from turns import turn_rows
@@ -35,6 +36,7 @@ class Rows:
     spells: list[dict]
     turns: list[dict]
     decisions: list[dict]
+    sides: list[dict]
     exposure: dict[tuple, Counter] = field(default_factory=dict)
     boards: list[chess.Board] = field(default_factory=list)
 
@@ -115,14 +117,18 @@ def rows_of(raw: RawGame, file: str, measurer: Measurer, cube: bool = True,
     game_id, moves_id = ids(played.tags, track.plies)
     fold = game_id % 64
     spells = spells_of(track, cause_of)
+    tables = {
+        "moves": move_rows(track, raw.number),
+        "spells": spell_rows(track, spells, raw.number, fold, heading, played.result),
+        "decisions": decision_rows(track, raw.number, game_id, heading, played.result, sample,
+                                   {chess.WHITE: heading.text["White"],
+                                    chess.BLACK: heading.text["Black"]}),
+    }
     rows = Rows(
         game=game_row(played, raw, file, track, heading, game_id, moves_id),
-        moves=move_rows(track, raw.number),
-        spells=spell_rows(track, spells, raw.number, fold, heading, played.result),
         turns=turn_rows(track, spells, raw.number, game_id, heading, played.result, sample),
-        decisions=decision_rows(track, raw.number, game_id, heading, played.result, sample,
-                                {chess.WHITE: heading.text["White"],
-                                 chess.BLACK: heading.text["Black"]}),
+        **tables,
+        sides=side_rows(track, raw.number, fold, heading, played.result, spells, tables),
         boards=track.boards,
     )
     if cube:

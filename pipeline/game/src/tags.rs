@@ -34,9 +34,13 @@ pub enum Tag {
     Variant,
     /// FEN
     Fen,
+    /// WhiteTitle
+    WhiteTitle,
+    /// BlackTitle
+    BlackTitle,
 }
 
-const COUNT: usize = 14;
+const COUNT: usize = 16;
 
 impl Tag {
     /// The tag of a name.
@@ -57,6 +61,8 @@ impl Tag {
             b"Termination" => Tag::Termination,
             b"Variant" => Tag::Variant,
             b"FEN" => Tag::Fen,
+            b"WhiteTitle" => Tag::WhiteTitle,
+            b"BlackTitle" => Tag::BlackTitle,
             _ => return None,
         })
     }

@@ -89,7 +89,7 @@ pub struct Scan {
         long,
         value_name = "LIST",
         value_delimiter = ',',
-        default_value = "games,moves,spells,turns,decisions,exposure,skipped"
+        default_value = "games,moves,spells,turns,decisions,sides,exposure,skipped"
     )]
     pub tables: Vec<String>,
     /// Threads that follow games [default: one for each core]
@@ -206,15 +206,23 @@ pub enum SchemaOf {
 /// Name of the schema of a grid of claims.
 const GRID: &str = "sift";
 
-/// A table or a sort of question by its name.
+/// What the name of a sort's schema ends in where a table has the sort's name.
+const OF_SORT: &str = ".schema";
+
+/// A table or a sort of question by its name. A table comes before a sort of the same name, which
+/// is asked for as its file is named: `sides.schema`.
 fn schema_of(name: &str) -> Result<SchemaOf, String> {
     let table = Table::from_name(name).map(SchemaOf::Table);
-    let sort = Sorted::about(name).map(SchemaOf::Sort);
+    let sort = Sorted::about(name.strip_suffix(OF_SORT).unwrap_or(name)).map(SchemaOf::Sort);
     let grid = (name == GRID).then_some(SchemaOf::Grid);
     table.or(sort).or(grid).ok_or_else(|| {
         let tables = Table::ALL.into_iter().map(Table::name);
-        let names = tables.chain(SORTS.iter().map(|sort| sort.about));
-        let names = names.chain([GRID]);
+        let sorts = SORTS.iter().map(|sort| match Table::from_name(sort.about) {
+            Some(table) => format!("{table}{OF_SORT}"),
+            None => sort.about.to_owned(),
+        });
+        let names = tables.map(str::to_owned).chain(sorts);
+        let names = names.chain([GRID.to_owned()]);
         let names = names.collect::<Vec<_>>().join(", ");
         format!("unknown table or sort of question; there are {names}")
     })

@@ -20,7 +20,7 @@ use hobble_game::start::start;
 use hobble_tables::gather::{Gatherer, keep_all};
 use hobble_tables::layouts::Layouts;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE};
+use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE, Repeats};
 use hobble_terms::{Reason, TimeCuts};
 use mutation::{Edit, Text, damaged, edits};
 use proptest::prelude::*;
@@ -72,6 +72,8 @@ fn gather(text: &[u8], block: usize) -> Gathered {
         band_width: 200,
         time: TimeCuts::default(),
         sample: DEFAULT_SAMPLE,
+        repeats: Repeats::Keep,
+        looks_for_repeats: false,
     };
     let layouts = Layouts::new(&[]).expect("all types have a place in Parquet");
     let mut gatherer = Gatherer::new(Arc::new(layouts), cuts);

@@ -5,6 +5,7 @@ mod common;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use arrow_array::Array as _;
 use arrow_array::cast::AsArray as _;
 use common::{cube, hobble, placeless, repository, scan, table};
 use serde_json::Value;
@@ -157,4 +158,14 @@ fn repeats_are_named_and_may_be_kept() {
         (count(&at("kept"), "kept"), count(&at("kept"), "repeats")),
         (5, 0)
     );
+    // They are marked, both sides of each, and the first game is not.
+    let marked = |data: &Path| {
+        let sides = common::table(data, "sides");
+        let marks = sides.column_by_name("is_repeat").unwrap();
+        let marks = marks.as_boolean();
+        assert_eq!(marks.null_count(), 0);
+        (marks.len(), marks.true_count())
+    };
+    assert_eq!(marked(&at("kept")), (10, 4));
+    assert_eq!(marked(&at("out")), (6, 0));
 }

@@ -10,12 +10,13 @@ use std::process::Stdio;
 
 use common::{cube, hobble, placeless, repository, scan, table, try_scan};
 
-const TABLES: [&str; 7] = [
+const TABLES: [&str; 8] = [
     "games",
     "moves",
     "spells",
     "turns",
     "decisions",
+    "sides",
     "exposure",
     "skipped",
 ];
@@ -61,7 +62,15 @@ fn sizes_of_blocks_and_parts_change_no_row() {
         let data = tempfile::tempdir().unwrap();
         let more = ["--block-kib", block, "--part-blocks", part];
         scan(&[&season()], data.path(), &more);
-        for name in ["games", "moves", "spells", "turns", "decisions", "skipped"] {
+        for name in [
+            "games",
+            "moves",
+            "spells",
+            "turns",
+            "decisions",
+            "sides",
+            "skipped",
+        ] {
             assert_eq!(
                 table(whole.path(), name),
                 table(data.path(), name),
@@ -92,7 +101,7 @@ fn packing_and_files_change_no_row() {
         .unwrap();
     assert!(output.status.success());
     for other in [&parts, &piped] {
-        for name in ["games", "moves", "spells", "turns", "decisions"] {
+        for name in ["games", "moves", "spells", "turns", "decisions", "sides"] {
             assert_eq!(
                 placeless(whole.path(), name),
                 placeless(other.path(), name),

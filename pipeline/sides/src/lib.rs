@@ -1,6 +1,9 @@
 //! A question about a whole side: what does it score, and what material does it lose, by how many of
 //! its pieces are held or restrained at once, and by its safe squares beside the opponent's?
 //!
+//! It reads `turns`, `moves` and `games`. The table `sides`, with a row a game and side, is another
+//! thing and not read here.
+//!
 //! From the file to the answer: [`mod@file`] reads the question; `position` reads its positions from
 //! `turns`, `plies` and `games` what `moves` and `games` say of them, `observation` brings them
 //! together; `level` says what sides are told apart by; `state` counts part by part into `cells`,

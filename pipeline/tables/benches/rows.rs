@@ -9,7 +9,7 @@ use std::sync::Arc;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use hobble_tables::gather::{Gatherer, keep_all};
 use hobble_tables::layouts::Layouts;
-use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE};
+use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE, Repeats};
 use hobble_terms::{Table, TimeCuts};
 
 fn rows(criterion: &mut Criterion) {
@@ -29,6 +29,8 @@ fn rows(criterion: &mut Criterion) {
             band_width: 200,
             time: TimeCuts::default(),
             sample: DEFAULT_SAMPLE,
+            repeats: Repeats::Keep,
+            looks_for_repeats: false,
         };
         let layouts = Layouts::new(&tables).expect("all types have a place in Parquet");
         let mut gatherer = Gatherer::new(Arc::new(layouts), cuts);

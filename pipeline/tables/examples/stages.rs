@@ -25,7 +25,7 @@ use hobble_game::reader::GameReader;
 use hobble_game::start::start;
 use hobble_tables::gather::{Gatherer, keep_all};
 use hobble_tables::layouts::Layouts;
-use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE};
+use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE, Repeats};
 use hobble_terms::{Table, TimeCuts};
 use hobble_tracks::track::Track;
 use nix::sys::resource::{UsageWho, getrusage};
@@ -333,6 +333,8 @@ fn gatherer() -> Result<impl FnMut(&Block) -> Result<Done, Failure>, Failure> {
         band_width: 200,
         time: TimeCuts::default(),
         sample: DEFAULT_SAMPLE,
+        repeats: Repeats::Keep,
+        looks_for_repeats: false,
     };
     let layouts = Arc::new(Layouts::new(&Table::ALL)?);
     let mut gatherer = Gatherer::new(layouts, cuts);

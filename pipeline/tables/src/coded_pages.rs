@@ -182,6 +182,7 @@ impl Encoder {
             Values::UInt16(numbers) => self.chunk(numbers, Meaning::Number, column),
             Values::UInt32(numbers) => self.chunk(numbers, Meaning::Number, column),
             Values::Int16(numbers) => self.chunk(numbers, Meaning::Number, column),
+            Values::Int32(numbers) => self.chunk(numbers, Meaning::Number, column),
             Values::Fractions(codes, parts) => self.chunk(codes, Meaning::Fraction(parts), column),
             Values::Words(codes, words) => self.chunk(codes, Meaning::Word(codes, words), column),
             Values::Flags(flags) => self.chunk(flags, Meaning::Flag, column),

@@ -3,7 +3,9 @@
 use std::marker::PhantomData;
 
 use arrow_array::cast::AsArray as _;
-use arrow_array::types::{Float32Type, Int16Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type};
+use arrow_array::types::{
+    Float32Type, Int16Type, Int32Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type,
+};
 use arrow_array::{Array, BooleanArray, PrimitiveArray, RecordBatch, StringArray};
 use hobble_terms::Table;
 
@@ -116,6 +118,7 @@ numbers! {
     u32, UInt32Type, Uint32;
     u64, UInt64Type, Uint64;
     i16, Int16Type, Int16;
+    i32, Int32Type, Int32;
     f32, Float32Type, Float32;
 }
 

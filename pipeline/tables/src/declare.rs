@@ -5,14 +5,15 @@
 use std::borrow::Cow;
 use std::marker::PhantomData;
 
-use arrow_array::types::{UInt32Type, UInt64Type};
+use arrow_array::types::{Int32Type, UInt32Type, UInt64Type};
 
 use crate::column::{Column, Text, Value};
 use crate::description::{ColumnDescription, NEVER, Storage};
 use crate::encode::Columns;
 use crate::fractions::Fractions;
 use crate::growing::{
-    Codes, Flags, Growing, Longs, MaybeCodes, MaybeFlags, MaybeNumbers, MaybeTexts, Numbers, Texts,
+    Codes, Flags, Growing, Longs, MaybeCodes, MaybeFlags, MaybeLongs, MaybeNumbers, MaybeTexts,
+    Numbers, Texts,
 };
 use crate::words::Words;
 
@@ -57,6 +58,7 @@ stored! {
     u16, u16, Numbers<u16>;
     u32, u32, Numbers<u32>;
     i16, i16, Numbers<i16>;
+    i32, i32, Numbers<i32>;
     bool, bool, Flags;
     u64, u64, Longs<UInt64Type>;
     Text, Text, Texts;
@@ -69,6 +71,8 @@ stored! {
     Rising<u32>, u32, Longs<UInt32Type>, Differences;
     Rising<u64>, u64, Longs<UInt64Type>, Differences;
     Distinct<u64>, u64, Longs<UInt64Type>, Plain;
+    Distinct<i32>, i32, Longs<Int32Type>, Plain;
+    Option<i32>, Option<i32>, MaybeLongs<Int32Type>;
 }
 
 impl<W: Words> Stored for W {

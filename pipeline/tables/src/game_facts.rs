@@ -101,7 +101,9 @@ impl GameFacts<'_> {
         }
     }
 
-    fn hundredths(&self, position: usize, owner: Color) -> Option<i16> {
+    /// Evaluation of a position at which `owner` is on move, from its side, in hundredths of a
+    /// pawn.
+    pub fn hundredths(&self, position: usize, owner: Color) -> Option<i16> {
         let eval = (*self.evals.get(position.checked_sub(1)?)?)?;
         let sign = owner.fold_wb(1, -1);
         Some(match eval {

@@ -14,7 +14,7 @@ use hobble_game::start::{Start, start};
 use hobble_game::tags::Tag;
 use hobble_game::text::decode;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::Cuts;
+use hobble_terms::manifest::{Cuts, Repeats};
 use hobble_terms::names::PlayerKeys;
 use hobble_terms::{RatingDiff, Reason, Table};
 use hobble_tracks::track::{DecisionRows, MAX_PLIES, Ply, Track, TurnRows};
@@ -34,6 +34,7 @@ use crate::moves::MoveColumns;
 use crate::oddity::Oddity;
 use crate::repeats::{GameKey, Original};
 use crate::sample::is_sampled;
+use crate::sides::{SideColumns, SideCounts, SidesGame};
 use crate::skipped::{SkippedColumns, SkippedGame};
 use crate::spells::SpellColumns;
 use crate::turns::TurnColumns;
@@ -68,7 +69,10 @@ pub struct Gatherer {
 }
 
 /// Tables with rows of a block's own.
-const TABLES: usize = 6;
+const TABLES: usize = 7;
+
+/// Place of `sides` among them.
+const SIDES: usize = 5;
 
 /// The growing rows of a block.
 struct Rows {
@@ -81,6 +85,7 @@ struct Rows {
     decisions: DecisionColumns,
     /// Of the game that is being added.
     decision_rows: DecisionRows,
+    sides: SideColumns,
     skipped: SkippedColumns,
     tally: Tally,
     /// Of White and Black.
@@ -103,6 +108,7 @@ impl Gatherer {
                 turn_rows: TurnRows::default(),
                 decisions: DecisionColumns::new(cuts.band_width),
                 decision_rows: DecisionRows::default(),
+                sides: SideColumns::new(cuts.band_width),
                 skipped: SkippedColumns::new(cuts.band_width),
                 tally: Tally::default(),
                 keys: Default::default(),
@@ -137,7 +143,10 @@ impl Gatherer {
         let Some(originals) = ask(&keys) else {
             return Ok(None);
         };
-        self.leave_out(&mut read, &originals, block, &mut skipped);
+        match self.cuts.repeats {
+            Repeats::LeaveOut => self.leave_out(&mut read, &originals, block, &mut skipped),
+            Repeats::Keep => self.mark(&read, &originals),
+        }
         let mut account = Account::default();
         let mut oddities = Vec::new();
         for game in &read {
@@ -209,6 +218,14 @@ impl Gatherer {
         skipped.sort_by_key(|game| game.number);
         let mut kept = kept.into_iter();
         read.retain(|_| kept.next().unwrap_or(true));
+    }
+
+    /// Marks the games that repeat another one.
+    fn mark(&mut self, read: &[ReadGame], originals: &[Option<Original>]) {
+        for (game, _) in read.iter().zip(originals).filter(|(_, one)| one.is_some()) {
+            let end = game.ends[SIDES];
+            self.rows.sides.mark_repeat(end.saturating_sub(2)..end);
+        }
     }
 
     /// The keys of the games of a block, for a scan that writes no rows of it.
@@ -346,6 +363,7 @@ impl Rows {
             (Table::Spells, self.spells.columns()),
             (Table::Turns, self.turns.columns()),
             (Table::Decisions, self.decisions.columns()),
+            (Table::Sides, self.sides.columns()),
             (Table::Skipped, self.skipped.columns()),
         ]
     }
@@ -358,6 +376,7 @@ impl Rows {
             self.spells.row_count(),
             self.turns.row_count(),
             self.decisions.row_count(),
+            self.sides.row_count(),
             self.skipped.row_count(),
         ]
     }
@@ -425,10 +444,24 @@ impl Rows {
             track.turn_rows(sampled, &mut self.turn_rows);
             self.turns.push(&facts, self.turn_rows.rows());
         }
-        if layouts.wants(Table::Decisions) {
+        let wants_sides = layouts.wants(Table::Sides);
+        if layouts.wants(Table::Decisions) || wants_sides {
             let sampled = |ply| is_sampled(ids.game, ply, cuts.sample);
             track.decision_rows(sampled, &mut self.decision_rows);
+        }
+        if layouts.wants(Table::Decisions) {
             self.decisions.push(&facts, self.decision_rows.rows());
+        }
+        if wants_sides {
+            let first = about.start.position.turn();
+            let counts = SideCounts::of(track, self.decision_rows.rows(), first);
+            let of_game = SidesGame {
+                text: game,
+                keys,
+                first,
+                looks_for_repeats: cuts.looks_for_repeats,
+            };
+            self.sides.push(&facts, &of_game, &counts);
         }
         let contexts = [0, 1].map(|side| Context {
             band: bands[side],

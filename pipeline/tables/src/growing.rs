@@ -120,6 +120,13 @@ impl MaybeFlags {
         self.0
             .extend(values.map(|value| value.map_or(u8::NULL, u8::from)));
     }
+
+    /// Changes the values of some rows.
+    pub fn set(&mut self, rows: Range<usize>, value: bool) {
+        if let Some(values) = self.0.get_mut(rows) {
+            values.fill(u8::from(value));
+        }
+    }
 }
 
 /// A column whose codes stand in its first field.
@@ -257,6 +264,11 @@ impl<T: ArrowPrimitiveType> Longs<T> {
     pub fn push(&mut self, value: T::Native) {
         self.0.push(value);
     }
+
+    /// Adds values.
+    pub fn extend(&mut self, values: impl Iterator<Item = T::Native>) {
+        self.0.extend(values);
+    }
 }
 
 impl<T: ArrowPrimitiveType> Growing for Longs<T> {
@@ -267,6 +279,41 @@ impl<T: ArrowPrimitiveType> Growing for Longs<T> {
     fn rows(&mut self) -> Rows<'_> {
         let values = std::mem::take(&mut self.0);
         Rows::Array(Arc::new(PrimitiveArray::<T>::new(values.into(), None)))
+    }
+
+    fn keep(&mut self, ranges: &[Range<usize>]) {
+        keep(&mut self.0, ranges);
+    }
+
+    fn clear(&mut self) {
+        self.0.clear();
+    }
+}
+
+/// Numbers with nulls, of a wide range.
+pub struct MaybeLongs<T: ArrowPrimitiveType>(Vec<Option<T::Native>>);
+
+impl<T: ArrowPrimitiveType> Default for MaybeLongs<T> {
+    fn default() -> Self {
+        MaybeLongs(Vec::new())
+    }
+}
+
+impl<T: ArrowPrimitiveType> MaybeLongs<T> {
+    /// Adds a value or a null several times.
+    pub fn fill(&mut self, value: Option<T::Native>, times: usize) {
+        self.0.resize(self.0.len() + times, value);
+    }
+}
+
+impl<T: ArrowPrimitiveType> Growing for MaybeLongs<T> {
+    fn row_count(&self) -> usize {
+        self.0.len()
+    }
+
+    fn rows(&mut self) -> Rows<'_> {
+        let values = self.0.iter().copied();
+        Rows::Array(Arc::new(values.collect::<PrimitiveArray<T>>()))
     }
 
     fn keep(&mut self, ranges: &[Range<usize>]) {

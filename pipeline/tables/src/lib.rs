@@ -39,7 +39,7 @@
 //!
 //! What a table holds is declared once ([`declare`]), in a file of its own: [`games`],
 //! [`moves`], [`spells`], [`turns`] and [`decisions`] (which turns: [`sample`]),
-//! [`exposure`], [`skipped`]; columns that several have, in [`shared_columns`]. From the declaration follow
+//! [`sides`], [`exposure`], [`skipped`]; columns that several have, in [`shared_columns`]. From the declaration follow
 //! - its growing columns ([`growing`]), which [`encode`] turns into Parquet row groups;
 //!   [`words`] are written as codes, without hashing ([`coded_pages`]);
 //! - its columns as readers name them ([`mod@column`]);
@@ -85,6 +85,7 @@ pub mod sample;
 pub mod scan;
 pub mod schema;
 pub mod shared_columns;
+pub mod sides;
 pub mod skipped;
 pub mod spells;
 pub mod turns;

@@ -82,6 +82,12 @@ table! {
     rising: Rising<u64>;
     /// Hashes.
     distinct: Distinct<u64>;
+    /// Below and above 0, one after the other.
+    far: Distinct<i32>, unit "seconds";
+    /// Below and above 0, few of them.
+    near: i32;
+    /// A wide range.
+    some_far: Option<i32>, unit "seconds", null "a third";
     /// Counts.
     count: u64;
 }
@@ -118,6 +124,10 @@ fn tenth(n: u32) -> Option<f32> {
     known(n).then_some(f32::from((n % 400) as u16) / 10.0)
 }
 
+fn far(n: u32) -> i32 {
+    n as i32 * 20_000 - 700_000_000
+}
+
 fn hash(n: u32) -> u64 {
     u64::from(n).wrapping_mul(0x9E37_79B9_7F4A_7C15)
 }
@@ -148,6 +158,9 @@ fn every() -> EveryColumns {
         every.maybe_text.push(known(n).then_some("there"));
         every.rising.push(u64::from(n) * 3);
         every.distinct.push(hash(n));
+        every.far.push(far(n));
+        every.near.push(n as i32 % 7 - 3);
+        every.some_far.fill(known(n).then_some(far(n)), 1);
         every.count.push(u64::from(n % 5));
     }
     every
@@ -202,6 +215,12 @@ fn every_type_is_read_back() {
     assert!(rising.eq(all().map(|n| Some(u64::from(n) * 3))));
     let distinct = EVERY.distinct.of(&rows).unwrap().iter();
     assert!(distinct.eq(all().map(|n| Some(hash(n)))));
+    let far_ones = EVERY.far.of(&rows).unwrap().iter();
+    assert!(far_ones.eq(all().map(|n| Some(far(n)))));
+    let near = EVERY.near.of(&rows).unwrap().iter();
+    assert!(near.eq(all().map(|n| Some(n as i32 % 7 - 3))));
+    let some_far = EVERY.some_far.of(&rows).unwrap().iter();
+    assert!(some_far.eq(all().map(|n| known(n).then_some(far(n)))));
     let counts = EVERY.count.of(&rows).unwrap().iter();
     assert!(counts.eq(all().map(|n| Some(u64::from(n % 5)))));
 }

@@ -8,7 +8,7 @@ use serde::Serialize as _;
 use serde_json::ser::Formatter;
 
 use crate::description::TableDescription;
-use crate::{decisions, exposure, games, moves, skipped, spells, turns};
+use crate::{decisions, exposure, games, moves, sides, skipped, spells, turns};
 
 /// The description of a table.
 pub fn describe(table: Table) -> &'static TableDescription {
@@ -20,6 +20,7 @@ pub fn describe(table: Table) -> &'static TableDescription {
             Table::Spells => spells::description(),
             Table::Turns => turns::description(),
             Table::Decisions => decisions::description(),
+            Table::Sides => sides::description(),
             Table::Exposure => exposure::description(),
             Table::Skipped => skipped::description(),
         })
@@ -132,6 +133,7 @@ mod tests {
         for (table, file) in [
             (Table::Games, include_str!("../../../schemas/games.json")),
             (Table::Moves, include_str!("../../../schemas/moves.json")),
+            (Table::Sides, include_str!("../../../schemas/sides.json")),
             (Table::Spells, include_str!("../../../schemas/spells.json")),
             (Table::Turns, include_str!("../../../schemas/turns.json")),
             (

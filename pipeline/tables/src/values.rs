@@ -10,6 +10,8 @@ pub enum Values<'a> {
     UInt32(&'a [u32]),
     /// Numbers.
     Int16(&'a [i16]),
+    /// Numbers.
+    Int32(&'a [i32]),
     /// Parts of a whole, and how many parts it has.
     Fractions(&'a [i16], f32),
     /// Places in a list of words.
@@ -55,6 +57,7 @@ number!(u8, u8::MAX, UInt8);
 number!(u16, 0, UInt16);
 number!(u32, u32::MAX, UInt32);
 number!(i16, i16::MIN, Int16);
+number!(i32, i32::MIN, Int32);
 
 /// The fraction that a code means.
 pub(crate) fn fraction(code: i16, parts: f32) -> f32 {

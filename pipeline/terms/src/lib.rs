@@ -52,7 +52,7 @@ pub use restriction::{
 pub use result::GameResult;
 pub use skip::Reason;
 pub use table::Table;
-pub use time_class::{TimeClass, TimeCuts};
+pub use time_class::{TimeClass, TimeControl, TimeCuts};
 pub use variant::Variant;
 pub use words::Word;
 

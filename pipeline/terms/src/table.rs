@@ -17,6 +17,8 @@ words! {
         Turns = "turns",
         /// One row a chance to restrain at a sampled turn.
         Decisions = "decisions",
+        /// One row a game and side.
+        Sides = "sides",
         /// The cube of observations.
         Exposure = "exposure",
         /// One row a game left out.

@@ -65,6 +65,36 @@ impl TimeCuts {
     }
 }
 
+/// Seconds a player begins with and gets for each move, by the TimeControl tag.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TimeControl {
+    /// Seconds of the first stage.
+    pub base: i32,
+    /// Largest increment of a stage, in seconds.
+    pub increment: i32,
+    /// Whether the whole game is one stage.
+    pub one_stage: bool,
+}
+
+impl TimeControl {
+    /// Reads a TimeControl value; `None` where a stage of it cannot be read, or it names no time.
+    pub fn parse(value: &[u8]) -> Option<TimeControl> {
+        let mut stages = value.trim_ascii().split(|&byte| byte == b':');
+        let first = Stage::parse(stages.next()?)?;
+        let mut increment = first.increment;
+        let mut one_stage = first.moves.is_none();
+        for stage in stages {
+            increment = increment.max(Stage::parse(stage)?.increment);
+            one_stage = false;
+        }
+        Some(TimeControl {
+            base: first.seconds.try_into().ok()?,
+            increment: increment.try_into().ok()?,
+            one_stage,
+        })
+    }
+}
+
 struct Stage {
     moves: Option<u64>,
     seconds: u64,
@@ -105,6 +135,21 @@ fn number(digits: &[u8]) -> Option<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn base_and_increment() {
+        let read = |value: &str| {
+            let control = TimeControl::parse(value.as_bytes())?;
+            Some((control.base, control.increment, control.one_stage))
+        };
+        assert_eq!(read("300+5"), Some((300, 5, true)));
+        assert_eq!(read(" 900 "), Some((900, 0, true)));
+        assert_eq!(read("40/7200:3600+30"), Some((7200, 30, false)));
+        assert_eq!(read("40/7200"), Some((7200, 0, false)));
+        for odd in ["-", "?", "", "5+", "300+5:x"] {
+            assert_eq!(read(odd), None, "{odd:?}");
+        }
+    }
 
     #[test]
     fn classes() {

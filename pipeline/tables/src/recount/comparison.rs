@@ -92,6 +92,9 @@ pub(super) fn compare(manifest: &Manifest, totals: &Totals) -> Vec<Comparison> {
     if has(Table::Decisions) {
         compare_decisions(&mut all, &has, &totals.decisions);
     }
+    if has(Table::Sides) {
+        compare_sides(&mut all, &written, totals);
+    }
     if has(Table::Games) && has(Table::Moves) {
         all.add(
             "games whose plies are not 1, 2, 3 … to their number",
@@ -185,6 +188,17 @@ fn compare_decisions(all: &mut Collected, has: &dyn Fn(Table) -> bool, found: &D
             ("expected", 0),
             ("decisions", found.other_fates),
         );
+    }
+}
+
+/// Compares the sums of `sides` with those of the other tables.
+fn compare_sides(all: &mut Collected, written: &Account, totals: &Totals) {
+    let rows = totals.rows.get(&Table::Sides).copied().unwrap_or(0);
+    all.manifest("sides, two a game", 2 * written.kept, Table::Sides, rows);
+    for (table, columns, equal, differs) in totals.sides.compared() {
+        let first = differs.map_or(String::new(), |name| format!(" (not {name})"));
+        let what = format!("sums of sides that {table} gives too{first}");
+        all.add(&what, ("columns", columns), ("equal", equal));
     }
 }
 

@@ -8,6 +8,7 @@ mod fates;
 mod games;
 mod moves;
 pub(crate) mod rows;
+mod sides;
 mod spells;
 mod tables;
 mod totals;

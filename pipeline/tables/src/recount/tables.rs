@@ -9,6 +9,7 @@ use super::decisions::decisions;
 use super::games::{GameStarts, Numbers, games, skipped};
 use super::moves::moves;
 use super::rows::read;
+use super::sides;
 use super::spells::spells;
 use super::totals::Totals;
 use super::turns::turns;
@@ -23,6 +24,9 @@ pub(super) fn count(folder: &Path, manifest: &Manifest) -> Result<Totals, Error>
     }
     if let Some(path) = manifest.cube_file(folder) {
         *totals.rows.entry(Table::Exposure).or_default() += exposure(&path, &mut totals)?;
+        if manifest.parameters.tables.contains(&Table::Sides) {
+            sides::exposure(&path, &mut totals.sides)?;
+        }
     }
     let account = &mut totals.account;
     account.repeats = account.skipped.remove(Reason::Repeat.name()).unwrap_or(0);
@@ -47,6 +51,9 @@ fn count_source(
         for &table in wanted.filter(own) {
             let path = table.part_file(folder, &source.source, part.part);
             let rows = count_file(table, &path, totals, &mut numbers, &mut starts)?;
+            if tables.contains(&Table::Sides) {
+                add_sides(table, &path, &mut totals.sides)?;
+            }
             *totals.rows.entry(table).or_default() += rows;
         }
     }
@@ -73,7 +80,19 @@ fn count_file(
         Table::Spells => spells(path, totals),
         Table::Turns => turns(path, totals),
         Table::Decisions => decisions(path, totals),
+        Table::Sides => sides::sides(path, &mut totals.sides),
         Table::Exposure => exposure(path, totals),
+    }
+}
+
+/// Adds up what a file says of sums in `sides`.
+fn add_sides(table: Table, path: &Path, sums: &mut sides::Sides) -> Result<(), Error> {
+    match table {
+        Table::Moves => sides::moves(path, sums),
+        Table::Spells => sides::spells(path, sums),
+        Table::Decisions => sides::decisions(path, sums),
+        Table::Exposure => sides::exposure(path, sums),
+        Table::Games | Table::Skipped | Table::Turns | Table::Sides => Ok(()),
     }
 }
 

@@ -6,6 +6,7 @@ use hobble_terms::Table;
 use hobble_terms::account::Account;
 
 use super::captures::CapturedUnits;
+use super::sides::Sides;
 
 /// Pieces at their landmarks, by game, slot and position.
 pub(super) type Landmarks = HashSet<(u32, u8, u16)>;
@@ -53,6 +54,8 @@ pub(super) struct Totals {
     pub turns: Turns,
     /// Chances to restrain by `decisions`.
     pub decisions: Decisions,
+    /// Sums of `sides`, by itself and by other tables.
+    pub sides: Sides,
     /// Rows of each table.
     pub rows: BTreeMap<Table, u64>,
     /// The `moves_id` of each game.

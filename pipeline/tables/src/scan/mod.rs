@@ -21,7 +21,7 @@ use std::sync::Arc;
 use hobble_archive::error::with_causes;
 use hobble_archive::listing::Input;
 use hobble_archive::stream::hashed;
-use hobble_terms::manifest::{Manifest, Repeats, Source};
+use hobble_terms::manifest::{Manifest, Source};
 
 pub(crate) use folder::lock;
 pub use options::Options;
@@ -75,7 +75,7 @@ pub fn scan(
                 continue;
             }
             manifest.complete = false;
-            if options.parameters.repeats == Repeats::LeaveOut && games.is_none() {
+            if options.parameters.looks_for_repeats() && games.is_none() {
                 games = Some(Turnstile::new(known(folder, &manifest)?));
             }
             let job = SourceScan {

@@ -114,9 +114,20 @@ pub struct Cuts {
     pub time: TimeCuts,
     /// One turn in so many is in the sample.
     pub sample: NonZeroU32,
+    /// What is done with repeats.
+    pub repeats: Repeats,
+    /// Whether repeats are looked for.
+    pub looks_for_repeats: bool,
 }
 
 impl Parameters {
+    /// Whether the scan looks for repeats: to leave them out, or to mark them in `sides`. A stripe
+    /// would have to read the whole archive to mark them.
+    pub fn looks_for_repeats(&self) -> bool {
+        self.repeats == Repeats::LeaveOut
+            || self.stripe.is_none() && self.tables.contains(&Table::Sides)
+    }
+
     /// Whether a part is among those written.
     pub fn has_part(&self, part: u64) -> bool {
         self.stripe.is_none_or(|stripe| stripe.has(part))
@@ -128,6 +139,8 @@ impl Parameters {
             band_width: self.band_width,
             time: TimeCuts(self.time_cuts),
             sample: self.sample,
+            repeats: self.repeats,
+            looks_for_repeats: self.looks_for_repeats(),
         }
     }
 }
