@@ -104,6 +104,10 @@ pub struct BandCell {
     pub method: String,
     /// Whether the cell has too few and is not shown.
     pub suppressed: bool,
+    /// Players named in the cell, by their keys; none where the table `sides` does not give it.
+    pub players: Option<u64>,
+    /// Largest share of the denominator that one of them has.
+    pub largest_share: Option<f64>,
     /// Share of the standard population in strata the cell has; for standardised figures.
     pub covered: Option<f64>,
     /// The figure over that of all levels: a ratio, of odds where the figure is a share.

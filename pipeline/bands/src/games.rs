@@ -203,7 +203,7 @@ fn named<'a>(
 }
 
 /// Number of the letter of an ECO code: a letter from A to E, of either case.
-fn letter(eco: Option<&str>) -> u8 {
+pub fn letter(eco: Option<&str>) -> u8 {
     let first = eco.and_then(|eco| eco.bytes().next());
     match first.map(|byte| byte.to_ascii_uppercase()) {
         Some(byte @ b'A'..=b'E') => byte - b'A',

@@ -14,6 +14,7 @@
 
 mod answer;
 mod by_level;
+mod by_player;
 mod chances;
 mod counts;
 mod cube;

@@ -18,14 +18,15 @@ use super::answer::{BandCell, BandsAnswer};
 enum Column {
     Text(for<'a> fn(&'a BandCell) -> &'a str),
     Long(fn(&BandCell) -> u64),
+    MaybeLong(fn(&BandCell) -> Option<u64>),
     Short(fn(&BandCell) -> u32),
     Flag(fn(&BandCell) -> bool),
     Figure(fn(&BandCell) -> Option<f64>),
 }
 
-use Column::{Figure, Flag, Long, Short, Text};
+use Column::{Figure, Flag, Long, MaybeLong, Short, Text};
 
-const COLUMNS: [(&str, Column); 17] = [
+const COLUMNS: [(&str, Column); 19] = [
     ("measure", Text(|cell| cell.measure.name())),
     ("split", Text(|cell| cell.split.name())),
     ("level", Text(|cell| &cell.level)),
@@ -39,6 +40,8 @@ const COLUMNS: [(&str, Column); 17] = [
     ("unit", Text(|cell| &cell.unit)),
     ("method", Text(|cell| &cell.method)),
     ("suppressed", Flag(|cell| cell.suppressed)),
+    ("players", MaybeLong(|cell| cell.players)),
+    ("largest_share", Figure(|cell| cell.largest_share)),
     ("covered", Figure(|cell| cell.covered)),
     ("against_all", Figure(|cell| cell.against_all)),
     ("p", Figure(|cell| cell.p)),
@@ -50,6 +53,7 @@ impl Column {
         match self {
             Text(of) => Value::Text(of(cell).to_owned()),
             Long(of) => Value::Count(Some(of(cell))),
+            MaybeLong(of) => Value::Count(of(cell)),
             Short(of) => Value::Count(Some(of(cell).into())),
             Flag(of) => Value::Flag(of(cell)),
             Figure(of) => Value::Figure(of(cell)),
@@ -61,6 +65,7 @@ impl Column {
         match self {
             Text(of) => Arc::new(StringArray::from_iter_values(cells.map(of))),
             Long(of) => Arc::new(UInt64Array::from_iter_values(cells.map(of))),
+            MaybeLong(of) => Arc::new(cells.map(of).collect::<UInt64Array>()),
             Short(of) => Arc::new(UInt32Array::from_iter_values(cells.map(of))),
             Flag(of) => Arc::new(BooleanArray::from_iter(cells.map(|cell| Some(of(cell))))),
             Figure(of) => Arc::new(cells.map(of).collect::<Float64Array>()),
@@ -98,7 +103,7 @@ pub fn write_parquet(answer: &BandsAnswer, path: &Path) -> std::io::Result<()> {
 
 fn batch(cells: &[BandCell]) -> Result<RecordBatch, ArrowError> {
     RecordBatch::try_from_iter_with_nullable(COLUMNS.iter().map(|(name, column)| {
-        let nullable = matches!(column, Figure(_));
+        let nullable = matches!(column, Figure(_) | MaybeLong(_));
         (*name, column.array(cells), nullable)
     }))
 }

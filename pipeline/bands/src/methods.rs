@@ -1,12 +1,14 @@
 //! What is said of how the figures were worked out, made from what the manifest says.
 
-use super::answer::BandsAnswer;
-use super::measures::Measure;
+use super::answer::{BandCell, BandsAnswer};
+use super::by_player::ByPlayer;
+use super::measures::{Measure, Split};
 use hobble_conditions::terms::YesNo;
 use hobble_conditions::words;
 use hobble_dataset::Dataset;
 use hobble_report::Method;
 use hobble_report::sections::{file_name, scan_notes};
+use hobble_terms::Table;
 
 /// The methods, with their sources.
 pub fn methods() -> Vec<Method> {
@@ -20,6 +22,11 @@ pub fn methods() -> Vec<Method> {
             "Delete-a-fold jackknife",
             "Games fall into 64 folds by their id. Every figure is worked out again without one fold each, for the folds that have a denominator; their spread gives the standard error. Shares are put on the logit scale, other rates on the log scale; the interval takes the t quantile with one degree of freedom less than the cell has folds. Turns of one game always leave together, so the interval allows for their dependence.",
             "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982 (cited from memory)",
+        ),
+        method(
+            "Intervals by games and by players",
+            "A player's games are not independent either, and folds of games leave the same person on all sides. So each figure that the table of sides gives has a second standard error, of rows that belong to a game and to a player: the variance by games and that by players less that by sides, on the same scale. The part of the players is by the delete-one jackknife, since one of them may have much of a cell; t has one degree of freedom less than the number of players that counts, (sum of their shares)² over the sum of their squared shares. The wider interval of the two is shown, and says which it is. Tests and trends take standard errors as many times as large as the intervals are wider. Splits by phase and kind, rows of one kind, the standardised risk, and other horizons than ten moves have the first interval alone, as have reports that do not ask for developed pieces.",
+            "Cameron, Gelbach and Miller, Journal of Business & Economic Statistics 29(2) (2011), 238-249; number of clusters that counts: Kish, Survey Sampling, Wiley 1965 (both cited from memory)",
         ),
         method(
             "Direct standardisation",
@@ -139,7 +146,7 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
         ),
         measures.join(" "),
         format!(
-            "Intervals are {:.0}% intervals by the delete-a-fold jackknife over 64 folds of games. Cells with fewer than {} turns, moves or spells ({} player-games), or in fewer than {} folds, are not shown: {} of {}. {} were made and adjusted together by Holm's method; {} fell below 0.05 before the adjustment, {} after it.",
+            "Intervals are {:.0}% intervals by the delete-a-fold jackknife over 64 folds of games or, where these are wider, by two-way clusters of games and players. Cells with fewer than {} turns, moves or spells ({} player-games), or in fewer than {} folds, are not shown: {} of {}. {} were made and adjusted together by Holm's method; {} fell below 0.05 before the adjustment, {} after it.",
             asked.level * 100.0,
             words::count(asked.minimum_turns),
             words::count(asked.minimum_games),
@@ -196,7 +203,7 @@ pub fn citation(answer: &BandsAnswer) -> String {
 }
 
 /// Cautions.
-pub fn notes(answer: &BandsAnswer, dataset: &Dataset) -> Vec<String> {
+pub fn notes(answer: &BandsAnswer, dataset: &Dataset, by_player: &ByPlayer) -> Vec<String> {
     let counts = &answer.multiplicity;
     let mut notes = vec![
         "These are associations in played games. Players of different bands meet different opponents, openings and time limits; a difference between bands is not an effect of rating.".to_owned(),
@@ -214,7 +221,7 @@ pub fn notes(answer: &BandsAnswer, dataset: &Dataset) -> Vec<String> {
         .iter()
         .filter(|cell| {
             cell.measure == Measure::SpellsPerGame
-                && cell.split == super::Split::Band
+                && cell.split == Split::Band
                 && cell.kind == "all"
                 && !cell.level.starts_with(|first: char| first.is_ascii_digit())
         })
@@ -227,6 +234,47 @@ pub fn notes(answer: &BandsAnswer, dataset: &Dataset) -> Vec<String> {
             words::count(2 * answer.dataset.kept),
         ));
     }
+    notes.extend(players(answer, dataset, by_player));
     notes.extend(scan_notes(dataset));
+    notes
+}
+
+/// Share of a cell from which one player is named in a note.
+const MUCH: f64 = 0.1;
+
+/// Cautions on the players of the cells.
+fn players(answer: &BandsAnswer, dataset: &Dataset, by_player: &ByPlayer) -> Vec<String> {
+    if !dataset.has(Table::Sides) {
+        return vec![
+            "These tables have no table of sides: intervals are by games alone, and narrower than players allow."
+                .to_owned(),
+        ];
+    }
+    let mut notes = Vec::new();
+    if by_player.in_groups() {
+        notes.push("There are more players than are kept apart: they were taken together in groups by chance, and numbers and shares of players are those of groups.".to_owned());
+    }
+    let of_one = |cell: &&BandCell| cell.largest_share.is_some_and(|share| share >= MUCH);
+    for split in Split::ALL {
+        let cells = answer.cells.iter().filter(|cell| cell.split == split);
+        let mut levels: Vec<(&str, f64)> = Vec::new();
+        for cell in cells.filter(of_one) {
+            let share = cell.largest_share.unwrap_or(0.0);
+            match levels.iter_mut().find(|(level, _)| *level == cell.level) {
+                Some((_, most)) => *most = most.max(share),
+                None => levels.push((&cell.level, share)),
+            }
+        }
+        if !levels.is_empty() {
+            let levels = levels
+                .iter()
+                .map(|(level, share)| format!("{level} ({:.0}%)", share * 100.0));
+            notes.push(format!(
+                "One person holds a tenth or more of what a figure counts, by {}: {}.",
+                split.name().replace('_', " "),
+                levels.collect::<Vec<_>>().join(", ")
+            ));
+        }
+    }
     notes
 }

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::by_level::{count_chances, count_moves, count_spells};
+use super::by_player::ByPlayer;
 use super::counts::{Cells, FOLDS, Folds, Place, Ratio};
 use super::cube::{self, Held, Strata, no_strata};
 use super::file::BandReport;
@@ -22,6 +23,8 @@ pub struct State {
     pub cells: Cells,
     /// Held turns and losses by level and stratum.
     pub held: Held,
+    /// Sides by player.
+    pub by_player: ByPlayer,
 }
 
 impl State {
@@ -55,6 +58,10 @@ impl State {
             let chances = chances::read(&part, &games)?;
             count_chances(&games, &chances, sample, &splits, &mut state.cells);
         }
+        if let Some(part) = dataset.part(Table::Sides, id) {
+            let sample = u64::from(dataset.parameters().sample.get());
+            state.by_player = ByPlayer::read(&part, report, sample)?;
+        }
         if let Some(part) = dataset.part(Table::Exposure, id) {
             let asked = (report.k, report.within);
             let cells = &mut state.cells;
@@ -73,6 +80,7 @@ impl sum::State for State {
             }
         }
         self.held.add(other.held);
+        self.by_player.add(other.by_player);
     }
 }
 
@@ -88,6 +96,7 @@ struct Written {
     cells: Vec<(Place, SomeFolds)>,
     levels: Vec<((Split, String), SomeStrata)>,
     all: SomeStrata,
+    by_player: ByPlayer,
 }
 
 impl From<State> for Written {
@@ -98,6 +107,7 @@ impl From<State> for Written {
             cells: state.cells.into_iter().map(cell).collect(),
             levels: state.held.levels.into_iter().map(level).collect(),
             all: some_strata(&state.held.all),
+            by_player: state.by_player,
         }
     }
 }
@@ -112,6 +122,7 @@ impl From<Written> for State {
                 levels: written.levels.into_iter().map(level).collect(),
                 all: all_strata(&written.all),
             },
+            by_player: written.by_player,
         }
     }
 }

@@ -26,15 +26,16 @@ fn p_value(difference: f64, error: StandardError) -> Option<f64> {
 
 /// The cell over all levels (a ratio, of odds where the scale is that of the odds), and the
 /// p-value of that being 1. Each fold leaves both together, so the jackknife allows for the
-/// cell being a part of the whole.
-pub fn against_all(worked: &Worked, scale: Scale) -> Option<(f64, f64)> {
+/// cell being a part of the whole. The standard error is made as many times `wider` as the cell's
+/// interval is by games and players.
+pub fn against_all(worked: &Worked, scale: Scale, wider: f64) -> Option<(f64, f64)> {
     let overall = worked.overall.as_ref()?;
     let difference = |cell: f64, all: f64| scale.forward(cell) - scale.forward(all);
     let whole = difference(worked.figure.whole, overall.whole);
     let error = error(overall.present, worked.folds, |fold| {
         difference(worked.figure.without[fold], overall.without[fold])
     })?;
-    p_value(whole, error).map(|p| (whole.exp(), p))
+    p_value(whole, error.times(wider)).map(|p| (whole.exp(), p))
 }
 
 /// A trend over rating.
@@ -59,18 +60,31 @@ pub struct Point<'a> {
     pub rating: f64,
     /// Its figure.
     pub figure: &'a Replicates,
-    /// Its standard error.
+    /// Its standard error by games.
     pub error: StandardError,
+    /// How many times as wide its interval is by games and players: 1 or more.
+    pub wider: f64,
+}
+
+impl Point<'_> {
+    /// The squared standard error by which it is weighted.
+    fn variance(&self) -> f64 {
+        (self.error.se * self.wider).powi(2)
+    }
 }
 
 /// The straight line through the bands' figures on the scale, each weighted by one over its
 /// squared standard error, with its interval by leaving out one fold each; `None` with fewer
-/// than three bands.
+/// than three bands. Where intervals by games and players are wider, so is that of the line, as the
+/// bands' errors say it would be, were they independent.
 pub fn slope(points: &[Point<'_>], scale: Scale, level: f64) -> Option<Slope> {
     if points.len() < 3 {
         return None;
     }
-    let weights: Vec<f64> = points.iter().map(|point| point.error.se.powi(-2)).collect();
+    let weights: Vec<f64> = points
+        .iter()
+        .map(|point| point.variance().recip())
+        .collect();
     let middle = points
         .iter()
         .zip(&weights)
@@ -99,6 +113,14 @@ pub fn slope(points: &[Point<'_>], scale: Scale, level: f64) -> Option<Slope> {
     // The band with the fewest folds says how much is known.
     let folds = points.iter().map(|point| point.error.df + 1).min()?;
     let error = error(present, folds, |fold| of(&|figure| figure.without[fold]))?;
+    let each = |variance: &dyn Fn(&Point<'_>) -> f64| -> f64 {
+        let terms = points.iter().zip(&weights);
+        terms
+            .map(|(point, weight)| (weight * (point.rating - middle)).powi(2) * variance(point))
+            .sum()
+    };
+    let wider = each(&|point| point.variance()) / each(&|point| point.error.se.powi(2));
+    let error = error.times(wider.sqrt());
     let per_100 = of(&|figure| figure.whole);
     let interval = error.interval(Scale::Plain, per_100, level)?;
     let figures = points.iter().map(|point| scale.forward(point.figure.whole));
@@ -179,12 +201,24 @@ mod tests {
                 rating,
                 figure,
                 error,
+                wider: 1.0,
             })
             .collect();
         let got = slope(&points, Scale::Log, 0.95).unwrap();
         assert!((got.per_100 - 0.2).abs() < 1e-12, "{got:?}");
         assert!(got.low < 0.2 && got.high > 0.2 && got.p < 0.05);
         assert!(got.p_line > 0.999_999, "{got:?}");
+        // Each band's interval twice as wide: so is that of the line.
+        let wide: Vec<Point<'_>> = points
+            .iter()
+            .map(|point| Point {
+                wider: 2.0,
+                ..*point
+            })
+            .collect();
+        let wide = slope(&wide, Scale::Log, 0.95).unwrap();
+        assert!(((wide.high - wide.low) / (got.high - got.low) - 2.0).abs() < 1e-9);
+        assert!((wide.per_100 - got.per_100).abs() < 1e-12 && wide.p > got.p);
         assert_eq!(slope(&points[..2], Scale::Log, 0.95), None);
     }
 
@@ -207,6 +241,7 @@ mod tests {
                 rating,
                 figure,
                 error,
+                wider: 1.0,
             })
             .collect();
         let got = slope(&points, Scale::Log, 0.95).unwrap();

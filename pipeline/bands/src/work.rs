@@ -18,7 +18,8 @@ use hobble_conditions::terms::Kind;
 use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::{Report, Reported};
-use hobble_statistics::{LEVEL, StandardError};
+use hobble_statistics::ratio_clusters::TwoWay;
+use hobble_statistics::{LEVEL, StandardError, quantile};
 use hobble_terms::Table;
 
 /// Answers a report from a dataset.
@@ -53,7 +54,7 @@ impl Sum for BandReport {
     }
 
     fn optional(&self) -> &'static [Table] {
-        &[Table::Decisions]
+        &[Table::Decisions, Table::Sides]
     }
 
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
@@ -75,7 +76,7 @@ fn long_table(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAns
     worked.sort_by(|a, b| a.0.cmp(&b.0));
     let shown: Vec<Shown> = worked
         .iter()
-        .map(|(place, worked)| Shown::new(report, place, worked))
+        .map(|(place, worked)| Shown::new(report, place, worked, state.by_player.of(place)))
         .collect();
     let mut rows: Vec<BandCell> = worked
         .iter()
@@ -116,7 +117,7 @@ fn long_table(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAns
     };
     answer.methods_text = methods::text(&answer);
     answer.citation = methods::citation(&answer);
-    answer.notes = methods::notes(&answer, dataset);
+    answer.notes = methods::notes(&answer, dataset, &state.by_player);
     answer
 }
 
@@ -169,14 +170,18 @@ fn work_out(cells: &Cells, held: &Held) -> Vec<(Place, Worked)> {
 /// What of a cell is shown.
 struct Shown {
     suppressed: bool,
-    /// Whether there is an interval, and from what.
+    /// Whether there is an interval, and from what: the jackknife by games.
     error: Option<StandardError>,
+    /// The same by games and players.
+    two_way: Option<TwoWay>,
+    /// How many times as wide as the interval by games the one that is shown is: 1 or more.
+    wider: f64,
     /// Why there is no interval.
     why: &'static str,
 }
 
 impl Shown {
-    fn new(report: &BandReport, place: &Place, worked: &Worked) -> Shown {
+    fn new(report: &BandReport, place: &Place, worked: &Worked, two_way: Option<TwoWay>) -> Shown {
         let least = if place.measure.counts_games() {
             report.minimum_games
         } else {
@@ -191,11 +196,28 @@ impl Shown {
             (false, None) => "no interval: counted in too few folds",
             (false, Some(_)) => "",
         };
+        let width = |error: StandardError| quantile::student(LEVEL, error.df) * error.se;
+        let by_players = two_way.and_then(|two_way| two_way.error);
+        let wider = by_players
+            .zip(error)
+            .map_or(1.0, |(two_way, error)| width(two_way) / width(error))
+            .max(1.0);
         Shown {
             suppressed,
             error,
+            two_way,
+            wider,
             why,
         }
+    }
+
+    /// The standard error of the wider interval.
+    fn wider_error(&self) -> Option<StandardError> {
+        let by_players = self.two_way.and_then(|two_way| two_way.error);
+        self.error.map(|error| match by_players {
+            Some(two_way) if self.wider > 1.0 => two_way,
+            _ => error,
+        })
     }
 }
 
@@ -203,22 +225,28 @@ fn cell(place: &Place, worked: &Worked, shown: &Shown) -> BandCell {
     let scale = place.measure.scale();
     let existing = |value: f64| Some(value).filter(|value| value.is_finite() && !shown.suppressed);
     let bounds = shown
-        .error
+        .wider_error()
         .and_then(|error| error.interval(scale, worked.figure.whole, LEVEL));
-    let test = shown.error.and_then(|_| against_all(worked, scale));
+    let test = shown
+        .error
+        .and_then(|_| against_all(worked, scale, shown.wider));
     let how = match place.measure {
         Measure::LossRiskStandardised => "directly standardised to all held turns; ",
         _ => "",
     };
+    let by = if shown.wider > 1.0 {
+        "two-way clusters of games and players"
+    } else {
+        "delete-a-fold jackknife"
+    };
+    let on = if place.measure.is_share() {
+        "logit"
+    } else {
+        "log"
+    };
+    let who = shown.two_way.filter(|_| !shown.suppressed);
     let method = match bounds {
-        Some(_) => format!(
-            "{how}delete-a-fold jackknife on the {} scale",
-            if place.measure.is_share() {
-                "logit"
-            } else {
-                "log"
-            }
-        ),
+        Some(_) => format!("{how}{by} on the {on} scale"),
         None => shown.why.to_owned(),
     };
     BandCell {
@@ -237,6 +265,8 @@ fn cell(place: &Place, worked: &Worked, shown: &Shown) -> BandCell {
         unit: place.measure.unit().to_owned(),
         method,
         suppressed: shown.suppressed,
+        players: who.map(|who| who.players),
+        largest_share: who.map(|who| who.largest),
         covered: worked.covered.filter(|_| !shown.suppressed),
         against_all: test.map(|(ratio, _)| ratio),
         p: test.map(|(_, p)| p),
@@ -263,6 +293,7 @@ fn trends(worked: &[(Place, Worked)], shown: &[Shown]) -> Vec<Trend> {
                     rating,
                     figure: &worked.figure,
                     error,
+                    wider: shown.wider,
                 });
         }
     }

@@ -171,6 +171,11 @@ impl Rows {
         Ok(self.plain::<UInt32Type>(name)?.values())
     }
 
+    /// A column of four signed bytes each, without nulls.
+    pub fn signed_fours(&self, name: &str) -> Result<&[i32], DatasetError> {
+        Ok(self.plain::<Int32Type>(name)?.values())
+    }
+
     fn plain<T: ArrowPrimitiveType>(&self, name: &str) -> Result<&PrimitiveArray<T>, DatasetError> {
         let column = self.column(name)?;
         self.whole(name, column)?;

@@ -31,6 +31,8 @@ fn cell(measure: Measure, split: Split, level: &str, kind: &str, value: f64) -> 
         unit: measure.unit().to_owned(),
         method: String::new(),
         suppressed: false,
+        players: None,
+        largest_share: None,
         covered: None,
         against_all: None,
         p: None,

@@ -48,6 +48,14 @@ impl StandardError {
         (se > 0.0 && df > 0).then_some(StandardError { se, df })
     }
 
+    /// A standard error so many times as large.
+    pub fn times(self, factor: f64) -> StandardError {
+        StandardError {
+            se: self.se * factor,
+            df: self.df,
+        }
+    }
+
     /// The interval by the t quantile with `level` between its bounds: `whole` ± t × `se`,
     /// worked out on `scale`, which is that of the error, and turned back.
     ///

@@ -55,6 +55,7 @@ pub mod least_squares;
 mod matched_set;
 mod newton;
 pub mod quantile;
+pub mod ratio_clusters;
 pub mod risk;
 pub mod standardise;
 mod strata;
