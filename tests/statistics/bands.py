@@ -23,6 +23,7 @@ from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
 import tables
+from by_player import ByPlayer
 from report import Check, argument_parser
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
@@ -193,8 +194,8 @@ class Cell:
         se = standard_error(self.scale.forward(self.without[self.present]))
         return (se, self.folds - 1) if se is not None and self.folds > 1 else None
 
-    def test(self):
-        """The ratio to the whole, and its p-value."""
+    def test(self, wider):
+        """The ratio to the whole, and its p-value; the standard error so many times wider."""
         if self.all is None:
             return None
         present = self.present if self.covered is not None else self.all_present
@@ -203,7 +204,7 @@ class Cell:
         se = standard_error(each[present])
         if se is None or self.folds < 2:
             return None
-        return float(np.exp(apart)), float(2 * stats.t.sf(abs(apart) / se, self.folds - 1))
+        return float(np.exp(apart)), float(2 * stats.t.sf(abs(apart) / (se * wider), self.folds - 1))
 
 
 def standardise(cell, everything, strata):
@@ -252,6 +253,7 @@ class Recount:
             "sides": read("select color, band, time_class, eco, fold, count(*) as sides, sum(turns) as turns from sides group by all"),
             "cube": read(CUBED),
         }
+        self.by_player = ByPlayer(data, k, within, developed, sample_of(data))
         self.memo = {}
 
     def part(self, table, split, level, kind):
@@ -354,16 +356,20 @@ def trend(points, scale, level):
     """Weighted least squares through the bands, jackknifed: factor for 100 points, bounds, p, and p of a straight line."""
     if len(points) < 3:
         return None
-    x = np.array([rating for rating, _, _ in points])
-    w = np.array([spread[0] ** -2 for _, _, spread in points])
-    y = np.array([np.concatenate([[cell.whole], cell.without]) for _, cell, _ in points])
+    x = np.array([rating for rating, _, _, _ in points])
+    by_games = np.array([spread[0] ** 2 for _, _, spread, _ in points])
+    variances = by_games * np.array([wider**2 for *_, wider in points])
+    w = 1 / variances
+    y = np.array([np.concatenate([[cell.whole], cell.without]) for _, cell, _, _ in points])
     away = x - (w * x).sum() / w.sum()
     slopes = 100 * (w * away) @ scale.forward(y) / (w * away**2).sum()
-    present = np.any([cell.present for _, cell, _ in points], 0)
+    present = np.any([cell.present for _, cell, _, _ in points], 0)
     se = standard_error(slopes[1:][present])
-    df = min(spread[1] for _, _, spread in points)
+    df = min(spread[1] for _, _, spread, _ in points)
     if se is None:
         return None
+    # As much wider as the bands would make it, were they independent.
+    se *= np.sqrt(((w * away) ** 2 * variances).sum() / ((w * away) ** 2 * by_games).sum())
     wide = stats.t.ppf(0.5 + level / 2, df) * se
     p = 2 * stats.t.sf(abs(slopes[0]) / se, df)
     line = np.polyfit(x, scale.forward(y[:, 0]), 1, w=np.sqrt(w))
@@ -398,20 +404,29 @@ def compare(answer, recount, label, table):
         if not suppressed and cell.event_folds >= asked["minimum_folds"]:
             spread = cell.spread()
         bounds = (None, None)
+        wider = 1
+        by_player = recount.by_player.of(*place)
+        who = by_player[2:] if by_player and not suppressed else (None, None)
+        figures.equal(f"{where} players", our["players"], who[0])
+        figures.close(f"{where} largest share", our["largest_share"], who[1])
         if spread is not None:
             middle = cell.scale.forward(cell.whole)
-            wide = stats.t.ppf(0.5 + asked["level"] / 2, spread[1]) * spread[0]
+            width = lambda se, df: stats.t.ppf(0.5 + asked["level"] / 2, df) * se
+            wide = width(*spread)
+            if by_player and by_player[0]:
+                wider = max(1, width(*by_player[:2]) / wide)
+            wide *= wider
             bounds = float(cell.scale.back(middle - wide)), float(cell.scale.back(middle + wide))
         intervals.close(f"{where} low", our["low"], bounds[0])
         intervals.close(f"{where} high", our["high"], bounds[1])
-        test = cell.test() if spread is not None else None
+        test = cell.test(wider) if spread is not None else None
         tests.close(f"{where} against all", our["against_all"], test and test[0])
         tests.close(f"{where} p", our["p"], test and test[1], scale=1e-12)
         if test is not None:
             p_values[place] = test[1]
         if split == "band" and level[0].isdigit() and spread is not None:
             low, high = map(int, level.split("-"))
-            series.setdefault((measure, kind), []).append(((low + high + 1) / 2, cell, spread))
+            series.setdefault((measure, kind), []).append(((low + high + 1) / 2, cell, spread, wider))
     trends = {key: trend(points, points[0][1].scale, asked["level"]) for key, points in series.items()}
     trends = {key: figure for key, figure in trends.items() if figure is not None}
     our_trends = {(t["measure"], t["kind"]): t for t in answer["trends"]}

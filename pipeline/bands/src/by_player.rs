@@ -182,7 +182,6 @@ impl Level {
     }
 
     fn add_side(&mut self, player: Option<u64>, counts: &Counts) {
-        add_clusters(&mut self.sides, counts);
         match player {
             Some(player) => add_player(&mut self.players, player, counts),
             None => add_clusters(&mut self.nameless, counts),
@@ -282,20 +281,31 @@ fn in_batch(
                 let name = level(*row, split).ok_or_else(null)?;
                 let key = player.get(*row).map(|key| xxh3_64(key.as_bytes()));
                 out.level(split, name).add_side(key, counts);
-                names.push(name);
+                names.push((name, key));
             }
             match (names.as_slice(), sides.as_slice()) {
-                ([one, other], [(_, a), (_, b)]) if one == other => {
+                ([one, other], [(_, a), (_, b)]) if one.0 == other.0 => {
                     let mut both = *a;
                     for (sum, count) in both.iter_mut().zip(b) {
                         sum.0 += count.0;
                         sum.1 += count.1;
                     }
-                    add_clusters(&mut out.level(split, one).games, &both);
+                    let level = out.level(split, one.0);
+                    add_clusters(&mut level.games, &both);
+                    // Where both sides have one key they are one row of a game and a player.
+                    let together = [both];
+                    let apart = [*a, *b];
+                    let is_one = one.1.is_some() && one.1 == other.1;
+                    let clusters = if is_one { &together[..] } else { &apart[..] };
+                    for counts in clusters {
+                        add_clusters(&mut level.sides, counts);
+                    }
                 }
                 _ => {
-                    for (name, (_, counts)) in names.iter().zip(&sides) {
-                        add_clusters(&mut out.level(split, name).games, counts);
+                    for ((name, _), (_, counts)) in names.iter().zip(&sides) {
+                        let level = out.level(split, name);
+                        add_clusters(&mut level.games, counts);
+                        add_clusters(&mut level.sides, counts);
                     }
                 }
             }

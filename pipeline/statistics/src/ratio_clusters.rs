@@ -8,7 +8,8 @@
 //! V = V(games) + V(players) − V(sides),   V(clusters) = G / (G − 1) × Σ u²
 //! ```
 //!
-//! where a side is what a game and a player have in common. On the logarithm V is divided by
+//! where a side is what a game and a player have in common (both sides together, if both are by one
+//! name). On the logarithm V is divided by
 //! (Σe)², on the logit by (Σt × R (1 − R))². A player may hold a large part of the trials, which makes
 //! the own residual too small: of players the sum is that of the delete-one jackknife,
 //! (G − 1) / G × Σ (u / (1 − t / Σt))². The degrees of freedom are one less than the number of players
@@ -84,7 +85,7 @@ impl Products {
 pub struct Rows<'a> {
     /// Games.
     pub games: &'a Products,
-    /// Sides in games.
+    /// Sides in games: what a game and a player have in common.
     pub sides: &'a Products,
     /// Those of the sides that nobody is named for: each a player of its own.
     pub nameless: &'a Products,
