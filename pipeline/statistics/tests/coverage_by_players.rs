@@ -59,7 +59,7 @@ fn holds(archive: Archive, random: &mut ChaCha8Rng, mean: f64) -> bool {
         .collect();
     let total = weights[archive.players - 1];
     let skill: Vec<f64> = weights.iter().map(|_| PLAYERS * normal(random)).collect();
-    let mut draw = |random: &mut ChaCha8Rng| {
+    let draw = |random: &mut ChaCha8Rng| {
         let at = random.random::<f64>() * total;
         weights
             .partition_point(|&sum| sum < at)
