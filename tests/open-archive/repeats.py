@@ -20,6 +20,7 @@ LETTERS = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ħ": "h", 
 
 def words(text):
     """The words of a name."""
+    text = text.replace("\u00b4", "")  # its decomposition would part the word
     plain = "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
     plain = "".join(c for c in plain.lower() if not unicodedata.combining(c)).translate(LETTERS)
     return "".join(c if c.isalnum() else " " for c in plain).split()

@@ -1,7 +1,7 @@
-"""What is counted of each side for a player's report, by DuckDB from the tables. Names are folded here
-with the standard library alone."""
+"""What is counted of each side for a player's report, by DuckDB from the tables. Names are folded as the
+definitions say (player_names.py)."""
 
-import unicodedata
+from player_names import words
 
 # Counted figure: (what is counted, of what), as conditions on a spell of the player's side, or
 # of the opponent's for the last two.
@@ -68,20 +68,8 @@ TURNS = {"restrained_hurried": "clock < 60", "restrained_unhurried": "clock >= 6
 
 
 def key(name):
-    """A name folded: case, accents, punctuation, "Last, First" turned round."""
-    letters = {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ħ": "h", "ı": "i", "ß": "ss", "æ": "ae", "œ": "oe",
-               "þ": "th"}
-
-    def words(text):
-        out = []
-        for c in unicodedata.normalize("NFKD", text).lower():
-            if unicodedata.combining(c) or c in "'\u2019\u02bc`\u00b4":
-                continue
-            out.append(letters.get(c, c if c.isalnum() else " "))
-        return "".join(out).split()
-
-    parts = name.split(",")
-    return " ".join(words(parts[1]) + words(parts[0]) if len(parts) == 2 else words(name))
+    """The key of a player (definitions, section 9)."""
+    return " ".join(sorted(words(name)))
 
 
 def counts(con, answer):

@@ -44,6 +44,16 @@ def test_one_figure_off(season, field, check):
     assert differences(answer, season[1]) == {check}
 
 
+def test_players_that_are_off(season):
+    two_way = [c for c in season[0]["cells"] if c["method"].startswith("two-way") and c["p"] is not None]
+    assert two_way, "no cell of the season has the wider interval"
+    for field, factor, check in [("players", 2, "figures"), ("largest_share", 1.001, "figures"), ("high", 1.001, "intervals")]:
+        answer = copy.deepcopy(season[0])
+        cell = next(c for c in answer["cells"] if c["method"].startswith("two-way"))
+        cell[field] *= factor
+        assert differences(answer, season[1]) == {check}
+
+
 def test_a_trend_and_a_cell_that_are_off(season):
     answer = copy.deepcopy(season[0])
     answer["trends"][0]["low"] *= 1 + 1e-6

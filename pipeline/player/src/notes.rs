@@ -18,7 +18,7 @@ pub fn methods() -> Vec<Method> {
     vec![
         method(
             "Names",
-            "A spelling is the player's where it equals the name or an alias after folding case, white space, punctuation and accents, and turning \"Last, First\" into \"First Last\". Initials are never taken for a name written out.",
+            "A spelling is the player's where it equals the name or an alias after folding case, white space, punctuation, accents and the order of words (the player key, definitions, section 9). Initials are never taken for a name written out.",
             "Likeness of the spellings offered: Winkler, Proceedings of the Section on Survey Research Methods, American Statistical Association 1990, 354-359",
         ),
         method(
