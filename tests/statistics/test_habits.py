@@ -6,8 +6,8 @@ import habits
 def test_names():
     """Spellings that agree and that do not."""
     one = habits.key("Vey, Ada")
-    assert {habits.key(name) for name in ["ada vey", "VEY,ADA", "Áda Vęy", "Ada-Vey."]} == {one}
-    assert one not in {habits.key(name) for name in ["Vey, A.", "Vey Ada", "Vey"]}
+    assert {habits.key(name) for name in ["ada vey", "VEY,ADA", "Áda Vęy", "Ada-Vey.", "Vey Ada"]} == {one}
+    assert one not in {habits.key(name) for name in ["Vey, A.", "Vey"]}
 
 
 def test_interval_of_a_mean():
