@@ -258,8 +258,10 @@ mod tests {
 
     #[test]
     fn first_column_that_differs_is_named() {
-        let mut sums = Sides::default();
-        sums.own = BTreeMap::from([("taken", 5), ("turns", 7)]);
+        let mut sums = Sides {
+            own: BTreeMap::from([("taken", 5), ("turns", 7)]),
+            ..Sides::default()
+        };
         sums.add(Table::Moves, "taken", 2);
         sums.add(Table::Moves, "taken", 3);
         sums.add(Table::Moves, "turns", 8);
