@@ -120,7 +120,7 @@ fn intervals_hold_the_share() {
 
 /// Prints the coverage of many archives; `cargo test … -- --ignored --nocapture`.
 #[test]
-#[ignore = "minutes"]
+#[ignore = "many archives; 0.943 to 0.955 when last run"]
 fn intervals_of_many_archives() {
     for (players, games, unequal) in [
         (15, 300, 0.0),
@@ -139,6 +139,6 @@ fn intervals_of_many_archives() {
         };
         let got = coverage(archive, 2_000, 7);
         println!("{players} players, {games} games, exponent {unequal}: {got:.3}");
-        assert!((0.92..=0.975).contains(&got), "{got}");
+        assert!((0.93..=0.97).contains(&got), "{got}");
     }
 }
