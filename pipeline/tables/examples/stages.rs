@@ -27,6 +27,7 @@ use hobble_tables::gather::{Gatherer, keep_all};
 use hobble_tables::layouts::Layouts;
 use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE, Repeats};
 use hobble_terms::{Table, TimeCuts};
+use hobble_tracks::lanes::InstructionSet;
 use hobble_tracks::track::Track;
 use nix::sys::resource::{UsageWho, getrusage};
 use pgn_reader::{RawTag, Reader, SanPlus, Visitor};
@@ -47,6 +48,9 @@ struct Arguments {
     /// Threads of every stage that has more than one
     #[arg(long, default_value = "1")]
     threads: NonZeroUsize,
+    /// Instruction set of the tracks, by its name: the fastest of this machine unless given
+    #[arg(long, value_name = "NAME")]
+    instructions: Option<String>,
     /// Rounds over all stages
     #[arg(long, default_value_t = 5)]
     rounds: usize,
@@ -160,7 +164,10 @@ fn run(stage: Stage, arguments: &Arguments, blocks: &[Block]) -> Result<Done, Fa
         Stage::Replay => share(blocks, threads, || {
             Ok(|block: &Block| visit(block, &mut Replay))
         }),
-        Stage::Tracks => share(blocks, threads, follower),
+        Stage::Tracks => {
+            let instructions = instructions(arguments.instructions.as_deref())?;
+            share(blocks, threads, || follower(instructions))
+        }
         Stage::Rows => share(blocks, threads, gatherer),
         Stage::Scan => scan(arguments, &Table::ALL),
         Stage::ScanWithoutMoves => {
@@ -294,10 +301,25 @@ impl Visitor for Replay {
     }
 }
 
+/// The instruction set of a name; the fastest where none is asked for.
+fn instructions(name: Option<&str>) -> Result<InstructionSet, Failure> {
+    let Some(name) = name else {
+        return Ok(InstructionSet::fastest());
+    };
+    let sets = InstructionSet::available();
+    let names: Vec<_> = sets.iter().map(|set| set.name()).collect();
+    let found = names.iter().position(|&other| other == name);
+    found
+        .map(|nth| sets[nth])
+        .ok_or_else(|| format!("no instruction set {name:?} here; there are {names:?}").into())
+}
+
 /// A worker that follows games with tracks and keeps nothing.
-fn follower() -> Result<impl FnMut(&Block) -> Result<Done, Failure>, Failure> {
+fn follower(
+    instructions: InstructionSet,
+) -> Result<impl FnMut(&Block) -> Result<Done, Failure>, Failure> {
     let mut reader = GameReader::new();
-    let mut track = Track::new();
+    let mut track = Track::with(instructions);
     Ok(move |block: &Block| {
         let mut done = Done::default();
         for place in &block.games {

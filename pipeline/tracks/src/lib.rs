@@ -4,13 +4,14 @@
 //! section numbers in the docs refer to it. From the bottom up:
 //!
 //! - [`material`]: values and the phase of the game;
-//! - [`sight`]: what every unit attacks, kept up to date from ply to ply;
+//! - [`sight`]: what every unit attacks in a position;
 //! - [`exchange`]: static exchange evaluation on one square;
 //! - [`rules`]: castling rights and en passant beside the board;
 //! - [`side`]: which squares are safe for a piece of a side;
 //! - [`pawns`]: reach and safe squares of all pawns of a side at once;
-//! - [`mobility`]: reach and safe squares of a side, kept up to date;
-//! - [`san`]: moves in SAN resolved by it;
+//! - [`mobility`]: reach and safe squares of a side in a position;
+//! - [`lanes`]: all that for eight consecutive positions of a game at once;
+//! - [`san`]: moves in SAN;
 //! - [`trials`]: legal moves tried, and which of them restrain a piece;
 //! - [`chances`], [`step`]: the same for the enemy pieces of a sampled turn, by sets;
 //! - [`survey`]: all of that for a single position, for reading;
@@ -38,7 +39,7 @@ pub mod chances;
 pub mod decision;
 pub mod exchange;
 pub mod exposure;
-mod frame;
+pub mod lanes;
 pub mod material;
 pub mod mobility;
 pub mod pawns;

@@ -1,7 +1,9 @@
-//! Reach and safe squares of one side (definitions, sections 3 and 4).
+//! Reach and safe squares of one side in a single position (definitions, sections 3 and 4).
 
-use shakmaty::{Bitboard, Board, Castles, CastlingSide, Color, Role, Square, attacks};
+use hobble_terms::value;
+use shakmaty::{Bitboard, Board, Castles, CastlingSide, Color, Piece, Role, Square, attacks};
 
+use crate::exchange::Exchange;
 use crate::pawns::{Pawns, after_en_passant, passed_pawn};
 use crate::rules::Rules;
 use crate::side::{Measured, Side};
@@ -29,31 +31,7 @@ impl Default for Mobility {
     }
 }
 
-/// What has changed on the board since a side was measured last, beside the attackers of
-/// squares, which [`Sight::touched`] tells.
-#[derive(Clone, Copy, Debug)]
-pub struct Since {
-    /// Squares with another occupant.
-    pub changed: Bitboard,
-    /// Units that were pinned then.
-    pub pinned: Bitboard,
-}
-
-impl Since {
-    /// Nothing was measured before.
-    pub const NEVER: Since = Since {
-        changed: Bitboard::FULL,
-        pinned: Bitboard::EMPTY,
-    };
-}
-
 impl Mobility {
-    /// Measures all units of `color` from nothing; the turn is passed to it where it is not
-    /// on move.
-    pub fn measure(&mut self, sight: &Sight, rules: Rules<'_>, color: Color) {
-        self.update(sight, rules, color, Since::NEVER, |_, _, _, _| ());
-    }
-
     /// What was measured of a piece or king on a square.
     #[inline]
     pub fn of(&self, square: Square) -> Measured {
@@ -72,84 +50,40 @@ impl Mobility {
         }
     }
 
-    /// Measures again what can have changed for `color`, and calls `told` with square, kind,
-    /// former and new measure of each piece or king whose measure is another one. On squares
-    /// of `since.changed` the former measure is not that of the same unit.
-    ///
-    /// A square has the same exchange value as before for a unit that has not moved where
-    /// neither the square nor, by a slider, the unit's own has been touched: occupant and
-    /// attackers, in front and behind, are the same, and lines that open behind the leaving
-    /// unit lead over squares that sliders see deep.
-    #[inline]
-    pub fn update(
-        &mut self,
-        sight: &Sight,
-        rules: Rules<'_>,
-        color: Color,
-        since: Since,
-        mut told: impl FnMut(Square, Role, Measured, Measured),
-    ) {
+    /// Measures all units of `color`; the turn is passed to it where it is not on move.
+    pub fn measure(&mut self, sight: &Sight, rules: Rules<'_>, color: Color) {
         let side = Side::new(sight, color);
         let own = sight.board.by_color(color);
         let pinned = *sight.pinned.get(color);
-        let touched = &sight.touched;
-        let fresh = since.changed | pinned | since.pinned;
-        self.pawns.measure(&side, rules, fresh | touched.lines);
-        // Of lines that open as it goes a knight knows nothing.
-        let fresh = fresh | (touched.lines & !sight.board.knights());
-        let contested = *touched.contested.get(color) & (!side.shut | since.changed);
+        self.pawns = Pawns::measured(&side, rules);
         for from in own & !(sight.board.pawns() | sight.board.kings()) {
-            let seen = sight.attacks(from);
-            let renewed = if fresh.contains(from) {
-                Bitboard::FULL
-            } else if touched.turned.contains(from) {
-                touched.all
-            } else {
-                contested
-            };
-            if !seen.intersects(renewed) {
-                continue;
-            }
-            let former = self.of(from);
-            let mut reach = seen & !side.shut;
+            let mut reach = sight.attacks(from) & !side.shut;
             if pinned.contains(from) {
                 reach &= side.pin_line(from);
             }
-            let role = sight.role(from);
-            let safe = (former.safe & reach & !renewed) | side.safe(from, role, reach & renewed);
-            let new = Measured { reach, safe };
-            if self.keep(from, former, new) {
-                told(from, role, former, new);
-            }
+            let safe = side.safe(from, sight.role(from), reach);
+            self.keep(from, Measured { reach, safe });
         }
         if let Some(king) = side.king {
-            let former = self.of(king);
-            let attacked = sight.control.get(!color).all | sight.behind_king(king, color);
-            let mut reach = sight.attacks(king) & !side.shut & !attacked;
+            let attacked = sight.control.get(!color).all;
+            let shut = side.shut | attacked | sight.behind_king(king, color);
+            let mut reach = sight.attacks(king) & !shut;
             if rules.castles.has_color(color) {
                 for castling in [CastlingSide::KingSide, CastlingSide::QueenSide] {
-                    if may_castle(sight, rules.castles, color, king, castling) {
+                    if may_castle(&sight.board, attacked, rules.castles, color, king, castling) {
                         reach |= Bitboard::from_square(castling.king_to(color));
                     }
                 }
             }
-            let new = Measured { reach, safe: reach };
-            if self.keep(king, former, new) {
-                told(king, Role::King, former, new);
-            }
+            let safe = reach;
+            self.keep(king, Measured { reach, safe });
         }
     }
 
-    /// Keeps a measure; says whether it is another one than before.
     #[inline]
-    fn keep(&mut self, square: Square, former: Measured, new: Measured) -> bool {
-        // Without a branch: half the measures are the same, in no order to guess.
-        let other = !((new.reach ^ former.reach) | (new.safe ^ former.safe)).is_empty();
-        if other {
-            self.reach[square.to_usize()] = new.reach;
-            self.safe[square.to_usize()] = new.safe;
-        }
-        other
+    fn keep(&mut self, square: Square, measured: Measured) {
+        self.reach[square.to_usize()] = measured.reach;
+        self.safe[square.to_usize()] = measured.safe;
     }
 
     /// Distinct legal destinations of each unit of the side on move, given its measured
@@ -164,19 +98,14 @@ impl Mobility {
             return reach;
         }
         let mut answers = answers_to_check(&sight.board, color, king);
-        if answers.is_empty() {
-            return answers;
-        }
         if role == Role::Pawn
+            && answers.any()
             && let Some(to) = rules.en_passant
-            && reach.contains(to)
-            && sight.attacks(from).contains(to)
+            && (reach & sight.attacks(from)).contains(to)
         {
-            let occupied = after_en_passant(sight, from, to);
-            let taken = Bitboard::from_square(passed_pawn(from, to));
             answers.set(
                 to,
-                (sight.board.attacks_to(king, !color, occupied) & !taken).is_empty(),
+                passing_answers_check(&sight.board, color, king, from, to),
             );
         }
         reach & answers
@@ -194,6 +123,19 @@ pub(crate) fn answers_to_check(board: &Board, color: Color, king: Square) -> Bit
     }
 }
 
+/// Whether a capture en passant leaves the own king on `king` without a check.
+pub(crate) fn passing_answers_check(
+    board: &Board,
+    color: Color,
+    king: Square,
+    from: Square,
+    to: Square,
+) -> bool {
+    let occupied = after_en_passant(board, from, to);
+    let taken = Bitboard::from_square(passed_pawn(from, to));
+    (board.attacks_to(king, !color, occupied) & !taken).is_empty()
+}
+
 /// Good squares among the safe ones of a unit of `color` on `from` (definitions, section 4).
 #[inline]
 pub fn good(color: Color, from: Square, safe: Bitboard) -> Bitboard {
@@ -207,16 +149,24 @@ pub fn good(color: Color, from: Square, safe: Bitboard) -> Bitboard {
     safe & (central | forward)
 }
 
-/// Safe squares the pinned piece on `from` would have were its pin left out.
-pub fn safe_without_pin(sight: &Sight, color: Color, from: Square, role: Role) -> Bitboard {
-    let side = Side::new(sight, color);
-    side.safe(from, role, sight.attacks(from) & !side.shut)
+/// Safe squares the piece on `from` would have were its pin left out.
+pub(crate) fn safe_without_pin(board: &Board, color: Color, from: Square, role: Role) -> Bitboard {
+    let occupied = board.occupied();
+    let without = occupied.without(from);
+    let seen = attacks::attacks(from, Piece { color, role }, occupied);
+    let reach = seen & !board.by_color(color) & !board.kings();
+    let is_safe = |to: &Square| {
+        let gain = board.role_at(*to).map_or(0, value);
+        Exchange::on(board, *to).holds(color, value(role), gain, without)
+    };
+    reach.into_iter().filter(is_safe).collect()
 }
 
-/// Castling by the rules in full: rights, empty path, no check, no attacked square on the
-/// king's way.
-fn may_castle(
-    sight: &Sight,
+/// Castling by the rules in full: rights, empty path, no check, no square on the king's way
+/// that the other side attacks (`attacked`).
+pub(crate) fn may_castle(
+    board: &Board,
+    attacked: Bitboard,
     castles: &Castles,
     color: Color,
     king: Square,
@@ -225,13 +175,13 @@ fn may_castle(
     let Some(rook) = castles.rook(color, side) else {
         return false;
     };
-    let occupied = sight.board.occupied();
+    let occupied = board.occupied();
     if (castles.path(color, side) & occupied).any() {
         return false;
     }
     let to = side.king_to(color);
     let way = attacks::between(king, to).with(king);
-    if way.intersects(sight.control.get(!color).all) {
+    if way.intersects(attacked) {
         return false;
     }
     // The destination is judged with the rook in its new place.
@@ -239,5 +189,5 @@ fn may_castle(
         .without(king)
         .without(rook)
         .with(side.rook_to(color));
-    sight.board.attacks_to(to, !color, after).is_empty()
+    board.attacks_to(to, !color, after).is_empty()
 }

@@ -4,7 +4,7 @@
 //! squares, one a step, hold where all of them can go.
 
 use hobble_terms::value;
-use shakmaty::{Bitboard, Color, Rank, Role, Square, attacks};
+use shakmaty::{Bitboard, Board, Color, Rank, Role, Square, attacks};
 
 use crate::material::PROMOTION_RISE;
 use crate::rules::Rules;
@@ -34,31 +34,18 @@ fn ahead(color: Color, pawns: Bitboard) -> [Bitboard; STEPS] {
 pub struct Steps([Bitboard; STEPS]);
 
 impl Steps {
+    /// From the squares one row ahead, two rows ahead, and captures towards the a-file and
+    /// towards the h-file.
+    pub const fn new(squares: [Bitboard; STEPS]) -> Steps {
+        Steps(squares)
+    }
+
     /// Squares of the pawn on `from`.
     #[inline]
     pub fn of(&self, color: Color, from: Square) -> Bitboard {
         let lead = ahead(color, Bitboard::from_square(from));
         let own = |step: usize| self.0[step] & lead[step];
         own(0) | own(1) | own(2) | own(3)
-    }
-
-    /// The squares of all pawns but those of `pawns`.
-    #[inline]
-    pub fn without(self, color: Color, pawns: Bitboard) -> Steps {
-        let lead = ahead(color, pawns);
-        Steps(std::array::from_fn(|step| self.0[step] & !lead[step]))
-    }
-
-    /// Number of pawns' squares.
-    #[inline]
-    pub fn count(&self) -> usize {
-        self.0.iter().map(|squares| squares.count()).sum()
-    }
-
-    /// Squares by step.
-    #[inline]
-    pub fn iter(&self) -> impl Iterator<Item = Bitboard> {
-        self.0.into_iter()
     }
 }
 
@@ -81,19 +68,17 @@ impl Pawns {
         }
     }
 
-    /// Measures the pawns of a side. The safety of a step is taken over where neither its
-    /// square has been touched nor the pawn is among the `fresh` squares.
-    #[inline(never)] // A place of its own in profiles.
-    pub fn measure(&mut self, side: &Side<'_>, rules: Rules<'_>, fresh: Bitboard) {
+    /// Measures the pawns of a side.
+    pub fn measured(side: &Side<'_>, rules: Rules<'_>) -> Pawns {
         // Told apart here, so that all shifts below are by constants.
-        *self = match side.color {
-            Color::White => self.measured(side, rules, fresh, Color::White),
-            Color::Black => self.measured(side, rules, fresh, Color::Black),
-        };
+        match side.color {
+            Color::White => Pawns::of_side(side, rules, Color::White),
+            Color::Black => Pawns::of_side(side, rules, Color::Black),
+        }
     }
 
     #[inline(always)]
-    fn measured(&self, side: &Side<'_>, rules: Rules<'_>, fresh: Bitboard, color: Color) -> Pawns {
+    fn of_side(side: &Side<'_>, rules: Rules<'_>, color: Color) -> Pawns {
         let sight = side.sight;
         let board = &sight.board;
         let pawns = board.by_color(color) & board.pawns();
@@ -113,15 +98,10 @@ impl Pawns {
         // A capture is a pawn for a pawn at worst; so is one that promotes, as the other
         // side's pawns cannot capture on this side's last row.
         let mut safe = reach;
-        let renewed = ahead(color, fresh & pawns);
         let open = Pushes::new(sight, color, pawns);
         for step in [ONE, TWO] {
-            let known = self.reach.0[step] & !(renewed[step] | sight.touched.all);
             safe[step] = reach[step] & open.safe[step];
-            let mut rest = reach[step] & !(open.safe[step] | open.lost[step]);
-            safe[step] |= rest & known & self.safe.0[step];
-            rest &= !known;
-            for to in rest {
+            for to in reach[step] & !(open.safe[step] | open.lost[step]) {
                 safe[step].set(to, open.holds(side, to, step));
             }
         }
@@ -129,7 +109,7 @@ impl Pawns {
             && rules.turn == color
         {
             for from in pawns & attacks::pawn_attacks(!color, to) {
-                if en_passant_is_open(sight, color, from, to) {
+                if en_passant_is_open(board, color, from, to) {
                     let own = ahead(color, Bitboard::from_square(from));
                     for step in [LEFT, RIGHT] {
                         let to = own[step] & Bitboard::from_square(to);
@@ -248,9 +228,8 @@ pub fn passed_pawn(from: Square, to: Square) -> Square {
 }
 
 /// Occupied squares after a capture en passant.
-pub fn after_en_passant(sight: &Sight, from: Square, to: Square) -> Bitboard {
-    sight
-        .board
+pub fn after_en_passant(board: &Board, from: Square, to: Square) -> Bitboard {
+    board
         .occupied()
         .without(from)
         .without(passed_pawn(from, to))
@@ -258,14 +237,11 @@ pub fn after_en_passant(sight: &Sight, from: Square, to: Square) -> Bitboard {
 }
 
 /// Whether capturing en passant opens no new line to the own king.
-fn en_passant_is_open(sight: &Sight, color: Color, from: Square, to: Square) -> bool {
-    let Some(king) = sight.board.king_of(color) else {
+pub(crate) fn en_passant_is_open(board: &Board, color: Color, from: Square, to: Square) -> bool {
+    let Some(king) = board.king_of(color) else {
         return true;
     };
-    let sliders = sight.board.sliders();
-    let before = sight.board.attacks_to(king, !color, sight.board.occupied());
-    let after = sight
-        .board
-        .attacks_to(king, !color, after_en_passant(sight, from, to));
-    (after & sliders & !before).is_empty()
+    let before = board.attacks_to(king, !color, board.occupied());
+    let after = board.attacks_to(king, !color, after_en_passant(board, from, to));
+    (after & board.sliders() & !before).is_empty()
 }

@@ -1,8 +1,7 @@
-//! What every unit attacks, kept up to date from ply to ply.
+//! What every unit attacks in a single position.
 //!
 //! A unit *attacks* the squares it could capture on, pins and the colour of the occupant
-//! ignored. A ply changes the attacks of the unit that moved and of the bishops, rooks and
-//! queens that saw a square it emptied or filled, and of nothing else.
+//! ignored. The positions of a game are measured by the kernel (`lanes`) instead.
 
 use shakmaty::{Bitboard, Board, ByColor, Color, Role, Square, attacks};
 
@@ -26,7 +25,7 @@ pub struct Control {
 pub struct Sight {
     /// The board.
     pub board: Board,
-    /// Kinds of the units; stale on empty squares.
+    /// Kinds of the units; any on empty squares.
     roles: [Role; 64],
     attacks: [Bitboard; 64],
     /// Squares a slider attacks or could come to attack while captures go on there: its
@@ -38,36 +37,6 @@ pub struct Sight {
     pub hidden: ByColor<Bitboard>,
     /// Units that stand alone between their king and an enemy slider.
     pub pinned: ByColor<Bitboard>,
-    /// What the last ply changed.
-    pub touched: Touched,
-}
-
-/// What a ply changed of what units see, all squares of which are told of where the board
-/// was looked at from nothing.
-#[derive(Clone, Copy, Debug)]
-pub struct Touched {
-    /// Squares with another occupant, or other attackers, in front or behind, than before.
-    pub all: Bitboard,
-    /// Those of them where it was a slider that came or went, in front or behind.
-    pub lines: Bitboard,
-    /// Sliders that have not moved and attack other squares than before.
-    pub turned: Bitboard,
-    /// Touched squares that could or can be captured on by the other side of each colour, or
-    /// have another occupant: on the others a unit is as safe as it was.
-    pub contested: ByColor<Bitboard>,
-}
-
-impl Touched {
-    /// Anything may have changed.
-    const EVERYTHING: Touched = Touched {
-        all: Bitboard::FULL,
-        lines: Bitboard::FULL,
-        turned: Bitboard::FULL,
-        contested: ByColor {
-            black: Bitboard::FULL,
-            white: Bitboard::FULL,
-        },
-    };
 }
 
 impl Sight {
@@ -81,78 +50,14 @@ impl Sight {
             control: ByColor::default(),
             hidden: ByColor::default(),
             pinned: ByColor::default(),
-            touched: Touched::EVERYTHING,
         };
-        for square in board.occupied() {
-            sight.meet(square);
+        for (square, piece) in board.iter() {
+            let nth = square.to_usize();
+            sight.roles[nth] = piece.role;
+            (sight.attacks[nth], sight.deep[nth]) = far_sight(board, square, piece.role);
         }
         sight.gather();
         sight
-    }
-
-    /// Follows a ply: `board` is the board after it, `changed` the squares whose occupant
-    /// is another one now (from, to, a pawn taken en passant, both ends of castling).
-    #[inline(never)] // A place of its own in profiles.
-    pub fn follow(&mut self, board: &Board, changed: Bitboard) {
-        let mut all = changed;
-        let mut lines = Bitboard::EMPTY;
-        let mut turned = Bitboard::EMPTY;
-        for square in changed & self.board.occupied() {
-            all |= self.attacks(square);
-            lines |= self.deep[square.to_usize()];
-        }
-        self.board = board.clone();
-        for square in changed & board.occupied() {
-            self.meet(square);
-            all |= self.attacks(square);
-            lines |= self.deep[square.to_usize()];
-        }
-        for square in board.sliders() & !changed {
-            let deep = self.deep[square.to_usize()];
-            if deep.intersects(changed) {
-                let seen = self.attacks(square);
-                self.look(square, self.role(square));
-                let other = seen ^ self.attacks(square);
-                lines |= other | (deep ^ self.deep[square.to_usize()]);
-                if other.any() {
-                    turned.add(square);
-                }
-            }
-        }
-        all |= lines;
-        let before = self.capturable();
-        self.gather();
-        let after = self.capturable();
-        self.touched = Touched {
-            all,
-            lines,
-            turned,
-            contested: ByColor::new_with(|color| {
-                all & (changed | *before.get(!color) | *after.get(!color))
-            }),
-        };
-    }
-
-    /// Squares each side attacks or may come to attack.
-    #[inline]
-    fn capturable(&self) -> ByColor<Bitboard> {
-        ByColor::new_with(|color| self.control.get(color).all | *self.hidden.get(color))
-    }
-
-    /// Looks from a square on which another unit stands now.
-    #[inline]
-    fn meet(&mut self, square: Square) {
-        if let Some(role) = self.board.role_at(square) {
-            self.roles[square.to_usize()] = role;
-            self.look(square, role);
-        }
-    }
-
-    #[inline(never)] // A place of its own in profiles.
-    fn look(&mut self, square: Square, role: Role) {
-        let (seen, deep) = far_sight(&self.board, square, role);
-        self.attacks[square.to_usize()] = seen;
-        self.deep[square.to_usize()] = deep;
     }
 
     /// Kind of the unit on an occupied square.

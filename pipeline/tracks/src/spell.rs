@@ -261,8 +261,8 @@ impl Glance {
 pub struct Origin {
     /// The turn's position.
     pub position: u16,
-    /// Most safe squares the piece has had, this position included; `None` where it was
-    /// born by promotion.
+    /// Most safe squares the piece has had, this position included, more than [`MAX_K`]
+    /// being one more; `None` where it was born by promotion.
     pub most: Option<u8>,
     /// The piece at the turn.
     pub now: Glance,

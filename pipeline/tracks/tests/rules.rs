@@ -10,8 +10,6 @@ use common::exchange::Minimax;
 use common::runner::{Tally, check};
 use common::{destination, games, position, worth};
 use hobble_tracks::exchange::Exchange;
-use hobble_tracks::roster::Roster;
-use hobble_tracks::sight::Sight;
 use hobble_tracks::survey::Survey;
 use proptest::prelude::*;
 use shakmaty::fen::Fen;
@@ -318,60 +316,4 @@ fn exchanges_of_random_games() {
         squares.sum(),
         attacked.sum()
     );
-}
-
-fn assert_same_sight(followed: &Sight, position: &Chess) {
-    let seen = Sight::of(position.board());
-    assert_eq!(followed.board, seen.board);
-    assert_eq!(followed.pinned, seen.pinned, "{}", fen(position));
-    for color in Color::ALL {
-        let (a, b) = (followed.control.get(color), seen.control.get(color));
-        assert_eq!(
-            format!("{a:?}"),
-            format!("{b:?}"),
-            "{color} in {}",
-            fen(position)
-        );
-    }
-    for (square, _) in position.board().iter() {
-        assert_eq!(
-            followed.attacks(square),
-            seen.attacks(square),
-            "{square} in {}",
-            fen(position)
-        );
-    }
-}
-
-/// What is kept up to date from ply to ply is what a fresh look gives.
-#[test]
-fn sight_followed_is_sight_seen() {
-    let plies = Tally::default();
-    let rare = [const { Tally::new() }; 4];
-    check(file!(), "sight", 600, &games(150), |game| {
-        let mut position = game.start();
-        let mut sight = Sight::of(position.board());
-        let mut roster = Roster::default();
-        roster.begin(position.board());
-        for (ply, m) in (1..).zip(game.moves()) {
-            let change = roster.play(m, position.turn(), ply);
-            let displaced = position.castles().mode() == CastlingMode::Chess960;
-            position.play_unchecked(m);
-            sight.follow(position.board(), change.squares);
-            assert_same_sight(&sight, &position);
-            plies.add(1);
-            rare[0].add(usize::from(m.is_castle()));
-            rare[1].add(usize::from(m.is_en_passant()));
-            rare[2].add(usize::from(m.is_promotion()));
-            rare[3].add(usize::from(displaced && m.is_castle()));
-        }
-        Ok(())
-    });
-    let [castlings, en_passant, promotions, displaced] = rare.map(|tally| tally.sum());
-    println!(
-        "sight followed against sight seen: {} plies ({castlings} castlings, {displaced} in \
-         Chess960, {en_passant} en passant, {promotions} promotions), 0 differences",
-        plies.sum()
-    );
-    assert!(castlings > 50 && en_passant > 50 && promotions > 50 && displaced > 20);
 }

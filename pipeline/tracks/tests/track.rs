@@ -11,6 +11,7 @@ use common::reading::Reading;
 use common::runner::{Tally, check};
 use hobble_terms::CauseKind;
 use hobble_tracks::exposure::{Outcome, within};
+use hobble_tracks::lanes::InstructionSet;
 use hobble_tracks::roster::Roster;
 use hobble_tracks::spell::{End, Spell, StartState};
 use hobble_tracks::track::{Ply, Track};
@@ -116,21 +117,17 @@ fn tracks_are_what_the_definitions_say() {
     let played = check(file!(), "definitions", 300, &games(130), |game| {
         let (start, moves) = (game.start(), game.moves());
         let reading = Reading::of(&start, &moves);
-        let mut track = Track::new();
-        follow(&mut track, &start, &moves);
-        prop_assert_eq!(track.start_safe(), reading.safe_by_kind(0));
-        prop_assert_eq!(track.plies().len(), moves.len());
-        for (index, ply) in track.plies().iter().enumerate() {
-            prop_assert_eq!(ply, &reading.ply(index + 1), "ply {}", index + 1);
+        let plies: Vec<Ply> = (1..=moves.len()).map(|ply| reading.ply(ply)).collect();
+        let (spells, observations) = (reading.spells(), reading.observations());
+        for instructions in InstructionSet::available() {
+            let mut track = Track::with(instructions);
+            follow(&mut track, &start, &moves);
+            let name = instructions.name();
+            prop_assert_eq!(track.start_safe(), reading.safe_by_kind(0), "{}", name);
+            prop_assert_eq!(track.plies(), &plies, "{}", name);
+            prop_assert_eq!(&sorted_spells(&track), &spells, "{}", name);
+            prop_assert_eq!(&sorted_observations(&track), &observations, "{}", name);
         }
-        let spells = sorted_spells(&track);
-        let expected = reading.spells();
-        for (ours, theirs) in spells.iter().zip(&expected) {
-            prop_assert_eq!(ours, theirs);
-        }
-        prop_assert_eq!(spells.len(), expected.len());
-        let observations = sorted_observations(&track);
-        prop_assert_eq!(&observations, &reading.observations());
         for (tally, n) in rows
             .iter()
             .zip([moves.len(), spells.len(), observations.len()])
@@ -147,7 +144,8 @@ fn tracks_are_what_the_definitions_say() {
     let [plies, spells, observations] = rows.map(|tally| tally.sum());
     println!(
         "tracks against a second reading: {played} games, {plies} plies, {spells} spells, \
-         {observations} observations, 0 differences; {met:?}"
+         {observations} observations, 0 differences with each of {}; {met:?}",
+        common::instruction_sets()
     );
     for name in [
         CauseKind::Undeveloped.name(),

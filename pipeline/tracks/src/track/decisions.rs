@@ -46,7 +46,7 @@ impl Track {
 
     /// Adds the rows of a turn.
     fn decide(&self, position: usize, made: &mut DecisionRows) {
-        let game = self.record.position(position);
+        let game = &self.positions[position];
         made.pieces.clear();
         let mut among = Bitboard::EMPTY;
         let others = game.them() & !game.board().pawns() & !game.board().kings();

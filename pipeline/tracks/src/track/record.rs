@@ -86,7 +86,7 @@ impl Track {
     /// Adds the rows of a turn, all but what the spells tell.
     fn pick(&self, position: usize, sampled: bool, landmark: bool, made: &mut TurnRows) {
         let first = made.rows.len();
-        let board = self.record.position(position).board();
+        let board = self.positions[position].board();
         let seen = self.observed_at(position);
         let Some(color) = seen.clone().next().map(|index| {
             let slot = self.observations[index].slot;
@@ -165,7 +165,7 @@ impl Track {
             let later = *self.balance.get(position + 2 * moves)?;
             Some(sign * (later - balance))
         };
-        let board = self.record.position(position).board();
+        let board = self.positions[position].board();
         Setting {
             scope: scope[side(on_move)],
             scope_opponent: scope[side(!on_move)],

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use shakmaty::{Chess, Square};
+use shakmaty::Square;
 
 use crate::side::Measured;
 
@@ -16,9 +16,10 @@ pub(super) struct Record {
 
 /// A turn as it was.
 pub(super) struct RecordedTurn {
-    pub game: Chess,
     /// Observations made before it.
     pub first: u32,
+    /// Legal destinations of the side on move, summed over its units.
+    pub legal: u8,
 }
 
 /// A piece observed at a turn.
@@ -35,14 +36,14 @@ impl Record {
 
     /// A turn begins, `first` observations having been made before it.
     #[inline]
-    pub fn begin_turn(&mut self, game: &Chess, first: usize) {
-        let (game, first) = (game.clone(), first as u32);
-        self.turns.push(RecordedTurn { game, first });
+    pub fn begin_turn(&mut self, first: usize, legal: u8) {
+        let first = first as u32;
+        self.turns.push(RecordedTurn { first, legal });
     }
 
-    /// The position of a turn.
-    pub fn position(&self, turn: usize) -> &Chess {
-        &self.turns[turn].game
+    /// Legal destinations at the turn before a position.
+    pub fn legal_before(&self, position: usize) -> u8 {
+        self.turns[position - 1].legal
     }
 
     /// Which of some observations is of the piece on a square.

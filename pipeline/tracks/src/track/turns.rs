@@ -1,35 +1,37 @@
 //! Turns of the owner: observations, and spells that start or end.
 
 use hobble_terms::{By, OTHERS_K, Phase};
-use shakmaty::Color;
+use shakmaty::{Bitboard, Position};
 
-use super::{Track, side};
+use super::Track;
 use crate::exposure::{BoardKey, Observation};
-use crate::mobility::good;
+use crate::mobility::{answers_to_check, good, safe_without_pin};
 use crate::roster::{MAX_UNITS, Slot};
-use crate::rules::Rules;
+use crate::side::Measured;
 use crate::spell::{
     Cause, End, Glance, KSet, OpenSpell, Origin, StartState, restrains, restricted_at,
 };
 use crate::surroundings::Surroundings;
 
 impl Track {
-    /// A turn of `color` at position `position`: observations, spells that end or start.
+    /// A turn at position `position`, which has the place `at` in the sheet: observations,
+    /// spells that end or start.
     #[inline(never)] // A place of its own in profiles.
-    pub(super) fn turn(&mut self, position: usize, color: Color) {
-        let board = &self.sight.board;
+    pub(super) fn turn(&mut self, position: usize, at: usize) {
+        let legal = self.legal_total(position, at);
+        let color = self.positions[position].turn();
+        let board = self.positions[position].board();
         let pieces = board.by_color(color) & !board.pawns() & !board.kings();
-        let attacked = self.sight.control.get(!color).all;
-        let defended = self.sight.control.get(color).all;
+        let attacked = self.attacked(!color, at);
+        let defended = self.attacked(color, at);
         let phase = Phase::at(position, self.piece_material);
-        self.record
-            .begin_turn(&self.position, self.observations.len());
+        self.record.begin_turn(self.observations.len(), legal);
         let mut others = Others::default();
         let mut starting = [(0, 0); MAX_UNITS];
         let mut starts = 0;
         for square in pieces {
             let slot = self.roster.at(square);
-            let safe = self.frames[position % 3].safe[slot as usize];
+            let safe = self.sheet.counts[slot as usize][at];
             let developed = self.roster.is_developed(slot);
             others.add(slot, developed && safe <= OTHERS_K);
             self.observations.push(Observation {
@@ -45,14 +47,14 @@ impl Track {
                     phase,
                 ),
             });
-            let measured = self.mobility[side(color)].of(square);
+            let measured = self.measured(slot, at);
             self.record.observe(square, measured);
             let was = self.restricted[slot as usize];
             let now = restricted_at(safe);
             if was != now {
                 self.restricted[slot as usize] = now;
                 if was & !now != 0 {
-                    self.free(slot, was & !now, position);
+                    self.free(slot, was & !now, position, at);
                 }
                 if now & !was != 0 {
                     starting[starts] = (slot, now & !was);
@@ -63,13 +65,15 @@ impl Track {
         // Of the spells at k = OTHERS_K those that go on are left.
         others.restrained = self.restraining & others.pieces;
         for &(slot, ks) in &starting[..starts] {
-            self.restrict(slot, ks, position, phase, &others);
+            let mut state = self.state(slot, position, at, phase);
+            (state.others_held, state.others_restrained) = others.than(slot);
+            self.restrict(slot, ks, position, at, state);
         }
     }
 
     /// Ends the spells of a piece that has more squares at position `position`.
-    fn free(&mut self, slot: Slot, ks: u8, position: usize) {
-        let between = self.frames[(position + 2) % 3].safe[slot as usize];
+    fn free(&mut self, slot: Slot, ks: u8, position: usize, at: usize) {
+        let between = self.sheet.counts[slot as usize][at - 1];
         // The owner's ply freed it for those k it already exceeded with the turn passed.
         let own = ks & !restricted_at(between);
         if own != 0 {
@@ -105,10 +109,8 @@ impl Track {
 
     /// Starts spells of a piece at its owner's turn `position`, for each k in `ks`.
     #[inline(never)] // A place of its own in profiles.
-    fn restrict(&mut self, slot: Slot, ks: KSet, position: usize, phase: Phase, others: &Others) {
-        let mut state = self.state(slot, position, phase);
-        (state.others_held, state.others_restrained) = others.than(slot);
-        let origin = self.origin(slot, position);
+    fn restrict(&mut self, slot: Slot, ks: KSet, position: usize, at: usize, state: StartState) {
+        let origin = self.origin(slot, position, at);
         // Neighbouring k of the same cause make one spell.
         let (mut same, mut cause) = (0, Cause::UNDEVELOPED);
         let mut rest = ks;
@@ -142,24 +144,20 @@ impl Track {
     }
 
     /// What the causes of a piece's spells from its owner's turn `position` are judged by.
-    fn origin(&self, slot: Slot, position: usize) -> Origin {
-        let at = |position: usize| self.frames[position % 3].glance(slot);
-        let none = Glance::NONE;
+    fn origin(&self, slot: Slot, position: usize, at: usize) -> Origin {
+        // Positions before the first have no units.
+        let glances = [0, 1].map(|back| self.glance(slot, position.wrapping_sub(back), at - back));
+        let exceeded = self.exceeded[slot as usize].iter();
+        let most = exceeded.filter(|&&first| usize::from(first) <= position);
         Origin {
             position: position as u16,
-            // At this position it has k squares or fewer, so that a higher figure is from
-            // before.
-            most: (self.roster.birth(slot) == 0).then_some(self.most[slot as usize]),
-            now: at(position),
-            passed: if position >= 1 {
-                at(position - 1)
-            } else {
-                none
-            },
-            earlier: if position >= 2 {
-                at(position - 2)
-            } else {
-                none
+            most: (self.roster.birth(slot) == 0).then(|| most.count() as u8),
+            now: glances[0],
+            passed: glances[1],
+            earlier: Glance {
+                safe: self.safe_at(slot, at - 2),
+                pinned: self.is_pinned(slot, at - 2),
+                ..Glance::NONE
             },
             moved: self.roster.last_moved(slot) as u16,
             plies: [2, 1].map(|back| {
@@ -169,21 +167,48 @@ impl Track {
         }
     }
 
-    fn state(&self, slot: Slot, position: usize, phase: Phase) -> StartState {
-        let sight = &self.sight;
-        let board = &sight.board;
+    /// Safe squares of a piece; `None` where it is not on the board.
+    fn safe_at(&self, slot: Slot, at: usize) -> Option<u8> {
+        let on_board = self.sheet.square(slot, at).is_some();
+        on_board.then(|| self.sheet.counts[slot as usize][at])
+    }
+
+    /// A piece at a position of the chunk or the one before it.
+    fn glance(&self, slot: Slot, position: usize, at: usize) -> Glance {
+        let pinned = self.is_pinned(slot, at);
+        let unpinned = match self.sheet.square(slot, at) {
+            // Asked for only where the piece was not pinned before.
+            Some(square) if pinned && !self.is_pinned(slot, at - 1) => {
+                let (color, kind) = (self.roster.color(slot), self.roster.kind(slot));
+                let board = self.positions[position].board();
+                safe_without_pin(board, color, square, kind).count() as u8
+            }
+            _ => 0,
+        };
+        let taken = self.sheet.safe(slot, at - 1) & !self.sheet.safe(slot, at);
+        Glance {
+            safe: self.safe_at(slot, at),
+            pinned,
+            unpinned,
+            taken: taken.count() as u8,
+        }
+    }
+
+    fn state(&self, slot: Slot, position: usize, at: usize, phase: Phase) -> StartState {
+        let board = self.positions[position].board();
         let square = self.roster.square(slot);
         let color = self.roster.color(slot);
         let kind = self.roster.kind(slot);
-        let mobility = &self.mobility[side(color)];
-        let safe = mobility.safe[square.to_usize()];
-        let rules = Rules::of(&self.position);
+        let Measured { reach, safe } = self.measured(slot, at);
+        let attacked = self.attacked(!color, at);
+        let king = board.king_of(color).filter(|&king| attacked.contains(king));
+        let answers = king.map_or(Bitboard::FULL, |king| answers_to_check(board, color, king));
         StartState {
             square,
             safe: safe.count() as u8,
             good: good(color, square, safe).count() as u8,
-            reach: mobility.reach[square.to_usize()].count() as u8,
-            legal: mobility.legal(sight, rules, square, kind).count() as u8,
+            reach: reach.count() as u8,
+            legal: (reach & answers).count() as u8,
             around: Surroundings::of(board, color, kind, square),
             developed: self.roster.is_developed(slot),
             phase,

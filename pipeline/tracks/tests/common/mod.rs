@@ -9,6 +9,7 @@ pub mod reading;
 pub mod runner;
 pub mod turns;
 
+use hobble_tracks::lanes::InstructionSet;
 use proptest::collection::vec;
 use proptest::prelude::*;
 use shakmaty::fen::Fen;
@@ -157,6 +158,14 @@ fn is_double_step(m: Move) -> bool {
     m.role() == Role::Pawn
         && m.from()
             .is_some_and(|from| rows(from).abs_diff(rows(m.to())) == 2)
+}
+
+/// Names of the instruction sets that this machine has.
+pub fn instruction_sets() -> String {
+    let names = InstructionSet::available()
+        .into_iter()
+        .map(InstructionSet::name);
+    names.collect::<Vec<_>>().join(", ")
 }
 
 /// Square a move leads its unit to; the king's for castling.
