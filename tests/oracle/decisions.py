@@ -5,6 +5,7 @@ import chess
 
 from captures import fates
 from classes import phase
+from clock import clock_of, seconds_used, time_control
 from evaluation import evaluation, evaluation_after
 from exchange import Exchanges
 from heading import Heading
@@ -65,15 +66,6 @@ def counts(square: int, kind: chess.PieceType, quiet: list[Quiet]) -> dict:
     }
 
 
-def clock_of(track: Track, p: int, color: chess.Color) -> float | None:
-    """Time the side has left, from the last comment on one of its plies."""
-    own = [
-        track.clocks[ply.number - 1] for ply in track.plies[:p]
-        if ply.side == color and track.clocks[ply.number - 1] is not None
-    ]
-    return own[-1] if own else None
-
-
 def material_after(track: Track, p: int, color: chess.Color, moves: int) -> int | None:
     """Change of the balance of a side in some moves; None where the game ended sooner."""
     then = p + 2 * moves
@@ -118,6 +110,7 @@ def decision_rows(track: Track, game: int, game_id: int, heading: Heading, resul
     """One row a chance at each turn in the sample."""
     rows = []
     found = fates(track.units, track.plies, track.boards)
+    control = time_control(heading.text["TimeControl"])
     for p in range(track.length):
         if not is_sampled(game_id, p, one_in):
             continue
@@ -167,6 +160,7 @@ def decision_rows(track: Track, game: int, game_id: int, heading: Heading, resul
                 "balance": balance(board, mover),
                 "phase": phase(board, p),
                 "clock": clock_of(track, p, mover),
+                "seconds_used": seconds_used(track, p, control),
                 "eval": evaluation(track, p, mover),
                 **fate,
                 "others_lost_ply": others_lost(track, unit, p, found),

@@ -1,11 +1,9 @@
 """Rows of the table `sides`: one a game and side (definitions, section 8)."""
 
-import re
-
 import chess
-import numpy
 
 from captures import fates
+from clock import seconds_used, time_control
 from evaluation import hundredths
 from heading import Heading
 from player_key import player_fold, player_key
@@ -19,18 +17,6 @@ KINDS = ("knight", "bishop", "rook", "queen")
 CAUSES = ("undeveloped", "taken", "blocked", "entered", "pinned")
 ENDS = ("lost", "traded", "sold", "freed", "game over")
 WITHIN = 10
-
-
-def time_control(text: str | None) -> tuple[int | None, int | None, bool]:
-    """(base, increment, whether it is one stage for the whole game)."""
-    stages = [
-        re.fullmatch(r"\*?(?:([0-9]{1,9})/)?([0-9]{1,9})(?:\+([0-9]{1,9}))?", stage)
-        for stage in (text or "").strip().split(":")
-    ]
-    if not all(stages):
-        return None, None, False
-    increment = max(int(stage[3] or 0) for stage in stages)
-    return int(stages[0][2]), increment, len(stages) == 1 and stages[0][1] is None
 
 
 def turn_counts(track: Track, color: chess.Color, spells: list) -> dict:
@@ -109,14 +95,8 @@ def play_counts(track: Track, color: chess.Color, moves: list[dict], chances: li
 
 def said(track: Track, color: chess.Color, control: tuple) -> dict:
     """Seconds used and evaluations."""
-    _, increment, one_stage = control
-    clocks = [None if clock is None else float(numpy.float32(clock)) for clock in track.clocks]
     at_move = [p for p, ply in enumerate(track.plies) if ply.side == color]
-    used = [
-        clocks[p - 2] - clocks[p] + increment
-        for p in at_move
-        if one_stage and p >= 2 and clocks[p - 2] is not None and clocks[p] is not None
-    ]
+    used = [found for p in at_move if (found := seconds_used(track, p, control)) is not None]
     evals = [found for p in at_move if (found := hundredths(track, p, color)) is not None]
     lost = [
         max(0, before + after)

@@ -7,6 +7,7 @@ import chess
 import xxhash
 
 from captures import fates
+from clock import seconds_used, time_control
 from evaluation import evaluation, evaluation_after
 from heading import Heading
 from identity import Unit
@@ -78,6 +79,7 @@ def turn_rows(track: Track, spells: list[Spell], game: int, game_id: int, headin
     rows = []
     found = fates(track.units, track.plies, track.boards)
     landmarks = landmark_turns(spells)
+    control = time_control(heading.text["TimeControl"])
     for p in range(track.length):
         sampled, landmark = is_sampled(game_id, p, one_in), p in landmarks
         if not sampled and not landmark:
@@ -109,6 +111,7 @@ def turn_rows(track: Track, spells: list[Spell], game: int, game_id: int, headin
                 "safe_before_last": earlier(track, unit, p - 4)[0],
                 "attacked_last": attacked_last,
                 **restriction(running, track.safe(unit, p), p),
+                "seconds_used": seconds_used(track, p, control),
                 "scope_own": scope(track, p, unit.color),
                 "scope_other": scope(track, p, not unit.color),
                 **fate,

@@ -73,8 +73,8 @@ def recount(con, measure_, where, p, report, what):
     ).fetchnumpy()
     own, strata, folds, n, d = (np.asarray(column) for column in rows.values())
     own, n, d, folds = own.astype(bool), n.astype(np.int64), d.astype(np.int64), folds.astype(int)
-    scale = "log" if unit == "per_game" else "logit"
-    forward = SCALES[scale][0]
+    scale = "logit" if unit == "share" else "log"
+    each = 0.001 if unit == "seconds" else 1.0
 
     report.same(f"{what}: events", measure_["you"]["events"], int(n[own].sum()))
     report.same(f"{what}: base", measure_["you"]["base"], int(d[own].sum()))
@@ -83,9 +83,9 @@ def recount(con, measure_, where, p, report, what):
     def without_game(which, on):
         used = which & ((n > 0) | (d > 0))
         with np.errstate(divide="ignore", invalid="ignore"):
-            return SCALES[on][0]((n[which].sum() - n[used]) / (d[which].sum() - d[used])), int(used.sum())
+            return SCALES[on][0](each * (n[which].sum() - n[used]) / (d[which].sum() - d[used])), int(used.sum())
 
-    value = float(n[own].sum() / d[own].sum()) if enough and d[own].sum() else None
+    value = float(each * n[own].sum() / d[own].sum()) if enough and d[own].sum() else None
     report.same(f"{what}: value", measure_["you"]["value"], value)
     if value is not None:
         left, used = without_game(own, scale)

@@ -18,7 +18,7 @@ def se(values):
 
 
 # Figures that are counted in the sample of turns.
-SAMPLED = ("chances_", "missed_worse", "restrained_hurried", "restrained_unhurried")
+SAMPLED = ("chances_", "missed_worse", "restrained_hurried", "restrained_unhurried", "seconds_")
 
 SCALES = {
     "log": (np.log, np.exp),
@@ -53,7 +53,8 @@ class Others:
         weights = {s: int(d[own & (strata == s)].sum()) for s in set(strata[own].tolist())}
         self.any = used = sorted(s for s, w in weights.items() if w and d[~own & (strata == s)].sum())
         self.n, self.d, self.own, self.strata = n, d, own, strata
-        self.scale = "log" if unit == "per_game" else "logit"
+        self.scale = "logit" if unit == "share" else "log"
+        self.each = 0.001 if unit == "seconds" else 1.0
         sums = np.zeros((2, len(used), 64), dtype=np.int64)
         for i, s in enumerate(used):
             which = ~own & (strata == s)
@@ -74,7 +75,7 @@ class Others:
         """The figure in the player's mix."""
         nn = self.sums[0].sum(axis=1) - (0 if out is None else self.sums[0][:, out])
         dd = self.sums[1].sum(axis=1) - (0 if out is None else self.sums[1][:, out])
-        return float((self.w * nn / dd).sum() / self.w.sum())
+        return float((self.w * self.each * nn / dd).sum() / self.w.sum())
 
     def df(self):
         """Degrees of freedom of its error, over the strata."""
@@ -82,7 +83,7 @@ class Others:
         for i, w in enumerate(self.w):
             n, d = self.sums[0, i], self.sums[1, i]
             with_base = np.flatnonzero(d)
-            error = se((n.sum() - n[with_base]) / (d.sum() - d[with_base])) or 0.0
+            error = se(self.each * (n.sum() - n[with_base]) / (d.sum() - d[with_base])) or 0.0
             parts.append(((w * error) ** 2, len(with_base) - 1))
         return satterthwaite(parts)
 
@@ -111,12 +112,12 @@ def beside_peers(measure_, others, report, what, enough):
     compared = others.own & np.isin(others.strata, others.used)
     n, d = others.n[compared], others.d[compared]
     some = (n > 0) | (d > 0)
-    mine = n.sum() / d.sum()
+    mine = others.each * n.sum() / d.sum()
     ratio = float(mine / theirs)
     report.same(f"{what}: ratio", measure_["ratio"]["value"], ratio)
     report.same(f"{what}: difference", measure_["difference"]["value"], float(mine - theirs))
     with np.errstate(divide="ignore", invalid="ignore"):
-        left = (n.sum() - n[some]) / (d.sum() - d[some])
+        left = others.each * (n.sum() - n[some]) / (d.sum() - d[some])
         for field, on, middle in [("ratio", "log", ratio), ("difference", "plain", mine - theirs)]:
             a, b = se(SCALES[on][0](left)), se(SCALES[on][0](without))
             both = None if a is None or b is None else math.hypot(a, b)
@@ -147,14 +148,15 @@ def beside_opponents(con, measure_, where, base, p, report, what, enough):
         report.same(f"{what}: too few", measure_["ratio"]["value"], None)
         return
     left = whole - games[games.sum(axis=1) > 0]
-    mine, theirs = whole[0] / whole[1], whole[2] / whole[3]
+    each = 0.001 if measure_["unit"] == "seconds" else 1.0
+    mine, theirs = each * whole[0] / whole[1], each * whole[2] / whole[3]
     report.same(f"{what}: opponents' value", measure_["peers"]["value"], float(theirs))
     report.same(f"{what}: ratio", measure_["ratio"]["value"], float(mine / theirs))
     report.same(f"{what}: difference", measure_["difference"]["value"], float(mine - theirs))
     with np.errstate(divide="ignore", invalid="ignore"):
         for field, on, middle in [("ratio", "log", mine / theirs), ("difference", "plain", mine - theirs)]:
             on_scale = SCALES[on][0]
-            error = se(on_scale(left[:, 0] / left[:, 1]) - on_scale(left[:, 2] / left[:, 3]))
+            error = se(on_scale(each * left[:, 0] / left[:, 1]) - on_scale(each * left[:, 2] / left[:, 3]))
             check_interval(report, f"{what}: {field}", measure_[field]["jackknife"],
                            bounds(on, middle, error, len(left) - 1))
 
@@ -172,7 +174,7 @@ def named(measures, games, sample, opponents, report):
     for one, q in zip(tried, adjusted):
         report.same(f"{one['name']}: adjusted", one["adjusted"], float(q))
         cases = abs(one["difference"]["value"])
-        if one["unit"] == "share":
+        if one["unit"] != "per_game":
             cases *= one["you"]["base"] / games * (sample if one["name"].startswith(SAMPLED) else 1)
         ratio, it = one["ratio"]["value"], one["ratio"]["jackknife"]
         apart = not it["low"] <= 1 <= it["high"]

@@ -64,6 +64,8 @@ CHANCES = {
 }
 # The same of chances that were not taken, and of turns of pieces by the time left.
 MISSED = ("not restrains and eval_5 <= -1", "not restrains and eval_5 is not null")
+# Time used at turns with a restrained piece and without one, in milliseconds.
+SECONDS = {"seconds_restrained": "restrained > 0", "seconds_other": "restrained = 0"}
 TURNS = {"restrained_hurried": "clock < 60", "restrained_unhurried": "clock >= 60"}
 
 
@@ -115,6 +117,11 @@ def counts(con, answer):
         f"count(*) filter (where {left} and {of}) as {what}_{name}"
         for name, left in TURNS.items() for what, of in [("n", f"restrained_{p['k']} is not null"), ("d", "true")]
     ]
+    seconds = [
+        f"{counted} filter (where {which}) as {what}_{name}"
+        for name, which in SECONDS.items()
+        for what, counted in [("n", "sum(round(used::double * 1000)::bigint)"), ("d", "count(*)")]
+    ]
     con.execute(
         f"""
         create or replace table counted as
@@ -131,16 +138,25 @@ def counts(con, answer):
                   from chosen c join decisions d on d.source = c.source and d.game = c.game) c
             group by all
         )
-        , turns as (
+        , of_turns as (
             select c.source, c.game, c.color, {", ".join(turns)}
             from chosen c join turns t on t.source = c.source and t.game = c.game and t.color = c.color
             where t.sampled and t.clock is not null
             group by all
         )
+        , seconds as (
+            select source, game, color, {", ".join(seconds)}
+            from (select c.source, c.game, c.color, t.ply, any_value(t.seconds_used) as used,
+                         count(t.restrained_{p["k"]}) as restrained
+                  from chosen c join turns t on t.source = c.source and t.game = c.game and t.color = c.color
+                  where t.sampled and t.seconds_used >= 0
+                  group by all)
+            group by all
+        )
         select c.own, c.opponent, c.band, c.time_class, c.color, c.eco, c.start_fen, c.fold, c.source, c.game, f.* exclude (source, game, color),
                h.* exclude (source, game, color),
-               t.* exclude (source, game, color)
+               t.* exclude (source, game, color), s.* exclude (source, game, color)
         from chosen c left join found f using (source, game, color) left join chances h using (source, game, color)
-        left join turns t using (source, game, color)
+        left join of_turns t using (source, game, color) left join seconds s using (source, game, color)
         """
     )

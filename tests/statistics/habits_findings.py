@@ -54,7 +54,7 @@ def expected(answer, sample):
         if (one["ratio"]["value"] > 1) == wants_more:
             continue
         cases = abs(one["difference"]["value"])
-        if one["unit"] == "share":
+        if one["unit"] != "per_game":
             cases *= one["you"]["base"] / games * (sample if one["name"].startswith(SAMPLED) else 1)
         found.append((-cases, one["name"]))
     return [name for _, name in sorted(found)] + ["replies", "chances_taken", "restrained_lost"]

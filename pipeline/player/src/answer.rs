@@ -178,6 +178,18 @@ pub enum Unit {
     PerGame,
     /// A share, from 0 to 1.
     Share,
+    /// Seconds a turn; its events are milliseconds.
+    Seconds,
+}
+
+impl Unit {
+    /// What an event comes to.
+    pub(crate) const fn each(self) -> f64 {
+        match self {
+            Unit::Seconds => 0.001,
+            Unit::PerGame | Unit::Share => 1.0,
+        }
+    }
 }
 
 /// A counted figure of one side.

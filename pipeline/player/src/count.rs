@@ -123,6 +123,13 @@ counts! {
     /// The same with a minute left or more.
     UnhurriedTurns = "unhurried_turns",
     UnhurriedTurnsRestrained = "unhurried_turns_restrained",
+    /// Turns in the sample with a restrained piece of which the time used is known, and that time in
+    /// milliseconds.
+    TimedRestrained = "timed_restrained",
+    TimeRestrained = "time_restrained",
+    /// The same of turns without one.
+    TimedOther = "timed_other",
+    TimeOther = "time_other",
 }
 
 /// A side stands worse where its evaluation fell by so much in five moves, in pawns.

@@ -28,7 +28,7 @@ pub struct Wanted {
 /// The scale a figure's interval is made on.
 pub(crate) fn scale(unit: Unit) -> Scale {
     match unit {
-        Unit::PerGame => Scale::Log,
+        Unit::PerGame | Unit::Seconds => Scale::Log,
         Unit::Share => Scale::Logit,
     }
 }
@@ -48,11 +48,11 @@ pub(crate) fn per_game(wanted: &Wanted, own: &[(usize, &Counts)]) -> Vec<(u64, u
 }
 
 /// A figure with one game left out each.
-pub(crate) fn without_a_game(games: &[(u64, u64)], on: Scale) -> Vec<f64> {
+pub(crate) fn without_a_game(unit: Unit, games: &[(u64, u64)], on: Scale) -> Vec<f64> {
     let (events, base) = sum(games);
     games
         .iter()
-        .map(|(n, d)| on.forward((events - n) as f64 / (base - d) as f64))
+        .map(|(n, d)| on.forward(unit.each() * (events - n) as f64 / (base - d) as f64))
         .collect()
 }
 
@@ -104,9 +104,9 @@ fn figure(
     let with_event = games.iter().filter(|(events, _)| *events > 0).count();
     let few = too_few(habits, number, with_event);
     let on = scale(unit);
-    let value = (few.is_none() && base > 0).then(|| events as f64 / base as f64);
+    let value = (few.is_none() && base > 0).then(|| unit.each() * events as f64 / base as f64);
     let interval = value.and_then(|value| {
-        let se = jackknife::standard_error(&without_a_game(games, on));
+        let se = jackknife::standard_error(&without_a_game(unit, games, on));
         interval(on, value, se, games.len().saturating_sub(1))
     });
     let figure = Figure {

@@ -110,7 +110,7 @@ fn verdict(one: &Measure, standing: Option<Standing>, others: &str) -> String {
 pub fn weight(one: &Measure, games: u64, sample: u32) -> f64 {
     match one.unit {
         Unit::PerGame => 1.0,
-        Unit::Share => {
+        Unit::Share | Unit::Seconds => {
             let each = if one.sampled { f64::from(sample) } else { 1.0 };
             each * one.you.base as f64 / games.max(1) as f64
         }

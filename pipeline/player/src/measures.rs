@@ -48,6 +48,20 @@ const fn sampled(
     }
 }
 
+/// Seconds used at turns of the sample.
+const fn seconds(name: &'static str, label: &'static str, events: Count, base: Count) -> Wanted {
+    Wanted {
+        unit: Unit::Seconds,
+        ..sampled(
+            name,
+            label,
+            events,
+            "turns in the sample of known time",
+            base,
+        )
+    }
+}
+
 const SPELLS: &str = "times held";
 const CAUSED: &str = "times held by a move";
 const BLOCKED: &str = "times blocked";
@@ -459,6 +473,18 @@ pub const SECTIONS: [(&str, &[Wanted]); 9] = [
                 Count::UnhurriedTurnsRestrained,
                 PIECE_TURNS,
                 Count::UnhurriedTurns,
+            ),
+            seconds(
+                "seconds_restrained",
+                "Seconds used at a turn with a restrained piece",
+                Count::TimeRestrained,
+                Count::TimedRestrained,
+            ),
+            seconds(
+                "seconds_other",
+                "Seconds used at a turn without one",
+                Count::TimeOther,
+                Count::TimedOther,
             ),
             share(
                 "restrained_worse",

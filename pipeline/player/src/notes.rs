@@ -13,7 +13,10 @@ pub fn methods() -> Vec<Method> {
     let method = |name: &str, text: &str, source: &str| Method {
         name: name.to_owned(),
         text: text.to_owned(),
-        source: format!("{source} (cited from memory)"),
+        source: match source.starts_with("Definitions") {
+            true => source.to_owned(),
+            false => format!("{source} (cited from memory)"),
+        },
     };
     vec![
         method(
@@ -30,6 +33,11 @@ pub fn methods() -> Vec<Method> {
             "Delete-a-game jackknife",
             "The player's figure is worked out again without one game each; the spread of these gives its standard error. For the peers a fold of games is left out each (64 folds by game id). Figures a game and ratios are put on the log scale, shares on the logit scale, differences stay plain. The squares of both standard errors add; the weights of the strata are taken as given. The interval takes the t quantile; its degrees of freedom are Satterthwaite's, from the player's games and from the folds of each stratum. Beside opponents a game is left out on both sides at once, with one degree of freedom less than there are games.",
             "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982; Satterthwaite, Biometrics Bulletin 2 (1946), 110-114",
+        ),
+        method(
+            "Clock and evaluation",
+            "Time left and time used are from clock comments: the clock after the move before, less the clock after this one, and the increment; only in games of one stage, and where that is not below 0. A piece counts as restrained at a turn from its landmark on. Worse is an evaluation lower by a pawn or more five moves later, from the side's own view, in games with evaluation comments; a share is given, since a mean would hang on a few blunders.",
+            "Definitions of this program, sections 8 and 10",
         ),
         method(
             "What is named",

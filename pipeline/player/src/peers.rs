@@ -114,9 +114,9 @@ fn compare(
     let compared = own.iter().filter(|(stratum, _)| theirs.compares(*stratum));
     let games = per_game(wanted, &compared.copied().collect::<Vec<_>>());
     let (n, d) = sum(&games);
-    let value = n as f64 / d as f64;
+    let value = wanted.unit.each() * n as f64 / d as f64;
     let estimate = |on: Scale, value: f64| {
-        let own = jackknife::standard_error(&without_a_game(&games, on));
+        let own = jackknife::standard_error(&without_a_game(wanted.unit, &games, on));
         let both = own.zip(theirs.se(on));
         let (se, df) = both.map_or((None, 0.0), |(own, peers)| {
             let parts = [
@@ -165,7 +165,7 @@ fn paired(
         .filter(|sides| sides.iter().any(|(n, d)| n + d > 0))
         .collect();
     let whole = [0, 1].map(|side| sum(&games.iter().map(|game| game[side]).collect::<Vec<_>>()));
-    let rate = |(n, d): (u64, u64)| n as f64 / d as f64;
+    let rate = |(n, d): (u64, u64)| wanted.unit.each() * n as f64 / d as f64;
     let estimate = |on: Scale, value: f64| {
         let without = |game: &[(u64, u64); 2]| {
             let [own, other] = [0, 1].map(|side| {

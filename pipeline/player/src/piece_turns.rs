@@ -1,10 +1,11 @@
-//! Turns of developed pieces in the sample, counted side by side by the time their owner has left:
-//! how many there were, and at how many the piece was restrained.
+//! Turns in the sample, counted side by side: of developed pieces by the time their owner has left,
+//! and at how many the piece was restrained; and the time used at turns with a restrained piece and
+//! without one.
 
 use std::collections::BTreeMap;
 
 use crate::Habits;
-use crate::count::Count;
+use crate::count::{Count, Counts};
 use crate::hurry::Hurry;
 use crate::sides::{NOT_COUNTED, OWN, Places, own_game};
 use crate::tally::{Tally, holds_own, tallied};
@@ -30,13 +31,26 @@ pub fn count(
         return Ok(empty.clone());
     }
     let restrained = format!("restrained_{}", habits.k);
-    let columns = ["game", "sampled", "color", "clock", &restrained];
+    let columns = [
+        "game",
+        "ply",
+        "sampled",
+        "color",
+        "clock",
+        "seconds_used",
+        &restrained,
+    ];
     let in_group = |part: &Part, group, places: [&Places; 2], tally: &mut Tally| {
         if holds_own(part, group, places)?.is_none() {
             return Ok(());
         }
+        // The pieces of a turn stand one after the other, and a batch may end among them.
+        let mut open = None;
         for rows in part.read(&columns, group)? {
-            in_batch(&rows?, &restrained, places, tally)?;
+            in_batch(&rows?, &restrained, places, &mut open, tally)?;
+        }
+        if let Some(turn) = open {
+            turn.add_to(places, tally);
         }
         Ok(())
     };
@@ -46,45 +60,98 @@ pub fn count(
 fn in_batch(
     rows: &Rows,
     restrained: &str,
-    [own, peers]: [&Places; 2],
+    places: [&Places; 2],
+    open: &mut Option<Turn>,
     tally: &mut Tally,
 ) -> Result<(), AskError> {
-    let games = rows.fours("game")?;
-    let (sampled, clock) = (rows.booleans("sampled")?, rows.floats("clock")?);
+    let (games, plies) = (rows.fours("game")?, rows.pairs("ply")?);
+    let sampled = rows.booleans("sampled")?;
+    let (clock, seconds) = (rows.floats("clock")?, rows.floats("seconds_used")?);
     let restrained = rows.optional_numbers(restrained)?;
     let sides = ["white", "black"];
     let color = rows.texts("color")?;
     let side = color.read_as(|word| sides.iter().position(|side| Some(*side) == word));
-    for (row, &game) in games.iter().enumerate() {
-        let (true, Some(left)) = (sampled.value(row), float(clock, row)) else {
-            continue;
-        };
-        let (own_sides, peer_sides) = (own.of(game.into()), peers.of(game.into()));
-        if own_sides == [NOT_COUNTED; 2] && peer_sides == [NOT_COUNTED; 2] {
+    for row in 0..rows.len() {
+        let game = u64::from(games[row]);
+        let counted = places.map(|of| of.of(game));
+        if !sampled.value(row) || counted == [[NOT_COUNTED; 2]; 2] {
             continue;
         }
-        let side = side.at(row).ok_or_else(|| {
-            let word = color.get(row).unwrap_or("null");
-            rows.bad(format!("invalid color \"{word}\""))
-        })?;
-        let [turns, spent_restrained] = match Hurry::of(left) {
-            Hurry::Hurried => [Count::HurriedTurns, Count::HurriedTurnsRestrained],
-            Hurry::Unhurried => [Count::UnhurriedTurns, Count::UnhurriedTurnsRestrained],
-        };
-        let is_restrained = u64::from(restrained.get(row).is_some());
-        let add = |counts: &mut [u64]| {
-            counts[turns as usize] += 1;
-            counts[spent_restrained as usize] += is_restrained;
-        };
-        if let Some(number) = own_game(own_sides[side]) {
-            add(&mut tally.own[number]);
+        let place = (game, plies[row]);
+        if open.as_ref().is_none_or(|turn| turn.place != place) {
+            let side = side.at(row).ok_or_else(|| {
+                let word = color.get(row).unwrap_or("null");
+                rows.bad(format!("invalid color \"{word}\""))
+            })?;
+            let new = Turn {
+                place,
+                side,
+                pieces: 0,
+                restrained: 0,
+                left: float(clock, row).map(Hurry::of),
+                milliseconds: float(seconds, row)
+                    .filter(|seconds| *seconds >= 0.0)
+                    .map(|seconds| (f64::from(seconds) * 1000.0).round() as u64),
+            };
+            if let Some(turn) = open.replace(new) {
+                turn.add_to(places, tally);
+            }
         }
-        if let Some(number) = own_game(own_sides[1 - side]) {
-            add(&mut tally.opponents[number]);
-        }
-        if peer_sides[side] < OWN {
-            add(&mut tally.peers[peer_sides[side] as usize]);
+        if let Some(turn) = open {
+            turn.pieces += 1;
+            turn.restrained += u64::from(restrained.get(row).is_some());
         }
     }
     Ok(())
+}
+
+/// A turn of a side.
+struct Turn {
+    /// Game and position.
+    place: (u64, u16),
+    /// Place of the side on move: 0 for White.
+    side: usize,
+    /// Developed pieces.
+    pieces: u64,
+    /// Restrained ones.
+    restrained: u64,
+    left: Option<Hurry>,
+    /// Time used, where it is known.
+    milliseconds: Option<u64>,
+}
+
+impl Turn {
+    /// Counts it for the sides that it is a turn of.
+    fn add_to(&self, places: [&Places; 2], tally: &mut Tally) {
+        let [own, peers] = places.map(|of| of.of(self.place.0));
+        if let Some(number) = own_game(own[self.side]) {
+            self.add(&mut tally.own[number]);
+        }
+        if let Some(number) = own_game(own[1 - self.side]) {
+            self.add(&mut tally.opponents[number]);
+        }
+        if peers[self.side] < OWN {
+            self.add(&mut tally.peers[peers[self.side] as usize]);
+        }
+    }
+
+    fn add(&self, counts: &mut Counts) {
+        let mut add = |count: Count, number: u64| counts[count as usize] += number;
+        if let Some(left) = self.left {
+            let [turns, spent_restrained] = match left {
+                Hurry::Hurried => [Count::HurriedTurns, Count::HurriedTurnsRestrained],
+                Hurry::Unhurried => [Count::UnhurriedTurns, Count::UnhurriedTurnsRestrained],
+            };
+            add(turns, self.pieces);
+            add(spent_restrained, self.restrained);
+        }
+        if let Some(milliseconds) = self.milliseconds {
+            let [turns, time] = match self.restrained {
+                0 => [Count::TimedOther, Count::TimeOther],
+                _ => [Count::TimedRestrained, Count::TimeRestrained],
+            };
+            add(turns, 1);
+            add(time, milliseconds);
+        }
+    }
 }

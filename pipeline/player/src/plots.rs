@@ -112,7 +112,7 @@ impl Period<'_> {
                 series: vec!["player".to_owned()],
                 rows,
                 scale: match self.unit {
-                    Unit::PerGame => Scale::Number,
+                    Unit::PerGame | Unit::Seconds => Scale::Number,
                     Unit::Share => Scale::Share,
                 },
                 axis: self.axis.to_owned(),

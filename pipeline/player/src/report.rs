@@ -198,7 +198,10 @@ fn measures(measures: &[Measure], from: PeersFrom) -> Table {
         let why = why(one.too_few.as_ref());
         table.row(vec![
             Cell::text(label(one)),
-            Cell::Part(one.you.events, one.you.base),
+            match one.unit {
+                Unit::Seconds => Cell::text(words::counted(one.you.base, "turn")),
+                _ => Cell::Part(one.you.events, one.you.base),
+            },
             shown(one.unit, &one.you),
             match one.peers.value {
                 Some(_) => shown(one.unit, &one.peers),

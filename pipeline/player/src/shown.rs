@@ -41,7 +41,7 @@ pub fn label(measure: &Measure) -> String {
 /// What a figure is written in.
 pub const fn written(unit: Unit) -> Written {
     match unit {
-        Unit::PerGame => Written::Number,
+        Unit::PerGame | Unit::Seconds => Written::Number,
         Unit::Share => Written::Share,
     }
 }

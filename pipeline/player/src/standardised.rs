@@ -26,12 +26,14 @@ struct Stratum {
     weight: f64,
     events: u64,
     base: u64,
+    /// What an event comes to.
+    each: f64,
     folds: Vec<(u64, u64)>,
 }
 
 impl Stratum {
     fn rate(&self, without: (u64, u64)) -> f64 {
-        (self.events - without.0) as f64 / (self.base - without.1) as f64
+        self.each * (self.events - without.0) as f64 / (self.base - without.1) as f64
     }
 
     /// Standard error of its rate and degrees of freedom.
@@ -94,6 +96,7 @@ pub fn standardised(
                 weight: *weight as f64,
                 events: n,
                 base: d,
+                each: wanted.unit.each(),
                 folds,
             })
         })

@@ -99,6 +99,7 @@ fn start(answer: &HabitsAnswer, line: &Line<'_>) -> Record {
             match line.unit {
                 Unit::PerGame => "per_game",
                 Unit::Share => "share",
+                Unit::Seconds => "seconds",
             },
         )
         .text("of", line.of);

@@ -13,7 +13,7 @@ table! {
     /// One row a chance to restrain: at each turn of the sample, each developed knight, bishop,
     /// rook or queen of the other side that the side on move could restrain. A row stands for as
     /// many turns as `sample` in the manifest says.
-    Decisions, schema 2, row "source, game, ply, piece";
+    Decisions, schema 3, row "source, game, ply, piece";
     columns DecisionColumns;
     handles DecisionHandles, DECISIONS;
 

@@ -1,7 +1,7 @@
 //! What the rows of pieces in one game have in common, and what its comments say at a turn.
 
 use hobble_game::comment::Eval;
-use hobble_terms::{Band, GameResult, RatingDiff, TimeClass};
+use hobble_terms::{Band, GameResult, RatingDiff, TimeClass, TimeControl};
 use shakmaty::Color;
 use xxhash_rust::xxh3::xxh3_64;
 
@@ -35,6 +35,8 @@ pub struct GameFacts<'a> {
     pub time_class: TimeClass,
     /// Result.
     pub result: GameResult,
+    /// Time control, where its tag can be read.
+    pub control: Option<TimeControl>,
     /// Seconds left after each ply, from clock comments.
     pub clocks: &'a [Option<f32>],
     /// Evaluation after each ply, from evaluation comments.
@@ -59,6 +61,28 @@ impl GameFacts<'_> {
             .rev()
             .step_by(2)
             .find_map(|ply| self.clocks.get(ply - 1).copied().flatten())
+    }
+
+    /// Seconds that the side on move at `position` uses for its move (definitions, section 8).
+    pub fn seconds_used(&self, position: usize) -> Option<f64> {
+        let control = self.control.filter(|control| control.one_stage)?;
+        let clock = |ply: usize| self.clocks.get(ply).copied().flatten().map(f64::from);
+        let (before, after) = (clock(position.checked_sub(2)?)?, clock(position)?);
+        Some(before - after + f64::from(control.increment))
+    }
+
+    /// Adds the seconds used at some turns, by their positions.
+    pub fn push_seconds_used(
+        &self,
+        positions: impl ExactSizeIterator<Item = u16> + Clone,
+        column: &mut Fractions,
+    ) {
+        if self.control.is_some() && self.clocks.iter().any(Option::is_some) {
+            let used = |position: u16| self.seconds_used(position.into());
+            column.extend(positions.map(|position| used(position).map(|seconds| seconds as f32)));
+        } else {
+            column.extend_nulls(positions.len());
+        }
     }
 
     /// Evaluation of a position at which `owner` is on move, from its side, in pawns.
@@ -148,6 +172,7 @@ mod tests {
             bands: [Band::Missing; 2],
             band_width: 200,
             diffs: [RatingDiff::Unknown; 2],
+            control: TimeControl::parse(b"180+2"),
             time_class: TimeClass::Unknown,
             result: GameResult::Unknown,
             clocks: &[],

@@ -16,7 +16,7 @@ use hobble_game::text::decode;
 use hobble_terms::account::Account;
 use hobble_terms::manifest::{Cuts, Repeats};
 use hobble_terms::names::PlayerKeys;
-use hobble_terms::{RatingDiff, Reason, Table};
+use hobble_terms::{RatingDiff, Reason, Table, TimeControl};
 use hobble_tracks::track::{DecisionRows, MAX_PLIES, Ply, Track, TurnRows};
 use parquet::errors::Result;
 use shakmaty::Position;
@@ -433,6 +433,7 @@ impl Rows {
             diffs,
             time_class,
             result: game.result(),
+            control: (game.tags.known(Tag::TimeControl)).and_then(TimeControl::parse),
             clocks: &game.clocks,
             evals: &game.evals,
         };

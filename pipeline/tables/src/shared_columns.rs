@@ -96,6 +96,9 @@ group! {
     phase: Phase;
     /// Time {owner} has left.
     clock: Option<f32>, unit "seconds", null "no clock comment";
+    /// Seconds {owner} uses for the move that follows (definitions, section 8).
+    seconds_used: Option<f32>, unit "seconds",
+        null "no clock comments around it, or not one stage of known time";
     /// Evaluation of the position {view}, between −10 and 10.
     eval: Option<f32>, unit "pawns", null "no evaluation comment on the ply before";
     /// What became of the piece.
@@ -199,6 +202,7 @@ impl PositionColumns {
             &mut self.eval,
             (&EVAL_AFTER, &mut self.eval_change),
         );
+        game.push_seconds_used(rows.iter().map(R::position), &mut self.seconds_used);
         self.plies_left
             .extend(rows.iter().map(|row| game.plies - row.position()));
     }

@@ -12,7 +12,7 @@ table! {
     /// One row a developed knight, bishop, rook or queen of the side on move, at each turn of the
     /// sample and at each landmark turn. A row stands for 1 turn where `landmark` is true, else for
     /// as many as `sample` in the manifest says.
-    Turns, schema 1, row "source, game, ply, piece";
+    Turns, schema 2, row "source, game, ply, piece";
     columns TurnColumns;
     handles TurnHandles, TURNS;
 

@@ -1,7 +1,5 @@
 //! What the comments of a game say of a side: seconds used, evaluations.
 
-use hobble_game::tags::Tag;
-use hobble_terms::TimeControl;
 use shakmaty::Color;
 
 use super::SidesGame;
@@ -48,7 +46,7 @@ impl CommentColumns {
     pub(crate) fn push(&mut self, facts: &GameFacts<'_>, game: &SidesGame<'_>) {
         let mut said = [Said::default(); 2];
         if facts.clocks.iter().any(Option::is_some) {
-            count_seconds(facts, game, &mut said);
+            count_seconds(facts, game.first, &mut said);
         }
         if facts.evals.iter().any(Option::is_some) {
             count_evals(facts, game.first, &mut said);
@@ -80,18 +78,11 @@ fn mover(first: Color, ply: usize) -> usize {
     usize::from(first.is_black() != (ply % 2 == 1))
 }
 
-fn count_seconds(facts: &GameFacts<'_>, game: &SidesGame<'_>, said: &mut [Said; 2]) {
-    let control = game.text.tags.known(Tag::TimeControl);
-    let Some(control) = control.and_then(TimeControl::parse) else {
-        return;
-    };
-    if !control.one_stage {
-        return;
-    }
-    for (ply, clocks) in facts.clocks.windows(3).enumerate() {
-        if let [Some(before), _, Some(after)] = clocks {
-            let side = &mut said[mover(game.first, ply)];
-            side.seconds += f64::from(*before) - f64::from(*after) + f64::from(control.increment);
+fn count_seconds(facts: &GameFacts<'_>, first: Color, said: &mut [Said; 2]) {
+    for ply in 0..usize::from(facts.plies) {
+        if let Some(seconds) = facts.seconds_used(ply) {
+            let side = &mut said[mover(first, ply)];
+            side.seconds += seconds;
             side.timed += 1;
         }
     }
