@@ -144,7 +144,8 @@ def beside_opponents(con, measure_, where, base, p, report, what, enough):
     whole = games.sum(axis=0)
     report.same(f"{what}: opponents' events", measure_["peers"]["events"], int(whole[2]))
     report.same(f"{what}: opponents' base", measure_["peers"]["base"], int(whole[3]))
-    if not (enough and len(games) >= p["minimum_games"] and (games[:, 2] > 0).sum() >= p["minimum_event_games"]):
+    together = (games[:, 0] > 0).sum() + (games[:, 2] > 0).sum() >= 4 * p["minimum_event_games"]
+    if not (enough and together and len(games) >= p["minimum_games"] and (games[:, 2] > 0).sum() >= p["minimum_event_games"]):
         report.same(f"{what}: too few", measure_["ratio"]["value"], None)
         return
     left = whole - games[games.sum(axis=1) > 0]

@@ -36,6 +36,13 @@ pub enum TooFew {
         /// How many are needed.
         need: u64,
     },
+    /// It happened too few times on both sides together.
+    Together {
+        /// How often it happened.
+        have: u64,
+        /// How often it must have.
+        need: u64,
+    },
     /// Strata with enough peers cover too few of the player's cases.
     Covered {
         /// Cases covered.
@@ -67,6 +74,10 @@ impl TooFew {
             TooFew::OpponentsHappened { have, need } => {
                 format!("too few games: with opponents it happened in {have} of the {need} needed")
             }
+            TooFew::Together { have, need } => format!(
+                "too few games: it happened {} of the {need} times needed, on both sides together",
+                count(*have)
+            ),
             TooFew::NoPeers | TooFew::NoOpenings | TooFew::Covered { .. } => self.to_string(),
         }
     }
@@ -94,6 +105,11 @@ impl fmt::Display for TooFew {
                 out,
                 "too few games to tell: with opponents it happened in {} (asked: {need})",
                 counted(have, "game")
+            ),
+            TooFew::Together { have, need } => write!(
+                out,
+                "too few games to tell: it happened {} on both sides together (asked: {need})",
+                counted(have, "time")
             ),
             TooFew::Covered { have, of } => write!(
                 out,
