@@ -1,6 +1,6 @@
 //! From question, player and tables to what is said of the player.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answer::{
     FORMAT, Found, HabitsAnswer, Left, Measure, Parameters, PeersFrom, Section, TooFew,
@@ -177,11 +177,15 @@ pub fn answer(
 /// is put into its group.
 fn openings(own: &mut Own, habits: &Habits, dataset: &Dataset) -> Result<Openings, AskError> {
     let without = |game: &&sides::OwnGame| game.opening.is_none() && game.start_fen.is_none();
-    let without: BTreeSet<(String, u64)> = (own.games.iter().filter(without))
-        .map(|game| (game.source.clone(), game.game))
-        .collect();
-    if !without.is_empty() {
-        let wanted = |source: &str, game| without.contains(&(source.to_owned(), game));
+    let mut by_source: BTreeMap<&str, BTreeSet<u64>> = BTreeMap::new();
+    for game in own.games.iter().filter(without) {
+        by_source.entry(&game.source).or_default().insert(game.game);
+    }
+    if !by_source.is_empty() {
+        let wanted = |source: &str, game| {
+            let games = by_source.get(source);
+            games.is_some_and(|games| games.contains(&game))
+        };
         let mut by_moves = first_moves::read::<Opening>(dataset, wanted, Some)?;
         for game in &mut own.games {
             if let Some(games) = by_moves.get_mut(&game.source) {

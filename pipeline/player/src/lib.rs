@@ -41,6 +41,7 @@ mod prevention;
 mod replays;
 mod replies;
 pub mod report;
+mod sampled_measures;
 mod shown;
 mod sides;
 #[cfg(test)]
