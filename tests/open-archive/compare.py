@@ -120,10 +120,10 @@ def thousand_games(con, path):
 def columns(data):
     """Both readers see the documented columns and types, and as many rows."""
     types = {"uint8": polars.UInt8, "uint16": polars.UInt16, "uint32": polars.UInt32,
-             "uint64": polars.UInt64, "int16": polars.Int16, "float32": polars.Float32,
+             "uint64": polars.UInt64, "int16": polars.Int16, "int32": polars.Int32, "float32": polars.Float32,
              "boolean": polars.Boolean, "utf8": polars.String}
     sql_types = {"uint8": "UTINYINT", "uint16": "USMALLINT", "uint32": "UINTEGER",
-                 "uint64": "UBIGINT", "int16": "SMALLINT", "float32": "FLOAT",
+                 "uint64": "UBIGINT", "int16": "SMALLINT", "int32": "INTEGER", "float32": "FLOAT",
                  "boolean": "BOOLEAN", "utf8": "VARCHAR"}
     for table in ["games", "moves", "spells", "turns", "decisions", "sides", "exposure", "skipped"]:
         schema = json.loads((ROOT / "schemas" / f"{table}.json").read_text())
