@@ -58,7 +58,7 @@ WHOLE = {
 STRATA = ["kind", "phase", "developed", "attacked", "defended"]
 
 SIDES = """
-create view sides as
+create view both_sides as
 select g.source, g.game, color, time_class, cast(game_id % 64 as int) as fold,
        case color when 'white' then white_band else black_band end as band,
        case when upper(eco[1]) in ('A', 'B', 'C', 'D', 'E') then upper(eco[1]) else 'none' end as eco,
@@ -73,7 +73,7 @@ select s.kind, s.phase, d.color, d.band, d.time_class, d.eco, d.fold, count(*) a
        count(*) filter (s.end = 'lost') as lost, count(*) filter (s.restrained) as restraints,
        count(*) filter (s.restrained and s.fate = 'lost' and s.fate_ply::int - s.start_ply - 2 <= 2 * {within})
            as restrained_lost
-from spells s join sides d using (source, game, color)
+from spells s join both_sides d using (source, game, color)
 where s.k_low <= {k} and {k} <= s.k_high and {developed}
 group by all
 """
@@ -101,7 +101,7 @@ plies as (
 select p.mover as kind, case when p.ply - 1 < 20 and p.worth >= 56 then 'opening'
             when p.worth <= 26 then 'endgame' else 'middlegame' end as phase,
        d.color, d.band, d.time_class, d.eco, d.fold, count(*) as moves, sum(p.taken) as taken
-from plies p join sides d on d.source = p.source and d.game = p.game
+from plies p join both_sides d on d.source = p.source and d.game = p.game
      and d.color = case when (p.ply % 2 = 1) = not p.black_first then 'white' else 'black' end
 group by all
 """
@@ -111,7 +111,7 @@ CHANCES = """
 select c.kind, c.phase, d.color, d.band, d.time_class, d.eco, d.fold, count(*) as chances,
        count(*) * {sample} as turns_with_chance, count(*) filter (c.restrains) as taken,
        sum(floor(1000 * c.restraining::int / c.quiet::int + 0.5)) as at_random, count(*) * 1000 as parts
-from decisions c join sides d using (source, game, color)
+from decisions c join both_sides d using (source, game, color)
 group by all
 """
 
@@ -250,7 +250,7 @@ class Recount:
             "spells": spelled,
             "moves": read(MOVES),
             "chances": con.sql(CHANCES.format(sample=sample_of(data))).pl(),
-            "sides": read("select color, band, time_class, eco, fold, count(*) as sides, sum(turns) as turns from sides group by all"),
+            "sides": read("select color, band, time_class, eco, fold, count(*) as sides, sum(turns) as turns from both_sides group by all"),
             "cube": read(CUBED),
         }
         self.by_player = ByPlayer(data, k, within, developed, sample_of(data))

@@ -2,7 +2,7 @@
 
 import duckdb
 
-TABLES = ["games", "moves", "spells", "turns", "decisions", "exposure", "skipped"]
+TABLES = ["games", "moves", "spells", "turns", "decisions", "sides", "exposure", "skipped"]
 
 
 def connect(data):
