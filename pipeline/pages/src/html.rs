@@ -351,7 +351,8 @@ impl TableView {
         }
         // So many of so many is said beneath the row's name: a phone has no column to spare.
         let is_part = |row: &Row| matches!(row.cells.get(1), Some(Cell::Part(..)));
-        let counted = !table.rows.is_empty() && table.rows.iter().all(is_part);
+        let is_count = |row: &Row| matches!(row.cells.get(1), Some(Cell::Part(..) | Cell::Text(_)));
+        let counted = table.rows.iter().any(is_part) && table.rows.iter().all(is_count);
         let named = 1 + usize::from(counted);
         // Beyond five columns, or with long names, a table does not fit a phone, so it scrolls.
         let long = |column: &Column| column.name.chars().count() > LONGEST_NAME;
