@@ -98,7 +98,7 @@ def killed_for_a_large_file(work):
 
 
 def read_only(work):
-    with mounted(work / "disk", "size=4m"):
+    with mounted(work / "disk", "size=8m"):
         (work / "disk" / "empty").mkdir()
         scan(work / "disk" / "data", SEASON, more=SMALL).well()
         subprocess.run(["mount", "-o", "remount,ro", work / "disk"], check=True)
