@@ -20,13 +20,14 @@ use crate::prevention;
 use crate::replies::replies_and_games;
 use crate::report;
 use crate::sides::{self, Own, Places, Stratum};
+use crate::tally::{Tally, Turns};
 use crate::tally_games;
 use crate::trend;
 use crate::{Habits, Player};
 use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sort::Sort;
 use hobble_conditions::{AskError, Given, Peers, words};
-use hobble_dataset::Dataset;
+use hobble_dataset::{Dataset, DatasetSummary};
 use hobble_report::number::capital;
 use hobble_report::{Report, Reported};
 use hobble_statistics::LEVEL;
@@ -84,49 +85,19 @@ pub fn answer(
     }
     let openings = openings(&mut own, habits, dataset)?;
     let strata = strata(&own);
-    let in_strata: BTreeSet<Stratum> = strata.iter().cloned().collect();
-    let (tables, norms) = match peers {
-        Some(Peers::Tables(tables)) => (Some(&**tables), None),
-        Some(Peers::Norms(path)) => (None, Some(Norms::for_question(path, habits)?)),
-        None => (None, None),
-    };
-    let of_norms = norms.as_ref().map(|norms| norms.peers(&in_strata));
-    let (theirs, counted) = match of_norms {
-        Some((peers, counts, turns)) => (peers, Some((counts, turns))),
-        None => {
-            let tables = tables.unwrap_or(dataset);
-            let known = &mut own.known;
-            (
-                peer_sides::peers(tables, known, Some(&in_strata), &openings)?,
-                None,
-            )
-        }
-    };
-    let places = Places::of_own(&own.games);
-    let mut tally = tally_games::tally(habits, dataset, &places, own.games.len(), &theirs, tables)?;
-    if let Some((counts, turns)) = counted {
-        (tally.peers, tally.peer_turns) = (counts, turns);
-    }
+    let mut theirs = theirs(habits, dataset, &mut own, &strata, &openings, peers)?;
+    let tally = tallied(habits, dataset, &own, &mut theirs)?;
     let mut compared = Compared {
         from: PeersFrom::SameTables,
         habits,
         own: &own,
         strata: &strata,
         openings: &openings,
-        peers: &theirs,
+        peers: &theirs.sides,
         tally: &tally,
     };
-    compared.from = match peers {
-        Some(Peers::Tables(_)) => PeersFrom::OwnTables,
-        Some(Peers::Norms(_)) => PeersFrom::Norms,
-        None => compared.source(),
-    };
+    compared.from = theirs.from.unwrap_or_else(|| compared.source());
     let (sections, groups) = compared.judged(dataset.parameters().sample.get());
-    let their_dataset = match &norms {
-        Some(norms) => Some((norms.about.dataset.clone(), norms.about.complete)),
-        None => tables.map(|tables| (tables.summary().clone(), tables.complete())),
-    };
-    let peers_complete = their_dataset.as_ref().is_none_or(|(_, complete)| *complete);
     let dated: Vec<(Option<&str>, &Counts)> = own
         .games
         .iter()
@@ -141,7 +112,7 @@ pub fn answer(
         question: habits.texts(),
         parameters: parameters(habits),
         player: found(player, &own, &strata),
-        peers: compared.peers_found(their_dataset),
+        peers: compared.peers_found(theirs.dataset),
         dataset: dataset.summary().clone(),
         findings: findings::find(&Known {
             habits,
@@ -169,8 +140,81 @@ pub fn answer(
         methods: notes::methods(),
         notes: Vec::new(),
     };
-    answer.notes = notes::notes(&answer, dataset.complete(), peers_complete);
+    answer.notes = notes::notes(&answer, dataset.complete(), theirs.complete);
     Ok(answer)
+}
+
+/// Other players' sides, and what is known of where they come from.
+struct Theirs<'a> {
+    sides: peer_sides::Peers,
+    /// Tables of their own.
+    tables: Option<&'a Dataset>,
+    /// What norms say of the sides.
+    counted: Option<(Vec<Counts>, Vec<Turns>)>,
+    /// Where they come from, if they are given.
+    from: Option<PeersFrom>,
+    /// What was scanned for them, if they are given, and whether to its end.
+    dataset: Option<DatasetSummary>,
+    complete: bool,
+}
+
+fn theirs<'a>(
+    habits: &Habits,
+    dataset: &Dataset,
+    own: &mut Own,
+    strata: &[Stratum],
+    openings: &Openings,
+    given: Option<&'a Peers>,
+) -> Result<Theirs<'a>, AskError> {
+    let strata: BTreeSet<Stratum> = strata.iter().cloned().collect();
+    let mut in_tables =
+        |tables: &Dataset| peer_sides::peers(tables, &mut own.known, Some(&strata), openings);
+    Ok(match given {
+        None => Theirs {
+            sides: in_tables(dataset)?,
+            tables: None,
+            counted: None,
+            from: None,
+            dataset: None,
+            complete: true,
+        },
+        Some(Peers::Tables(tables)) => Theirs {
+            sides: in_tables(tables)?,
+            tables: Some(tables),
+            counted: None,
+            from: Some(PeersFrom::OwnTables),
+            dataset: Some(tables.summary().clone()),
+            complete: tables.complete(),
+        },
+        Some(Peers::Norms(path)) => {
+            let norms = Norms::for_question(path, habits)?;
+            let (sides, counts, turns) = norms.peers(&strata);
+            Theirs {
+                sides,
+                tables: None,
+                counted: Some((counts, turns)),
+                from: Some(PeersFrom::Norms),
+                dataset: Some(norms.about.dataset),
+                complete: norms.about.complete,
+            }
+        }
+    })
+}
+
+/// What is counted of the player's games and of the others.
+fn tallied(
+    habits: &Habits,
+    dataset: &Dataset,
+    own: &Own,
+    theirs: &mut Theirs<'_>,
+) -> Result<Tally, AskError> {
+    let (places, games) = (Places::of_own(&own.games), own.games.len());
+    let (sides, tables) = (&theirs.sides, theirs.tables);
+    let mut tally = tally_games::tally(habits, dataset, &places, games, sides, tables)?;
+    if let Some((counts, turns)) = theirs.counted.take() {
+        (tally.peers, tally.peer_turns) = (counts, turns);
+    }
+    Ok(tally)
 }
 
 /// The openings told apart, by first moves where a game has no ECO code; each of the player's games

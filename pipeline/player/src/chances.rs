@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use crate::count::{Count, WORSE_BY};
 use crate::hurry::Hurry;
-use crate::sides::{NOT_COUNTED, OWN, Places, own_game};
+use crate::sides::{NOT_COUNTED, Places, own_game};
 use crate::tally::{Tally, holds_own, tallied};
 use crate::to_show::{self, ToShow};
 use hobble_conditions::AskError;
@@ -143,23 +143,14 @@ fn in_batch(
         let against = [Some(all), Some(*others_kind)];
         let taken = u64::from(restrains.value(row));
         for (side, counts, worse) in [(side, &mine[..], worse), (1 - side, &against[..], None)] {
-            let add = |to: &mut [u64]| {
+            tally.count_of_side([own_sides, peer_sides], side, |to| {
                 for &[chances, chances_taken] in counts.iter().flatten() {
                     to[chances as usize] += 1;
                     to[chances_taken as usize] += taken;
                 }
                 to[Count::MissedEvaluated as usize] += u64::from(worse.is_some());
                 to[Count::MissedWorse as usize] += worse.unwrap_or(0);
-            };
-            if let Some(number) = own_game(own_sides[side]) {
-                add(&mut tally.own[number]);
-            }
-            if let Some(number) = own_game(own_sides[1 - side]) {
-                add(&mut tally.opponents[number]);
-            }
-            if peer_sides[side] < OWN {
-                add(&mut tally.peers[peer_sides[side] as usize]);
-            }
+            });
         }
         let Some(to_show) = &to_show else { continue };
         let [mover, owner] = [side, 1 - side].map(|side| own_game(own_sides[side]));

@@ -128,7 +128,7 @@ impl Compared<'_> {
     }
 
     /// Whom the player is compared with; `dataset` is what tables of their own were made from.
-    pub fn peers_found(&self, dataset: Option<(DatasetSummary, bool)>) -> PeersFound {
+    pub fn peers_found(&self, dataset: Option<DatasetSummary>) -> PeersFound {
         let opponents = self.from == PeersFrom::Opponents;
         PeersFound {
             from: self.from,
@@ -139,7 +139,7 @@ impl Compared<'_> {
             },
             names: self.peers.names,
             games_without: self.games_without_peers(),
-            dataset: dataset.map(|(summary, _)| summary),
+            dataset,
         }
     }
 

@@ -70,8 +70,12 @@ const GET_IT_OUT: &str = "When a piece has hardly a square left, look first for 
 const QUIET_CHANCES: &str =
     "At your turn, look for a quiet move that leaves a piece of the opponent hardly a square.";
 
+/// A chance that was missed, of the figure's kind and phase.
+const MISSED: Shown =
+    Shown::Chance(|missed, name| of_kind(name, missed.kind) && of_phase(name, missed.phase));
+
 /// In the order they are tried for a figure's name; the first that fits is taken.
-const HABITS: [Habit; 6] = [
+const HABITS: [Habit; 7] = [
     Habit {
         begins: &["restrained_lost", "lost_within", "ended_lost"],
         good: false,
@@ -104,12 +108,16 @@ const HABITS: [Habit; 6] = [
         }),
     },
     Habit {
-        begins: &["chances_taken", "missed_worse"],
+        begins: &["chances_taken"],
         good: true,
         look_for: QUIET_CHANCES,
-        shown: Shown::Chance(|missed, name| {
-            of_kind(name, missed.kind) && of_phase(name, missed.phase)
-        }),
+        shown: MISSED,
+    },
+    Habit {
+        begins: &["missed_worse"],
+        good: false,
+        look_for: QUIET_CHANCES,
+        shown: MISSED,
     },
     Habit {
         begins: &["restrained"],
@@ -153,13 +161,10 @@ fn of_phase(figure: &str, phase: Phase) -> bool {
         .is_none_or(|one| *one == phase)
 }
 
-fn habit(name: &str) -> Option<(usize, &'static Habit)> {
-    let fits = |habit: &&Habit| {
-        let against = name.contains("_against") || name == "held_undeveloped";
-        !against && habit.begins.iter().any(|begin| name.starts_with(begin))
-    };
-    let place = HABITS.iter().position(|habit| fits(&habit))?;
-    Some((place, &HABITS[place]))
+fn habit(name: &str) -> Option<&'static Habit> {
+    let left_out = name.contains("_against") || name == "held_undeveloped";
+    let fits = |habit: &&Habit| habit.begins.iter().any(|begin| name.starts_with(begin));
+    HABITS.iter().find(fits).filter(|_| !left_out)
 }
 
 /// A finding before its board is chosen.
@@ -216,11 +221,10 @@ impl Known<'_> {
         let mut apart: Vec<(f64, &Measure, &Habit)> = measures
             .filter(|one| one.stands_out)
             .filter_map(|one| {
-                let (_, habit) = habit(&one.name)?;
-                let good = habit.good && one.name != "missed_worse";
+                let habit = habit(&one.name)?;
                 let more = one.ratio.value? > 1.0;
                 let a_game = one.difference.value?.abs() * judge::weight(one, games, sample);
-                (more != good).then_some((a_game, one, habit))
+                (more != habit.good).then_some((a_game, one, habit))
             })
             .collect();
         apart.sort_by(|a, b| b.0.total_cmp(&a.0));

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use crate::Habits;
 use crate::count::{Count, Counts};
 use crate::hurry::Hurry;
-use crate::sides::{NOT_COUNTED, OWN, Places, own_game};
+use crate::sides::{NOT_COUNTED, Places};
 use crate::tally::{Tally, holds_own, tallied};
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
@@ -50,7 +50,7 @@ pub fn count(
             in_batch(&rows?, &restrained, places, &mut open, tally)?;
         }
         if let Some(turn) = open {
-            turn.add_to(places, tally);
+            turn.add_to(tally);
         }
         Ok(())
     };
@@ -85,6 +85,7 @@ fn in_batch(
             })?;
             let new = Turn {
                 place,
+                counted,
                 side,
                 pieces: 0,
                 restrained: 0,
@@ -94,7 +95,7 @@ fn in_batch(
                     .map(|seconds| (f64::from(seconds) * 1000.0).round() as u64),
             };
             if let Some(turn) = open.replace(new) {
-                turn.add_to(places, tally);
+                turn.add_to(tally);
             }
         }
         if let Some(turn) = open {
@@ -109,6 +110,8 @@ fn in_batch(
 struct Turn {
     /// Game and position.
     place: (u64, u16),
+    /// Whose sides of the game are counted.
+    counted: [[u32; 2]; 2],
     /// Place of the side on move: 0 for White.
     side: usize,
     /// Developed pieces.
@@ -122,17 +125,8 @@ struct Turn {
 
 impl Turn {
     /// Counts it for the sides that it is a turn of.
-    fn add_to(&self, places: [&Places; 2], tally: &mut Tally) {
-        let [own, peers] = places.map(|of| of.of(self.place.0));
-        if let Some(number) = own_game(own[self.side]) {
-            self.add(&mut tally.own[number]);
-        }
-        if let Some(number) = own_game(own[1 - self.side]) {
-            self.add(&mut tally.opponents[number]);
-        }
-        if peers[self.side] < OWN {
-            self.add(&mut tally.peers[peers[self.side] as usize]);
-        }
+    fn add_to(&self, tally: &mut Tally) {
+        tally.count_of_side(self.counted, self.side, |counts| self.add(counts));
     }
 
     fn add(&self, counts: &mut Counts) {

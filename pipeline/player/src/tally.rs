@@ -8,7 +8,7 @@ use crate::count::{COUNTS, Count, Counts};
 use crate::missed_chances::Missed;
 use crate::own_spells::OwnSpell;
 use crate::prevention::Restraining;
-use crate::sides::{NOT_COUNTED, Places};
+use crate::sides::{NOT_COUNTED, OWN, Places, own_game};
 use hobble_conditions::AskError;
 use hobble_dataset::part::{self, Group, Part};
 
@@ -61,6 +61,25 @@ impl Tally {
     pub fn has_chances(&self) -> bool {
         let mut all = self.own.iter().chain(&self.peers);
         all.any(|counts| counts[Count::Chances as usize] > 0)
+    }
+
+    /// Counts something of a side of a game for the player or the opponent whose side it is, and for
+    /// the peer; `places` are the player's and the peers' of White and Black.
+    pub(crate) fn count_of_side(
+        &mut self,
+        [own, peers]: [[u32; 2]; 2],
+        side: usize,
+        count: impl Fn(&mut Counts),
+    ) {
+        if let Some(number) = own_game(own[side]) {
+            count(&mut self.own[number]);
+        }
+        if let Some(number) = own_game(own[1 - side]) {
+            count(&mut self.opponents[number]);
+        }
+        if peers[side] < OWN {
+            count(&mut self.peers[peers[side] as usize]);
+        }
     }
 
     /// Both together.

@@ -36,28 +36,19 @@ pub fn tally(
         }
     }
     let empty = Tally::new(games, peers.cells.len());
-    let both = peer_dataset.is_none();
     let no_places = BTreeMap::new();
-    let others = if both { &peers.places } else { &no_places };
-    tally = tally.add(spells::count(habits, dataset, own, others, &empty)?);
-    tally = tally.add(chances::count(dataset, own, others, &empty)?);
-    tally = tally.add(piece_turns::count(habits, dataset, own, others, &empty)?);
-    if let Some(dataset) = peer_dataset {
-        tally = tally.add(spells::count(
-            habits,
-            dataset,
-            &no_places,
-            &peers.places,
-            &empty,
-        )?);
-        tally = tally.add(chances::count(dataset, &no_places, &peers.places, &empty)?);
-        tally = tally.add(piece_turns::count(
-            habits,
-            dataset,
-            &no_places,
-            &peers.places,
-            &empty,
-        )?);
+    let reads = match peer_dataset {
+        None => vec![(dataset, own, &peers.places)],
+        Some(theirs) => vec![
+            (dataset, own, &no_places),
+            (theirs, &no_places, &peers.places),
+        ],
+    };
+    for (dataset, own, peers) in reads {
+        tally = tally
+            .add(spells::count(habits, dataset, own, peers, &empty)?)
+            .add(chances::count(dataset, own, peers, &empty)?)
+            .add(piece_turns::count(habits, dataset, own, peers, &empty)?);
     }
     tally
         .spells

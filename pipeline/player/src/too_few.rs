@@ -63,22 +63,32 @@ impl TooFew {
             TooFew::Games { have, need } => {
                 format!("too few games: {} of the {need} needed", count(*have))
             }
-            TooFew::Happened { have, need } => {
-                format!("too few games: it happened in {have} of the {need} needed")
-            }
-            TooFew::PeersFolds { have, need } => {
-                format!(
-                    "too few games: with peers it happened in {have} of the {need} folds needed"
-                )
-            }
-            TooFew::OpponentsHappened { have, need } => {
-                format!("too few games: with opponents it happened in {have} of the {need} needed")
+            TooFew::Happened { have, need }
+            | TooFew::PeersFolds { have, need }
+            | TooFew::OpponentsHappened { have, need } => {
+                let folds = match self {
+                    TooFew::PeersFolds { .. } => " folds",
+                    _ => "",
+                };
+                let whom = self.whom();
+                format!("too few games: {whom}it happened in {have} of the {need}{folds} needed")
             }
             TooFew::Together { have, need } => format!(
                 "too few games: it happened {} of the {need} times needed, on both sides together",
                 count(*have)
             ),
             TooFew::NoPeers | TooFew::NoOpenings | TooFew::Covered { .. } => self.to_string(),
+        }
+    }
+}
+
+impl TooFew {
+    /// With whom it happened too seldom, where that is not the player.
+    const fn whom(&self) -> &'static str {
+        match self {
+            TooFew::PeersFolds { .. } => "with peers ",
+            TooFew::OpponentsHappened { .. } => "with opponents ",
+            _ => "",
         }
     }
 }
@@ -91,21 +101,20 @@ impl fmt::Display for TooFew {
                 "too few games to tell: {} (asked: {need})",
                 counted(have, "game")
             ),
-            TooFew::Happened { have, need } => write!(
-                out,
-                "too few games to tell: it happened in {} (asked: {need})",
-                counted(have, "game")
-            ),
-            TooFew::PeersFolds { have, need } => write!(
-                out,
-                "too few games to tell: with peers it happened in {} (asked: {need})",
-                counted(have, "fold")
-            ),
-            TooFew::OpponentsHappened { have, need } => write!(
-                out,
-                "too few games to tell: with opponents it happened in {} (asked: {need})",
-                counted(have, "game")
-            ),
+            TooFew::Happened { have, need }
+            | TooFew::PeersFolds { have, need }
+            | TooFew::OpponentsHappened { have, need } => {
+                let what = match self {
+                    TooFew::PeersFolds { .. } => "fold",
+                    _ => "game",
+                };
+                write!(
+                    out,
+                    "too few games to tell: {}it happened in {} (asked: {need})",
+                    self.whom(),
+                    counted(have, what)
+                )
+            }
             TooFew::Together { have, need } => write!(
                 out,
                 "too few games to tell: it happened {} on both sides together (asked: {need})",
