@@ -5,6 +5,7 @@ use hobble_tracks::exposure::{BoardKey, Outcome, within};
 
 use crate::column::Text;
 use crate::declare::table;
+use crate::game_facts::GameFacts;
 
 table! {
     /// A cube of counts: one row a combination of keys. It stands in one file for all sources when
@@ -92,6 +93,18 @@ pub struct Context {
     pub rating_diff: RatingDiff,
     /// Fold.
     pub fold: u8,
+}
+
+impl Context {
+    /// Of White and Black in a game.
+    pub fn of(game: &GameFacts<'_>) -> [Context; 2] {
+        [0, 1].map(|side| Context {
+            band: game.bands[side],
+            time_class: game.time_class,
+            rating_diff: game.diffs[side],
+            fold: game.fold,
+        })
+    }
 }
 
 impl CubeColumns {

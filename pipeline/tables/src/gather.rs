@@ -418,11 +418,7 @@ impl Rows {
             let captures = track.captures().map(|(_, capture)| capture);
             self.moves.push(number, track.plies(), captures, game);
         }
-        let [white, black] = &mut self.keys;
-        let keys = [
-            player_key(white, game, Tag::White),
-            player_key(black, game, Tag::Black),
-        ];
+        let keys = player_keys(&mut self.keys, game);
         let facts = GameFacts {
             number,
             fold: ids.fold(),
@@ -440,14 +436,13 @@ impl Rows {
         if layouts.wants(Table::Spells) {
             self.spells.push(&facts, track.spells());
         }
+        let sampled = |ply| is_sampled(ids.game, ply, cuts.sample);
         if layouts.wants(Table::Turns) {
-            let sampled = |ply| is_sampled(ids.game, ply, cuts.sample);
             track.turn_rows(sampled, &mut self.turn_rows);
             self.turns.push(&facts, self.turn_rows.rows());
         }
         let wants_sides = layouts.wants(Table::Sides);
         if layouts.wants(Table::Decisions) || wants_sides {
-            let sampled = |ply| is_sampled(ids.game, ply, cuts.sample);
             track.decision_rows(sampled, &mut self.decision_rows);
         }
         if layouts.wants(Table::Decisions) {
@@ -464,20 +459,16 @@ impl Rows {
             };
             self.sides.push(&facts, &of_game, &counts);
         }
-        let contexts = [0, 1].map(|side| Context {
-            band: bands[side],
-            time_class,
-            rating_diff: diffs[side],
-            fold: ids.fold(),
-        });
-        self.tally.note(contexts, track.observations());
+        self.tally.note(Context::of(&facts), track.observations());
         repaired
     }
 }
 
-/// The key of a player; `None` where the name is missing or has no word.
-fn player_key<'a>(keys: &'a mut PlayerKeys, game: &GameText, tag: Tag) -> Option<&'a str> {
-    keys.of(&decode(game.tags.known(tag)?).0)
+/// The keys of White and Black; `None` where the name is missing or has no word.
+fn player_keys<'a>(keys: &'a mut [PlayerKeys; 2], game: &GameText) -> [Option<&'a str>; 2] {
+    let [white, black] = keys;
+    let of = |keys: &'a mut PlayerKeys, tag| keys.of(&decode(game.tags.known(tag)?).0);
+    [of(white, Tag::White), of(black, Tag::Black)]
 }
 
 /// Plies by what they are.

@@ -108,6 +108,7 @@ impl SideColumns {
             self.player_key.push(key);
         }
         self.push_tags(game.text);
+        self.push_control(facts.control);
         self.owner_result.extend(facts.results().into_iter());
         let known = game.looks_for_repeats.then_some(false);
         self.is_repeat.extend([known; 2].into_iter());
@@ -147,8 +148,9 @@ impl SideColumns {
             self.title
                 .push(title.as_ref().map(|(title, _)| title.as_ref()));
         }
-        let control = text.tags.known(Tag::TimeControl);
-        let control = control.and_then(TimeControl::parse);
+    }
+
+    fn push_control(&mut self, control: Option<TimeControl>) {
         let base = control.map(|control| control.base);
         self.base_seconds.fill(base, 2);
         let increment = control.map(|control| control.increment);
