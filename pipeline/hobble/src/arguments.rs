@@ -4,8 +4,8 @@ use std::num::{NonZeroU32, NonZeroUsize};
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use hobble_conditions::Opening;
 use hobble_conditions::terms::YesNo;
+use hobble_conditions::{Opening, Overrides};
 use hobble_questions::{SORTS, Sorted};
 use hobble_terms::manifest::{DEFAULT_SAMPLE, Stripe};
 use hobble_terms::{Phase, Table};
@@ -152,6 +152,28 @@ pub struct Gather {
     pub manifest_only: bool,
 }
 
+/// Bounds of a question that may be set anew.
+#[derive(Debug, Args)]
+pub struct Bounds {
+    /// Safe squares at most for a piece to be held [default: as the question says]
+    #[arg(long, value_name = "SQUARES")]
+    pub k: Option<u8>,
+    /// Moves within which the piece is lost: 3, 5, 10, 15 or 20 [default: as the question says]
+    #[arg(long, value_name = "MOVES")]
+    pub within: Option<u32>,
+}
+
+impl Bounds {
+    /// What goes before what the question says.
+    pub fn overrides(&self) -> Overrides {
+        Overrides {
+            k: self.k,
+            within: self.within,
+            developed: None,
+        }
+    }
+}
+
 /// A question, the tables it is put to, and what of it is changed.
 #[derive(Debug, Args)]
 pub struct Inquiry {
@@ -160,12 +182,8 @@ pub struct Inquiry {
     /// Folder of the tables
     #[arg(long, value_name = "DIR")]
     pub data: PathBuf,
-    /// Safe squares at most for a piece to be held [default: as the question says]
-    #[arg(long, value_name = "SQUARES")]
-    pub k: Option<u8>,
-    /// Moves within which the piece is lost: 3, 5, 10, 15 or 20 [default: as the question says]
-    #[arg(long, value_name = "MOVES")]
-    pub within: Option<u32>,
+    #[command(flatten)]
+    pub bounds: Bounds,
     /// Only pieces that have moved (yes), that have not (no), or both (any)
     #[arg(long, value_name = "WHICH")]
     pub developed: Option<Which>,

@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::arguments::Bounds;
+
 /// Write what is counted of all players of an archive into one small file, to compare a player with
 /// on another machine
 #[derive(Debug, Args)]
@@ -21,12 +23,8 @@ pub struct Norms {
     /// Folder of the tables
     #[arg(long, value_name = "DIR")]
     pub data: PathBuf,
-    /// Safe squares at most for a piece to be held [default: as the question says]
-    #[arg(long, value_name = "SQUARES")]
-    pub k: Option<u8>,
-    /// Moves within which the piece is lost: 3, 5, 10, 15 or 20 [default: as the question says]
-    #[arg(long, value_name = "MOVES")]
-    pub within: Option<u32>,
+    #[command(flatten)]
+    pub bounds: Bounds,
     /// File to write
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,

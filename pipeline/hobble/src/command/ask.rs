@@ -23,9 +23,8 @@ pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
     let dataset = Dataset::open(&inquiry.data)?;
     let given = Given {
         overrides: Overrides {
-            k: inquiry.k,
-            within: inquiry.within,
             developed: inquiry.developed.map(Into::into),
+            ..inquiry.bounds.overrides()
         },
         player: inquiry.player.as_ref().map(|name| Player {
             name: name.clone(),

@@ -3,7 +3,6 @@
 use std::io::{Write as _, stdout};
 
 use anyhow::{Context as _, bail};
-use hobble_conditions::Overrides;
 use hobble_dataset::Dataset;
 use hobble_player::Habits;
 use hobble_questions::Asked;
@@ -17,11 +16,7 @@ pub fn run(arguments: &Norms) -> anyhow::Result<bool> {
     let Some(habits) = asked.of_type::<Habits>() else {
         bail!("{}: norms are for a question about a player", asked.name());
     };
-    let habits = habits.with(&Overrides {
-        k: arguments.k,
-        within: arguments.within,
-        developed: None,
-    })?;
+    let habits = habits.with(&arguments.bounds.overrides())?;
     let dataset = Dataset::open(&arguments.data)?;
     let norms = hobble_player::Norms::of(&habits, &dataset)?;
     let path = &arguments.out;
