@@ -37,6 +37,8 @@ SMALL = ["--block-kib", "256", "--part-blocks", "3", "--repeats", "keep"]
 os.environ["SPARK_HOME"] = str(Path(pyspark.__file__).parent)
 os.environ["PYSPARK_PYTHON"] = sys.executable
 os.environ["SPARK_LOCAL_IP"] = "127.0.0.1"
+# One date of scanning, so that manifests can be compared.
+os.environ["SOURCE_DATE_EPOCH"] = "1935565200"
 # What killed programs leave lying goes with the rest.
 FOLDER = Path(sys.argv[2]).resolve()
 os.environ["SPARK_WORKER_DIR"] = os.environ["TMPDIR"] = str(FOLDER / "temporary")

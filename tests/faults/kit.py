@@ -10,6 +10,8 @@ import time
 from dataclasses import dataclass
 
 HOBBLE = os.environ["HOBBLE"]
+# One date of scanning, so that manifests can be compared.
+os.environ["SOURCE_DATE_EPOCH"] = "1935565200"
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 SEASON = ROOT / "small-sample" / "season.pgn"
 # Small pieces, so that a fault meets many of them.

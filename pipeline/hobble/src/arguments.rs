@@ -74,6 +74,7 @@ pub enum Command {
   hobble scan games.pgn.zst --out data
   hobble scan club/ --out data --tables games,spells,exposure
   zcat games.pgn.gz | hobble scan - --out data
+  hobble scan games.pgn --out data --origin 'Club archive 2031' --licence CC0-1.0
 
 A scan that was interrupted goes on where it was: give the same command again.
 More archives can be added to a folder later.")]
@@ -129,6 +130,13 @@ pub struct Scan {
     /// joins the stripes
     #[arg(long, value_name = "I/N")]
     pub stripe: Option<Stripe>,
+    /// Where the archives come from: a citation or an address, kept in the manifest. May be told
+    /// later by the same command
+    #[arg(long, value_name = "TEXT")]
+    pub origin: Option<String>,
+    /// Licence of the archives, as CC0-1.0, kept in the manifest
+    #[arg(long, value_name = "TEXT")]
+    pub licence: Option<String>,
 }
 
 /// Join tables that were scanned apart, stripes of one archive or different archives

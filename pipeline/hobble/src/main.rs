@@ -4,6 +4,7 @@
 mod arguments;
 mod closed_pipe;
 mod command;
+mod fixed_date;
 mod game_arguments;
 mod norms_arguments;
 mod progress;

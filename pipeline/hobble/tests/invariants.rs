@@ -23,7 +23,7 @@ use hobble_archive::split::Splitter;
 use hobble_tables::scan::{Options, Watch, scan};
 use hobble_terms::Table;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters, Repeats};
+use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters, Provenance, Repeats};
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -86,6 +86,7 @@ fn scan_as_planned(games: &[Vec<u8>], plan: &Plan, folder: &Path) -> Account {
             stripe: None,
         },
         threads: NonZeroUsize::new(plan.threads).expect("some threads"),
+        provenance: Provenance::default(),
     };
     let mut scans: Vec<Vec<Input>> = Vec::new();
     for (number, &(start, new_scan)) in starts.iter().enumerate() {

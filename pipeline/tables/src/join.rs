@@ -141,6 +141,7 @@ fn add(
         return Err(Error::Stripes { file, what });
     }
     known.source.agree_on_time(&source);
+    known.source.join_provenance(&source);
     known.source.parts.extend(source.parts);
     Ok(())
 }
@@ -201,6 +202,7 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
                 Some(new) if new.is_scan_of_same(&source) => {
                     let mut source = source;
                     source.agree_on_time(new);
+                    source.join_provenance(new);
                     *new = source;
                 }
                 Some(_) => {

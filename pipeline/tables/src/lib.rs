@@ -9,7 +9,7 @@
 //! use hobble_tables::scan::{Options, Watch, scan};
 //! use hobble_tables::spells::SPELLS;
 //! use hobble_terms::Table;
-//! use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters, Repeats};
+//! use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters, Provenance, Repeats};
 //!
 //! let folder = tempfile::tempdir()?;
 //! let archive = folder.path().join("games.pgn");
@@ -27,6 +27,7 @@
 //!         stripe: None,
 //!     },
 //!     threads: NonZeroUsize::MIN,
+//!     provenance: Provenance::default(),
 //! };
 //! let data = folder.path().join("data");
 //! let watch = Watch::default();

@@ -12,8 +12,10 @@ use crate::account::Account;
 use crate::table::{ALL_SOURCES, Table};
 
 mod parameters;
+mod provenance;
 
 pub use parameters::{Cuts, DEFAULT_SAMPLE, Parameters, Repeats, Stripe};
+pub use provenance::{Provenance, Scanned};
 
 /// Name of the manifest in the folder.
 pub const FILE: &str = "manifest.json";
@@ -69,6 +71,16 @@ pub struct Source {
     /// the file do not agree: copies of an archive have times of their own.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub modified: Option<u64>,
+    /// Where it comes from, as told to the scan.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub origin: Option<String>,
+    /// Its licence, as told to the scan.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub licence: Option<String>,
+    /// When and by which program it was read to its end; empty until then, and in manifests of
+    /// older programs.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub scanned: Option<Scanned>,
     /// Whether it was read to its end.
     pub complete: bool,
     /// What stopped the reading, or was left unread behind the end.
@@ -109,11 +121,11 @@ impl Source {
             .collect()
     }
 
-    /// Whether another scan read the same bytes and wrote the same tables, whenever the file,
-    /// or that copy of it, was last written.
+    /// Whether another scan read the same bytes and wrote the same tables, whenever that was and
+    /// whenever the file, or that copy of it, was last written.
     pub fn is_scan_of_same(&self, other: &Source) -> bool {
         let timeless = |source: &Source| {
-            let mut source = source.clone();
+            let mut source = source.clone().without_provenance();
             source.modified = None;
             source
                 .bundle

@@ -12,13 +12,14 @@ use hobble_archive::listing::{Input, list};
 use hobble_tables::scan::{Event, Options, Watch, scan};
 use hobble_terms::Table;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::{Manifest, Parameters, Repeats};
+use hobble_terms::manifest::{Manifest, Parameters, Provenance, Repeats};
 use signal_hook::consts::{SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
 use super::summary::Summary;
 use crate::arguments::Scan;
 use crate::closed_pipe::is_closed_pipe;
+use crate::fixed_date::fixed_date;
 use crate::progress;
 use crate::words::{grouped, same_bytes, say};
 
@@ -30,6 +31,12 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
         threads: arguments
             .threads
             .unwrap_or_else(|| thread::available_parallelism().unwrap_or(NonZeroUsize::MIN)),
+        provenance: Provenance {
+            origin: arguments.origin.clone(),
+            licence: arguments.licence.clone(),
+            commit: option_env!("HOBBLE_COMMIT").map(str::to_owned),
+            date: fixed_date()?,
+        },
     };
     let total = inputs.iter().map(Input::size).sum::<Option<u64>>();
     let bar = progress::bar(total);

@@ -71,6 +71,7 @@ pub fn scan(
             reopen(&mut manifest.sources[*at]);
         }
         for (at, files) in planned {
+            manifest.sources[at].note_origin(&options.provenance);
             if !read.insert(at) || !is_unread(&manifest.sources[at], &files, on_event)? {
                 continue;
             }

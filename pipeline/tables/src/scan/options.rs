@@ -2,7 +2,7 @@
 
 use std::num::NonZeroUsize;
 
-use hobble_terms::manifest::Parameters;
+use hobble_terms::manifest::{Parameters, Provenance};
 
 /// How to run a scan.
 #[derive(Clone, Debug)]
@@ -11,4 +11,6 @@ pub struct Options {
     pub parameters: Parameters,
     /// Threads that turn blocks into rows.
     pub threads: NonZeroUsize,
+    /// What the manifest says of the archives and the program beside that.
+    pub provenance: Provenance,
 }

@@ -4,13 +4,14 @@ use std::path::Path;
 use std::sync::Arc;
 use std::thread;
 
+use chrono::{SecondsFormat, Utc};
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 use hobble_archive::bundle::{Bundle, Whole};
 use hobble_archive::error::{ArchiveError, with_causes};
 use hobble_archive::listing::Input;
 use hobble_archive::stream::{Stream, sha256};
 use hobble_terms::Table;
-use hobble_terms::manifest::{BundledFile, Manifest, Part, Source};
+use hobble_terms::manifest::{BundledFile, Manifest, Part, Provenance, Scanned, Source};
 use parquet::errors::ParquetError;
 
 use super::options::Options;
@@ -298,6 +299,9 @@ impl Writing<'_> {
             source.bytes = Some(bytes);
             source.sha256 = Some(sha256);
             source.modified = modified;
+            let Provenance { date, commit, .. } = self.scan.options.provenance.clone();
+            let date = date.unwrap_or_else(now);
+            source.scanned = Some(Scanned::by_this_program(date, commit));
         }
         self.manifest.save(self.scan.folder)?;
         Ok(())
@@ -322,6 +326,11 @@ impl Writing<'_> {
             }
         })
     }
+}
+
+/// Date and time in UTC (ISO 8601).
+fn now() -> String {
+    Utc::now().to_rfc3339_opts(SecondsFormat::Secs, true)
 }
 
 /// Bytes and SHA-256 of a bundle, from those of its files. It has no time of its own.
