@@ -10,6 +10,7 @@ use hobble_questions::{SORTS, Sorted};
 use hobble_terms::manifest::{DEFAULT_SAMPLE, Stripe};
 use hobble_terms::{Phase, Table};
 
+use crate::deposit_arguments::Deposit;
 use crate::game_arguments::{Game, Lesson};
 pub use crate::norms_arguments::Norms;
 use crate::quiz_arguments::Quiz;
@@ -54,6 +55,9 @@ pub enum Command {
     Questions,
     /// Count the tables again and say what reconciles
     Check(Check),
+    /// Write a folder to publish: the tables, a description of every file and column, how to cite
+    /// them
+    Deposit(Deposit),
     /// Print reach and safe squares of every unit in positions given as FEN on standard input
     Position(Position),
     /// Print the schema file of a table or of a sort of question file

@@ -1,7 +1,7 @@
 //! The date that is noted instead of the clock's, so that a folder can be made again byte for byte.
 
 use anyhow::Context as _;
-use chrono::{DateTime, SecondsFormat};
+use chrono::{DateTime, SecondsFormat, Utc};
 
 /// Names the variable: seconds since 1970 in UTC (specification "SOURCE_DATE_EPOCH", version 1.1,
 /// reproducible-builds.org).
@@ -17,4 +17,10 @@ pub fn fixed_date() -> anyhow::Result<Option<String>> {
         .and_then(|text| DateTime::from_timestamp(text.parse().ok()?, 0))
         .with_context(|| format!("{VARIABLE}: {text:?} is not a number of seconds since 1970"))?;
     Ok(Some(date.to_rfc3339_opts(SecondsFormat::Secs, true)))
+}
+
+/// The date and time in UTC that the environment asks for, or else now (ISO 8601).
+pub fn date() -> anyhow::Result<String> {
+    let now = || Utc::now().to_rfc3339_opts(SecondsFormat::Secs, true);
+    Ok(fixed_date()?.unwrap_or_else(now))
 }

@@ -4,6 +4,7 @@
 mod arguments;
 mod closed_pipe;
 mod command;
+mod deposit_arguments;
 mod fixed_date;
 mod game_arguments;
 mod norms_arguments;
@@ -42,6 +43,7 @@ fn main() -> ExitCode {
         Command::Lesson(lesson) => command::lesson::run(&lesson),
         Command::Questions => command::ask::list(),
         Command::Check(check) => command::check::run(&check),
+        Command::Deposit(deposit) => command::deposit::run(&deposit),
         Command::Position(position) => command::position::run(&position),
         Command::Schema(schema) => command::schema::run(&schema),
         Command::Dictionary => command::dictionary::run(),

@@ -97,6 +97,16 @@ impl Layout {
         })
     }
 
+    /// The columns as Arrow names them.
+    pub fn arrow(&self) -> &SchemaRef {
+        &self.arrow
+    }
+
+    /// How files of the table are written by the general Parquet writer.
+    pub fn properties(&self) -> &WriterPropertiesPtr {
+        &self.properties
+    }
+
     /// Opens a file of the table.
     ///
     /// # Errors

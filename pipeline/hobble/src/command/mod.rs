@@ -5,6 +5,7 @@ mod beside;
 pub mod check;
 pub mod codebook;
 pub mod completions;
+pub mod deposit;
 pub mod dictionary;
 pub mod examples;
 pub mod game;

@@ -1,0 +1,34 @@
+//! `hobble deposit`
+
+use std::io::{Write as _, stdout};
+
+use hobble_deposit::{About, Deposit};
+
+use crate::deposit_arguments;
+use crate::fixed_date::date;
+use crate::words::{counted, line, say};
+
+/// Writes a deposit.
+pub fn run(arguments: &deposit_arguments::Deposit) -> anyhow::Result<bool> {
+    let about = About {
+        title: arguments.title.clone(),
+        creators: arguments.creator.clone(),
+        publisher: arguments.publisher.clone(),
+        licence: arguments.licence.clone(),
+        date: date()?,
+    };
+    let deposit = Deposit::new(&arguments.data, about)?;
+    let untold = deposit.untold();
+    let written = deposit.write(&arguments.out)?;
+    for what in untold {
+        say(&format!("not told: {what}"));
+    }
+    writeln!(
+        stdout(),
+        "{}: {} of tables, {}",
+        line(&arguments.out.to_string_lossy()),
+        counted(written.files as u64, "file"),
+        counted(written.bytes, "byte")
+    )?;
+    Ok(true)
+}
