@@ -6,206 +6,31 @@ A part file comes out the same whoever writes it, so a task that is run twice, b
 executor was lost or Spark guessed it was slow, does no harm. The driver joins the markers
 under a single manifest, which makes the tables one whole; until then nobody sees them.
 Running the job again does only what has no marker.
+
+Where games that repeat another one matter, a first pass finds them among all archives: each
+task writes the keys of its games, Spark hands all keys of one share to one task, and each
+scan is given the list of the repeats that it is to leave out or mark.
 """
 
 import argparse
 import hashlib
 import json
 import math
-import os
 import re
 import shlex
-import shutil
-import subprocess
 import sys
 import tempfile
-import uuid
 from pathlib import Path
 from urllib.parse import quote, unquote
 
+HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE))
+from executor_tasks import digest, keys, repeats, run_task, whole_list  # noqa: E402
+from table_storage import MARKERS, Failed, call, listed, name_in_tables, storage  # noqa: E402
+
 ENDINGS = (".pgn", ".pgn.zst", ".pgn.gz", ".pgn.bz2")
-MARKERS = ".tasks"
-
-
-class Failed(Exception):
-    """Something to tell in one line."""
-
-
-# Where tables and markers go. Both classes have the same methods.
-
-
-class Folder:
-    """A folder that all machines see."""
-
-    def __init__(self, path):
-        self.path = Path(path).resolve()
-
-    def files(self):
-        """Bytes of everything that lies there, by name."""
-        tables = self.path.glob("table=*/source=*/*.parquet")
-        markers = self.path.glob(f"{MARKERS}/*/manifest.json")
-        return {str(p.relative_to(self.path)): p.stat().st_size for p in (*tables, *markers)}
-
-    def markers(self, names, _into):
-        """Folders of the markers of these tasks."""
-        return [self.path / MARKERS / name for name in names]
-
-    def publish(self, files):
-        """Puts (file, name) pairs in their places, in this order, each whole or not at all."""
-        incoming = self.path / ".incoming"
-        incoming.mkdir(parents=True, exist_ok=True)
-        for file, name in files:
-            copy = incoming / uuid.uuid4().hex
-            try:
-                shutil.copyfile(file, copy)
-                with open(copy, "rb+") as written:
-                    os.fsync(written.fileno())
-                target = self.path / name
-                target.parent.mkdir(parents=True, exist_ok=True)
-                os.replace(copy, target)
-            finally:
-                copy.unlink(missing_ok=True)
-
-    def commit(self, hobble, markers, _temporary):
-        """Writes the single manifest. Returns what there is to tell, and what is not well."""
-        told = join([hobble, "gather", *map(str, markers), "--out", str(self.path)])
-        shutil.rmtree(self.path / ".incoming", ignore_errors=True)
-        return told
-
-
-class Store:
-    """An S3-compatible store, through the program `hobble-store`."""
-
-    def __init__(self, url, program):
-        self.url = url.rstrip("/")
-        self.program = program
-
-    def files(self):
-        return {name: size for size, _, name in listed(self.program, self.url)}
-
-    def markers(self, names, into):
-        if names:
-            call([self.program, "get", f"{self.url}/{MARKERS}", str(into / MARKERS)])
-        return [into / MARKERS / name for name in names]
-
-    def publish(self, files):
-        for file, name in files:
-            call([self.program, "put", str(file), f"{self.url}/{name}"])
-
-    def commit(self, hobble, markers, temporary):
-        joined = temporary / "joined"
-        told = join(
-            [hobble, "gather", *map(str, markers), "--manifest-only", "--out", str(joined)]
-        )
-        call([self.program, "commit", str(joined / "manifest.json"), f"{self.url}/manifest.json"])
-        return told
-
-
-def storage(out, store):
-    return Store(out, store) if "://" in out else Folder(out)
-
-
-def start(command):
-    try:
-        return subprocess.run(command, capture_output=True, text=True)
-    except OSError as error:
-        raise Failed(f"{command[0]}: {error.strerror}") from None
-
-
-def complaint(done, command):
-    """Why a program failed: its last line, but for the help that it points to."""
-    lines = [line for line in done.stderr.splitlines() if line.strip()]
-    errors = [line for line in lines if line.startswith("error: ")]
-    return (errors or lines or [f"{command[0]} ended with {done.returncode}"])[-1]
-
-
-def call(command):
-    """Runs a program and returns what it prints."""
-    done = start(command)
-    if done.returncode != 0:
-        raise Failed(complaint(done, command))
-    return done.stdout
-
-
-def join(command):
-    """Joins markers. Returns what there is to tell, and what is not well though it is done."""
-    done = start(command)
-    if done.returncode not in (0, 1):
-        raise Failed(complaint(done, command))
-    return done.stdout, done.stderr
-
-
-def name_in_tables(archive):
-    """What the tables call an archive, wherever a machine keeps its copy of it."""
-    return unquote(archive.split("://", 1)[1]).lstrip("/") if "://" in archive else archive
-
-
-def listed(program, url):
-    """(bytes, time of writing, name) of everything below an address."""
-    rows = (line.split("\t", 2) for line in call([program, "list", url]).splitlines())
-    return [(int(size), int(time), name) for size, time, name in rows]
-
-
-# On an executor
-
-
-def scratch():
-    """A temporary folder on the disk that Spark is to use."""
-    local = os.environ.get("SPARK_LOCAL_DIRS", "").split(",")[0] or None
-    return tempfile.TemporaryDirectory(prefix="hobble-", dir=local, ignore_cleanup_errors=True)
-
-
-def fetch(archive, temporary, setting):
-    """Gets an archive from its store, if it lies in one. Returns its path from `temporary`."""
-    name = name_in_tables(archive)
-    if "://" in archive:
-        call([setting["store"], "get", archive, str(temporary / Path(name).parent)])
-    return name
-
-
-def digest(archive, setting):
-    """An archive and its SHA-256."""
-    with scratch() as temporary:
-        temporary = Path(temporary)
-        with open(temporary / fetch(archive, temporary, setting), "rb") as file:
-            return archive, hashlib.file_digest(file, "sha256").hexdigest()
-
-
-def run_task(task, setting):
-    """Scans one stripe and publishes it. Returns the task's name and why it failed, if so."""
-    with scratch() as temporary:
-        temporary = Path(temporary)
-        archive = fetch(task["file"], temporary, setting)
-        command = [setting["hobble"], "scan", archive, "--out", str(temporary / "tables")]
-        command += [*setting["options"], "--threads", str(setting["threads"])]
-        command += ["--name-skipped", "0"]
-        # A stripe keeps the cubes of its parts apart, as the files of all tasks are joined.
-        command += ["--stripe", f"{task['index']}/{task['of']}"]
-        done = subprocess.run(command, capture_output=True, text=True, cwd=temporary)
-        if done.returncode not in (0, 1):
-            raise Failed(complaint(done, command))
-        tables = temporary / "tables"
-        manifest = json.loads((tables / "manifest.json").read_text())
-        (source,) = manifest["sources"]
-        if done.returncode == 1:
-            # The archive itself is broken: another machine could do no better.
-            return task["name"], source.get("error") or complaint(done, command)
-        files = []
-        for part in source["parts"]:
-            for table in part["tables"]:
-                end = f"part-{part['part']:05}.parquet"
-                made = tables / f"table={table}" / f"source={source['source']}" / end
-                files.append((made, f"table={table}/source={task['source']}/{end}"))
-        source["source"] = task["source"]
-        marker = temporary / "manifest.json"
-        marker.write_text(json.dumps(manifest, indent=2) + "\n")
-        # The marker last: where it stands, the rest does.
-        files.append((marker, f"{MARKERS}/{task['name']}/manifest.json"))
-        storage(setting["out"], setting["store"]).publish(files)
-        return task["name"], None
-
-
-# On the driver
+# Bytes of archives whose keys are looked through by one task: about 5 million games, 170 MB.
+SHARE_BYTES = 1 << 30
 
 
 def archives(arguments, store):
@@ -275,7 +100,8 @@ def changed(archive):
 
 
 def done_before(task, marker, files, want):
-    """The archive as a task has read it before, by the same program with the same options."""
+    """The archive as a task has read it before, by the same program with the same options, and the
+    SHA-256 of the list of its repeats."""
     try:
         manifest = json.loads((marker / "manifest.json").read_text())
         (source,) = manifest["sources"]
@@ -286,6 +112,7 @@ def done_before(task, marker, files, want):
     if source.get("bytes") != task["size"]:
         raise changed(task["file"])
     manifest["parameters"].pop("stripe", None)
+    listed = manifest["parameters"].pop("repeats_list", None)
     for key, value in want.items():
         if manifest[key] != value:
             raise Failed(f"{task['file']}: scanned before with other {key}; choose another folder")
@@ -295,7 +122,7 @@ def done_before(task, marker, files, want):
         for part in source["parts"]
         for table, size in part["tables"].items()
     )
-    return source if whole else None
+    return dict(source, listed=listed) if whole else None
 
 
 def spark_said(message, names):
@@ -305,7 +132,12 @@ def spark_said(message, names):
     task = f"{names[int(found[1])]}: " if found and int(found[1]) < len(names) else ""
     ours = [line for line in lines if re.match(r"[\w.]*(Failed|Error|Exception): ", line)]
     why = ours[-1] if ours else lines[0].split("most recent failure: ")[-1]
-    return task + why.removeprefix("__main__.Failed: ")
+    return task + re.sub(r"^[\w.]*Failed: ", "", why)
+
+
+def given_up(error, names):
+    said = spark_said(str(error.java_exception.getMessage()), names)
+    return Failed(f"{said}; what is done stays, run again for the rest")
 
 
 def on_cluster(context, work, items):
@@ -316,57 +148,161 @@ def on_cluster(context, work, items):
     try:
         return context.parallelize(values, len(values)).map(work).collect()
     except Py4JJavaError as error:
-        said = spark_said(str(error.java_exception.getMessage()), names)
-        raise Failed(f"{said}; what is done stays, run again for the rest") from None
+        raise given_up(error, names) from None
+
+
+def find_repeats(context, tasks, setting):
+    """The first pass over all archives: the lists of repeats by the tasks' numbers, and the SHA-256
+    of each. The lists stay on the cluster."""
+    from py4j.protocol import Py4JJavaError
+    from pyspark import StorageLevel
+
+    shares = setting["shares"]
+    keyed = context.parallelize(tasks, len(tasks)).flatMap(lambda task: keys(task, setting))
+    dealt = keyed.partitionBy(shares, lambda share: share)
+    found = dealt.mapPartitions(lambda files: repeats(files, setting))
+    lists = found.groupByKey(len(tasks)).mapValues(whole_list).persist(StorageLevel.DISK_ONLY)
+    try:
+        return lists, dict(lists.mapValues(sha256).collect())
+    except Py4JJavaError as error:
+        raise given_up(error, []) from None
+
+
+def sha256(text):
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def scan_all(context, work, lists, setting):
+    """Scans what is missing, each task with its list if there are lists."""
+    from py4j.protocol import Py4JJavaError
+
+    if lists is None:
+        return on_cluster(context, lambda task: run_task(task, None, setting), [(task["name"], task) for task in work])
+    places = {task["number"]: place for place, task in enumerate(work)}
+    own = lists.filter(lambda one: one[0] in places).map(lambda one: (places[one[0]], one[1]))
+    # Place n goes to partition n, so that Spark's numbers of tasks are those of `work`.
+    placed = context.parallelize(list(enumerate(work)), len(work)).join(own, len(work))
+    try:
+        return placed.map(lambda one: run_task(*one[1], setting)).collect()
+    except Py4JJavaError as error:
+        raise given_up(error, [task["name"] for task in work]) from None
+
+
+def in_order(tasks, committed):
+    """The tasks in the order in which archives stand in the dataset: those that are committed
+    first, so that what is left out of them stays the same when others are added."""
+    places = {source["source"]: place for place, source in enumerate(committed)}
+    ordered = sorted(tasks, key=lambda task: places.get(task["source"], len(places)))
+    return [dict(task, number=number) for number, task in enumerate(ordered)]
+
+
+def looks_for_repeats(parameters):
+    """Whether a scan of all archives would look for repeats: to leave them out, or to mark them."""
+    return parameters.get("repeats") == "leave-out" or "sides" in parameters["tables"]
+
+
+class Job:
+    """The tasks, and which of them are done."""
+
+    def __init__(self, arguments, temporary, session):
+        self.target = storage(arguments.out, arguments.store)
+        options = shlex.split(arguments.scan_options)
+        want = expected(arguments.hobble, options, temporary)
+        files = archives(arguments.archives, arguments.store)
+        planned = plan(files, arguments.stripe_bytes, arguments.stripes)
+        there = self.target.files()
+        committed = self.target.committed(temporary)
+        self.tasks = in_order(planned, committed)
+        marked = [t for t in self.tasks if f"{MARKERS}/{t['name']}/manifest.json" in there]
+        folders = self.target.markers([t["name"] for t in marked], temporary)
+        self.done = {}
+        for task, marker in zip(marked, folders):
+            source = done_before(task, marker, there, want)
+            if source:
+                self.done[task["name"]] = source
+        self.committed = {source["source"] for source in committed}
+        self.repeats = looks_for_repeats(want["parameters"])
+        self.session = session
+        self.context = None
+        cut = want["parameters"]
+        self.setting = dict(
+            hobble=arguments.hobble,
+            store=arguments.store,
+            out=arguments.out if "://" in arguments.out else str(self.target.path),
+            options=options,
+            cut=["--block-kib", str(cut["block_bytes"] // 1024), "--part-blocks", str(cut["part_blocks"])],
+            shares=arguments.shares or max(1, math.ceil(sum(size for _, size, _ in files) / SHARE_BYTES)),
+            threads=1,
+        )
+
+    def start(self):
+        if not self.context:
+            self.context = self.session().sparkContext
+            for module in ("table_storage.py", "executor_tasks.py"):
+                self.context.addPyFile(str(HERE / module))
+            self.setting["threads"] = int(self.context.getConf().get("spark.task.cpus", "1"))
+        return self.context
+
+    def missing(self):
+        return [task for task in self.tasks if task["name"] not in self.done]
+
+    def check_doubtful(self):
+        """Hashes the archives that were written again since their scan, which need not mean changed."""
+        doubtful = {}
+        for task in self.tasks:
+            source = self.done.get(task["name"])
+            if source and source.get("modified") != task["modified"]:
+                doubtful[task["file"]] = source["sha256"]
+        if not doubtful:
+            return
+        again = [(archive, archive) for archive in sorted(doubtful)]
+        setting = self.setting
+        for archive, digested in on_cluster(self.start(), lambda one: digest(one, setting), again):
+            if digested != doubtful[archive]:
+                raise changed(archive)
+
+    def find_repeats(self):
+        """The lists of repeats, if they matter; what was scanned with another list is to be scanned
+        again, unless the dataset has it."""
+        is_new = any(task["source"] not in self.committed for task in self.tasks)
+        if not self.repeats or not (self.missing() or is_new):
+            return None
+        others = self.committed - {task["source"] for task in self.tasks}
+        if others:
+            raise Failed(f"{sorted(others)[0]}: is in the folder too and may hold the first of a repeated game; name all archives of the folder, or choose another one")
+        lists, digests = find_repeats(self.start(), self.tasks, self.setting)
+        for task in self.tasks:
+            source = self.done.get(task["name"])
+            if source and source["listed"] != digests[task["number"]]:
+                if task["source"] in self.committed:
+                    raise Failed(f"{task['file']}: other games of it are repeats than when it was scanned; choose another folder")
+                del self.done[task["name"]]
+        return lists
 
 
 def run(arguments, session):
     """Does what is missing. Returns what is not well though it is done."""
-    target = storage(arguments.out, arguments.store)
-    options = shlex.split(arguments.scan_options)
     with tempfile.TemporaryDirectory(prefix="hobble-") as temporary:
         temporary = Path(temporary)
-        want = expected(arguments.hobble, options, temporary)
-        tasks = plan(archives(arguments.archives, arguments.store), arguments.stripe_bytes, arguments.stripes)
-        files = target.files()
-        marked = [t for t in tasks if f"{MARKERS}/{t['name']}/manifest.json" in files]
-        folders = target.markers([t["name"] for t in marked], temporary)
-        missing = {task["name"]: task for task in tasks}
-        doubtful = {}
-        for task, marker in zip(marked, folders):
-            source = done_before(task, marker, files, want)
-            if source:
-                del missing[task["name"]]
-                if source.get("modified") != task["modified"]:
-                    doubtful[task["file"]] = source["sha256"]
+        job = Job(arguments, temporary, session)
+        tasks = job.tasks
+        job.check_doubtful()
+        lists = job.find_repeats()
+        missing = job.missing()
         print(f"tasks {len(tasks)}, done before {len(tasks) - len(missing)}, to run {len(missing)}", flush=True)
-        context = session().sparkContext if missing or doubtful else None
-        setting = dict(
-            hobble=arguments.hobble,
-            store=arguments.store,
-            out=arguments.out if "://" in arguments.out else str(target.path),
-            options=options,
-            threads=int(context.getConf().get("spark.task.cpus", "1")) if context else 1,
-        )
-        if doubtful:
-            # Written again since, which need not mean changed.
-            again = [(archive, archive) for archive in sorted(doubtful)]
-            for archive, sha256 in on_cluster(context, lambda one: digest(one, setting), again):
-                if sha256 != doubtful[archive]:
-                    raise changed(archive)
         failures = []
         if missing:
             # The largest first, so that none is left over at the end.
-            work = sorted(missing.values(), key=lambda task: -task["size"] / task["of"])
-            named = [(task["name"], task) for task in work]
-            ran = on_cluster(context, lambda task: run_task(task, setting), named)
+            work = sorted(missing, key=lambda task: -task["size"] / task["of"])
+            ran = scan_all(job.start(), work, lists, job.setting)
             failures = sorted((name, why) for name, why in ran if why)
         for name, why in failures:
             print(f"{name}: {why}", file=sys.stderr)
         if failures:
             raise Failed(f"{len(failures)} of {len(tasks)} tasks failed; nothing was committed")
         names = [task["name"] for task in tasks]
-        said, complaints = target.commit(arguments.hobble, target.markers(names, temporary), temporary)
+        markers = job.target.markers(names, temporary)
+        said, complaints = job.target.commit(arguments.hobble, markers, temporary)
         print(said, end="", flush=True)
         return complaints
 
@@ -385,6 +321,7 @@ def main():
     parser.add_argument("--store", default="hobble-store", help="the program for S3, on every machine")
     parser.add_argument("--stripe-bytes", type=int, default=4 << 30, help="a larger archive is cut into stripes of this size (default 4 GiB)")
     parser.add_argument("--stripes", type=int, help="stripes of every archive, whatever its size")
+    parser.add_argument("--shares", type=int, help="shares of the games in which repeats are found (default: one for each GiB)")
     parser.add_argument("--scan-options", default="", help="options of `hobble scan`, in one string")
     parser.add_argument("--conf", action="append", default=[], metavar="KEY=VALUE", help="Spark setting")
     arguments = parser.parse_args()

@@ -31,8 +31,7 @@ FILES = 16
 TURNS_ALONE = ("held-piece-lost", "restrained-piece-lost")
 MASTER = "local-cluster[2,1,1024]"
 # Small blocks and parts, so that a file of this archive has several.
-# Repeats are told within an archive only, and one of the scans has several.
-SMALL = ["--block-kib", "256", "--part-blocks", "3", "--repeats", "keep"]
+SMALL = ["--block-kib", "256", "--part-blocks", "3"]
 
 os.environ["SPARK_HOME"] = str(Path(pyspark.__file__).parent)
 os.environ["PYSPARK_PYTHON"] = sys.executable
@@ -160,7 +159,8 @@ def same_tables(whole, pieces, places):
         own = [n for n in names if n not in ("game", "offset", "line", "at_line", "file", "source", "table")]
         moved = {"game": "games", "offset": "bytes", "line": "lines", "at_line": "lines"}
         shifted = [(n, by) for n, by in moved.items() if n in names]
-        row = ", ".join(f'"{n}"' for n in own)
+        # Which game a repeat repeats is told by its archive.
+        row = ", ".join("nullif(words, CASE reason WHEN 'repeat' THEN words END)" if n == "words" and table == "skipped" else f'"{n}"' for n in own)
         there = row + "".join(f', "{n}"::BIGINT' for n, _ in shifted)
         here = row + "".join(f', ("{n}" + shift.{by})::BIGINT' for n, by in shifted)
         joined = f"{files_sql(pieces, table)} JOIN shift USING (source)"
@@ -182,8 +182,7 @@ def same_tables(whole, pieces, places):
 
 
 def same_answers(whole, pieces):
-    names = [line.split()[0] for line in must([HOBBLE, "questions"]).splitlines() if line[:1].strip()]
-    same, told = 0, []
+    names, same, told = [line.split()[0] for line in must([HOBBLE, "questions"]).splitlines() if line[:1].strip()], 0, []
     for name in names:
         # A question about a player is asked of whoever played most.
         about = ["--player", busiest(whole)] if name == "own-habits" else []
@@ -214,7 +213,7 @@ def answers_from_turns(data, folder):
     check("turns alone: same answers", same == len(TURNS_ALONE), ", ".join(TURNS_ALONE))
 
 
-def killed_and_run_again(pieces, data, folder):
+def killed_and_run_again(pieces, folder):
     """The driver killed, then one executor too often, then twice: the job ends well at last."""
     out = folder / "data"
     folder.mkdir()
@@ -235,9 +234,9 @@ def killed_and_run_again(pieces, data, folder):
     log = folder / "twice.log"
     code, killed, before = job_with_killed_executors(command, out, log, 2, last)
     check("run again, its executor killed twice: ends well", code == 0 and len(killed) == 2, f"{before} of {len(chosen)} done before" if code == 0 else log.read_text()[-300:])
-    names = {p.name for p in chosen}
-    expected = {k: v for k, v in digests(data).items() if k.split("source=")[1].split("/")[0] in names}
-    check("run again: same files as without, byte for byte", expected and digests(out) == expected, f"{len(expected)} files")
+    must([HOBBLE, "scan", *sorted(chosen), "--out", folder / "whole"])
+    expected = digests(folder / "whole")
+    check("run again: same files as one machine, byte for byte", expected and digests(out) == expected, f"{len(expected)} files")
     left = [p for p in out.rglob("*") if p.is_file() and p.suffix != ".parquet" and p.name not in ("manifest.json", ".lock")]
     check("run again: nothing half-done is left", not left, ", ".join(map(str, left)))
 
@@ -418,8 +417,11 @@ def not_right(piece, own, folder):
     check("a broken archive is named, nothing is committed", refused.returncode == 1 and "broken.pgn.gz" in refused.stderr and "nothing was committed" in refused.stderr and not (folder / "refused/manifest.json").exists(), next((line for line in refused.stderr.splitlines() if line.startswith("broken.pgn.gz")), "")[:80])
     twice = folder / "twice.pgn"
     shutil.copy(piece, twice)
-    doubled = run(job_command([piece, twice], folder / "doubled", master="local[2]"))
-    check("archives of the same bytes are told, as by a scan", doubled.returncode == 1 and "count twice" in doubled.stderr and (folder / "doubled/manifest.json").exists())
+    job = lambda *more: run(job_command([piece, twice], *more, master="local[2]"))  # noqa: E731
+    doubled = job(folder / "doubled")
+    check("archives of the same bytes are told, as by a scan, and left out", doubled.returncode == 0 and "left out as repeats" in doubled.stderr and account(folder / "doubled")["repeats"] >= account(folder / "doubled")["kept"])
+    doubled = job(folder / "kept", "--scan-options", "--repeats keep")
+    check("archives of the same bytes count twice where repeats are kept", doubled.returncode == 1 and "count twice" in doubled.stderr and (folder / "kept/manifest.json").exists())
     refused = run(job_command([piece], folder / "refused", "--scan-options", "--bands 3"))
     check("an option that is none is named", refused.returncode == 1 and "unexpected argument '--bands'" in refused.stderr, refused.stderr.strip()[-60:])
 
@@ -433,6 +435,35 @@ def without_a_cluster(piece, one_file, folder):
     check("gather: a missing stripe is named", missing.returncode == 2 and "stripe 1/2 is missing" in missing.stderr, missing.stderr.strip().split(": ", 1)[-1][-60:])
     must([HOBBLE, "gather", *apart, "--out", folder / "apart"])
     check("gather: same files as one machine, byte for byte", digests(folder / "apart") == digests(one_file))
+
+
+def repeats_among_archives(pieces, folder):
+    """Archives that share games, in stripes and shares: the tables of one scan of all of them, also
+    where an archive is added later."""
+    shared, out = folder / "shared", folder / "left-out"
+    shared.mkdir(parents=True)
+    texts = [p.read_bytes() for p in pieces[:3]]
+    half = [text[: text.index(b"\n\n[Event ", len(text) // 2) + 2] for text in texts]
+    made = {"b.pgn": texts[0], "c.pgn": half[1] + half[0], "d.pgn": texts[1], "a.pgn": half[1] + texts[2]}
+    for name, text in made.items():
+        (shared / name).write_bytes(text)
+    first = [shared / name for name in ("b.pgn", "c.pgn", "d.pgn")]
+    options = ["--stripes", "2", "--shares", "3", "--scan-options", " ".join(SMALL)]
+    done = run(job_command(first, out, *options))
+    must([HOBBLE, "scan", *first, "--out", folder / "one-scan", *SMALL])
+    one = folder / "one-scan"
+    check("repeats among archives: same files as one scan, byte for byte", done.returncode == 0 and digests(out) == digests(one), done.stderr.strip()[-300:] if done.returncode else f"{account(out)['repeats']:,} repeats, {len(digests(out))} files")
+    check("repeats among archives: same totals as one scan", account(out) == account(one) and account(out)["repeats"] > 5000)
+    before = stamps(out)
+    added = run(job_command([shared], out, *options))
+    must([HOBBLE, "scan", shared / "a.pgn", "--out", one, *SMALL])
+    check("an archive added: same files as one scan, byte for byte", added.returncode == 0 and "to run 2" in added.stdout and digests(out) == digests(one), added.stderr.strip()[-300:] if added.returncode else f"{account(out)['repeats']:,} repeats")
+    now = stamps(out)
+    touched = [p for p in before if "source=all" not in p and p.endswith(".parquet") and now.get(p) != before[p]]
+    check("an archive added: other files are left alone", not touched)
+    (out / ".tasks/a.pgn.0-of-2/manifest.json").unlink()
+    fewer = run(job_command([shared / "a.pgn"], out, *options))
+    check("fewer archives than the folder has: refused in one line", fewer.returncode == 1 and "name all archives" in fewer.stderr.strip().splitlines()[-1], fewer.stderr.strip().splitlines()[-1][-80:])
 
 
 def main():
@@ -456,7 +487,8 @@ def main():
     lost_and_written_again(pieces[3], one_file, striped, command)
     not_right(pieces[0], pieces[3].read_bytes(), folder)
     without_a_cluster(pieces[3], one_file, folder)
-    killed_and_run_again(pieces, data, folder / "killed")
+    repeats_among_archives(pieces, folder / "repeats")
+    killed_and_run_again(pieces, folder / "killed")
     views_agree(data)
     s3_round_trip(pieces[3], one_file, folder)
     print(f"in {time.time() - began:.0f} s")

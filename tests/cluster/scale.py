@@ -42,9 +42,12 @@ def tables_of_costs(archive, whole, folder):
     scan = cpu_seconds([HOBBLE, "scan", archive, "--out", whole, "--threads", "1"])
     packed = folder / "packed.pgn.zst"
     compressed(archive, packed)
+    none = folder / "none.csv"
+    none.write_text("game,key,original_source,original_game\n")
+    keys = cpu_seconds([HOBBLE, "keys", archive, "--out", folder / "keys", "--threads", "1"])
     # A stripe that has no part of so small an archive: it is read, and nothing followed.
     reading = [
-        cpu_seconds([HOBBLE, "scan", file, "--out", folder / f"none-{file.suffix}", "--stripe", "60/64", "--threads", "1"])
+        cpu_seconds([HOBBLE, "scan", file, "--out", folder / f"none-{file.suffix}", "--stripe", "60/64", "--threads", "1", "--repeats-list", none])
         for file in (archive, packed)
     ]
     manifest = json.loads((whole / "manifest.json").read_text())
@@ -56,8 +59,12 @@ def tables_of_costs(archive, whole, folder):
     follow_7 = follow / games * ALL_GAMES
     part_text = manifest["parameters"]["block_bytes"] * manifest["parameters"]["part_blocks"]
     parts_7 = text_7 / part_text
-    # A part of its own size, not the short one at the end.
-    cube = source["parts"][0]["tables"]["exposure"]
+    # The cube of a part, before all are added up to one; a part of its own size, not the short one
+    # at the end.
+    half = folder / "half"
+    cpu_seconds([HOBBLE, "scan", archive, "--out", half, "--stripe", "0/2", "--tables", "exposure", "--repeats-list", none])
+    cube = json.loads((half / "manifest.json").read_text())["sources"][0]["parts"][0]["tables"]["exposure"]
+    one = manifest["tables"]["exposure"]
     size = lambda table: manifest["tables"][table]["bytes"]  # noqa: E731
     rest = sum(size(t) for t in manifest["tables"] if t != "exposure")
     all_7 = rest / games * ALL_GAMES + cube["bytes"] * parts_7
@@ -72,6 +79,7 @@ def tables_of_costs(archive, whole, folder):
         ("reading alone: cutting and hashing plain text", f"{per_gb[0]:.1f} CPU s a GB of text", "measured: a stripe without parts"),
         ("the same from .zst", f"{per_gb[1]:.1f} CPU s a GB of text", "measured the same way"),
         ("following games, all tables, on one core", f"**{follow / games * 1e6:.0f} CPU s a million games**, {follow:.0f} in all", "measured: a scan less its reading"),
+        ("first pass for repeats: keys of all games", f"{(keys - reading[0]) / games * 1e6:.1f} CPU s a million games beside reading", "measured"),
         ("text of a game", f"{text / games:.0f} bytes", "measured"),
         ("7 billion games: text", f"{text_7 / 1e12:.1f} TB", "extrapolated"),
         ("7 billion games: following", f"{follow_7 / 1e6:.1f} million CPU s, {follow_7 / 3600:.0f} core hours", "extrapolated"),
@@ -86,10 +94,11 @@ def tables_of_costs(archive, whole, folder):
         print("| " + " | ".join(row) + " |")
 
     print("\n| table | bytes a game | 7 billion games |\n| --- | --- | --- |")
-    for table in ("games", "moves", "spells"):
+    for table in ("games", "moves", "spells", "turns", "decisions", "sides"):
         each = size(table) / games
         print(f"| {table} | {each:.0f} | {each * ALL_GAMES / 1e12:.2f} TB |")
-    print(f"| exposure | {cube['bytes'] / 1e6:.1f} MB and {cube['rows']:,} rows a part of {part_text >> 20} MiB of text | {cube['bytes'] * parts_7 / 1e12:.2f} TB, {cube['rows'] * parts_7 / 1e9:.0f} billion rows in {parts_7:,.0f} parts |")
+    print(f"| exposure in parts, as on a store | {cube['bytes'] / 1e6:.1f} MB and {cube['rows']:,} rows a part of {part_text >> 20} MiB of text | {cube['bytes'] * parts_7 / 1e12:.2f} TB, {cube['rows'] * parts_7 / 1e9:.0f} billion rows in {parts_7:,.0f} parts |")
+    print(f"| exposure, joined to one cube in a folder | {one['bytes'] / 1e6:.1f} MB and {one['rows']:,} rows in all | grows little: the keys are few |")
     print(f"| manifest | {manifest_7 / parts_7 / 1e3:.1f} kB a part | {manifest_7 / 1e6:.0f} MB |")
     less = size("games") / games * ALL_GAMES + cube["bytes"] * parts_7
     print(f"| games and exposure alone | {less / ALL_GAMES:.0f} | {less / 1e12:.2f} TB |")

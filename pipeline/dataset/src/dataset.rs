@@ -288,13 +288,10 @@ mod tests {
     fn manifest(sources: Vec<Source>) -> Manifest {
         let parameters = Parameters {
             tables: Vec::new(),
-            band_width: 200,
-            time_cuts: [1, 2, 3],
             block_bytes: 1,
             part_blocks: 1,
-            sample: manifest::DEFAULT_SAMPLE,
             repeats: Repeats::Keep,
-            stripe: None,
+            ..Parameters::default()
         };
         Manifest {
             sources,

@@ -10,7 +10,7 @@
 //!
 //! use hobble_dataset::{Dataset, DatasetError};
 //! use hobble_terms::Table;
-//! use hobble_terms::manifest::{DEFAULT_SAMPLE, Manifest, Parameters, Repeats};
+//! use hobble_terms::manifest::{Manifest, Parameters};
 //!
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! let folder = tempfile::tempdir()?;
@@ -20,13 +20,7 @@
 //! // A scan that wrote nothing yet.
 //! let parameters = Parameters {
 //!     tables: vec![Table::Games],
-//!     band_width: 200,
-//!     time_cuts: [180, 480, 1500],
-//!     block_bytes: 1 << 20,
-//!     part_blocks: 64,
-//!     sample: DEFAULT_SAMPLE,
-//!     repeats: Repeats::Keep,
-//!     stripe: None,
+//!     ..Parameters::default()
 //! };
 //! Manifest::new(parameters, BTreeMap::new()).save(folder.path())?;
 //! let dataset = Dataset::open(folder.path())?;

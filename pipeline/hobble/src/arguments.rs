@@ -14,6 +14,7 @@ use crate::deposit_arguments::Deposit;
 use crate::game_arguments::{Game, Lesson};
 pub use crate::norms_arguments::Norms;
 use crate::quiz_arguments::Quiz;
+use crate::repeats_arguments::{FindRepeats, Keys};
 use crate::values::{phase_of, rating_of};
 
 /// Measures restraint in chess: how few safe squares each piece has, what took them away,
@@ -62,6 +63,10 @@ pub enum Command {
     Position(Position),
     /// Print the schema file of a table or of a sort of question file
     Schema(Schema),
+    /// Write the keys of an archive's games, by which `hobble repeats` finds repeats among archives
+    Keys(Keys),
+    /// Find the games that repeat another one among the keys of archives that are scanned apart
+    Repeats(FindRepeats),
     /// Print the data dictionary of the tables
     Dictionary,
     /// Print the codebook: one row a variable of the tables
@@ -124,16 +129,10 @@ pub struct Scan {
     /// are in the table `skipped`
     #[arg(long, value_name = "N", default_value_t = 3)]
     pub name_skipped: usize,
-    /// Unpacked kibibytes of games handed to a thread at a time
-    #[arg(long, value_name = "KIB", default_value_t = 2048, hide = true, value_parser = clap::value_parser!(u32).range(1..=65536))]
-    pub block_kib: u32,
-    /// Blocks in one set of files
-    #[arg(long, value_name = "N", default_value_t = 32, hide = true, value_parser = clap::value_parser!(u64).range(1..))]
-    pub part_blocks: u64,
-    /// Write only every N-th part of each archive, from part I on, as 0/4; `hobble gather`
-    /// joins the stripes
-    #[arg(long, value_name = "I/N")]
-    pub stripe: Option<Stripe>,
+    /// A list of the repeats of the one archive, as `hobble repeats` writes it: the scan does not
+    /// look for them itself
+    #[arg(long, value_name = "FILE")]
+    pub repeats_list: Option<PathBuf>,
     /// Where the archives come from: a citation or an address, kept in the manifest. May be told
     /// later by the same command
     #[arg(long, value_name = "TEXT")]
@@ -141,6 +140,23 @@ pub struct Scan {
     /// Licence of the archives, as CC0-1.0, kept in the manifest
     #[arg(long, value_name = "TEXT")]
     pub licence: Option<String>,
+    #[command(flatten)]
+    pub cut: CutUp,
+}
+
+/// How an archive is cut up.
+#[derive(Debug, Args)]
+pub struct CutUp {
+    /// Unpacked kibibytes of games handed to a thread at a time
+    #[arg(long, value_name = "KIB", default_value_t = 2048, hide = true, value_parser = clap::value_parser!(u32).range(1..=65536))]
+    pub block_kib: u32,
+    /// Blocks in one set of files
+    #[arg(long, value_name = "N", default_value_t = 32, hide = true, value_parser = clap::value_parser!(u64).range(1..))]
+    pub part_blocks: u64,
+    /// Read only every N-th part of each archive, from part I on, as 0/4; `hobble gather`
+    /// joins the stripes
+    #[arg(long, value_name = "I/N")]
+    pub stripe: Option<Stripe>,
 }
 
 /// Join tables that were scanned apart, stripes of one archive or different archives

@@ -10,6 +10,7 @@ mod game_arguments;
 mod norms_arguments;
 mod progress;
 mod quiz_arguments;
+mod repeats_arguments;
 mod values;
 mod words;
 
@@ -46,6 +47,8 @@ fn main() -> ExitCode {
         Command::Deposit(deposit) => command::deposit::run(&deposit),
         Command::Position(position) => command::position::run(&position),
         Command::Schema(schema) => command::schema::run(&schema),
+        Command::Keys(keys) => command::keys::run(&keys),
+        Command::Repeats(repeats) => command::repeats::run(&repeats),
         Command::Dictionary => command::dictionary::run(),
         Command::Codebook(codebook) => command::codebook::run(&codebook),
         Command::Completions(completions) => command::completions::run(&completions),

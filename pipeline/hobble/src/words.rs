@@ -23,6 +23,11 @@ pub fn same_bytes(file: &str, as_file: &str) -> String {
     format!("{file}: the same bytes as {as_file}; its games now count twice")
 }
 
+/// Two archives are one, and the games of the second are left out.
+pub fn left_out(file: &str, as_file: &str) -> String {
+    format!("{file}: the same bytes as {as_file}; its games are left out as repeats")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -21,9 +21,8 @@ use common::cube;
 use hobble_archive::listing::Input;
 use hobble_archive::split::Splitter;
 use hobble_tables::scan::{Options, Watch, scan};
-use hobble_terms::Table;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters, Provenance, Repeats};
+use hobble_terms::manifest::{Parameters, Provenance, Repeats};
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -76,17 +75,14 @@ fn scan_as_planned(games: &[Vec<u8>], plan: &Plan, folder: &Path) -> Account {
     starts.dedup_by_key(|(start, _)| *start);
     let options = Options {
         parameters: Parameters {
-            tables: Table::ALL.to_vec(),
-            band_width: 200,
-            time_cuts: [180, 480, 1500],
             block_bytes: plan.block,
             part_blocks: plan.part,
-            sample: DEFAULT_SAMPLE,
             repeats: Repeats::Keep,
-            stripe: None,
+            ..Parameters::default()
         },
         threads: NonZeroUsize::new(plan.threads).expect("some threads"),
         provenance: Provenance::default(),
+        repeats: None,
     };
     let mut scans: Vec<Vec<Input>> = Vec::new();
     for (number, &(start, new_scan)) in starts.iter().enumerate() {

@@ -23,6 +23,32 @@ pub enum Error {
         /// The folder of the tables.
         folder: PathBuf,
     },
+    /// A file is none of keys.
+    #[error("{path}: is no file of keys as `hobble keys` writes it", path = path.display())]
+    NoKeys {
+        /// The file.
+        path: PathBuf,
+    },
+    /// Files of keys do not belong together.
+    #[error("{path}: {what}", path = path.display())]
+    Keys {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong.
+        what: &'static str,
+    },
+    /// A list of repeats was made of another archive.
+    #[error(
+        "{file}: has {found} of the {listed} repeats in the list: it was made of another archive or stripe"
+    )]
+    Listed {
+        /// The archive.
+        file: String,
+        /// Repeats in the list.
+        listed: u64,
+        /// Games among them that were read.
+        found: u64,
+    },
     /// A cube of a whole folder, which has no place in a manifest alone.
     #[error("{path}: the cube of a scan that has ended can be joined only with its files: scan each archive with --stripe 0/1", path = path.display())]
     CubeApart {
@@ -213,6 +239,16 @@ impl Error {
         move |source| Error::Parquet {
             path: path.clone(),
             source,
+        }
+    }
+
+    pub(crate) fn csv(path: &Path) -> impl FnOnce(csv::Error) -> Error {
+        let write = Error::write(path);
+        move |error| {
+            write(match error.into_kind() {
+                csv::ErrorKind::Io(error) => error,
+                kind => io::Error::other(format!("{kind:?}")),
+            })
         }
     }
 

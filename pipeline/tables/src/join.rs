@@ -38,12 +38,21 @@ struct FolderCube {
 ///
 /// Where they do not.
 pub fn join(folders: &[PathBuf]) -> Result<Manifest, Error> {
-    Ok(join_all(folders)?.0)
+    Ok(join_all(folders)?.manifest)
 }
 
-/// The joined manifest, without the cubes of folders that have one for all their parts.
-fn join_all(folders: &[PathBuf]) -> Result<(Manifest, Vec<FolderCube>), Error> {
+/// Scans joined.
+struct All {
+    /// The joined manifest, without the cubes of folders that have one for all their parts.
+    manifest: Manifest,
+    cubes: Vec<FolderCube>,
+    /// Whether a pass over all archives told each scan its repeats.
+    repeats_listed: bool,
+}
+
+fn join_all(folders: &[PathBuf]) -> Result<All, Error> {
     let mut cubes = Vec::new();
+    let mut repeats_listed = true;
     let mut whole: Option<(PathBuf, Manifest)> = None;
     let mut joined: Vec<Joined> = Vec::new();
     for folder in folders {
@@ -51,6 +60,7 @@ fn join_all(folders: &[PathBuf]) -> Result<(Manifest, Vec<FolderCube>), Error> {
             folder: folder.clone(),
         })?;
         let stripe = manifest.parameters.stripe.take();
+        repeats_listed &= manifest.parameters.repeats_list.take().is_some();
         let stripe = stripe.unwrap_or(Stripe { index: 0, of: 1 });
         let file = manifest.cube_file(folder);
         manifest.cube = None;
@@ -76,7 +86,11 @@ fn join_all(folders: &[PathBuf]) -> Result<(Manifest, Vec<FolderCube>), Error> {
     manifest.sources = joined.into_iter().map(|one| one.source).collect();
     manifest.complete = true;
     manifest.add_up();
-    Ok((manifest, cubes))
+    Ok(All {
+        manifest,
+        cubes,
+        repeats_listed,
+    })
 }
 
 fn agree(folder: &Path, ours: &Manifest, other: &Path, theirs: &Manifest) -> Result<(), Error> {
@@ -184,11 +198,16 @@ impl Joined {
 ///
 /// Where scans do not fit together, or files cannot be moved.
 pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
-    let (mut manifest, mut cubes) = join_all(folders)?;
+    let All {
+        mut manifest,
+        mut cubes,
+        mut repeats_listed,
+    } = join_all(folders)?;
     fs::create_dir_all(out).map_err(Error::write(out))?;
     let _lock = lock(out)?;
     if let Some(mut old) = Manifest::load(out)? {
         manifest.cube = old.cube.take();
+        repeats_listed &= old.repeats_kept == Some(0);
         let others = std::mem::take(&mut old.sources);
         let is_there = |source: &String| others.iter().any(|one| one.source == *source);
         cubes.retain(|cube| !cube.sources.iter().all(is_there));
@@ -236,7 +255,10 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
     }
     // Within an archive they are left out already.
     if manifest.parameters.repeats == Repeats::LeaveOut && manifest.sources.len() > 1 {
-        manifest.repeats_kept = Some(known_games::repeats(out, &manifest)?);
+        manifest.repeats_kept = Some(match repeats_listed {
+            true => 0,
+            false => known_games::repeats(out, &manifest)?,
+        });
     }
     manifest.save(out)?;
     part::clear(out)?;
@@ -249,9 +271,17 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
 ///
 /// Where scans do not fit together, or the manifest cannot be written.
 pub fn gather_manifest(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
-    let (mut manifest, cubes) = join_all(folders)?;
+    let All {
+        mut manifest,
+        cubes,
+        repeats_listed,
+    } = join_all(folders)?;
     if let Some(cube) = cubes.into_iter().next() {
         return Err(Error::CubeApart { path: cube.file });
+    }
+    let leaves_out = manifest.parameters.repeats == Repeats::LeaveOut;
+    if leaves_out && manifest.sources.len() > 1 && repeats_listed {
+        manifest.repeats_kept = Some(0);
     }
     fs::create_dir_all(out).map_err(Error::write(out))?;
     manifest.save(out)?;

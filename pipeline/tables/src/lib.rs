@@ -9,25 +9,17 @@
 //! use hobble_tables::scan::{Options, Watch, scan};
 //! use hobble_tables::spells::SPELLS;
 //! use hobble_terms::Table;
-//! use hobble_terms::manifest::{DEFAULT_SAMPLE, Parameters, Provenance, Repeats};
+//! use hobble_terms::manifest::{Parameters, Provenance};
 //!
 //! let folder = tempfile::tempdir()?;
 //! let archive = folder.path().join("games.pgn");
 //! std::fs::write(&archive, "[Event \"Club\"]\n\n1. e4 e5 2. Qh5 Nc6 3. Bc4 Nf6 4. Qxf7# 1-0\n")?;
 //!
 //! let options = Options {
-//!     parameters: Parameters {
-//!         tables: Table::ALL.to_vec(),
-//!         band_width: 200,
-//!         time_cuts: [180, 480, 1500],
-//!         block_bytes: 1 << 20,
-//!         part_blocks: 64,
-//!         sample: DEFAULT_SAMPLE,
-//!         repeats: Repeats::Keep,
-//!         stripe: None,
-//!     },
+//!     parameters: Parameters::default(),
 //!     threads: NonZeroUsize::MIN,
 //!     provenance: Provenance::default(),
+//!     repeats: None,
 //! };
 //! let data = folder.path().join("data");
 //! let watch = Watch::default();

@@ -34,7 +34,7 @@ pub struct Manifest {
     /// Whether every source was read to its end.
     pub complete: bool,
     /// Games kept that repeat one of an archive that was scanned apart; known where scans were
-    /// gathered.
+    /// gathered, and none where a pass over all archives had listed them.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub repeats_kept: Option<u64>,
     /// The archive files, in the order they were read.
@@ -220,6 +220,11 @@ pub struct Size {
 }
 
 impl Manifest {
+    /// Whether no game is counted that repeats another one, of whatever archive.
+    pub fn leaves_all_repeats_out(&self) -> bool {
+        self.parameters.repeats == Repeats::LeaveOut && self.repeats_kept.unwrap_or(0) == 0
+    }
+
     /// A manifest of nothing yet.
     ///
     /// `schemas` are the versions of the columns, by table.

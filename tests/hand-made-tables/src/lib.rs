@@ -15,7 +15,7 @@ use arrow_array::{
 };
 use hobble_terms::Table;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::{DEFAULT_SAMPLE, Manifest, Parameters, Part, Repeats, Size, Source};
+use hobble_terms::manifest::{Manifest, Parameters, Part, Repeats, Size, Source};
 use parquet::arrow::ArrowWriter;
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use parquet::file::metadata::KeyValue;
@@ -180,13 +180,10 @@ pub fn manifest(dir: &Path, sources: &[(&str, u32)]) {
     };
     let parameters = Parameters {
         tables: Vec::new(),
-        band_width: 200,
-        time_cuts: [180, 480, 1500],
         block_bytes: 1,
         part_blocks: 1,
-        sample: DEFAULT_SAMPLE,
         repeats: Repeats::Keep,
-        stripe: None,
+        ..Parameters::default()
     };
     let mut manifest = Manifest {
         complete: true,

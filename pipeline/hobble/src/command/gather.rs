@@ -5,7 +5,7 @@ use hobble_terms::manifest::Source;
 
 use super::scan::print_account;
 use crate::arguments::Gather;
-use crate::words::{counted, same_bytes, say};
+use crate::words::{counted, left_out, same_bytes, say};
 
 /// Joins tables that were scanned apart and prints the account.
 pub fn run(arguments: &Gather) -> anyhow::Result<bool> {
@@ -19,8 +19,12 @@ pub fn run(arguments: &Gather) -> anyhow::Result<bool> {
         let mut earlier = manifest.sources[..at].iter();
         let same = |other: &&Source| other.sha256.is_some() && other.sha256 == source.sha256;
         if let Some(twin) = earlier.find(same) {
-            twice = true;
-            say(&same_bytes(&source.file, &twin.file));
+            if manifest.leaves_all_repeats_out() {
+                say(&left_out(&source.file, &twin.file));
+            } else {
+                twice = true;
+                say(&same_bytes(&source.file, &twin.file));
+            }
         }
     }
     if let Some(repeats) = manifest.repeats_kept.filter(|&repeats| repeats > 0) {

@@ -9,6 +9,7 @@ use std::thread;
 use anyhow::{Context as _, bail};
 use hobble_archive::error::with_causes;
 use hobble_archive::listing::{Input, list};
+use hobble_tables::repeats::RepeatsList;
 use hobble_tables::scan::{Event, Options, Watch, scan};
 use hobble_terms::Table;
 use hobble_terms::account::Account;
@@ -21,16 +22,20 @@ use crate::arguments::Scan;
 use crate::closed_pipe::is_closed_pipe;
 use crate::fixed_date::fixed_date;
 use crate::progress;
-use crate::words::{grouped, same_bytes, say};
+use crate::words::{grouped, left_out, same_bytes, say};
 
 /// Scans archives into tables and prints the account.
 pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
     let inputs = list(&arguments.archives)?;
-    let options = Options {
+    let repeats = match &arguments.repeats_list {
+        Some(_) if inputs.len() != 1 => bail!("--repeats-list: goes with one archive"),
+        Some(path) => Some(RepeatsList::read(path)?),
+        None => None,
+    };
+    let mut options = Options {
         parameters: parameters(arguments)?,
-        threads: arguments
-            .threads
-            .unwrap_or_else(|| thread::available_parallelism().unwrap_or(NonZeroUsize::MIN)),
+        threads: threads(arguments.threads),
+        repeats,
         provenance: Provenance {
             origin: arguments.origin.clone(),
             licence: arguments.licence.clone(),
@@ -38,6 +43,11 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
             date: fixed_date()?,
         },
     };
+    let sha256 = options
+        .repeats
+        .as_ref()
+        .map(|list| list.sha256().to_owned());
+    options.parameters.repeats_list = sha256;
     let total = inputs.iter().map(Input::size).sum::<Option<u64>>();
     let bar = progress::bar(total);
     let watch = Watch::default();
@@ -75,6 +85,11 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
         printed => printed.context("standard output: cannot be written")?,
     }
     Ok(!messages.incomplete && manifest.account().reconciles())
+}
+
+/// Threads to work with: those asked for, or one for each core.
+pub(super) fn threads(asked: Option<NonZeroUsize>) -> NonZeroUsize {
+    asked.unwrap_or_else(|| thread::available_parallelism().unwrap_or(NonZeroUsize::MIN))
 }
 
 /// Prints a message if the user stops the scan. What is complete is kept anyway.
@@ -115,14 +130,15 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
         tables,
         band_width: arguments.band_width,
         time_cuts,
-        block_bytes: arguments.block_kib as usize * 1024,
-        part_blocks: arguments.part_blocks,
+        block_bytes: arguments.cut.block_kib as usize * 1024,
+        part_blocks: arguments.cut.part_blocks,
         sample: arguments.sample,
         repeats: match arguments.repeats {
             crate::arguments::Repeats::LeaveOut => Repeats::LeaveOut,
             crate::arguments::Repeats::Keep => Repeats::Keep,
         },
-        stripe: arguments.stripe,
+        repeats_list: None,
+        stripe: arguments.cut.stripe,
     })
 }
 
@@ -169,9 +185,7 @@ impl Messages<'_> {
                 ));
             }
             Event::SameBytes { file, as_file } => match self.repeats {
-                Repeats::LeaveOut => self.say(&format!(
-                    "{file}: the same bytes as {as_file}; its games are left out as repeats"
-                )),
+                Repeats::LeaveOut => self.say(&left_out(file, as_file)),
                 Repeats::Keep => {
                     self.incomplete = true;
                     self.say(&same_bytes(file, as_file));

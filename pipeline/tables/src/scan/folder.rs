@@ -55,7 +55,7 @@ fn agree(folder: &Path, theirs: &Parameters, ours: &Parameters) -> Result<(), Er
         None => "0/1 (all parts)".to_owned(),
     };
     type Shown<'a> = &'a dyn Fn(&Parameters) -> String;
-    let parameters: [(&'static str, Shown<'_>); 7] = [
+    let parameters: [(&'static str, Shown<'_>); 8] = [
         ("tables", &names),
         ("rating band width", &|p| p.band_width.to_string()),
         ("time cuts", &|p| format!("{:?}", p.time_cuts)),
@@ -64,6 +64,11 @@ fn agree(folder: &Path, theirs: &Parameters, ours: &Parameters) -> Result<(), Er
         }),
         ("a sample of one turn in", &|p| p.sample.to_string()),
         ("repeats", &|p| p.repeats.name().to_owned()),
+        ("a list of repeats of SHA-256", &|p| {
+            p.repeats_list
+                .clone()
+                .unwrap_or_else(|| "(none)".to_owned())
+        }),
         ("stripe", &stripe),
     ];
     for (what, shown) in parameters {
@@ -82,7 +87,7 @@ fn agree(folder: &Path, theirs: &Parameters, ours: &Parameters) -> Result<(), Er
 
 /// A name for the folder of a source: of the file's name what is safe in any path, made
 /// distinct from those of the other sources.
-pub(super) fn source_name(file: &str, others: &[Source]) -> String {
+pub fn source_name(file: &str, others: &[Source]) -> String {
     let base = if file == "-" {
         "stdin"
     } else {

@@ -6,6 +6,7 @@
 //! blocks are in memory.
 
 mod folder;
+mod keys;
 pub(crate) mod known_games;
 mod options;
 mod plan;
@@ -24,6 +25,8 @@ use hobble_archive::stream::hashed;
 use hobble_terms::manifest::{Manifest, Source};
 
 pub(crate) use folder::lock;
+pub use folder::source_name;
+pub use keys::{KeysRead, write_keys};
 pub use options::Options;
 pub use watch::{Event, Watch};
 
@@ -33,7 +36,7 @@ use crate::error::Error;
 use crate::layouts::Layouts;
 use crate::one_cube;
 use crate::part;
-use crate::repeats::{Register, Turnstile};
+use crate::repeats::{Known, Register, Turnstile};
 use plan::{Files, plan};
 use source::SourceScan;
 
@@ -77,7 +80,10 @@ pub fn scan(
             }
             manifest.complete = false;
             if options.parameters.looks_for_repeats() && games.is_none() {
-                games = Some(Turnstile::new(known(folder, &manifest)?));
+                games = Some(match &options.repeats {
+                    Some(list) => Known::Listed(list.clone()),
+                    None => Known::Kept(Turnstile::new(known(folder, &manifest)?)),
+                });
             }
             let job = SourceScan {
                 folder,
@@ -150,7 +156,7 @@ fn reopen(source: &mut Source) {
 
 /// The first file that is not the one that was read to its end by a former scan.
 fn changed(source: &Source, files: &Files<'_>) -> Result<Option<String>, Error> {
-    let known = |bytes, modified, sha256| Known {
+    let known = |bytes, modified, sha256| Written {
         bytes,
         modified,
         sha256,
@@ -174,13 +180,13 @@ fn changed(source: &Source, files: &Files<'_>) -> Result<Option<String>, Error> 
 }
 
 /// What the manifest says of a file that was read to its end.
-struct Known<'a> {
+struct Written<'a> {
     bytes: Option<u64>,
     modified: Option<u64>,
     sha256: Option<&'a String>,
 }
 
-fn is_same(known: &Known<'_>, input: &Input) -> Result<bool, Error> {
+fn is_same(known: &Written<'_>, input: &Input) -> Result<bool, Error> {
     if let Some(size) = input.size() {
         if known.bytes != Some(size) {
             return Ok(false);

@@ -4,6 +4,8 @@ use std::num::NonZeroUsize;
 
 use hobble_terms::manifest::{Parameters, Provenance};
 
+use crate::repeats::RepeatsList;
+
 /// How to run a scan.
 #[derive(Clone, Debug)]
 pub struct Options {
@@ -13,4 +15,7 @@ pub struct Options {
     pub threads: NonZeroUsize,
     /// What the manifest says of the archives and the program beside that.
     pub provenance: Provenance,
+    /// The repeats of the archive, as a pass over all archives found them; where there is none, the
+    /// scan finds them itself.
+    pub repeats: Option<RepeatsList>,
 }

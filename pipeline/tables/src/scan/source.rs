@@ -11,7 +11,7 @@ use hobble_archive::error::{ArchiveError, with_causes};
 use hobble_archive::listing::Input;
 use hobble_archive::stream::{Stream, sha256};
 use hobble_terms::Table;
-use hobble_terms::manifest::{BundledFile, Manifest, Part, Provenance, Scanned, Source};
+use hobble_terms::manifest::{BundledFile, Manifest, Part, Provenance, Repeats, Scanned, Source};
 use parquet::errors::ParquetError;
 
 use super::options::Options;
@@ -24,7 +24,7 @@ use crate::error::Error;
 use crate::gather::{Gathered, Gatherer, keep_all};
 use crate::layouts::Layouts;
 use crate::part::PartWriter;
-use crate::repeats::{GameKey, Turnstile};
+use crate::repeats::{GameKey, Known};
 
 /// What a worker hands over for each block, in the order it got them.
 type Yield = Result<Gathered, ParquetError>;
@@ -36,8 +36,8 @@ pub(super) struct SourceScan<'a> {
     /// Place of the source in the manifest.
     pub at: usize,
     pub layouts: &'a Arc<Layouts>,
-    /// The games kept so far, where repeats are left out.
-    pub games: Option<&'a Turnstile>,
+    /// What is known of repeats, where they are looked for.
+    pub games: Option<&'a Known>,
     pub options: &'a Options,
     pub watch: &'a Watch,
 }
@@ -63,10 +63,11 @@ impl SourceScan<'_> {
         let (yield_ins, yields): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(2)).unzip();
         let parameters = &self.options.parameters;
         // The tables of a stripe do not tell the games of the others.
-        let note_all = self.games.is_some() && parameters.stripe.is_some();
+        let finds = matches!(self.games, Some(Known::Kept(_)));
+        let note_all = finds && parameters.stripe.is_some();
         if let Some(games) = self.games {
-            if note_all {
-                games.clear();
+            if let (Known::Kept(kept), true) = (games, note_all) {
+                kept.clear();
             }
             let first = if note_all { 0 } else { done.end_block };
             games.begin_source(&manifest.sources[self.at].source, first);
@@ -152,7 +153,7 @@ enum Text<'a> {
 }
 
 /// Stops the workers that wait for a block of one that gave up or panicked.
-struct StopOthers<'a>(Option<&'a Turnstile>);
+struct StopOthers<'a>(Option<&'a Known>);
 
 impl Drop for StopOthers<'_> {
     fn drop(&mut self) {
@@ -289,6 +290,17 @@ impl Writing<'_> {
             return Err(self.changed());
         }
         let whole = matches!(end.error, None | Some(ArchiveError::TrailingBytes { .. }));
+        if let Some(Known::Listed(list)) = self.scan.games
+            && self.scan.options.parameters.repeats == Repeats::LeaveOut
+            && whole
+            && source.account.repeats != list.len() as u64
+        {
+            return Err(Error::Listed {
+                file: source.file.clone(),
+                listed: list.len() as u64,
+                found: source.account.repeats,
+            });
+        }
         if let Some(error) = end.error {
             on_event(Event::Broken { error: &error });
             source.error = Some(with_causes(&error));

@@ -27,9 +27,30 @@ pub struct Parameters {
     /// What is done with games that repeat another one. Older programs kept them.
     #[serde(default, skip_serializing_if = "Repeats::are_kept")]
     pub repeats: Repeats,
+    /// SHA-256 of the list of repeats that a pass over all archives found; none where the scan finds
+    /// them itself.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub repeats_list: Option<String>,
     /// Which of the parts are written; all of them where empty.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub stripe: Option<Stripe>,
+}
+
+impl Default for Parameters {
+    /// All tables, with the bounds and sizes that a scan has if it is told nothing.
+    fn default() -> Parameters {
+        Parameters {
+            tables: Table::ALL.to_vec(),
+            band_width: 200,
+            time_cuts: TimeCuts::default().0,
+            block_bytes: 2 << 20,
+            part_blocks: 32,
+            sample: DEFAULT_SAMPLE,
+            repeats: Repeats::LeaveOut,
+            repeats_list: None,
+            stripe: None,
+        }
+    }
 }
 
 /// What is done with games that repeat another one (definitions, section 11).
@@ -122,10 +143,10 @@ pub struct Cuts {
 
 impl Parameters {
     /// Whether the scan looks for repeats: to leave them out, or to mark them in `sides`. A stripe
-    /// would have to read the whole archive to mark them.
+    /// would have to read the whole archive to mark them, if it has no list.
     pub fn looks_for_repeats(&self) -> bool {
-        self.repeats == Repeats::LeaveOut
-            || self.stripe.is_none() && self.tables.contains(&Table::Sides)
+        let is_told = self.stripe.is_none() || self.repeats_list.is_some();
+        self.repeats == Repeats::LeaveOut || is_told && self.tables.contains(&Table::Sides)
     }
 
     /// Whether a part is among those written.

@@ -1,0 +1,139 @@
+"""Where tables and markers go: a folder that all machines see, or an S3-compatible store."""
+
+import json
+import os
+import shutil
+import subprocess
+import uuid
+from pathlib import Path
+from urllib.parse import unquote
+
+MARKERS = ".tasks"
+
+
+class Failed(Exception):
+    """Something to tell in one line."""
+
+
+class Folder:
+    """A folder that all machines see."""
+
+    def __init__(self, path):
+        self.path = Path(path).resolve()
+
+    def files(self):
+        """Bytes of everything that lies there, by name."""
+        tables = self.path.glob("table=*/source=*/*.parquet")
+        markers = self.path.glob(f"{MARKERS}/*/manifest.json")
+        return {str(p.relative_to(self.path)): p.stat().st_size for p in (*tables, *markers)}
+
+    def markers(self, names, _into):
+        """Folders of the markers of these tasks."""
+        return [self.path / MARKERS / name for name in names]
+
+    def committed(self, _into):
+        """The archives of the manifest, in its order."""
+        manifest = self.path / "manifest.json"
+        return json.loads(manifest.read_text())["sources"] if manifest.is_file() else []
+
+    def publish(self, files):
+        """Puts (file, name) pairs in their places, in this order, each whole or not at all."""
+        incoming = self.path / ".incoming"
+        incoming.mkdir(parents=True, exist_ok=True)
+        for file, name in files:
+            copy = incoming / uuid.uuid4().hex
+            try:
+                shutil.copyfile(file, copy)
+                with open(copy, "rb+") as written:
+                    os.fsync(written.fileno())
+                target = self.path / name
+                target.parent.mkdir(parents=True, exist_ok=True)
+                os.replace(copy, target)
+            finally:
+                copy.unlink(missing_ok=True)
+
+    def commit(self, hobble, markers, _temporary):
+        """Writes the single manifest. Returns what there is to tell, and what is not well."""
+        told = join([hobble, "gather", *map(str, markers), "--out", str(self.path)])
+        shutil.rmtree(self.path / ".incoming", ignore_errors=True)
+        return told
+
+
+class Store:
+    """An S3-compatible store, through the program `hobble-store`."""
+
+    def __init__(self, url, program):
+        self.url = url.rstrip("/")
+        self.program = program
+
+    def files(self):
+        return {name: size for size, _, name in listed(self.program, self.url)}
+
+    def markers(self, names, into):
+        if names:
+            call([self.program, "get", f"{self.url}/{MARKERS}", str(into / MARKERS)])
+        return [into / MARKERS / name for name in names]
+
+    def committed(self, into):
+        names = {name for _, _, name in listed(self.program, self.url)}
+        if "manifest.json" not in names:
+            return []
+        call([self.program, "get", f"{self.url}/manifest.json", str(into / "committed")])
+        return json.loads((into / "committed" / "manifest.json").read_text())["sources"]
+
+    def publish(self, files):
+        for file, name in files:
+            call([self.program, "put", str(file), f"{self.url}/{name}"])
+
+    def commit(self, hobble, markers, temporary):
+        joined = temporary / "joined"
+        told = join(
+            [hobble, "gather", *map(str, markers), "--manifest-only", "--out", str(joined)]
+        )
+        call([self.program, "commit", str(joined / "manifest.json"), f"{self.url}/manifest.json"])
+        return told
+
+
+def storage(out, store):
+    return Store(out, store) if "://" in out else Folder(out)
+
+
+def start(command):
+    try:
+        return subprocess.run(command, capture_output=True, text=True)
+    except OSError as error:
+        raise Failed(f"{command[0]}: {error.strerror}") from None
+
+
+def complaint(done, command):
+    """Why a program failed: its last line, but for the help that it points to."""
+    lines = [line for line in done.stderr.splitlines() if line.strip()]
+    errors = [line for line in lines if line.startswith("error: ")]
+    return (errors or lines or [f"{command[0]} ended with {done.returncode}"])[-1]
+
+
+def call(command):
+    """Runs a program and returns what it prints."""
+    done = start(command)
+    if done.returncode != 0:
+        raise Failed(complaint(done, command))
+    return done.stdout
+
+
+def join(command):
+    """Joins markers. Returns what there is to tell, and what is not well though it is done."""
+    done = start(command)
+    if done.returncode not in (0, 1):
+        raise Failed(complaint(done, command))
+    return done.stdout, done.stderr
+
+
+def name_in_tables(archive):
+    """What the tables call an archive, wherever a machine keeps its copy of it."""
+    return unquote(archive.split("://", 1)[1]).lstrip("/") if "://" in archive else archive
+
+
+def listed(program, url):
+    """(bytes, time of writing, name) of everything below an address."""
+    rows = (line.split("\t", 2) for line in call([program, "list", url]).splitlines())
+    return [(int(size), int(time), name) for size, time, name in rows]

@@ -1,0 +1,168 @@
+//! Repeats found among files of keys.
+
+use std::borrow::Cow;
+use std::cmp::Reverse;
+use std::collections::{BinaryHeap, HashSet};
+use std::fs::{self, File};
+use std::io::BufWriter;
+use std::path::{Path, PathBuf};
+
+use super::game_key::GameKey;
+use super::key_files::{About, KeyFile};
+use super::list::{COLUMNS, Line};
+use super::register::{Original, Register};
+use crate::error::Error;
+
+/// What was found in a file of keys.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Found {
+    /// The list that was written.
+    pub list: PathBuf,
+    /// Games in the file.
+    pub games: u64,
+    /// Games of it that repeat another one.
+    pub repeats: u64,
+}
+
+/// Goes through files of keys in the order of the archives, and writes a list of the repeats of
+/// each into a folder: `NAME.csv`, where NAME is that of the source and its stripe. Files of one
+/// archive's stripes must follow one another.
+///
+/// Memory: 34 bytes for each game that repeats none.
+///
+/// # Errors
+///
+/// Where files cannot be read or do not belong together, or lists cannot be written.
+pub fn find(files: &[PathBuf], folder: &Path) -> Result<Vec<Found>, Error> {
+    let about = |path: &PathBuf| Ok((path.clone(), KeyFile::open(path)?.about().clone()));
+    let files: Vec<(PathBuf, About)> = files.iter().map(about).collect::<Result<_, Error>>()?;
+    agree(&files)?;
+    fs::create_dir_all(folder).map_err(Error::write(folder))?;
+    let mut register = Register::default();
+    let mut found = Vec::with_capacity(files.len());
+    for stripes in files.chunk_by(|(_, a), (_, b)| a.source == b.source) {
+        register.begin_source(&stripes[0].1.source);
+        found.extend(archive(stripes, folder, &mut register)?);
+    }
+    Ok(found)
+}
+
+/// Whether each file is there once, all hold the same share, and the stripes of an archive are
+/// together.
+fn agree(files: &[(PathBuf, About)]) -> Result<(), Error> {
+    let mut seen = HashSet::new();
+    let mut sources = HashSet::new();
+    let mut before: Option<&About> = None;
+    for (path, about) in files {
+        let wrong = |what| {
+            Err(Error::Keys {
+                path: path.clone(),
+                what,
+            })
+        };
+        if before.is_some_and(|one| (one.share, one.shares) != (about.share, about.shares)) {
+            return wrong("holds another share of the keys than the file before");
+        }
+        if !seen.insert(about.name()) {
+            return wrong("holds the keys of a source that is there already");
+        }
+        let follows = before.is_some_and(|one| one.source == about.source);
+        if !follows && !sources.insert(&about.source) {
+            return wrong("does not stand beside the other stripes of its archive");
+        }
+        if before.is_some_and(|one| one.source == about.source && one.stripe.of != about.stripe.of)
+        {
+            return wrong("is cut into another number of stripes than the file before");
+        }
+        before = Some(about);
+    }
+    Ok(())
+}
+
+/// Looks through the stripes of one archive.
+fn archive(
+    stripes: &[(PathBuf, About)],
+    folder: &Path,
+    register: &mut Register,
+) -> Result<Vec<Found>, Error> {
+    let open = |(path, _): &(PathBuf, About)| Open::new(KeyFile::open(path)?, folder);
+    let mut stripes: Vec<Open> = stripes.iter().map(open).collect::<Result<_, _>>()?;
+    // The next game of each stripe, by its number.
+    let mut next = BinaryHeap::new();
+    for (at, stripe) in stripes.iter_mut().enumerate() {
+        next.extend(stripe.advance()?.map(|number| Reverse((number, at))));
+    }
+    while let Some(Reverse((_, at))) = next.pop() {
+        let stripe = &mut stripes[at];
+        if let Some(key) = stripe.key
+            && let Some(original) = register.ask(&key)
+        {
+            stripe.write(&key, &original)?;
+        }
+        next.extend(stripe.advance()?.map(|number| Reverse((number, at))));
+    }
+    stripes.into_iter().map(Open::finish).collect()
+}
+
+/// A stripe with its list.
+struct Open {
+    file: KeyFile,
+    /// The key that is looked at.
+    key: Option<GameKey>,
+    list: csv::Writer<BufWriter<File>>,
+    found: Found,
+}
+
+impl Open {
+    fn new(file: KeyFile, folder: &Path) -> Result<Open, Error> {
+        let path = folder.join(format!("{}.csv", file.about().name()));
+        let list = File::create(&path).map_err(Error::write(&path))?;
+        let mut list = csv::WriterBuilder::new()
+            .has_headers(false)
+            .from_writer(BufWriter::new(list));
+        list.write_record(COLUMNS).map_err(Error::csv(&path))?;
+        Ok(Open {
+            file,
+            key: None,
+            list,
+            found: Found {
+                list: path,
+                games: 0,
+                repeats: 0,
+            },
+        })
+    }
+
+    /// Goes on to the next game; returns its number.
+    fn advance(&mut self) -> Result<Option<u32>, Error> {
+        let last = self.key.map(|key| key.number());
+        self.key = self.file.next_key()?;
+        let number = self.key.map(|key| key.number());
+        self.found.games += u64::from(number.is_some());
+        if number.is_some() && number <= last {
+            return Err(Error::Keys {
+                path: self.file.path().to_owned(),
+                what: "holds games that are not in the order of the archive",
+            });
+        }
+        Ok(number)
+    }
+
+    fn write(&mut self, key: &GameKey, original: &Original) -> Result<(), Error> {
+        self.found.repeats += 1;
+        let line = Line {
+            game: key.number(),
+            key: Cow::Owned(format!("{:016x}", key.hash())),
+            original_source: &original.source,
+            original_game: original.number,
+        };
+        self.list
+            .serialize(line)
+            .map_err(Error::csv(&self.found.list))
+    }
+
+    fn finish(mut self) -> Result<Found, Error> {
+        self.list.flush().map_err(Error::write(&self.found.list))?;
+        Ok(self.found)
+    }
+}
