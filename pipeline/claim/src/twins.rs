@@ -5,12 +5,14 @@ use std::collections::BTreeMap;
 
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
-use hobble_dataset::{Part, PartId};
+use hobble_dataset::frame::{collect, number_is};
+use hobble_dataset::{DatasetError, Part, PartId};
 use hobble_statistics::clusters::Clustering;
 use hobble_statistics::conditional_logit::{MatchedSets, fit};
 use hobble_statistics::fit::FitError;
 use hobble_statistics::{Estimate, LEVEL};
 use hobble_terms::names;
+use polars::prelude::col;
 use rustc_hash::{FxHashMap, FxHashSet};
 use serde::{Deserialize, Serialize};
 use xxhash_rust::xxh3::xxh3_64;
@@ -172,7 +174,7 @@ impl Sets {
     pub fn name_owners(&mut self, games: &Part) -> Result<(), AskError> {
         let here = self.telling.keys().filter(|(part, _)| part == games.id());
         let wanted: FxHashSet<u32> = here.map(|(_, set)| set.game).collect();
-        let owners = owners(games, &wanted)?;
+        let owners = owners(games, wanted)?;
         self.name(games.id(), &owners);
         Ok(())
     }
@@ -262,31 +264,23 @@ pub type Owners = FxHashMap<u32, [Option<u64>; 2]>;
 /// # Errors
 ///
 /// Where the table is unreadable or not of its schema.
-pub fn owners(games: &Part, wanted: &FxHashSet<u32>) -> Result<Owners, AskError> {
-    let mut owners = Owners::default();
+pub fn owners(games: &Part, wanted: FxHashSet<u32>) -> Result<Owners, DatasetError> {
     if wanted.is_empty() {
-        return Ok(owners);
+        return Ok(Owners::default());
     }
-    for group in games.groups()? {
-        let mut places = Vec::new();
-        for rows in games.read(&["game"], group)? {
-            let rows = rows?;
-            let game = rows.numbers("game")?;
-            let of = (0..rows.len()).filter(|row| wanted.contains(&(game.at(*row) as u32)));
-            places.extend(of.map(|row| rows.place(row)));
-        }
-        if places.is_empty() {
-            continue;
-        }
-        let rows = games.pick(&["game", "white", "black"], group, &places)?;
-        let game = rows.numbers("game")?;
-        let names = [rows.texts("white")?, rows.texts("black")?];
-        for row in 0..rows.len() {
-            let of = names.map(|names| names.get(row).and_then(player));
-            owners.insert(game.at(row) as u32, of);
-        }
-    }
-    Ok(owners)
+    let of_wanted = games
+        .frame()?
+        .filter(number_is("game", move |game| wanted.contains(&game)))
+        .select(["game", "white", "black"].map(col));
+    let rows = collect(of_wanted)?;
+    let names = |side: &str| Ok::<_, DatasetError>(rows.column(side)?.str()?.iter());
+    let names = names("white")?.zip(names("black")?);
+    let game = rows.column("game")?.u32()?.iter().flatten();
+    let owners = game.zip(names).map(|(game, (white, black))| {
+        let of = [white, black].map(|name| name.and_then(player));
+        (game, of)
+    });
+    Ok(owners.collect())
 }
 
 /// The owner of a set: one whose name is not known is somebody else in every game.

@@ -71,7 +71,8 @@ impl Rows {
         }
     }
 
-    fn column(&self, name: &str) -> Result<&ArrayRef, DatasetError> {
+    /// A column as it was read.
+    pub(crate) fn column(&self, name: &str) -> Result<&ArrayRef, DatasetError> {
         let column = self.batch.column_by_name(name);
         column.ok_or_else(|| self.bad(format!("there is no column \"{name}\"")))
     }

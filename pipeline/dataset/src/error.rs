@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use hobble_terms::Table;
 use hobble_terms::manifest::{FILE, ManifestError, advice};
 use parquet::errors::ParquetError;
+use polars::prelude::PolarsError;
 use thiserror::Error;
 
 /// One clear line each: what, where, and what to do.
@@ -72,4 +73,7 @@ pub enum DatasetError {
         /// What is wrong with it.
         what: String,
     },
+    /// A query over frames does not fit the tables.
+    #[error("the query does not fit the tables")]
+    Frame(#[source] PolarsError),
 }

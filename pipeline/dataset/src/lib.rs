@@ -3,6 +3,7 @@
 //! - [`dataset`]: a folder of tables with its manifest;
 //! - [`part`]: one file of a table, read row group by row group;
 //! - [`columns`]: rows in memory, column by column;
+//! - [`frame`]: the rows of a table as a lazy frame;
 //! - [`error`]: what can be wrong with a dataset.
 //!
 //! ```
@@ -33,6 +34,7 @@ mod chunks;
 pub mod columns;
 pub mod dataset;
 pub mod error;
+pub mod frame;
 pub mod part;
 mod pick;
 

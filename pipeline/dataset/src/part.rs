@@ -267,6 +267,22 @@ impl Part {
         })
     }
 
+    /// The columns of the file, in order: name and type.
+    pub(crate) fn columns(&self) -> Result<Vec<(String, DataType)>, DatasetError> {
+        let fields = self.footer()?.schema().fields().iter();
+        Ok(fields
+            .map(|field| (field.name().clone(), field.data_type().clone()))
+            .collect())
+    }
+
+    /// The error of a column whose type no table has.
+    pub(crate) fn holds(&self, column: &str, found: &DataType) -> DatasetError {
+        DatasetError::BadTable {
+            table: self.table.name(),
+            what: format!("column \"{column}\" holds {found}, which it cannot"),
+        }
+    }
+
     fn place_of(&self, column: &str) -> Result<usize, DatasetError> {
         let place = self.footer()?.schema().index_of(column);
         place.map_err(|error| self.failed(error.into()))
@@ -343,7 +359,7 @@ impl Part {
         File::open(&self.path).map_err(|error| self.failed(error.into()))
     }
 
-    fn failed(&self, source: ParquetError) -> DatasetError {
+    pub(crate) fn failed(&self, source: ParquetError) -> DatasetError {
         DatasetError::Table {
             path: self.path.clone(),
             source,

@@ -3,12 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use crate::first_moves;
-use crate::openings::Openings;
+use crate::openings::{Opening, Openings};
 use crate::sides::{COLUMNS, Cell, Games, Known, Places, Stratum};
 use hobble_conditions::{AskError, words};
-use hobble_dataset::Dataset;
+use hobble_dataset::frame::{SOURCE, collect, text_is};
 use hobble_dataset::part;
+use hobble_dataset::{Dataset, DatasetError};
 use hobble_terms::Table;
+use polars::prelude::col;
 
 /// The peers: cells, with their sides by fold, and where they are.
 #[derive(Debug, Default)]
@@ -101,22 +103,10 @@ fn by_first_moves(
     dataset: &Dataset,
     openings: &Openings,
 ) -> Result<first_moves::ByGame<usize>, AskError> {
-    let mut without: HashMap<String, HashSet<u64>> = HashMap::new();
     if !openings.by_first_moves() {
         return Ok(first_moves::ByGame::new());
     }
-    let parts = dataset.parts(Table::Games)?;
-    for (number, group) in part::groups(&parts)? {
-        let without = without
-            .entry(parts[number].source().to_owned())
-            .or_default();
-        for rows in parts[number].read(&COLUMNS, group)? {
-            let rows = rows?;
-            let table = Games::of(&rows)?;
-            let rows = (0..rows.len()).filter(|&row| table.wants_first_moves(row));
-            without.extend(rows.map(|row| table.game.at(row)));
-        }
-    }
+    let without = without_code(dataset)?;
     first_moves::read(
         dataset,
         |source, game| {
@@ -126,4 +116,26 @@ fn by_first_moves(
         },
         |opening| openings.group(opening),
     )
+}
+
+/// The games by source that start as usual and have no ECO code.
+fn without_code(dataset: &Dataset) -> Result<HashMap<String, HashSet<u64>>, DatasetError> {
+    let no_code = text_is("eco", |eco| eco.and_then(Opening::of_eco).is_none());
+    let games = dataset
+        .frame(Table::Games)?
+        .filter(col("start_fen").is_null().and(no_code))
+        .select([col(SOURCE), col("game")]);
+    let games = collect(games)?;
+    let (sources, numbers) = (games.column(SOURCE)?.str()?, games.column("game")?.u32()?);
+    let mut without: HashMap<String, HashSet<u64>> = HashMap::new();
+    for (source, game) in sources.iter().flatten().zip(numbers.iter().flatten()) {
+        match without.get_mut(source) {
+            Some(games) => games.insert(game.into()),
+            None => {
+                let games = without.entry(source.to_owned()).or_default();
+                games.insert(game.into())
+            }
+        };
+    }
+    Ok(without)
 }

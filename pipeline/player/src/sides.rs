@@ -124,11 +124,6 @@ impl<'a> Games<'a> {
             .map(|names| names.read_as(|name| known.is_own(name)))
     }
 
-    /// Whether the opening of a game is to be told by its first moves.
-    pub fn wants_first_moves(&self, row: usize) -> bool {
-        self.eco.at(row).is_none() && self.start_fen.get(row).is_none()
-    }
-
     /// The cell of a side, its opening not told apart.
     pub fn cell(&self, row: usize, side: usize) -> Cell {
         let text = |column: &Texts<'_>| column.get(row).unwrap_or_default().to_owned();

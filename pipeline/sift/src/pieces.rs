@@ -112,7 +112,7 @@ impl Pieces {
                 && let Some(of_part) = dataset.part(Table::Games, part.id())
             {
                 let games = restrained.iter().map(|piece| piece.turn.game).collect();
-                pieces.owners[number as usize] = twins::owners(&of_part, &games)?;
+                pieces.owners[number as usize] = twins::owners(&of_part, games)?;
             }
             pieces.restrained.extend(restrained);
             for (place, rows) in more {
