@@ -95,6 +95,11 @@ impl<'a> Deposit<'a> {
         ask(about.creators.is_empty(), "who made it (--creator)");
         ask(about.publisher.is_none(), "who publishes it (--publisher)");
         ask(about.licence.is_none(), "its licence (--licence)");
+        let named = self.manifest.parameters.pseudonyms.is_none();
+        ask(
+            named,
+            "pseudonyms: the tables hold players' names (scan --pseudonyms)",
+        );
         let sources = &self.manifest.sources;
         let origins = sources.iter().any(|source| source.origin.is_none());
         ask(origins, "where archives come from (scan --origin)");

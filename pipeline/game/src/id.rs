@@ -53,6 +53,15 @@ impl IdWriter {
         self.bytes.push(0);
     }
 
+    /// Makes the ids of the game that was played from other values of its tags; the start and the
+    /// moves stay.
+    pub fn rename(&mut self, tags: &Tags) {
+        let of_moves = self.bytes.split_off(self.start);
+        self.begin(tags);
+        self.bytes.truncate(self.start);
+        self.bytes.extend_from_slice(&of_moves);
+    }
+
     /// Adds a move.
     #[inline]
     pub fn play(&mut self, m: Move, color: Color) {

@@ -95,7 +95,7 @@ impl GameReader {
     /// # Errors
     ///
     /// What stops it from being read; [`GameReader::game`] then holds what came before.
-    pub fn read(&mut self, text: &[u8]) -> Result<&GameText, Skip> {
+    pub fn read(&mut self, text: &[u8]) -> Result<&mut GameText, Skip> {
         let section = TagSection::of(text);
         let read = if section.has_unreadable {
             self.read_mended_tags(text, section.end)

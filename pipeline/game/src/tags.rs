@@ -104,6 +104,12 @@ impl Tags {
         }
     }
 
+    /// Keeps a value instead of the one that is there.
+    pub fn replace(&mut self, tag: Tag, value: &[u8]) {
+        self.spans[tag as usize] = None;
+        self.set(tag, value);
+    }
+
     /// Value as it stands; empty where missing.
     #[inline]
     pub fn raw(&self, tag: Tag) -> &[u8] {

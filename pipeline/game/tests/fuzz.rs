@@ -60,7 +60,7 @@ fn values(tags: &Tags) -> Vec<Vec<u8>> {
 }
 
 /// All that was read of a game, for comparison.
-fn content(game: Result<&GameText, Skip>) -> Result<String, Skip> {
+fn content(game: Result<&mut GameText, Skip>) -> Result<String, Skip> {
     game.map(|game| {
         format!(
             "{:?} {:?} {:?} {:?} {:?}",

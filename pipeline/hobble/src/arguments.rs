@@ -140,6 +140,10 @@ pub struct Scan {
     /// Licence of the archives, as CC0-1.0, kept in the manifest
     #[arg(long, value_name = "TEXT")]
     pub licence: Option<String>,
+    /// Replace players' names by pseudonyms, made with the bytes of this file as key: 16 or more,
+    /// as `head -c 32 /dev/urandom > KEYFILE` writes them
+    #[arg(long, value_name = "KEYFILE")]
+    pub pseudonyms: Option<PathBuf>,
     #[command(flatten)]
     pub cut: CutUp,
 }

@@ -83,6 +83,7 @@ fn scan_as_planned(games: &[Vec<u8>], plan: &Plan, folder: &Path) -> Account {
         threads: NonZeroUsize::new(plan.threads).expect("some threads"),
         provenance: Provenance::default(),
         repeats: None,
+        pseudonyms: None,
     };
     let mut scans: Vec<Vec<Input>> = Vec::new();
     for (number, &(start, new_scan)) in starts.iter().enumerate() {

@@ -49,6 +49,14 @@ pub enum Error {
         /// Games among them that were read.
         found: u64,
     },
+    /// An archive whose players' names stand in no table, and which is not read again.
+    #[error(
+        "{file}: repeats of its games cannot be told by pseudonyms: name it as well, with the archives that are to be added"
+    )]
+    NamesElsewhere {
+        /// The archive.
+        file: String,
+    },
     /// A cube of a whole folder, which has no place in a manifest alone.
     #[error("{path}: the cube of a scan that has ended can be joined only with its files: scan each archive with --stripe 0/1", path = path.display())]
     CubeApart {

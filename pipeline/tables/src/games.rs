@@ -7,6 +7,7 @@ use hobble_game::start::Start;
 use hobble_game::tags::Tag;
 use hobble_game::text::decode;
 use hobble_terms::{Band, GameResult, TimeClass, Variant};
+use hobble_tracks::track::Ply;
 
 use crate::column::Text;
 use crate::declare::{Distinct, Rising, table};
@@ -130,6 +131,20 @@ pub struct Played {
     pub promotions: u16,
     /// Castlings among them.
     pub castlings: u16,
+}
+
+impl Played {
+    /// Counts plies by what they are.
+    pub fn of(plies: &[Ply]) -> Played {
+        let tally = |is: fn(&Ply) -> bool| plies.iter().filter(|ply| is(ply)).count() as u16;
+        Played {
+            plies: plies.len() as u16,
+            captures: tally(|ply| ply.captured.is_some()),
+            en_passant: tally(|ply| ply.en_passant),
+            promotions: tally(|ply| ply.promotion.is_some()),
+            castlings: tally(|ply| ply.castling),
+        }
+    }
 }
 
 /// A game for its row.

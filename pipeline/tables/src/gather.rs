@@ -17,7 +17,7 @@ use hobble_terms::account::Account;
 use hobble_terms::manifest::{Cuts, Repeats};
 use hobble_terms::names::PlayerKeys;
 use hobble_terms::{RatingDiff, Reason, Table, TimeControl};
-use hobble_tracks::track::{DecisionRows, MAX_PLIES, Ply, Track, TurnRows};
+use hobble_tracks::track::{DecisionRows, MAX_PLIES, Track, TurnRows};
 use parquet::errors::Result;
 use shakmaty::Position;
 
@@ -32,6 +32,7 @@ use crate::games::{GameColumns, GameRow, Played};
 use crate::layouts::Layouts;
 use crate::moves::MoveColumns;
 use crate::oddity::Oddity;
+use crate::pseudonyms::PseudonymKey;
 use crate::repeats::{GameKey, Original};
 use crate::sample::is_sampled;
 use crate::sides::{SideColumns, SideCounts, SidesGame};
@@ -66,6 +67,8 @@ pub struct Gatherer {
     ids: IdWriter,
     rows: Rows,
     encoder: Encoder,
+    /// Key of the pseudonyms, where rows hold no names.
+    pseudonyms: Option<PseudonymKey>,
 }
 
 /// Tables with rows of a block's own.
@@ -115,7 +118,14 @@ impl Gatherer {
             },
             encoder: Encoder::default(),
             cuts,
+            pseudonyms: None,
         }
+    }
+
+    /// The same, with rows that hold pseudonyms instead of players' names.
+    pub fn with_pseudonyms(mut self, key: Option<PseudonymKey>) -> Gatherer {
+        self.pseudonyms = key;
+        self
     }
 
     /// Gathers a block, of the archive file `only` unless it says otherwise; `ask` says which of
@@ -157,7 +167,9 @@ impl Gatherer {
             account.skip(game.skip.reason);
             let file = block.files.get(game.file as usize);
             let file = file.map_or(only, String::as_str);
-            self.rows.skipped.push(file, game);
+            self.rows
+                .skipped
+                .push(file, game, self.pseudonyms.is_some());
         }
         let mut groups = Vec::new();
         for (table, mut columns) in self.rows.tables() {
@@ -258,19 +270,26 @@ impl Gatherer {
         let game = self.reader.read(text)?;
         let start = start(&game.tags, text)?;
         follow(game, text, &start, &mut self.track, &mut self.ids)?;
+        // By the names themselves.
+        let key = key(game, self.ids.ids(), place);
+        if let Some(pseudonyms) = &self.pseudonyms {
+            pseudonyms.replace(&mut game.tags, &mut self.rows.keys[0]);
+            self.ids.rename(&game.tags);
+        }
+        let game = &*game;
         let about = About {
             file,
             place,
             game,
             start: &start,
-            played: played(self.track.plies()),
+            played: Played::of(self.track.plies()),
         };
         let (track, ids) = (&self.track, &self.ids);
         let repaired = self.rows.add(&about, track, ids, &self.layouts, &self.cuts);
         Ok(ReadGame {
             number: place.number,
             file: place.file,
-            key: key(game, ids.ids(), place),
+            key,
             booking: Booking::of(game, about.played, repaired, track),
             oddities: Oddity::of(game, place, text).collect(),
             ends: self.rows.row_counts(),
@@ -469,16 +488,4 @@ fn player_keys<'a>(keys: &'a mut [PlayerKeys; 2], game: &GameText) -> [Option<&'
     let [white, black] = keys;
     let of = |keys: &'a mut PlayerKeys, tag| keys.of(&decode(game.tags.known(tag)?).0);
     [of(white, Tag::White), of(black, Tag::Black)]
-}
-
-/// Plies by what they are.
-fn played(plies: &[Ply]) -> Played {
-    let tally = |is: fn(&Ply) -> bool| plies.iter().filter(|ply| is(ply)).count() as u16;
-    Played {
-        plies: plies.len() as u16,
-        captures: tally(|ply| ply.captured.is_some()),
-        en_passant: tally(|ply| ply.en_passant),
-        promotions: tally(|ply| ply.promotion.is_some()),
-        castlings: tally(|ply| ply.castling),
-    }
 }

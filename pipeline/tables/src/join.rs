@@ -108,7 +108,9 @@ fn agree(folder: &Path, ours: &Manifest, other: &Path, theirs: &Manifest) -> Res
         return differ("version of the columns");
     }
     if ours.parameters != theirs.parameters {
-        return differ("parameters (tables, bands, time cuts, sample, sizes of blocks and parts)");
+        return differ(
+            "parameters (tables, bands, time cuts, sample, pseudonyms, sizes of blocks and parts)",
+        );
     }
     Ok(())
 }

@@ -20,6 +20,7 @@
 //!     threads: NonZeroUsize::MIN,
 //!     provenance: Provenance::default(),
 //!     repeats: None,
+//!     pseudonyms: None,
 //! };
 //! let data = folder.path().join("data");
 //! let watch = Watch::default();
@@ -41,6 +42,7 @@
 //!
 //! How a folder of tables comes about:
 //! - [`gather`]: a block of games turned into rows; [`repeats`]: games read before; [`cube`]: observations counted;
+//! - [`pseudonyms`]: names replaced before rows are made;
 //! - [`part`]: files that appear whole or not at all;
 //! - [`scan`]: all of it, over archives; `one_cube`: the cubes of the parts added up at its end;
 //! - [`join`]: scans made apart under one manifest;
@@ -70,6 +72,7 @@ pub mod oddity;
 mod one_cube;
 mod packing;
 pub mod part;
+pub mod pseudonyms;
 pub mod recount;
 pub mod repeats;
 #[cfg(test)]

@@ -63,14 +63,20 @@ impl SkippedGame {
 }
 
 impl SkippedColumns {
-    /// Adds a game.
-    pub fn push(&mut self, file: &str, game: &SkippedGame) {
+    /// Adds a game; its offending words are left out where they may name a player and names are
+    /// `hidden`.
+    pub fn push(&mut self, file: &str, game: &SkippedGame, hidden: bool) {
+        let words = match game.skip.reason {
+            Reason::Repeat => &game.skip.words,
+            _ if hidden => "",
+            _ => &game.skip.words,
+        };
         self.game.push(game.number as u32);
         self.file.push(file);
         self.offset.push(game.offset);
         self.line.push(game.line);
         self.at_line.push(game.at_line);
         self.reason.push(game.skip.reason);
-        self.words.push(&game.skip.words);
+        self.words.push(words);
     }
 }

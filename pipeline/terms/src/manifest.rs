@@ -14,7 +14,7 @@ use crate::table::{ALL_SOURCES, Table};
 mod parameters;
 mod provenance;
 
-pub use parameters::{Cuts, DEFAULT_SAMPLE, Parameters, Repeats, Stripe};
+pub use parameters::{Cuts, DEFAULT_SAMPLE, Parameters, Pseudonyms, Repeats, Stripe};
 pub use provenance::{Provenance, Scanned};
 
 /// Name of the manifest in the folder.

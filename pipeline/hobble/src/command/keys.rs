@@ -30,6 +30,7 @@ pub fn run(arguments: &Keys) -> anyhow::Result<bool> {
         threads: threads(arguments.threads),
         repeats: None,
         provenance: Provenance::default(),
+        pseudonyms: None,
     };
     let source = arguments.source.clone();
     let source = source.unwrap_or_else(|| source_name(&input.name(), &[]));

@@ -1,14 +1,17 @@
 //! `hobble scan`
 
 use std::collections::BTreeMap;
+use std::fs;
 use std::io::{Write, stdout};
 use std::num::NonZeroUsize;
+use std::path::Path;
 use std::process;
 use std::thread;
 
 use anyhow::{Context as _, bail};
 use hobble_archive::error::with_causes;
 use hobble_archive::listing::{Input, list};
+use hobble_tables::pseudonyms::PseudonymKey;
 use hobble_tables::repeats::RepeatsList;
 use hobble_tables::scan::{Event, Options, Watch, scan};
 use hobble_terms::Table;
@@ -22,7 +25,7 @@ use crate::arguments::Scan;
 use crate::closed_pipe::is_closed_pipe;
 use crate::fixed_date::fixed_date;
 use crate::progress;
-use crate::words::{grouped, left_out, same_bytes, say};
+use crate::words::{counted, grouped, left_out, same_bytes, say};
 
 /// Scans archives into tables and prints the account.
 pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
@@ -32,8 +35,13 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
         Some(path) => Some(RepeatsList::read(path)?),
         None => None,
     };
+    let pseudonyms = arguments.pseudonyms.as_deref().map(pseudonym_key);
+    let pseudonyms = pseudonyms.transpose()?;
     let mut options = Options {
-        parameters: parameters(arguments)?,
+        parameters: Parameters {
+            pseudonyms: pseudonyms.as_ref().map(PseudonymKey::noted),
+            ..parameters(arguments)?
+        },
         threads: threads(arguments.threads),
         repeats,
         provenance: Provenance {
@@ -42,6 +50,7 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
             commit: option_env!("HOBBLE_COMMIT").map(str::to_owned),
             date: fixed_date()?,
         },
+        pseudonyms,
     };
     let sha256 = options
         .repeats
@@ -105,6 +114,19 @@ fn on_interrupt() -> anyhow::Result<()> {
     Ok(())
 }
 
+/// The key of pseudonyms in a file.
+fn pseudonym_key(path: &Path) -> anyhow::Result<PseudonymKey> {
+    let bytes = fs::read(path).with_context(|| format!("{}: cannot be read", path.display()))?;
+    PseudonymKey::new(&bytes).with_context(|| {
+        format!(
+            "{}: {} are too few for a key of pseudonyms: {} or more are needed, at random",
+            path.display(),
+            counted(bytes.len() as u64, "byte"),
+            PseudonymKey::LEAST_BYTES
+        )
+    })
+}
+
 fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
     let mut tables = Vec::new();
     for name in &arguments.tables {
@@ -138,6 +160,7 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
             crate::arguments::Repeats::Keep => Repeats::Keep,
         },
         repeats_list: None,
+        pseudonyms: None,
         stripe: arguments.cut.stripe,
     })
 }

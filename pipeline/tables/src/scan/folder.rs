@@ -54,8 +54,12 @@ fn agree(folder: &Path, theirs: &Parameters, ours: &Parameters) -> Result<(), Er
         Some(Stripe { index, of }) => format!("{index}/{of}"),
         None => "0/1 (all parts)".to_owned(),
     };
+    let names_of_players = |p: &Parameters| match &p.pseudonyms {
+        Some(pseudonyms) => format!("as pseudonyms of key {}", pseudonyms.key_check),
+        None => "as they stand".to_owned(),
+    };
     type Shown<'a> = &'a dyn Fn(&Parameters) -> String;
-    let parameters: [(&'static str, Shown<'_>); 8] = [
+    let parameters: [(&'static str, Shown<'_>); 9] = [
         ("tables", &names),
         ("rating band width", &|p| p.band_width.to_string()),
         ("time cuts", &|p| format!("{:?}", p.time_cuts)),
@@ -69,6 +73,7 @@ fn agree(folder: &Path, theirs: &Parameters, ours: &Parameters) -> Result<(), Er
                 .clone()
                 .unwrap_or_else(|| "(none)".to_owned())
         }),
+        ("players' names", &names_of_players),
         ("stripe", &stripe),
     ];
     for (what, shown) in parameters {

@@ -11,6 +11,7 @@ pub(crate) mod known_games;
 mod options;
 mod plan;
 mod reading;
+mod replay;
 mod source;
 mod watch;
 
@@ -73,21 +74,23 @@ pub fn scan(
         for (at, _) in planned.iter().filter(|(at, _)| !read.contains(at)) {
             reopen(&mut manifest.sources[*at]);
         }
-        for (at, files) in planned {
+        for &(at, ref files) in &planned {
             manifest.sources[at].note_origin(&options.provenance);
-            if !read.insert(at) || !is_unread(&manifest.sources[at], &files, on_event)? {
+            if !read.insert(at) || !is_unread(&manifest.sources[at], files, on_event)? {
                 continue;
             }
             manifest.complete = false;
             if options.parameters.looks_for_repeats() && games.is_none() {
                 games = Some(match &options.repeats {
                     Some(list) => Known::Listed(list.clone()),
-                    None => Known::Kept(Turnstile::new(known(folder, &manifest)?)),
+                    None => Known::Kept(Turnstile::new(known(
+                        folder, &manifest, &planned, &layouts,
+                    )?)),
                 });
             }
             let job = SourceScan {
                 folder,
-                files: &files,
+                files,
                 at,
                 layouts: &layouts,
                 games: games.as_ref(),
@@ -120,10 +123,19 @@ pub fn scan(
 
 /// The games that are there already. Stripes of other archives are elsewhere, so that of a
 /// stripe each archive is looked at by itself.
-fn known(folder: &Path, manifest: &Manifest) -> Result<Register, Error> {
-    match manifest.parameters.stripe {
-        Some(_) => Ok(Register::default()),
-        None => known_games::register(folder, manifest),
+fn known(
+    folder: &Path,
+    manifest: &Manifest,
+    planned: &[(usize, Files<'_>)],
+    layouts: &Arc<Layouts>,
+) -> Result<Register, Error> {
+    let parameters = &manifest.parameters;
+    if parameters.stripe.is_some() {
+        Ok(Register::default())
+    } else if parameters.pseudonyms.is_some() {
+        replay::register(manifest, planned, layouts)
+    } else {
+        known_games::register(folder, manifest)
     }
 }
 

@@ -4,6 +4,7 @@ use std::num::NonZeroUsize;
 
 use hobble_terms::manifest::{Parameters, Provenance};
 
+use crate::pseudonyms::PseudonymKey;
 use crate::repeats::RepeatsList;
 
 /// How to run a scan.
@@ -18,4 +19,6 @@ pub struct Options {
     /// The repeats of the archive, as a pass over all archives found them; where there is none, the
     /// scan finds them itself.
     pub repeats: Option<RepeatsList>,
+    /// Key of the pseudonyms that the parameters speak of.
+    pub pseudonyms: Option<PseudonymKey>,
 }

@@ -115,7 +115,8 @@ impl SourceScan<'_> {
     fn gather(&self, file: &str, jobs: &Receiver<Job>, yields: &Sender<Yield>) {
         let mut waiting = StopOthers(self.games);
         let cuts = self.options.parameters.cuts();
-        let mut gatherer = Gatherer::new(self.layouts.clone(), cuts);
+        let mut gatherer = Gatherer::new(self.layouts.clone(), cuts)
+            .with_pseudonyms(self.options.pseudonyms.clone());
         for Job { block, written } in jobs {
             let ask = |games: &[GameKey]| match self.games {
                 Some(known) => known.ask(block.number, games),

@@ -31,6 +31,9 @@ pub struct Parameters {
     /// them itself.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub repeats_list: Option<String>,
+    /// How players' names were replaced; the tables hold the names themselves where empty.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub pseudonyms: Option<Pseudonyms>,
     /// Which of the parts are written; all of them where empty.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub stripe: Option<Stripe>,
@@ -48,9 +51,19 @@ impl Default for Parameters {
             sample: DEFAULT_SAMPLE,
             repeats: Repeats::LeaveOut,
             repeats_list: None,
+            pseudonyms: None,
             stripe: None,
         }
     }
+}
+
+/// How players' names were replaced in the tables.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Pseudonyms {
+    /// The keyed hash that stands for a name, and how much of it.
+    pub method: String,
+    /// By which the key is known again: a hash with it. The key itself is in no table.
+    pub key_check: String,
 }
 
 /// What is done with games that repeat another one (definitions, section 11).
