@@ -27,17 +27,22 @@ def table_files(data, table):
         for part in source["parts"]
         if table in part["tables"]
     ]
-    # The cubes of all parts may stand in one file.
-    if table == "exposure" and "cube" in manifest:
-        files.append(("all", manifest["cube"]["part"]))
+    # The cubes of all parts may stand in one file, the players of all do.
+    of_all = {"exposure": "cube", "players": "players"}.get(table)
+    if of_all in manifest:
+        files.append(("all", manifest[of_all]["part"]))
     return [f"{data}/table={table}/source={source}/part-{part:05}.parquet" for source, part in files]
 
 
 def open_tables(spark, data):
     """Makes views of the tables, and those of views.sql over them."""
-    for table in ("games", "moves", "spells", "turns", "decisions", "sides", "exposure"):
+    for table in ("games", "moves", "spells", "turns", "decisions", "sides", "players", "exposure"):
+        files = table_files(data, table)
+        if table == "players" and not files:
+            # Joined by the manifest alone, or an older scan.
+            continue
         base = f"{data}/table={table}"
-        frame = spark.read.option("basePath", base).parquet(*table_files(data, table))
+        frame = spark.read.option("basePath", base).parquet(*files)
         frame.createOrReplaceTempView(table)
     for statement in statements(Path(__file__).with_name("views.sql").read_text()):
         spark.sql(statement)

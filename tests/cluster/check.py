@@ -255,7 +255,7 @@ def views_agree(data):
     spark.sparkContext.setLogLevel("ERROR")
     open_tables(spark, str(data))
     db = duckdb.connect()
-    for table in ("games", "moves", "spells", "turns", "decisions", "sides", "exposure"):
+    for table in ("games", "moves", "spells", "turns", "decisions", "sides", "players", "exposure"):
         db.execute(f"CREATE VIEW {table} AS SELECT * FROM {files_sql(data, table)}")
     for statement in statements((CLUSTER / "views.sql").read_text()):
         db.execute(statement)

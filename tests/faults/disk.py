@@ -8,7 +8,7 @@ from contextlib import contextmanager
 
 from kit import READ_BY, SEASON, SMALL, Skipped, expect, games, hobble, manifest, reconciles, scan, totals
 
-TABLES = ["games", "moves", "spells", "turns", "decisions", "sides", "exposure", "skipped"]
+TABLES = ["games", "moves", "spells", "turns", "decisions", "sides", "players", "exposure", "skipped"]
 
 
 @contextmanager

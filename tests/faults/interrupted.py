@@ -13,7 +13,7 @@ from kit import SEASON, expect, finish, hobble, manifest, scan, start
 KILLS = 50
 SEED = 20260101
 MORE = ["--block-kib", "64", "--part-blocks", "4", "--threads", "2", "--repeats", "leave-out"]
-TABLES = ["games", "moves", "spells", "turns", "decisions", "sides", "exposure", "skipped"]
+TABLES = ["games", "moves", "spells", "turns", "decisions", "sides", "players", "exposure", "skipped"]
 
 
 def content(data):

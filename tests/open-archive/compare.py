@@ -125,7 +125,7 @@ def columns(data):
     sql_types = {"uint8": "UTINYINT", "uint16": "USMALLINT", "uint32": "UINTEGER",
                  "uint64": "UBIGINT", "int16": "SMALLINT", "int32": "INTEGER", "float32": "FLOAT",
                  "boolean": "BOOLEAN", "utf8": "VARCHAR"}
-    for table in ["games", "moves", "spells", "turns", "decisions", "sides", "exposure", "skipped"]:
+    for table in ["games", "moves", "spells", "turns", "decisions", "sides", "players", "exposure", "skipped"]:
         schema = json.loads((ROOT / "schemas" / f"{table}.json").read_text())
         expected = [(column["name"], column["type"]) for column in schema["columns"]]
         glob = f"{data}/table={table}/**/*.parquet"

@@ -2,7 +2,7 @@
 
 import duckdb
 
-TABLES = ["games", "moves", "spells", "turns", "decisions", "sides", "exposure", "skipped"]
+TABLES = ["games", "moves", "spells", "turns", "decisions", "sides", "players", "exposure", "skipped"]
 
 
 def connect(data):

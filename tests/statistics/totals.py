@@ -230,7 +230,9 @@ def manifest_expected(recount, manifest, base):
         expected["sources"].append(entry)
     cubes = {key: size for key, size in recount.sizes.items() if key[0] == ALL_SOURCES}
     for (_, part), size in cubes.items():
-        expected["cube"] = {"part": part, **size["exposure"]}
+        for table, name in [("exposure", "cube"), ("players", "players")]:
+            if table in size:
+                expected[name] = {"part": part, **size[table]}
     for table in tables.TABLES:
         sizes = [size[table] for size in recount.sizes.values() if table in size]
         expected["tables"][table] = {

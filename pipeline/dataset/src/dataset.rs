@@ -122,10 +122,10 @@ impl Dataset {
                 }
             }
         }
-        if let Some(cube) = manifest.cube {
-            parts.entry(Table::Exposure).or_default().insert(PartId {
+        for (table, file) in manifest.files_of_all() {
+            parts.entry(table).or_default().insert(PartId {
                 source: ALL_SOURCES.to_owned(),
-                number: cube.part,
+                number: file.part,
             });
         }
         Ok(Dataset {
@@ -226,7 +226,7 @@ fn unnamed_sources(dir: &Path, manifest: &Manifest) -> Result<Vec<String>, Datas
         .sources
         .iter()
         .map(|source| source.source.as_str())
-        .chain(manifest.cube.map(|_| ALL_SOURCES))
+        .chain(manifest.files_of_all().map(|_| ALL_SOURCES))
         .collect();
     let mut unnamed = BTreeSet::new();
     for folder in folders(dir)? {

@@ -65,9 +65,10 @@ pub fn place(
             }
         }
     }
-    if let Some(cube) = &mut manifest.cube {
-        let of = (Table::Exposure, ALL_SOURCES, cube.part);
-        files.push(place_one(folder, of, anew, &mut cube.size, out)?);
+    for (table, file) in manifest.files_of_all() {
+        // Neither names an archive: their sizes stay.
+        let of = (table, ALL_SOURCES, file.part);
+        files.push(place_one(folder, of, anew, &mut file.size.clone(), out)?);
     }
     files.sort_by_key(|file| file.table);
     Ok(files)

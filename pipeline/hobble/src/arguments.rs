@@ -99,7 +99,7 @@ pub struct Scan {
         long,
         value_name = "LIST",
         value_delimiter = ',',
-        default_value = "games,moves,spells,turns,decisions,sides,exposure,skipped"
+        default_value = "games,moves,spells,turns,decisions,sides,players,exposure,skipped"
     )]
     pub tables: Vec<String>,
     /// Threads that follow games [default: one for each core]

@@ -13,13 +13,14 @@ use common::{hobble, repository, scan, table, try_scan};
 
 const SMALL: [&str; 6] = ["--block-kib", "8", "--part-blocks", "3", "--threads", "2"];
 
-const TABLES: [&str; 8] = [
+const TABLES: [&str; 9] = [
     "games",
     "moves",
     "spells",
     "turns",
     "decisions",
     "sides",
+    "players",
     "exposure",
     "skipped",
 ];

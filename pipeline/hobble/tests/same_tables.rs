@@ -10,13 +10,14 @@ use std::process::Stdio;
 
 use common::{cube, hobble, placeless, repository, scan, table, try_scan};
 
-const TABLES: [&str; 8] = [
+const TABLES: [&str; 9] = [
     "games",
     "moves",
     "spells",
     "turns",
     "decisions",
     "sides",
+    "players",
     "exposure",
     "skipped",
 ];
@@ -94,7 +95,15 @@ fn packing_and_files_change_no_row() {
         .unwrap();
     assert!(output.status.success());
     for other in [&parts, &piped] {
-        for name in ["games", "moves", "spells", "turns", "decisions", "sides"] {
+        for name in [
+            "games",
+            "moves",
+            "spells",
+            "turns",
+            "decisions",
+            "sides",
+            "players",
+        ] {
             assert_eq!(
                 placeless(whole.path(), name),
                 placeless(other.path(), name),

@@ -9,11 +9,13 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+use hobble_terms::Table;
 use hobble_terms::manifest::{Manifest, Repeats, Size, Source, Stripe};
 
 use crate::error::Error;
 use crate::one_cube;
 use crate::part::{self, UNFINISHED};
+use crate::players;
 use crate::scan::{known_games, lock};
 
 /// An archive with the scans of its stripes.
@@ -64,6 +66,7 @@ fn join_all(folders: &[PathBuf]) -> Result<All, Error> {
         let stripe = stripe.unwrap_or(Stripe { index: 0, of: 1 });
         let file = manifest.cube_file(folder);
         manifest.cube = None;
+        manifest.players = None;
         let sources = std::mem::take(&mut manifest.sources);
         cubes.extend(file.map(|file| FolderCube {
             file,
@@ -253,6 +256,11 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
         one_cube::merge(out, &mut manifest, &files)?;
         for file in files {
             fs::remove_file(&file).map_err(Error::write(&file))?;
+        }
+        players::write(out, &mut manifest)?;
+        // Players of some archives, which nobody needs any more.
+        for folder in folders.iter().filter(|folder| *folder != out) {
+            let _ = fs::remove_dir_all(Table::Players.folder(folder));
         }
     }
     // Within an archive they are left out already.

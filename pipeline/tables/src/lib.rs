@@ -33,7 +33,7 @@
 //!
 //! What a table holds is declared once ([`declare`]), in a file of its own: [`games`],
 //! [`moves`], [`spells`], [`turns`] and [`decisions`] (which turns: [`sample`]),
-//! [`sides`], [`exposure`], [`skipped`]; columns that several have, in [`shared_columns`]. From the declaration follow
+//! [`sides`], [`players`], [`exposure`], [`skipped`]; columns that several have, in [`shared_columns`]. From the declaration follow
 //! - its growing columns ([`growing`]), which [`encode`] turns into Parquet row groups;
 //!   [`words`] are written as codes, without hashing ([`coded_pages`]);
 //! - its columns as readers name them ([`mod@column`]);
@@ -72,6 +72,7 @@ pub mod oddity;
 mod one_cube;
 mod packing;
 pub mod part;
+pub mod players;
 pub mod pseudonyms;
 pub mod recount;
 pub mod repeats;

@@ -7,7 +7,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use hobble_terms::manifest::{Manifest, OneCube};
+use hobble_terms::manifest::{Manifest, OneFile};
 use hobble_terms::table::ALL_SOURCES;
 use hobble_terms::{Band, Phase, RatingDiff, Table, TimeClass, UNIT_NAMES};
 use hobble_tracks::exposure::BoardKey;
@@ -64,7 +64,7 @@ pub(crate) fn merge(folder: &Path, manifest: &mut Manifest, more: &[PathBuf]) ->
     let sizes = writer.finish()?;
     manifest.cube = sizes
         .get(&Table::Exposure)
-        .map(|&size| OneCube { part: number, size });
+        .map(|&size| OneFile { part: number, size });
     for part in manifest
         .sources
         .iter_mut()

@@ -9,6 +9,7 @@ use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use hobble_terms::manifest::{Manifest, Size};
+use hobble_terms::table::ALL_SOURCES;
 use hobble_terms::{DEFINITIONS, Table};
 use parquet::file::metadata::ParquetMetaDataReader;
 use parquet::file::writer::SerializedFileWriter;
@@ -51,6 +52,10 @@ impl PartWriter {
         fs::create_dir_all(&unfinished).map_err(Error::write(&unfinished))?;
         let mut tables = Vec::new();
         for &table in layouts.wanted() {
+            // Players are not known before the scan has ended.
+            if table == Table::Players && source != ALL_SOURCES {
+                continue;
+            }
             let temporary = unfinished.join(format!("{}-{part:05}.parquet", table.name()));
             let file = File::create(&temporary).map_err(Error::write(&temporary))?;
             let file = layouts
@@ -137,8 +142,9 @@ pub fn verify(folder: &Path, manifest: &Manifest, sizes: bool) -> Result<(), Err
             }
         }
     }
-    if let (Some(path), Some(cube)) = (manifest.cube_file(folder), manifest.cube) {
-        verify_file(&path, sizes.then_some(cube.size.bytes))?;
+    for (table, file) in manifest.files_of_all() {
+        let path = table.part_file(folder, ALL_SOURCES, file.part);
+        verify_file(&path, sizes.then_some(file.size.bytes))?;
     }
     Ok(())
 }

@@ -8,7 +8,7 @@ use serde::Serialize as _;
 use serde_json::ser::Formatter;
 
 use crate::description::TableDescription;
-use crate::{decisions, exposure, games, moves, sides, skipped, spells, turns};
+use crate::{decisions, exposure, games, moves, players, sides, skipped, spells, turns};
 
 /// The description of a table.
 pub fn describe(table: Table) -> &'static TableDescription {
@@ -21,6 +21,7 @@ pub fn describe(table: Table) -> &'static TableDescription {
             Table::Turns => turns::description(),
             Table::Decisions => decisions::description(),
             Table::Sides => sides::description(),
+            Table::Players => players::description(),
             Table::Exposure => exposure::description(),
             Table::Skipped => skipped::description(),
         })
@@ -134,6 +135,10 @@ mod tests {
             (Table::Games, include_str!("../../../schemas/games.json")),
             (Table::Moves, include_str!("../../../schemas/moves.json")),
             (Table::Sides, include_str!("../../../schemas/sides.json")),
+            (
+                Table::Players,
+                include_str!("../../../schemas/players.json"),
+            ),
             (Table::Spells, include_str!("../../../schemas/spells.json")),
             (Table::Turns, include_str!("../../../schemas/turns.json")),
             (

@@ -42,7 +42,10 @@ pub struct Manifest {
     /// The cube of all parts together, once every source was read to its end; parts that are in
     /// it have none of their own.
     #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub cube: Option<OneCube>,
+    pub cube: Option<OneFile>,
+    /// The players of all parts, once every source was read to its end.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub players: Option<OneFile>,
     /// Rows and bytes of each table, over all sources.
     pub tables: BTreeMap<Table, Size>,
 }
@@ -200,9 +203,9 @@ pub struct Part {
     pub tables: BTreeMap<Table, Size>,
 }
 
-/// The table of exposure in one file.
+/// A table in one file for all sources.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct OneCube {
+pub struct OneFile {
     /// Number of its file in the folder of all sources.
     pub part: u64,
     /// Rows and bytes.
@@ -238,6 +241,7 @@ impl Manifest {
             repeats_kept: None,
             sources: Vec::new(),
             cube: None,
+            players: None,
             tables: BTreeMap::new(),
         }
     }
@@ -302,6 +306,13 @@ impl Manifest {
         Some(Table::Exposure.part_file(folder, ALL_SOURCES, cube.part))
     }
 
+    /// The tables that are one file for all sources.
+    pub fn files_of_all(&self) -> impl Iterator<Item = (Table, OneFile)> {
+        let both = [(Table::Players, self.players), (Table::Exposure, self.cube)];
+        both.into_iter()
+            .filter_map(|(table, file)| Some((table, file?)))
+    }
+
     /// Adds the sizes of the tables up.
     pub fn add_up(&mut self) {
         self.tables.clear();
@@ -312,10 +323,11 @@ impl Manifest {
                 sum.bytes += size.bytes;
             }
         }
-        if let Some(cube) = self.cube {
-            let sum = self.tables.entry(Table::Exposure).or_default();
-            sum.rows += cube.size.rows;
-            sum.bytes += cube.size.bytes;
+        let of_all: Vec<_> = self.files_of_all().collect();
+        for (table, file) in of_all {
+            let sum = self.tables.entry(table).or_default();
+            sum.rows += file.size.rows;
+            sum.bytes += file.size.bytes;
         }
     }
 

@@ -19,6 +19,8 @@ words! {
         Decisions = "decisions",
         /// One row a game and side.
         Sides = "sides",
+        /// One row a player.
+        Players = "players",
         /// The cube of observations.
         Exposure = "exposure",
         /// One row a game left out.
@@ -35,6 +37,9 @@ const TABLE: &str = "table=";
 const SOURCE: &str = "source=";
 
 impl Table {
+    /// Tables that are one file for all sources once a scan has ended.
+    pub const OF_ALL_SOURCES: [Table; 2] = [Table::Players, Table::Exposure];
+
     /// Folder of the table in a dataset.
     pub fn folder(self, dataset: &Path) -> PathBuf {
         dataset.join(format!("{TABLE}{self}"))

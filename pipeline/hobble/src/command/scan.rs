@@ -142,6 +142,9 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
         }
     }
     tables.sort();
+    if tables.contains(&Table::Players) && !tables.contains(&Table::Games) {
+        bail!("--tables: the table players is made from games: name both, or neither");
+    }
     let Ok(time_cuts) = <[u32; 3]>::try_from(arguments.time_cuts.clone()) else {
         bail!("--time-cuts: three numbers of seconds, as 180,480,1500");
     };

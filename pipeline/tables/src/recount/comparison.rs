@@ -92,6 +92,11 @@ pub(super) fn compare(manifest: &Manifest, totals: &Totals) -> Vec<Comparison> {
     if has(Table::Decisions) {
         compare_decisions(&mut all, &has, &totals.decisions);
     }
+    if has(Table::Games) && manifest.players.is_some() {
+        for (what, games, players) in totals.players.compared() {
+            all.add(what, ("games", games), ("players", players));
+        }
+    }
     if has(Table::Sides) {
         compare_sides(&mut all, &written, totals);
     }

@@ -7,6 +7,7 @@ mod decisions;
 mod fates;
 mod games;
 mod moves;
+mod players;
 pub(crate) mod rows;
 mod sides;
 mod spells;

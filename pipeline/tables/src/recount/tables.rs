@@ -3,11 +3,13 @@
 use std::path::Path;
 
 use hobble_terms::manifest::{Manifest, Source};
+use hobble_terms::table::ALL_SOURCES;
 use hobble_terms::{Reason, Table};
 
 use super::decisions::decisions;
 use super::games::{GameStarts, Numbers, games, skipped};
 use super::moves::moves;
+use super::players;
 use super::rows::read;
 use super::sides;
 use super::spells::spells;
@@ -28,6 +30,11 @@ pub(super) fn count(folder: &Path, manifest: &Manifest) -> Result<Totals, Error>
             sides::exposure(&path, &mut totals.sides)?;
         }
     }
+    if let Some(file) = manifest.players {
+        let path = Table::Players.part_file(folder, ALL_SOURCES, file.part);
+        let rows = players::players(&path, &mut totals.players)?;
+        *totals.rows.entry(Table::Players).or_default() += rows;
+    }
     let account = &mut totals.account;
     account.repeats = account.skipped.remove(Reason::Repeat.name()).unwrap_or(0);
     account.read = account.kept + account.repeats + account.skipped_total();
@@ -46,13 +53,17 @@ fn count_source(
     for part in &source.parts {
         totals.captured.begin_part();
         // Games before their moves, and these before spells.
-        let own = |table: &&Table| **table != Table::Exposure || part.tables.contains_key(table);
+        let of_all = &Table::OF_ALL_SOURCES;
+        let own = |table: &&Table| !of_all.contains(table) || part.tables.contains_key(table);
         let wanted = Table::ALL.iter().filter(|table| tables.contains(table));
         for &table in wanted.filter(own) {
             let path = table.part_file(folder, &source.source, part.part);
             let rows = count_file(table, &path, totals, &mut numbers, &mut starts)?;
             if tables.contains(&Table::Sides) {
                 add_sides(table, &path, &mut totals.sides)?;
+            }
+            if table == Table::Games && tables.contains(&Table::Players) {
+                players::games(&path, &mut totals.players)?;
             }
             *totals.rows.entry(table).or_default() += rows;
         }
@@ -81,6 +92,7 @@ fn count_file(
         Table::Turns => turns(path, totals),
         Table::Decisions => decisions(path, totals),
         Table::Sides => sides::sides(path, &mut totals.sides),
+        Table::Players => players::players(path, &mut totals.players),
         Table::Exposure => exposure(path, totals),
     }
 }
@@ -92,7 +104,7 @@ fn add_sides(table: Table, path: &Path, sums: &mut sides::Sides) -> Result<(), E
         Table::Spells => sides::spells(path, sums),
         Table::Decisions => sides::decisions(path, sums),
         Table::Exposure => sides::exposure(path, sums),
-        Table::Games | Table::Skipped | Table::Turns | Table::Sides => Ok(()),
+        Table::Games | Table::Skipped | Table::Turns | Table::Sides | Table::Players => Ok(()),
     }
 }
 

@@ -6,6 +6,7 @@ use hobble_terms::Table;
 use hobble_terms::account::Account;
 
 use super::captures::CapturedUnits;
+use super::players::Players;
 use super::sides::Sides;
 
 /// Pieces at their landmarks, by game, slot and position.
@@ -56,6 +57,8 @@ pub(super) struct Totals {
     pub decisions: Decisions,
     /// Sums of `sides`, by itself and by other tables.
     pub sides: Sides,
+    /// Players by `games` and `players`.
+    pub players: Players,
     /// Rows of each table.
     pub rows: BTreeMap<Table, u64>,
     /// The `moves_id` of each game.

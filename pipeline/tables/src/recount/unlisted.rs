@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use hobble_terms::Table;
 use hobble_terms::manifest::Manifest;
+use hobble_terms::table::ALL_SOURCES;
 
 use crate::error::Error;
 
@@ -24,7 +25,8 @@ pub fn unlisted_files(folder: &Path, manifest: &Manifest) -> Result<Vec<PathBuf>
             }
         }
     }
-    known.extend(manifest.cube_file(folder));
+    let of_all = manifest.files_of_all();
+    known.extend(of_all.map(|(table, file)| table.part_file(folder, ALL_SOURCES, file.part)));
     let mut unlisted = Vec::new();
     for table in Table::ALL {
         for source in list(&table.folder(folder))? {

@@ -37,6 +37,7 @@ use crate::error::Error;
 use crate::layouts::Layouts;
 use crate::one_cube;
 use crate::part;
+use crate::players;
 use crate::repeats::{Known, Register, Turnstile};
 use plan::{Files, plan};
 use source::SourceScan;
@@ -80,6 +81,7 @@ pub fn scan(
                 continue;
             }
             manifest.complete = false;
+            manifest.players = None;
             if options.parameters.looks_for_repeats() && games.is_none() {
                 games = Some(match &options.repeats {
                     Some(list) => Known::Listed(list.clone()),
@@ -115,6 +117,7 @@ pub fn scan(
     manifest.complete = manifest.sources.iter().all(|source| source.complete);
     if manifest.complete && manifest.parameters.stripe.is_none() {
         one_cube::merge(folder, &mut manifest, &[])?;
+        players::write(folder, &mut manifest)?;
     }
     manifest.save(folder)?;
     part::clear(folder)?;
