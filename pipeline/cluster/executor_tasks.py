@@ -108,7 +108,7 @@ def run_task(task, listed, setting):
             return task["name"], source.get("error") or complaint(done, command)
         files = []
         for part in source["parts"]:
-            for table in part["tables"]:
+            for table in set(part["tables"]).difference(task["added_up"]):
                 end = f"part-{part['part']:05}.parquet"
                 made = tables / f"table={table}" / f"source={source['source']}" / end
                 files.append((made, f"table={table}/source={task['source']}/{end}"))

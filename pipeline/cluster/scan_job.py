@@ -121,6 +121,7 @@ def done_before(task, marker, files, want):
         == size["bytes"]
         for part in source["parts"]
         for table, size in part["tables"].items()
+        if table not in task["added_up"]
     )
     return dict(source, listed=listed) if whole else None
 
@@ -190,10 +191,15 @@ def scan_all(context, work, lists, setting):
 
 def in_order(tasks, committed):
     """The tasks in the order in which archives stand in the dataset: those that are committed
-    first, so that what is left out of them stays the same when others are added."""
+    first, so that what is left out of them stays the same when others are added. The cubes of
+    committed parts may have been added up to one, and their files gone."""
     places = {source["source"]: place for place, source in enumerate(committed)}
     ordered = sorted(tasks, key=lambda task: places.get(task["source"], len(places)))
-    return [dict(task, number=number) for number, task in enumerate(ordered)]
+    has_cubes = lambda source: any("exposure" in part["tables"] for part in source["parts"])  # noqa: E731
+    added_up = {source["source"]: () if has_cubes(source) else ("exposure",) for source in committed}
+    return [
+        dict(task, number=number, added_up=added_up.get(task["source"], ())) for number, task in enumerate(ordered)
+    ]
 
 
 def looks_for_repeats(parameters):

@@ -87,7 +87,7 @@ pub struct Dataset {
     dir: PathBuf,
     definitions: u32,
     summary: DatasetSummary,
-    /// The parts of each table that the manifest names.
+    /// The parts of each table that the manifest names, but for tables that have no folder at all.
     parts: BTreeMap<Table, BTreeSet<PartId>>,
     /// Sources with folders of their own that the manifest does not name.
     unfinished: Vec<String>,
@@ -112,9 +112,12 @@ impl Dataset {
             return Err(DatasetError::NoDataset { dir });
         };
         let mut parts: BTreeMap<Table, BTreeSet<PartId>> = BTreeMap::new();
+        // A copy may go without tables that a question does not need; files are not lost so.
+        let is_there = Table::ALL.map(|table| table.folder(&dir).exists());
         for source in &manifest.sources {
             for part in &source.parts {
-                for &table in part.tables.keys() {
+                let tables = part.tables.keys();
+                for &table in tables.filter(|&&table| is_there[table as usize]) {
                     parts.entry(table).or_default().insert(PartId {
                         source: source.source.clone(),
                         number: part.part,
@@ -122,7 +125,8 @@ impl Dataset {
                 }
             }
         }
-        for (table, file) in manifest.files_of_all() {
+        let of_all = manifest.files_of_all();
+        for (table, file) in of_all.filter(|(table, _)| is_there[*table as usize]) {
             parts.entry(table).or_default().insert(PartId {
                 source: ALL_SOURCES.to_owned(),
                 number: file.part,
@@ -164,7 +168,7 @@ impl Dataset {
         &self.parameters
     }
 
-    /// Whether the scan wrote a table.
+    /// Whether the scan wrote a table, and the folder has it.
     pub fn has(&self, table: Table) -> bool {
         self.parts.contains_key(&table)
     }
