@@ -24,8 +24,8 @@ def account(data):
     manifest = json.loads((data / "manifest.json").read_text())
     for source in manifest["sources"]:
         for key, value in source.items():
-            # `modified` is when a copy of the archive was written, and nothing that was read.
-            if key in ("bytes", "modified", "parts", "complete"):
+            # When a copy of the archive was written, and when it was scanned, is nothing that was read.
+            if key in ("bytes", "modified", "scanned", "parts", "complete"):
                 continue
             if isinstance(value, int):
                 total[key] = max(total.get(key, 0), value) if key == "longest" else total.get(key, 0) + value
