@@ -287,7 +287,7 @@ class Job:
 
 
 def run(arguments, session):
-    """Does what is missing. Returns what is not well though it is done."""
+    """Does what is missing. Returns 0, or 1 where not all is well though it is done."""
     with tempfile.TemporaryDirectory(prefix="hobble-") as temporary:
         temporary = Path(temporary)
         job = Job(arguments, temporary, session)
@@ -308,9 +308,10 @@ def run(arguments, session):
             raise Failed(f"{len(failures)} of {len(tasks)} tasks failed; nothing was committed")
         names = [task["name"] for task in tasks]
         markers = job.target.markers(names, temporary)
-        said, complaints = job.target.commit(arguments.hobble, markers, temporary)
+        said, beside, code = job.target.commit(arguments.hobble, markers, temporary)
         print(said, end="", flush=True)
-        return complaints
+        print(beside, end="", file=sys.stderr)
+        return code
 
 
 def path_or_address(text):
@@ -345,9 +346,7 @@ def main():
         return sessions[-1]
 
     try:
-        complaints = run(arguments, session)
-        print(complaints, end="", file=sys.stderr)
-        return 1 if complaints else 0
+        return run(arguments, session)
     except Failed as error:
         print(f"scan_job: {error}", file=sys.stderr)
         return 1

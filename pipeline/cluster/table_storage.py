@@ -53,7 +53,7 @@ class Folder:
                 copy.unlink(missing_ok=True)
 
     def commit(self, hobble, markers, _temporary):
-        """Writes the single manifest. Returns what there is to tell, and what is not well."""
+        """Writes the single manifest. Returns what `join` does."""
         told = join([hobble, "gather", *map(str, markers), "--out", str(self.path)])
         shutil.rmtree(self.path / ".incoming", ignore_errors=True)
         return told
@@ -121,11 +121,12 @@ def call(command):
 
 
 def join(command):
-    """Joins markers. Returns what there is to tell, and what is not well though it is done."""
+    """Joins markers. Returns what there is to tell, what is to be seen beside it, and 1 where not all
+    is well though it is done, else 0."""
     done = start(command)
     if done.returncode not in (0, 1):
         raise Failed(complaint(done, command))
-    return done.stdout, done.stderr
+    return done.stdout, done.stderr, done.returncode
 
 
 def name_in_tables(archive):

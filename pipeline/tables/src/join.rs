@@ -10,7 +10,8 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use hobble_terms::Table;
-use hobble_terms::manifest::{Manifest, Repeats, Size, Source, Stripe};
+use hobble_terms::manifest::{Manifest, OneFile, Repeats, Size, Source, Stripe};
+use hobble_terms::table::ALL_SOURCES;
 
 use crate::error::Error;
 use crate::one_cube;
@@ -214,6 +215,7 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
         manifest.cube = old.cube.take();
         repeats_listed &= old.repeats_kept == Some(0);
         let others = std::mem::take(&mut old.sources);
+        let known = others.len();
         let is_there = |source: &String| others.iter().any(|one| one.source == *source);
         cubes.retain(|cube| !cube.sources.iter().all(is_there));
         agree(out, &old, &folders[0], &manifest)?;
@@ -242,6 +244,10 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
             }
         }
         manifest.complete = manifest.sources.iter().all(|source| source.complete);
+        // Of the same archives the players are the same.
+        if manifest.sources.len() == known {
+            manifest.players = of_all_there(out, Table::Players, old.players)?;
+        }
     }
     for source in &manifest.sources {
         for part in &source.parts {
@@ -296,6 +302,19 @@ pub fn gather_manifest(folders: &[PathBuf], out: &Path) -> Result<Manifest, Erro
     fs::create_dir_all(out).map_err(Error::write(out))?;
     manifest.save(out)?;
     Ok(manifest)
+}
+
+/// The file of a table for all sources, if it is there as the manifest says.
+fn of_all_there(
+    folder: &Path,
+    table: Table,
+    file: Option<OneFile>,
+) -> Result<Option<OneFile>, Error> {
+    let Some(file) = file else {
+        return Ok(None);
+    };
+    let found = length(&table.part_file(folder, ALL_SOURCES, file.part))?;
+    Ok((found == Some(file.size.bytes)).then_some(file))
 }
 
 /// Puts a file in its place, unless a former call has; `file` is its path in a folder.

@@ -1,6 +1,6 @@
 //! The table `players`: one row a player, from the games of all archives together.
 //!
-//! It is written when a scan has ended, like the cube of the whole: [`write()`] goes through `games`,
+//! It is written when a scan has ended, like the cube of the whole: `write` goes through `games`,
 //! and through `sides` for titles, as often as it takes to hold no more than so many players at a
 //! time.
 
