@@ -87,7 +87,7 @@ pub struct Dataset {
     dir: PathBuf,
     definitions: u32,
     summary: DatasetSummary,
-    /// The parts of each table that the manifest names, but for tables that have no folder at all.
+    /// The parts of each table that the manifest names.
     parts: BTreeMap<Table, BTreeSet<PartId>>,
     /// Sources with folders of their own that the manifest does not name.
     unfinished: Vec<String>,
@@ -112,12 +112,9 @@ impl Dataset {
             return Err(DatasetError::NoDataset { dir });
         };
         let mut parts: BTreeMap<Table, BTreeSet<PartId>> = BTreeMap::new();
-        // A copy may go without tables that a question does not need; files are not lost so.
-        let is_there = Table::ALL.map(|table| table.folder(&dir).exists());
         for source in &manifest.sources {
             for part in &source.parts {
-                let tables = part.tables.keys();
-                for &table in tables.filter(|&&table| is_there[table as usize]) {
+                for &table in part.tables.keys() {
                     parts.entry(table).or_default().insert(PartId {
                         source: source.source.clone(),
                         number: part.part,
@@ -125,8 +122,7 @@ impl Dataset {
                 }
             }
         }
-        let of_all = manifest.files_of_all();
-        for (table, file) in of_all.filter(|(table, _)| is_there[*table as usize]) {
+        for (table, file) in manifest.files_of_all() {
             parts.entry(table).or_default().insert(PartId {
                 source: ALL_SOURCES.to_owned(),
                 number: file.part,
@@ -170,7 +166,8 @@ impl Dataset {
 
     /// Whether the scan wrote a table, and the folder has it.
     pub fn has(&self, table: Table) -> bool {
-        self.parts.contains_key(&table)
+        // A copy may go without whole tables that a question can do without.
+        self.parts.contains_key(&table) && table.folder(&self.dir).exists()
     }
 
     /// The files of a table, in the order of their parts.
@@ -215,7 +212,7 @@ impl Dataset {
     /// The file of a part in a table, if there is one. What it keeps in memory of the file
     /// goes with it.
     pub fn part(&self, table: Table, id: &PartId) -> Option<Part> {
-        let ids = self.parts.get(&table)?;
+        let ids = self.parts.get(&table).filter(|_| self.has(table))?;
         ids.contains(id).then(|| self.open_part(table, id))
     }
 
