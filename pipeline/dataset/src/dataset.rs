@@ -355,7 +355,16 @@ mod tests {
         assert!(matches!(missing, DatasetError::NoDataset { .. }));
         manifest(vec![source("a", &[0])]).save(dir.path()).unwrap();
         let dataset = Dataset::open(dir.path()).unwrap();
-        assert!(dataset.has(Table::Exposure) && !dataset.has(Table::Games));
+        // Without a folder it is missing where it is needed, and not asked where it is not.
+        assert!(!dataset.has(Table::Exposure) && !dataset.has(Table::Games));
+        assert!(
+            dataset
+                .part_ids(&[], &[Table::Exposure])
+                .unwrap()
+                .is_empty()
+        );
+        fs::create_dir(Table::Exposure.folder(dir.path())).unwrap();
+        assert!(dataset.has(Table::Exposure));
         let no_table = dataset.parts(Table::Games).unwrap_err();
         assert!(matches!(
             no_table,
