@@ -8,7 +8,7 @@ import subprocess
 import tempfile
 from pathlib import Path
 
-from table_storage import MARKERS, Failed, call, complaint, name_in_tables, storage
+from table_storage import MARKERS, REPEATS, Failed, call, complaint, name_in_tables, storage
 
 LIST_HEADING = "game,key,original_source,original_game"
 
@@ -84,6 +84,16 @@ def whole_list(lines):
     return "".join(f"{row}\n" for row in (LIST_HEADING, *rows))
 
 
+def publish_list(task, lines, setting):
+    """Publishes the list of a task's repeats. Returns its SHA-256."""
+    text = whole_list(lines)
+    with scratch() as temporary:
+        file = Path(temporary) / REPEATS
+        file.write_text(text)
+        storage(setting["out"], setting["store"]).publish([(file, f"{MARKERS}/{task['name']}/{REPEATS}")])
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
 def run_task(task, listed, setting):
     """Scans one stripe and publishes it. Returns the task's name and why it failed, if so."""
     with scratch() as temporary:
@@ -92,9 +102,9 @@ def run_task(task, listed, setting):
         command = [setting["hobble"], "scan", archive, "--out", str(temporary / "tables")]
         command += [*setting["options"], "--threads", str(setting["threads"])]
         command += ["--name-skipped", "0"]
-        if listed is not None:
-            (temporary / "repeats.csv").write_text(listed)
-            command += ["--repeats-list", "repeats.csv"]
+        if listed:
+            own = storage(setting["out"], setting["store"]).list_of_repeats(task["name"], temporary)
+            command += ["--repeats-list", str(own)]
         # A stripe keeps the cubes of its parts apart, as the files of all tasks are joined.
         command += ["--stripe", f"{task['index']}/{task['of']}"]
         done = subprocess.run(command, capture_output=True, text=True, cwd=temporary)

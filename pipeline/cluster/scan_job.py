@@ -13,7 +13,6 @@ scan is given the list of the repeats that it is to leave out or mark.
 """
 
 import argparse
-import hashlib
 import json
 import math
 import re
@@ -25,7 +24,7 @@ from urllib.parse import quote, unquote
 
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
-from executor_tasks import digest, keys, repeats, run_task, whole_list  # noqa: E402
+from executor_tasks import digest, keys, publish_list, repeats, run_task  # noqa: E402
 from table_storage import MARKERS, Failed, call, listed, name_in_tables, storage  # noqa: E402
 
 ENDINGS = (".pgn", ".pgn.zst", ".pgn.gz", ".pgn.bz2")
@@ -153,40 +152,17 @@ def on_cluster(context, work, items):
 
 
 def find_repeats(context, tasks, setting):
-    """The first pass over all archives: the lists of repeats by the tasks' numbers, and the SHA-256
-    of each. The lists stay on the cluster."""
+    """The first pass over all archives: publishes the list of each task's repeats. Returns the
+    SHA-256 of the lists by the tasks' numbers."""
     from py4j.protocol import Py4JJavaError
-    from pyspark import StorageLevel
 
-    shares = setting["shares"]
     keyed = context.parallelize(tasks, len(tasks)).flatMap(lambda task: keys(task, setting))
-    dealt = keyed.partitionBy(shares, lambda share: share)
-    found = dealt.mapPartitions(lambda files: repeats(files, setting))
-    lists = found.groupByKey(len(tasks)).mapValues(whole_list).persist(StorageLevel.DISK_ONLY)
+    dealt = keyed.partitionBy(setting["shares"], lambda share: share)
+    found = dealt.mapPartitions(lambda files: repeats(files, setting)).groupByKey(len(tasks))
     try:
-        return lists, dict(lists.mapValues(sha256).collect())
+        return dict(found.map(lambda one: (one[0], publish_list(tasks[one[0]], one[1], setting))).collect())
     except Py4JJavaError as error:
         raise given_up(error, []) from None
-
-
-def sha256(text):
-    return hashlib.sha256(text.encode()).hexdigest()
-
-
-def scan_all(context, work, lists, setting):
-    """Scans what is missing, each task with its list if there are lists."""
-    from py4j.protocol import Py4JJavaError
-
-    if lists is None:
-        return on_cluster(context, lambda task: run_task(task, None, setting), [(task["name"], task) for task in work])
-    places = {task["number"]: place for place, task in enumerate(work)}
-    own = lists.filter(lambda one: one[0] in places).map(lambda one: (places[one[0]], one[1]))
-    # Place n goes to partition n, so that Spark's numbers of tasks are those of `work`.
-    placed = context.parallelize(list(enumerate(work)), len(work)).join(own, len(work))
-    try:
-        return placed.map(lambda one: run_task(*one[1], setting)).collect()
-    except Py4JJavaError as error:
-        raise given_up(error, [task["name"] for task in work]) from None
 
 
 def in_order(tasks, committed):
@@ -268,22 +244,22 @@ class Job:
                 raise changed(archive)
 
     def find_repeats(self):
-        """The lists of repeats, if they matter; what was scanned with another list is to be scanned
-        again, unless the dataset has it."""
+        """Whether the tasks have lists of repeats, which they do where these matter; what was scanned
+        with another list is to be scanned again, unless the dataset has it."""
         is_new = any(task["source"] not in self.committed for task in self.tasks)
         if not self.repeats or not (self.missing() or is_new):
-            return None
+            return False
         others = self.committed - {task["source"] for task in self.tasks}
         if others:
             raise Failed(f"{sorted(others)[0]}: is in the folder too and may hold the first of a repeated game; name all archives of the folder, or choose another one")
-        lists, digests = find_repeats(self.start(), self.tasks, self.setting)
+        digests = find_repeats(self.start(), self.tasks, self.setting)
         for task in self.tasks:
             source = self.done.get(task["name"])
             if source and source["listed"] != digests[task["number"]]:
                 if task["source"] in self.committed:
                     raise Failed(f"{task['file']}: other games of it are repeats than when it was scanned; choose another folder")
                 del self.done[task["name"]]
-        return lists
+        return True
 
 
 def run(arguments, session):
@@ -293,14 +269,16 @@ def run(arguments, session):
         job = Job(arguments, temporary, session)
         tasks = job.tasks
         job.check_doubtful()
-        lists = job.find_repeats()
+        listed = job.find_repeats()
         missing = job.missing()
         print(f"tasks {len(tasks)}, done before {len(tasks) - len(missing)}, to run {len(missing)}", flush=True)
         failures = []
         if missing:
             # The largest first, so that none is left over at the end.
             work = sorted(missing, key=lambda task: -task["size"] / task["of"])
-            ran = scan_all(job.start(), work, lists, job.setting)
+            setting = job.setting
+            named = [(task["name"], task) for task in work]
+            ran = on_cluster(job.start(), lambda task: run_task(task, listed, setting), named)
             failures = sorted((name, why) for name, why in ran if why)
         for name, why in failures:
             print(f"{name}: {why}", file=sys.stderr)

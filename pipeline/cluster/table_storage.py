@@ -9,6 +9,7 @@ from pathlib import Path
 from urllib.parse import unquote
 
 MARKERS = ".tasks"
+REPEATS = "repeats.csv"
 
 
 class Failed(Exception):
@@ -30,6 +31,10 @@ class Folder:
     def markers(self, names, _into):
         """Folders of the markers of these tasks."""
         return [self.path / MARKERS / name for name in names]
+
+    def list_of_repeats(self, name, _into):
+        """The file of a task's list of repeats."""
+        return self.path / MARKERS / name / REPEATS
 
     def committed(self, _into):
         """The archives of the manifest, in its order."""
@@ -73,6 +78,10 @@ class Store:
         if names:
             call([self.program, "get", f"{self.url}/{MARKERS}", str(into / MARKERS)])
         return [into / MARKERS / name for name in names]
+
+    def list_of_repeats(self, name, into):
+        call([self.program, "get", f"{self.url}/{MARKERS}/{name}/{REPEATS}", str(into / "list")])
+        return into / "list" / REPEATS
 
     def committed(self, into):
         names = {name for _, _, name in listed(self.program, self.url)}
