@@ -4,7 +4,7 @@
 - That bishops of a comparison are those of the claim about them, which is counted in another way.
 - Standardisation and jackknife: jackknife.py beside this file.
 
-Publications cited from memory. Prints a line for each check.
+Prints a line for each check.
 """
 
 import argparse

@@ -2,8 +2,7 @@
 
 Every cell is worked out again: counts by SQL over the Parquet files (DuckDB, PyPI `duckdb`),
 figures, standardisation and jackknife in numpy from the words the report carries under
-`methods`, t from scipy, Holm's adjustment (S. Holm, Scandinavian Journal of Statistics 6
-(1979), 65-70, cited from memory) by statsmodels `multipletests(method="holm")`.
+`methods`, t from scipy, Holm's adjustment (Holm 1979) by statsmodels `multipletests(method="holm")`.
 
 Prints a line for each check.
 """

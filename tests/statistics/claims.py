@@ -2,9 +2,9 @@
 in evidence.py.
 
 Everything is worked out again in SQL over the Parquet files from the words of the claim file
-and schemas/definitions.md, sections 6 to 9; the standardisation after Miettinen (American
-Journal of Epidemiology 96 (1972), 383-388) and the delete-a-fold jackknife after Tukey (Annals
-of Mathematical Statistics 29 (1958), 614), both cited from memory, with scipy's t quantile. The
+and schemas/definitions.md, sections 6 to 9; the standardisation after Miettinen 1972 and
+the delete-a-fold jackknife after Tukey 1958 (both in full in
+pipeline/statistics/src/sources.rs), with scipy's t quantile. The
 PGN file of the examples is read by python-chess. Prints a line for each check.
 """
 

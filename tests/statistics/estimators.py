@@ -12,7 +12,7 @@
   error by each cluster's influence, a derivative taken numerically.
 - Trend: statsmodels GLS on the means, with their covariance from OLS by clusters.
 - False discovery: statsmodels multipletests. E-value: the worked example of VanderWeele and
-  Ding, Annals of Internal Medicine 167 (2017), 268-274.
+  Ding 2017 (in full in pipeline/statistics/src/sources.rs).
 
 Statsmodels multiplies a clustered covariance by G / (G - 1) x (n - 1) / (n - k); the program
 by G / (G - 1) alone. The factor is taken out here.

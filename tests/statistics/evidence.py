@@ -3,10 +3,9 @@
 Association: direct standardisation to the claim's pieces (Miettinen 1972) of the weighted rows
 of `turns`, and the delete-a-fold jackknife (Tukey 1958), in SQL and numpy. Guards: the same of
 other outcomes and other pieces. Twins: statsmodels' ConditionalLogit over sets of one game, ply
-and kind, with the sandwich of scores summed by games and by owners (Liang and Zeger, Biometrika 73 (1986),
-13-22; Cameron, Gelbach and Miller, Journal of Business & Economic Statistics 29 (2011), 238-249).
-E-value: VanderWeele and Ding, Annals of Internal Medicine 167 (2017), 268-274. All but
-the last cited from memory.
+and kind, with the sandwich of scores summed by games and by owners (Liang and Zeger 1986; Cameron,
+Gelbach and Miller 2011). E-value: VanderWeele and Ding 2017. The publications in full in
+pipeline/statistics/src/sources.rs.
 """
 
 import numpy as np

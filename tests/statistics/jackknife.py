@@ -2,12 +2,10 @@
 
 Written from the words that every answer carries under `methods`:
 
-- Standardisation to the restricted pieces: O. S. Miettinen, "Standardization of risk ratios",
-  American Journal of Epidemiology 96 (1972), 383-388.
-- Delete-a-group jackknife: J. W. Tukey, Annals of Mathematical Statistics 29 (1958), 614;
-  B. Efron, "The Jackknife, the Bootstrap and Other Resampling Plans", SIAM 1982.
+- Standardisation to the restricted pieces: Miettinen 1972.
+- Delete-a-group jackknife: Tukey 1958, Efron 1982.
 
-Both cited from memory. Quantiles of t are scipy's.
+The publications in full in pipeline/statistics/src/sources.rs. Quantiles of t are scipy's.
 """
 
 import functools

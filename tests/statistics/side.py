@@ -1,9 +1,8 @@
 """What became of the side of a claim's pieces, once more from the Parquet tables alone.
 
-Means and rates over the weighted rows of `turns`, standardised to the claim's pieces (Miettinen,
-American Journal of Epidemiology 96 (1972), 383-388), and the delete-a-fold jackknife on the plain
-scale (Tukey, Annals of Mathematical Statistics 29 (1958), 614), both cited from memory. Balance and
-evaluation are those after so many moves; where the game ends before, the last that the table has.
+Means and rates over the weighted rows of `turns`, standardised to the claim's pieces (Miettinen
+1972), and the delete-a-fold jackknife on the plain scale (Tukey 1958); the publications in full in
+pipeline/statistics/src/sources.rs. Balance and evaluation are those after so many moves; where the game ends before, the last that the table has.
 """
 
 import numpy as np

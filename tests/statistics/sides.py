@@ -2,8 +2,8 @@
 
 Positions, their squares, material and results come by SQL (DuckDB, PyPI `duckdb`) from `turns`, `moves`
 and `games`, written from the words under `methods` and schemas/definitions.md, section 13; levels are
-standardised (Miettinen, American Journal of Epidemiology 96 (1972), 383-388) and jackknifed (Tukey, Annals
-of Mathematical Statistics 29 (1958), 614; both cited from memory) in numpy with scipy's t quantile. Linear
+standardised (Miettinen 1972) and jackknifed (Tukey 1958; both in full in
+pipeline/statistics/src/sources.rs) in numpy with scipy's t quantile. Linear
 models are those of statsmodels' `OLS`; its standard errors clustered by games (`cov_type="cluster"`) are
 printed beside the jackknife's. With `--all` the sample is put beside all positions of the table `moves`.
 

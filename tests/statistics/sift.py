@@ -3,7 +3,7 @@
 The halves from the words of schemas/definitions.md, sections 11 and 12: XXH3-64 of the surname, by
 the package xxhash. Each claim asked of the locked half: association in SQL and numpy (evidence.py),
 over the games of that half alone; p-values by scipy's t distribution, adjusted by statsmodels'
-multipletests (Benjamini and Hochberg 1995, cited from memory). Its twins by statsmodels'
+multipletests (Benjamini and Hochberg 1995). Its twins by statsmodels'
 ConditionalLogit, clustered by games and owners (evidence.py). Prints a line for each check.
 """
 

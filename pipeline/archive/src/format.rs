@@ -18,7 +18,8 @@ impl Format {
     pub const HEAD: usize = 4;
 
     /// Packing of a file with these first bytes: the magic numbers of RFC 8878
-    /// (zstd frame and skippable frame), RFC 1952 (gzip) and, from memory, `BZh` (bzip2).
+    /// (zstd frame and skippable frame), RFC 1952 (gzip) and, as libarchive reads them, `BZh`
+    /// and a digit from 1 to 9 (bzip2).
     pub fn of(head: &[u8]) -> Format {
         match head {
             [0x28, 0xb5, 0x2f, 0xfd, ..] | [0x50..=0x5f, 0x2a, 0x4d, 0x18, ..] => Format::Zstd,

@@ -5,6 +5,7 @@ use hobble_report::plot::{Dot, Dots, Drawing, Row, Scale, ends};
 use hobble_report::sections::{cell, cell_or};
 use hobble_report::{Block, Cell, Plot, Record, Section, Table, Tone, Unit, Why};
 use hobble_statistics::Estimate;
+use hobble_statistics::sources::{LIN_WEI, PRENTICE_GLOECKLER};
 
 use super::answer::{ClaimAnswer, Risk};
 use super::report_lines::{Line, named, record};
@@ -39,7 +40,11 @@ pub fn section(answer: &ClaimAnswer) -> Section {
         .document(Block::Table(table(answer)));
     section.document(Block::Paragraph(
         Tone::Quiet,
-        "The hazard of this cause: of the pieces on the board at a turn of their owner, the share that meets it before the next. A piece is followed once, from its first spell, and counts at each turn as it is then; it leaves the number at risk when it is captured in any way or the game ends. Intervals are clustered by folds of games (Prentice and Gloeckler, Biometrics 34 (1978), 57-67; Lin and Wei, Journal of the American Statistical Association 84 (1989), 1074-1078; cited from memory).".to_owned(),
+        format!(
+            "The hazard of this cause: of the pieces on the board at a turn of their owner, the share that meets it before the next. A piece is followed once, from its first spell, and counts at each turn as it is then; it leaves the number at risk when it is captured in any way or the game ends. Intervals are clustered by folds of games ({}; {}).",
+            PRENTICE_GLOECKLER.brief(),
+            LIN_WEI.brief(),
+        ),
     ));
     section
 }

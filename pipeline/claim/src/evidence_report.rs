@@ -5,6 +5,7 @@ use hobble_report::sections::{cell, cell_or};
 use hobble_report::{Block, Cell, Record, Section, Table, Tone, Unit, Why};
 use hobble_statistics::e_value::EValue;
 use hobble_statistics::few::COVERED;
+use hobble_statistics::sources::VANDERWEELE_DING;
 use hobble_statistics::{Estimate, TooFew};
 
 use super::answer::{
@@ -237,7 +238,8 @@ fn note_e_value(section: &mut Section, e_value: Option<EValue>, of: &str) {
     section.paragraph(
         Tone::Plain,
         format!(
-            "E-value{of}: an unknown cause would have to go with both the restraint and the outcome {estimate:.1} times as often to explain the figure away, {limit:.1} times for the nearer end of its interval (VanderWeele and Ding, Annals of Internal Medicine 167 (2017), 268-274)."
+            "E-value{of}: an unknown cause would have to go with both the restraint and the outcome {estimate:.1} times as often to explain the figure away, {limit:.1} times for the nearer end of its interval ({}).",
+            VANDERWEELE_DING.brief(),
         ),
     );
 }

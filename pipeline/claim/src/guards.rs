@@ -8,8 +8,8 @@
 //! quotient of both ratios lies above 1.
 //!
 //! Source: M. Lipsitch, E. Tchetgen Tchetgen, T. Cohen, "Negative controls: a tool for detecting
-//! confounding and bias in observational studies", Epidemiology 21 (2010), 383–388 (cited from
-//! memory).
+//! confounding and bias in observational studies", Epidemiology 21(3) (2010), 383–388 (as the
+//! documentation of OHDSI's CommonEvidenceModel cites it).
 
 use serde::Serialize;
 

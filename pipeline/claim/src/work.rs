@@ -21,6 +21,7 @@ use hobble_dataset::{Dataset, PartId};
 use hobble_report::sections::NOT_FINISHED;
 use hobble_report::{Report, Reported};
 use hobble_statistics::few::FREE_ROWS;
+use hobble_statistics::sources::{BRESLOW_DAY, MIETTINEN, TUKEY};
 use hobble_statistics::{Estimate, LEVEL};
 use hobble_terms::Table;
 
@@ -208,7 +209,13 @@ fn notes(claim: &Claim) -> Vec<String> {
         format!(
             "A piece counts as not {happened} where its game ends first, or where it is traded first; the rows below the comparison show the figure with traded pieces left out."
         ),
-        "Intervals are 95%, by leaving out one of 64 folds of games at a time (Tukey, Annals of Mathematical Statistics 29 (1958), 614); those of twins by conditional logistic regression, clustered by games and, where they are named, by players (Breslow and Day, IARC 1980). Free rates are weighted as the claim\u{2019}s pieces are spread over the strata (Miettinen, American Journal of Epidemiology 96 (1972), 383-388). All cited from memory. Of twenty such intervals one misses its figure in the long run.".to_owned(),
+        format!(
+            "Intervals are 95%, by leaving out one of 64 folds of games at a time ({}); those of twins by conditional logistic regression, clustered by games and, where they are named, by players ({}). Free rates are weighted as the claim\u{2019}s pieces are spread over the strata ({}, {}). Of twenty such intervals one misses its figure in the long run.",
+            TUKEY.brief(),
+            BRESLOW_DAY.brief(),
+            MIETTINEN.brief(),
+            MIETTINEN.checked,
+        ),
         "Sides with such a spell are found more easily in long games, and the score comparison is not matched by length or by what stood on the board.".to_owned(),
     ];
     if claim.is_of_restrained() {

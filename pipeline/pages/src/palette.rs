@@ -142,9 +142,10 @@ mod tests {
 
     /// What a reader sees: full colour vision, then protanopia, deuteranopia, tritanopia.
     /// G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, A physiologically-based model for
-    /// simulation of color vision deficiency, IEEE TVCG 15(6), 2009, severity 1.0; the
-    /// matrices are written from memory, and each row adds up to 1, so that white stays
-    /// white.
+    /// simulation of color vision deficiency, IEEE Transactions on Visualization and Computer
+    /// Graphics 15(6) (2009), 1291–1298, severity 1.0; the matrices equal those of the Python
+    /// package colour-science (`CVD_MATRICES_MACHADO2010`). Each row adds up to 1, so that white
+    /// stays white.
     const SIGHT: [[[f64; 3]; 3]; 4] = [
         [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
         [

@@ -4,6 +4,17 @@ use crate::answer::{Found, HabitsAnswer, PeersFrom};
 use crate::judge;
 use hobble_conditions::words;
 use hobble_report::Method;
+use hobble_statistics::sources::{
+    BENJAMINI_HOCHBERG, EFRON, MIETTINEN, SATTERTHWAITE, Source, TUKEY, cite,
+};
+
+/// Likeness of spellings.
+const WINKLER: Source = Source {
+    authors: "Winkler",
+    title: "String comparator metrics and enhanced decision rules in the Fellegi-Sunter model of record linkage",
+    place: "Proceedings of the Section on Survey Research Methods, American Statistical Association 1990, 354-359",
+    checked: "as the crate vtext cites it",
+};
 
 /// How to get peers.
 pub const HOW_TO_GET_PEERS: &str = "To be compared with peers, scan games of others and name the tables with --peers, or a file of norms that `hobble norms` made from such tables.";
@@ -13,26 +24,23 @@ pub fn methods() -> Vec<Method> {
     let method = |name: &str, text: &str, source: &str| Method {
         name: name.to_owned(),
         text: text.to_owned(),
-        source: match source.starts_with("Definitions") {
-            true => source.to_owned(),
-            false => format!("{source} (cited from memory)"),
-        },
+        source: source.to_owned(),
     };
     vec![
         method(
             "Names",
             "A spelling is the player's where it equals the name or an alias after folding case, white space, punctuation, accents and the order of words (the player key, definitions, section 9). Initials are never taken for a name written out.",
-            "Likeness of the spellings offered: Winkler, Proceedings of the Section on Survey Research Methods, American Statistical Association 1990, 354-359",
+            &format!("Likeness of the spellings offered: {WINKLER}"),
         ),
         method(
             "Standardisation to the player's games",
             "Peers are sides of the same rating band and time class in games without the player. Each such stratum's figure is weighted with the player's base in it. Strata with too few peers are left out of both sides of a comparison: with cases in fewer than five folds, or so few that at the rate of the player and the peers together fewer than ten events (for shares, or fewer than ten cases without it) would be expected. Where the rest holds less than 80% of the player's cases there is no comparison.",
-            "Miettinen, American Journal of Epidemiology 96 (1972), 383-388",
+            &MIETTINEN.to_string(),
         ),
         method(
             "Delete-a-game jackknife",
             "The player's figure is worked out again without one game each; the spread of these gives its standard error. For the peers a fold of games is left out each (64 folds by game id). Figures a game and ratios are put on the log scale, shares on the logit scale, differences stay plain. The squares of both standard errors add; the weights of the strata are taken as given. The interval takes the t quantile; its degrees of freedom are Satterthwaite's, from the player's games and from the folds of each stratum. Beside opponents a game is left out on both sides at once, with one degree of freedom less than there are games.",
-            "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982; Satterthwaite, Biometrics Bulletin 2 (1946), 110-114",
+            &cite(&[TUKEY, EFRON, SATTERTHWAITE]),
         ),
         method(
             "Clock and evaluation",
@@ -42,7 +50,7 @@ pub fn methods() -> Vec<Method> {
         method(
             "What is named",
             judge::RULE,
-            "Benjamini and Hochberg, Journal of the Royal Statistical Society B 57 (1995), 289-300; the two thresholds are a rule of this program",
+            &format!("{BENJAMINI_HOCHBERG}; the two thresholds are a rule of this program"),
         ),
     ]
 }

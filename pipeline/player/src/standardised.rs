@@ -178,8 +178,7 @@ impl Standardised {
 
 /// Degrees of freedom of a sum of independent variances, each with its own.
 ///
-/// Source: F. E. Satterthwaite, "An approximate distribution of estimates of variance components",
-/// Biometrics Bulletin 2 (1946), 110-114 (cited from memory).
+/// Source: Satterthwaite 1946, in full in [`hobble_statistics::sources`].
 pub fn satterthwaite(parts: &[(f64, f64)]) -> f64 {
     let whole: f64 = parts.iter().map(|(variance, _)| variance).sum();
     let weighted: f64 = parts

@@ -141,7 +141,7 @@ pub struct Method {
     pub name: String,
     /// What it does here, in plain words.
     pub text: String,
-    /// Where it is published, and whether cited from memory.
+    /// Where it is published, and where the citation was looked up.
     pub source: String,
 }
 

@@ -2,6 +2,7 @@
 
 use hobble_conditions::words::{count, counted};
 use hobble_report::Method;
+use hobble_statistics::sources::{DRAPER_SMITH, MIETTINEN, TUKEY};
 
 use super::answer::SidesAnswer;
 use super::compare::LEAST;
@@ -28,7 +29,7 @@ pub fn methods(question: &SideQuestion) -> Vec<Method> {
         method(
             "comparable positions",
             "Each level is compared with the level of as many squares as the opponent (or of no piece held) within strata of phase, ply by ten, pieces left (2, 5, 8, 11 or more), rating difference (unknown is a stratum), balance (\u{2212}1, 0, +1) and colour. The compared level\u{2019}s mean is spread over the strata as the positions looked at are. The adjusted score is the score of the compared level and the difference to it.".to_owned(),
-            "Miettinen, American Journal of Epidemiology 96 (1972), 383-388 (cited from memory)",
+            &MIETTINEN.to_string(),
         ),
         method(
             "intervals",
@@ -36,12 +37,12 @@ pub fn methods(question: &SideQuestion) -> Vec<Method> {
                 "95%, by leaving out one of 64 folds of games at a time; and once more by folds of players on move. The wider of the two is shown. Shares of material lost on the scale of their log odds, the rest as it is. With fewer than {} positions or folds of {} there is none.",
                 LEAST.trials, LEAST.folds
             ),
-            "Tukey, Annals of Mathematical Statistics 29 (1958), 614 (cited from memory)",
+            &TUKEY.to_string(),
         ),
         method(
             "linear models",
             "Least squares of the score by scope balance, with more and more allowed for. Structure is balance, pieces and pawns left, pieces and pawns more than the opponent, plies played and colour. Intervals as above.".to_owned(),
-            "Draper and Smith, Applied Regression Analysis, 3rd edition, 1998 (cited from memory)",
+            &DRAPER_SMITH.to_string(),
         ),
         method(
             "squares gained and kept",

@@ -9,6 +9,7 @@ use hobble_report::{
     Block, Cell, Fact, Item, Plot, Record, Report, Reported, Section, Table, Tidy, Tone, Unit, Why,
 };
 use hobble_statistics::Estimate;
+use hobble_statistics::sources::BENJAMINI_HOCHBERG;
 
 use crate::answer::{Entry, League, OfHalf};
 
@@ -197,8 +198,9 @@ fn halves(league: &League) -> Section {
 fn cautions(league: &League) -> Vec<String> {
     vec![
         format!(
-            "Of the claims tried, {} have too few pieces in their half for an interval. p-values of the others are adjusted by Benjamini and Hochberg (Journal of the Royal Statistical Society B 57 (1995), 289-300, cited from memory): of the claims that pass, one in twenty is expected to be false.",
-            words::count(league.tried - league.tested)
+            "Of the claims tried, {} have too few pieces in their half for an interval. p-values of the others are adjusted by Benjamini and Hochberg ({}): of the claims that pass, one in twenty is expected to be false.",
+            words::count(league.tried - league.tested),
+            BENJAMINI_HOCHBERG.place,
         ),
         "A claim is left out where a simpler one, with a part of its conditions, has as high a lower limit. Of the others those with the highest lower limits are asked of the locked half.".to_owned(),
         "A restrained piece is not attacked when it is restrained, so that being attacked is no condition of the grid.".to_owned(),

@@ -8,13 +8,11 @@
 //! ```
 //!
 //! where each of the three has its own G / (G − 1). V₂ may have negative eigenvalues; they
-//! are set to 0, as section 2.3 of the source does, and the result says so. Student's t with
-//! one less than the smaller number of clusters gives the intervals.
+//! are set to 0, as Cameron and others do, and the result says so. Student's t with one less
+//! than the smaller number of clusters gives the intervals.
 //!
-//! Sources: K.-Y. Liang, S. L. Zeger, "Longitudinal data analysis using generalized linear
-//! models", Biometrika 73 (1986), 13–22; A. C. Cameron, J. B. Gelbach, D. L. Miller, "Robust
-//! inference with multiway clustering", Journal of Business & Economic Statistics 29 (2011),
-//! 238–249 (both cited from memory).
+//! Sources: Liang and Zeger 1986; Cameron, Gelbach and Miller 2011, in full in
+//! [`crate::sources`].
 
 use rustc_hash::FxHashMap;
 use statrs::distribution::{ContinuousCDF, FisherSnedecor};
@@ -66,8 +64,7 @@ impl ClusterCovariance {
     /// statistic × (G − q) / (q (G − 1)) has the F distribution with q and G − q degrees of
     /// freedom.
     ///
-    /// Source: H. Hotelling, "The generalization of Student's ratio", Annals of Mathematical
-    /// Statistics 2 (1931), 360–378 (cited from memory). `None` where the covariance is
+    /// Source: Hotelling 1931, in full in [`crate::sources`]. `None` where the covariance is
     /// singular or G is not above q.
     pub fn wald(&self, figures: &[f64], at: &[usize]) -> Option<Wald> {
         let inverse = self.matrix.part(at).inverse()?;

@@ -8,10 +8,8 @@
 //! standard errors come from the score of each set, summed by clusters of sets
 //! (see [`crate::clusters`]): sets of one game are not independent.
 //!
-//! Sources: N. E. Breslow, N. E. Day, "Statistical Methods in Cancer Research I: The Analysis
-//! of Case-Control Studies", IARC 1980, chapter 7; D. R. Cox, "Regression models and
-//! life-tables", Journal of the Royal Statistical Society B 34 (1972), 187–220 (both cited
-//! from memory).
+//! Sources: Breslow and Day 1980 (chapter 7, from memory), Cox 1972, in full in
+//! [`crate::sources`].
 //!
 //! ```
 //! use hobble_statistics::clusters::Clustering;

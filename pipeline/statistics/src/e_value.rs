@@ -5,8 +5,7 @@
 //! inverted first. For an interval it is that of the bound nearer to 1; where the interval
 //! holds 1 it is 1, since nothing has to be explained away.
 //!
-//! Source: T. J. VanderWeele, P. Ding, "Sensitivity analysis in observational research:
-//! introducing the E-value", Annals of Internal Medicine 167 (2017), 268–274.
+//! Source: VanderWeele and Ding 2017, in full in [`crate::sources`].
 
 use crate::interval::Bounds;
 

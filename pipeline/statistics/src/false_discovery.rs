@@ -4,9 +4,7 @@
 //! m pⱼ / j over j ≥ i. Rejecting where it is at most q keeps the expected share of false
 //! rejections at q or below, for independent tests and for those that depend positively.
 //!
-//! Source: Y. Benjamini, Y. Hochberg, "Controlling the false discovery rate: a practical and
-//! powerful approach to multiple testing", Journal of the Royal Statistical Society B 57
-//! (1995), 289–300 (cited from memory).
+//! Source: Benjamini and Hochberg 1995, in full in [`crate::sources`].
 
 /// Adjusted p-values, in the order given. A value that is not a number stays so and counts
 /// as no test.

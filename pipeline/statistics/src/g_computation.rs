@@ -27,10 +27,7 @@
 //! to 2.54) and 2.23 (1.99 to 2.51). Counting and jackknife of 64 folds took 0.57 s, the model
 //! 0.2 s one way and 0.3 s two ways beside 0.3 s of rows to build, each on one processor.
 //!
-//! Sources: J. Robins, "A new approach to causal inference in mortality studies with a
-//! sustained exposure period", Mathematical Modelling 7 (1986), 1393–1512; L. A. Stefanski,
-//! D. D. Boos, "The calculus of M-estimation", The American Statistician 56 (2002), 29–38
-//! (both cited from memory).
+//! Sources: Robins 1986, Stefanski and Boos 2002, in full in [`crate::sources`].
 
 use crate::clusters::{ClusterCovariance, Clustering, ScoreSums};
 use crate::fit::FitError;

@@ -14,11 +14,8 @@
 //! model's own covariance takes them for numbers of observations, so it is too small; the
 //! clustered one is right.
 //!
-//! Sources: P. McCullagh, J. A. Nelder, "Generalized Linear Models", 2nd edition, 1989,
-//! chapters 4 and 6; G. Zou, "A modified Poisson regression approach to prospective studies
-//! with binary data", American Journal of Epidemiology 159 (2004), 702–706; D. A. Binder, "On
-//! the variances of asymptotically normal estimators from complex surveys", International
-//! Statistical Review 51 (1983), 279–292 (all cited from memory).
+//! Sources: McCullagh and Nelder 1989 (chapters 4 and 6, from memory), Zou 2004, Binder 1983,
+//! in full in [`crate::sources`].
 
 use crate::clusters::{Clustering, ScoreSums};
 use crate::fit::{Fit, FitError};

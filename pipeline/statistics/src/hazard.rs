@@ -9,11 +9,8 @@
 //! turn by turn the hazards may be any, their quotient is one for all turns. Its clustered
 //! standard error sums the score residuals of each cluster.
 //!
-//! Sources: R. L. Prentice, L. A. Gloeckler, "Regression analysis of grouped survival data with
-//! application to breast cancer data", Biometrics 34 (1978), 57–67; N. E. Breslow,
-//! "Covariance analysis of censored survival data", Biometrics 30 (1974), 89–99; D. Y. Lin,
-//! L. J. Wei, "The robust inference for the Cox proportional hazards model", Journal of the
-//! American Statistical Association 84 (1989), 1074–1078 (all cited from memory).
+//! Sources: Prentice and Gloeckler 1978, Breslow 1974, Lin and Wei 1989, in full in
+//! [`crate::sources`].
 
 use std::collections::BTreeMap;
 

@@ -11,9 +11,7 @@
 //! interval takes each hazard's influence on Fₖ(t), by its derivative
 //! S(u − 1) [j = k] − (Fₖ(t) − Fₖ(u)) / (1 − Σ h(u)) for the hazard of cause j at u.
 //!
-//! Source: O. O. Aalen, S. Johansen, "An empirical transition matrix for non-homogeneous Markov
-//! chains based on censored observations", Scandinavian Journal of Statistics 5 (1978),
-//! 141–150 (cited from memory).
+//! Source: Aalen and Johansen 1978, in full in [`crate::sources`].
 
 use std::collections::BTreeMap;
 

@@ -7,9 +7,8 @@
 //! se² = (G − 1) / G × Σ (θ₍ᵢ₎ − θ₍.₎)²,   θ₍.₎ the mean of the θ₍ᵢ₎
 //! ```
 //!
-//! Sources: J. W. Tukey, "Bias and confidence in not-quite large samples" (abstract), Annals
-//! of Mathematical Statistics 29 (1958), 614; B. Efron, "The Jackknife, the Bootstrap and
-//! Other Resampling Plans", SIAM 1982, chapters 3 and 4 (both cited from memory).
+//! Sources: Tukey 1958 (an abstract), Efron 1982 (chapters 3 and 4, from memory), in full in
+//! [`crate::sources`].
 
 use crate::interval::{Interval, StandardError};
 use crate::risk::Scale;

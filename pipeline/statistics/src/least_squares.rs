@@ -8,8 +8,8 @@
 //!
 //! With C the sums of squares and products about the means, b = Cₓₓ⁻¹ Cₓᵧ.
 //!
-//! Sources: C. F. Gauss, "Theoria combinationis observationum", 1823; N. R. Draper, H. Smith,
-//! "Applied Regression Analysis", 3rd edition, 1998, chapters 5 and 6 (both cited from memory).
+//! Sources: Gauss 1823, Draper and Smith 1998 (chapters 5 and 6, from memory), in full in
+//! [`crate::sources`].
 
 use serde::{Deserialize, Serialize};
 

@@ -20,6 +20,7 @@
 //! | [`symmetric`] | small symmetric matrices | the library nalgebra |
 //! | [`fit`] | what a fitted model gives, or why it gives nothing | |
 //! | [`interval`] | what an estimator gives: a figure and its bounds | |
+//! | [`sources`] | the publications in full, and where each was looked up | |
 //! | [`few`] | when counts are too few for an interval | a rule of this program |
 //!
 //! ```
@@ -57,6 +58,7 @@ mod newton;
 pub mod quantile;
 pub mod ratio_clusters;
 pub mod risk;
+pub mod sources;
 pub mod standardise;
 mod strata;
 pub mod symmetric;

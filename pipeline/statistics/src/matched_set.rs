@@ -10,9 +10,7 @@
 //! sum over choices of c of the first j rows, B(c, j) = B(c, j − 1) + exp(βᵀxⱼ) B(c − 1, j − 1),
 //! and its derivatives likewise.
 //!
-//! Source: M. H. Gail, J. H. Lubin, L. V. Rubinstein, "Likelihood calculations for matched
-//! case-control studies and survival studies with tied death times", Biometrika 68 (1981),
-//! 703–707 (cited from memory).
+//! Source: Gail, Lubin and Rubinstein 1981, in full in [`crate::sources`].
 
 use crate::newton::Derivatives;
 use crate::symmetric::Symmetric;

@@ -15,9 +15,8 @@
 //! (G − 1) / G × Σ (u / (1 − t / Σt))². The degrees of freedom are one less than the number of players
 //! that counts, (Σt)² / Σt², and at least 1.
 //!
-//! Sources: A. C. Cameron, J. B. Gelbach, D. L. Miller, "Robust inference with multiway clustering",
-//! Journal of Business & Economic Statistics 29(2) (2011), 238–249; effective number of clusters:
-//! L. Kish, "Survey Sampling", Wiley 1965 (both cited from memory).
+//! Sources: Cameron, Gelbach and Miller 2011; of the number of clusters that counts Kish 1965, in
+//! full in [`crate::sources`].
 
 use serde::{Deserialize, Serialize};
 

