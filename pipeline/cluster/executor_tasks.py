@@ -120,8 +120,8 @@ def run_task(task, listed, setting):
         for part in source["parts"]:
             for table in set(part["tables"]).difference(task["added_up"]):
                 end = f"part-{part['part']:05}.parquet"
-                made = tables / f"table={table}" / f"source={source['source']}" / end
-                files.append((made, f"table={table}/source={task['source']}/{end}"))
+                made = tables / table / f"source={source['source']}" / end
+                files.append((made, f"{table}/source={task['source']}/{end}"))
         source["source"] = task["source"]
         marker = temporary / "manifest.json"
         marker.write_text(json.dumps(manifest, indent=2) + "\n")

@@ -31,7 +31,7 @@ def table_files(data, table):
     of_all = {"exposure": "cube", "players": "players"}.get(table)
     if of_all in manifest:
         files.append(("all", manifest[of_all]["part"]))
-    return [f"{data}/table={table}/source={source}/part-{part:05}.parquet" for source, part in files]
+    return [f"{data}/{table}/source={source}/part-{part:05}.parquet" for source, part in files]
 
 
 def open_tables(spark, data):
@@ -41,7 +41,7 @@ def open_tables(spark, data):
         if table == "players" and not files:
             # Joined by the manifest alone, or an older scan.
             continue
-        base = f"{data}/table={table}"
+        base = f"{data}/{table}"
         frame = spark.read.option("basePath", base).parquet(*files)
         frame.createOrReplaceTempView(table)
     for statement in statements(Path(__file__).with_name("views.sql").read_text()):

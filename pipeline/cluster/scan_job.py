@@ -116,7 +116,7 @@ def done_before(task, marker, files, want):
         if manifest[key] != value:
             raise Failed(f"{task['file']}: scanned before with other {key}; choose another folder")
     whole = source["complete"] and all(
-        files.get(f"table={table}/source={task['source']}/part-{part['part']:05}.parquet")
+        files.get(f"{table}/source={task['source']}/part-{part['part']:05}.parquet")
         == size["bytes"]
         for part in source["parts"]
         for table, size in part["tables"].items()

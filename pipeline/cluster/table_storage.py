@@ -24,7 +24,7 @@ class Folder:
 
     def files(self):
         """Bytes of everything that lies there, by name."""
-        tables = self.path.glob("table=*/source=*/*.parquet")
+        tables = self.path.glob("*/source=*/*.parquet")
         markers = self.path.glob(f"{MARKERS}/*/manifest.json")
         return {str(p.relative_to(self.path)): p.stat().st_size for p in (*tables, *markers)}
 

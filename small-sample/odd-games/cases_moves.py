@@ -303,10 +303,10 @@ add(
     "640 plies of wandering to and fro.",
     kept(tags(result="1/2-1/2") + "\n" + movetext(w) + " 1/2-1/2\n\n", " ".join(w), "1/2-1/2"),
 )
-ll = shuffle(65536)
+ll = shuffle(32768)
 add(
     "too-long.pgn.gz",
-    "65,536 plies of knights going out and back (one more than is kept), packed; the game after it stays.",
+    "32,768 plies of knights going out and back (one more than is kept), packed; the game after it stays.",
     skip(tags(result="1/2-1/2") + "\n" + movetext(ll) + " 1/2-1/2\n\n", "too long"),
     good(2),
     packed=True,

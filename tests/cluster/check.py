@@ -129,8 +129,8 @@ def same_tables(whole, pieces, places):
     db.executemany("INSERT INTO shift VALUES (?, ?, ?, ?)", rows)
     for table in ("games", "moves", "spells", "turns", "decisions", "sides", "skipped"):
         names = [r[0] for r in db.execute(f"DESCRIBE SELECT * FROM {files_sql(whole, table)}").fetchall()]
-        own = [n for n in names if n not in ("game", "offset", "line", "at_line", "file", "source", "table")]
-        moved = {"game": "games", "offset": "bytes", "line": "lines", "at_line": "lines"}
+        own = [n for n in names if n not in ("game", "byte_offset", "line", "at_line", "file", "source")]
+        moved = {"game": "games", "byte_offset": "bytes", "line": "lines", "at_line": "lines"}
         shifted = [(n, by) for n, by in moved.items() if n in names]
         # Which game a repeat repeats is told by its archive.
         row = ", ".join("nullif(words, CASE reason WHEN 'repeat' THEN words END)" if n == "words" and table == "skipped" else f'"{n}"' for n in own)
@@ -180,7 +180,7 @@ def same_answers(whole, pieces):
 
 def answers_from_turns(data, folder):
     """Questions that need no other table are answered from a copy of the turns alone."""
-    shutil.copytree(data / "table=turns", folder / "table=turns")
+    shutil.copytree(data / "turns", folder / "turns")
     shutil.copy(data / "manifest.json", folder)
     same = 0
     for name in TURNS_ALONE:
@@ -288,13 +288,13 @@ def s3_round_trip(archive, one, folder):
         mine, theirs = digests(got), digests(one)
         mine_as = {k.replace(source["source"], archive.name): v for k, v in mine.items()}
         # On a store the cubes of the parts stay apart, and nobody makes the table of players.
-        named = ("table=games", "table=skipped", "table=exposure", "table=players")
+        named = ("games/", "skipped/", "exposure/", "players/")
         pick = lambda d: {k: v for k, v in d.items() if not k.startswith(named)}  # noqa: E731
         check("S3: same files as on one machine", pick(mine_as) == pick(theirs) and len(pick(mine)) > 10, f"{len(pick(mine))} files")
         check("S3: same totals as on one machine", account(got) == account(one))
         again = run(command)
         check("S3: run again, nothing to do", again.returncode == 0 and "to run 0" in again.stdout)
-        client.delete_object(Bucket="archive", Key=next(f"out/{k}" for k in mine if "table=moves" in k))
+        client.delete_object(Bucket="archive", Key=next(f"out/{k}" for k in mine if k.startswith("moves/")))
         mended = run(command)
         check("S3: an object deleted, its stripe alone is done again", mended.returncode == 0 and "to run 1" in mended.stdout)
         check("S3: a manifest that is the same is not written again", must([STORE, "commit", got / "manifest.json", "s3://archive/out/manifest.json"]).strip() == "unchanged")
@@ -360,7 +360,7 @@ def in_stripes(piece, one_file, folder):
     own = json.loads((marker / "manifest.json").read_text())["sources"][0]["parts"]
     shutil.rmtree(marker)
     for part in own:
-        for path in striped.glob(f"table=*/source={piece.name}/part-{part['part']:05}.parquet"):
+        for path in striped.glob(f"*/source={piece.name}/part-{part['part']:05}.parquet"):
             path.unlink()
     before = stamps(striped)
     mended = run(command)
@@ -373,7 +373,7 @@ def in_stripes(piece, one_file, folder):
 
 def lost_and_written_again(piece, one_file, striped, command):
     """A file lost, though its marker stands; and archives written again, the same or not."""
-    next(striped.glob("table=spells/source=*/*.parquet")).unlink()
+    next(striped.glob("spells/source=*/*.parquet")).unlink()
     mended = run(command)
     check("a file lost, its stripe alone is done again", mended.returncode == 0 and "to run 1" in mended.stdout and digests(striped) == digests(one_file))
     own, about = piece.read_bytes(), piece.stat()

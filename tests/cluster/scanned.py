@@ -10,7 +10,7 @@ def digests(data):
     """SHA-256 of every table file."""
     return {
         str(p.relative_to(data)): hashlib.sha256(p.read_bytes()).hexdigest()
-        for p in sorted(data.glob("table=*/source=*/*.parquet"))
+        for p in sorted(data.glob("*/source=*/*.parquet"))
     }
 
 
@@ -37,7 +37,7 @@ def account(data):
 
 
 def files_sql(data, table):
-    return f"read_parquet('{data}/table={table}/*/*.parquet', hive_partitioning=true)"
+    return f"read_parquet('{data}/{table}/*/*.parquet', hive_partitioning=true)"
 
 
 SOURCES = ("sources", "source", "file", "game", "offset", "line", "data", "dataset", "methods_text", "citation")
@@ -54,7 +54,7 @@ def without(value, names=SOURCES):
 
 def busiest(data):
     """The most frequent name in the table of games."""
-    games = f"{data}/table=games/**/*.parquet"
+    games = f"{data}/games/**/*.parquet"
     names = f"select white as name from '{games}' union all select black from '{games}'"
     query = f"select name from ({names}) where name is not null group by name order by count(*) desc, name limit 1"
     return duckdb.sql(query).fetchall()[0][0]

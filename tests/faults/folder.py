@@ -31,7 +31,7 @@ def folder_named_as_archive(work):
 
 def tables_of_unknown_origin(work):
     (work / "x.pgn").write_text(games(1))
-    (work / "data" / "table=games").mkdir(parents=True)
+    (work / "data" / "games").mkdir(parents=True)
     return scan(work / "data", work / "x.pgn").failed("no manifest.json")
 
 
@@ -149,7 +149,7 @@ def names(work):
         b"\x1b[2J\x1b[31mred.pgn",
         b"..pgn.pgn",
         b"-.pgn",
-        b"table=games.pgn",
+        b"source=games.pgn",
         b"%2e%2e%2fup.pgn",
         b"C:\\up.pgn",
         b"\xe2\x80\xaegnp.pgn",

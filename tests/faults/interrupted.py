@@ -20,7 +20,7 @@ def content(data):
     """Rows of each table and the sum of their hashes: the same whatever their order."""
     found = {}
     for table in TABLES:
-        rows = f"read_parquet('{data}/table={table}/source=*/part-*.parquet')"
+        rows = f"read_parquet('{data}/{table}/source=*/part-*.parquet')"
         found[table] = duckdb.sql(f"select count(*), sum(hash(t)::hugeint) from {rows} t").fetchall()[0]
     return found
 
@@ -29,7 +29,7 @@ def different(one, other):
     """Rows that stand in one of two folders only (or more often)."""
     count = 0
     for table in TABLES:
-        a, b = (f"select * from read_parquet('{d}/table={table}/source=*/part-*.parquet')" for d in (one, other))
+        a, b = (f"select * from read_parquet('{d}/{table}/source=*/part-*.parquet')" for d in (one, other))
         for first, second in ((a, b), (b, a)):
             count += duckdb.sql(f"select count(*) from ({first} except all {second})").fetchall()[0][0]
     return count

@@ -42,7 +42,7 @@ def in_file(table, version, words):
     def case(work):
         data = work / "data"
         scan(data, SEASON).well()
-        for part in (data / f"table={table}").glob("source=*/part-*.parquet"):
+        for part in (data / table).glob("source=*/part-*.parquet"):
             # Parquet's foot, in Thrift: the key, then the value's field, length and text.
             old, new = (
                 b"hobble.definitions\x18\x01%d" % v for v in (PRESENT, version))

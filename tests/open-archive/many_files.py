@@ -18,7 +18,7 @@ from pathlib import Path
 
 import duckdb
 
-PLACES = ("game", "file", "offset", "line", "source", "table")
+PLACES = ("game", "file", "byte_offset", "line", "source")
 TABLES = ("games", "moves", "spells", "exposure")
 
 
@@ -51,7 +51,7 @@ def differing_rows(one, many):
     """Rows of each table that stand in one of two scans only, and rows in all."""
     rows = apart = 0
     for table in TABLES:
-        a, b = (f"read_parquet('{data}/table={table}/**/*.parquet')" for data in (one, many))
+        a, b = (f"read_parquet('{data}/{table}/**/*.parquet')" for data in (one, many))
         names = [name for name, *_ in duckdb.sql(f"describe select * from {a}").fetchall()]
         own = ", ".join(f'"{name}"' for name in names if name not in PLACES)
         sums = [duckdb.sql(f"select count(*), sum(hash({own})::hugeint) from {c}").fetchall()[0] for c in (a, b)]
@@ -109,13 +109,13 @@ def main():
                   f"({many[1]:.1f} CPU s): {ratios[-1]:.2f} times the CPU time")
         one, many = folder / "one-0", folder / "many-0"
         report(f"CPU time at most {arguments.most} times", named, len(ratios), int(min(ratios) > arguments.most))
-        sizes = [sum(path.stat().st_size for path in data.glob("table=*/**/*.parquet")) for data in (one, many)]
+        sizes = [sum(path.stat().st_size for path in data.glob("*/**/*.parquet")) for data in (one, many)]
         print(f"  tables: one file {sizes[0]:,} bytes, {files} files {sizes[1]:,}: {sizes[1] / sizes[0]:.4f} times")
         report("bytes of the tables within 1 %", named, 1, int(abs(sizes[1] / sizes[0] - 1) > 0.01))
         rows, apart = differing_rows(one, many)
         report("rows of games, moves, spells, exposure", f"DuckDB, {named}", rows, apart)
         (cells,) = duckdb.sql(
-            f"select count(*) from read_parquet('{many}/table=exposure/**/*.parquet')").fetchall()[0]
+            f"select count(*) from read_parquet('{many}/exposure/**/*.parquet')").fetchall()[0]
         print(f"  exposure: {cells:,} rows")
         first, second = answers(arguments.hobble, one), answers(arguments.hobble, many)
         report("answers", named, len(first), sum(a != b for a, b in zip(first, second)))

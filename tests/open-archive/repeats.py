@@ -78,7 +78,7 @@ def told(data):
     """The games that repeat another one, by number, with the number of the other."""
     rows = duckdb.sql(
         f"select game, game_id, moves_id, result, plies, white, black from "
-        f"read_parquet('{data}/table=games/*/*.parquet') order by game")
+        f"read_parquet('{data}/games/*/*.parquet') order by game")
     names = rows.columns
     kept, repeats = {}, {}
     for row in rows.fetchall():
@@ -100,7 +100,7 @@ def main():
     expected = told(arguments.kept)
     found = dict(duckdb.sql(
         "select game, regexp_extract(words, '^game ([0-9]+) of', 1)::bigint from "
-        f"read_parquet('{arguments.left_out}/table=skipped/*/*.parquet') where reason = 'repeat'"
+        f"read_parquet('{arguments.left_out}/skipped/*/*.parquet') where reason = 'repeat'"
     ).fetchall())
     numbers = sorted(set(expected) | set(found))
     differences = [n for n in numbers if expected.get(n) != found.get(n)]

@@ -7,5 +7,5 @@ def connect(data):
     """A connection with a view of games and one of moves."""
     con = duckdb.connect()
     for table in ["games", "moves"]:
-        con.execute(f"create view {table} as from read_parquet('{data}/table={table}/**/*.parquet')")
+        con.execute(f"create view {table} as from read_parquet('{data}/{table}/**/*.parquet')")
     return con

@@ -24,14 +24,14 @@ SOURCE = "DuckDB over moves"
 # White moves at odd plies: every game starts from the usual position, which is checked.
 RUNS = """
 create table plies as
-select game, ply::int as ply, captured, promotion, "from" as origin, "to" as target, captured_fate,
+select game, ply::int as ply, captured, promotion, from_square as origin, to_square as target, captured_fate,
     captured_net, ply % 2 = 1 as white,
     case captured when 'pawn' then 1 when 'knight' then 3 when 'bishop' then 3 when 'rook' then 5
         when 'queen' then 9 else 0 end as value,
     case promotion when 'queen' then 8 when 'rook' then 4 when 'knight' then 2 when 'bishop' then 2
         else 0 end as risen,
     captured is not null or promotion is not null as material,
-    "check" or coalesce(lag("check") over (partition by game order by ply), false) as forced
+    gives_check or coalesce(lag(gives_check) over (partition by game order by ply), false) as forced
 from moves;
 
 create table sums as

@@ -20,13 +20,16 @@ def time_control(text: str | None) -> tuple[int | None, int | None, bool]:
     return int(stages[0][2]), increment, len(stages) == 1 and stages[0][1] is None
 
 
-def clock_of(track: Track, p: int, color: chess.Color) -> float | None:
-    """Time the side has left, from the last comment on one of its plies."""
-    own = [
-        track.clocks[ply.number - 1] for ply in track.plies[:p]
-        if ply.side == color and track.clocks[ply.number - 1] is not None
-    ]
-    return own[-1] if own else None
+def clock_of(track: Track, p: int, color: chess.Color, control: tuple) -> float | None:
+    """Time the side has left, from the last comment on one of its plies; before its first ply the base of
+    TimeControl, in a game that has a clock comment."""
+    base, _, _ = control
+    own = [track.clocks[ply.number - 1] for ply in track.plies[:p] if ply.side == color]
+    if not own:
+        started = base is not None and any(clock is not None for clock in track.clocks)
+        return float(base) if started else None
+    told = [clock for clock in own if clock is not None]
+    return told[-1] if told else None
 
 
 def seconds_used(track: Track, p: int, control: tuple) -> float | None:

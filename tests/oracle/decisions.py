@@ -80,7 +80,7 @@ def played(track: Track, unit: Unit, p: int) -> dict:
     after = track.boards[p + 1]
     return {
         "played": KIND_NAME[track.plies[p].mover],
-        "left": None if captured else track.safe(unit, p + 1),
+        "squares_left": None if captured else track.safe(unit, p + 1),
         "attacks": not captured and attacked_by(after, unit.square(p + 1)) != "",
     }
 
@@ -159,7 +159,7 @@ def decision_rows(track: Track, game: int, game_id: int, heading: Heading, resul
                 "scope_other": scope(track, p, not mover),
                 "balance": balance(board, mover),
                 "phase": phase(board, p),
-                "clock": clock_of(track, p, mover),
+                "clock": clock_of(track, p, mover, control),
                 "seconds_used": seconds_used(track, p, control),
                 "eval": evaluation(track, p, mover),
                 **fate,

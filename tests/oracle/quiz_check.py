@@ -106,7 +106,7 @@ def points_of(turns, kind, phase, legal):
 def check_difficulty(data, quiz, out):
     """Points and thirds, from the table by DuckDB."""
     turns = duckdb.sql(
-        f"SELECT kind, phase, legal, restrains FROM '{data}/table=decisions/*/*.parquet' "
+        f"SELECT kind, phase, legal, restrains FROM '{data}/decisions/*/*.parquet' "
         "WHERE restraining = 1 AND attacking = 0"
     ).df()
     out.expect(quiz["turns"] == len(turns), f"{quiz['turns']} turns are {len(turns)}")

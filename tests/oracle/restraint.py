@@ -73,7 +73,7 @@ def game_row(played: Played, raw: RawGame, file: str, track: Track, heading: Hea
         "game_id": game_id,
         "moves_id": moves_id,
         "file": file,
-        "offset": raw.offset,
+        "byte_offset": raw.offset,
         "line": raw.line,
         "event": text["Event"],
         "site": text["Site"],

@@ -59,7 +59,7 @@ def spell_counts(color: str, rows: list[dict]) -> dict:
         for cause in CAUSES:
             counts[f"cause_{cause}_{k}"] = sum(row["cause"] == cause for row in at_k)
         for end in ENDS:
-            counts[f"end_{end.replace(' ', '_')}_{k}"] = sum(row["end"] == end for row in at_k)
+            counts[f"end_{end.replace(' ', '_')}_{k}"] = sum(row["ended"] == end for row in at_k)
         counts[f"spell_turns_{k}"] = sum(row["turns"] for row in at_k)
         counts[f"restraints_{k}"] = len(restraints)
         counts[f"restraints_lost_{k}"] = sum(

@@ -6,6 +6,7 @@ import chess
 from captures import Fate, fates
 from classes import phase
 from exchange import good_of, safe_without_pin
+from clock import clock_of, time_control
 from heading import Heading
 from identity import Unit
 from evaluation import evaluation, evaluation_after
@@ -77,14 +78,14 @@ def end_of(track: Track, unit: Unit, run: list[int], k: int, fate: dict) -> dict
     """How a run ended."""
     next_turn = run[-1] + 2
     if unit.captured is not None and unit.captured <= next_turn:
-        return {"end": fate["fate"], "end_ply": unit.captured, "end_by": None, "moved_away": None}
+        return {"ended": fate["fate"], "end_ply": unit.captured, "end_by": None, "moved_away": None}
     if next_turn >= track.length:
-        return {"end": "game over", "end_ply": track.length, "end_by": None, "moved_away": None}
+        return {"ended": "game over", "end_ply": track.length, "end_by": None, "moved_away": None}
     if track.safe(unit, next_turn - 1) > k:
         own_ply = next_turn - 1
-        return {"end": "freed", "end_ply": own_ply, "end_by": "own",
+        return {"ended": "freed", "end_ply": own_ply, "end_by": "own",
                 "moved_away": own_ply in unit.moved}
-    return {"end": "freed", "end_ply": next_turn, "end_by": "opponent", "moved_away": None}
+    return {"ended": "freed", "end_ply": next_turn, "end_by": "opponent", "moved_away": None}
 
 
 def fate_of(unit: Unit, found: dict[int, Fate]) -> dict:
@@ -95,14 +96,10 @@ def fate_of(unit: Unit, found: dict[int, Fate]) -> dict:
     return {"fate": fate.word, "fate_ply": unit.captured, "net": fate.net}
 
 
-def state_at(track: Track, spells: list[Spell], unit: Unit, p: int) -> dict:
+def state_at(track: Track, spells: list[Spell], unit: Unit, p: int, control: tuple) -> dict:
     """The piece and its owner at a turn."""
     board, square = track.boards[p], unit.square(p)
     facts = track.facts_of(unit, p)
-    own_clocks = [
-        track.clocks[ply.number - 1] for ply in track.plies[:p]
-        if ply.side == unit.color and track.clocks[ply.number - 1] is not None
-    ]
     return {
         "square": chess.square_name(square),
         "safe": facts.safe.bit_count(),
@@ -115,7 +112,7 @@ def state_at(track: Track, spells: list[Spell], unit: Unit, p: int) -> dict:
         "developed": unit.developed(p),
         "phase": phase(board, p),
         "balance": balance(board, unit.color),
-        "clock": own_clocks[-1] if own_clocks else None,
+        "clock": clock_of(track, p, unit.color, control),
         "eval": evaluation(track, p, unit.color),
     }
 
@@ -141,6 +138,7 @@ def spell_rows(track: Track, spells: list[Spell], game: int, fold: int, heading:
     """One row a spell, in the order piece, k_low, start."""
     rows = []
     found = fates(track.units, track.plies, track.boards)
+    control = time_control(heading.text["TimeControl"])
     for unit in track.units:
         if unit.kind not in PIECES:
             continue
@@ -172,7 +170,7 @@ def spell_rows(track: Track, spells: list[Spell], game: int, fold: int, heading:
                 "k_low": k,
                 "k_high": k,
                 **shared,
-                **state_at(track, spells, unit, start),
+                **state_at(track, spells, unit, start, control),
                 **fate,
                 **{f"material_{n}": material_after(track, unit, start, n) for n in (3, 5, 10)},
                 **{f"eval_{n}": evaluation_after(track, start, unit.color, n) for n in (3, 5, 10)},

@@ -1,4 +1,4 @@
-"""Reads the tables that hobble writes: DIR/table=NAME/source=SOURCE/part-*.parquet."""
+"""Reads the tables that hobble writes: DIR/NAME/source=SOURCE/part-*.parquet."""
 
 import json
 from pathlib import Path
@@ -21,14 +21,14 @@ def sampled_in(data: Path) -> int:
 
 def sources(data: Path) -> list[str]:
     """Names of the sources in a data folder."""
-    return sorted(p.name.removeprefix("source=") for p in (data / "table=games").glob("source=*"))
+    return sorted(p.name.removeprefix("source=") for p in (data / "games").glob("source=*"))
 
 
 def read_rows(data: Path, table: str, source: str, games: set[int] | None = None) -> list[dict]:
     """Rows of a table as dicts, the columns of its schema only; `games` picks by number."""
     names = [column["name"] for column in schema_columns(table)]
     rows = []
-    for part in sorted((data / f"table={table}" / f"source={source}").glob("part-*.parquet")):
+    for part in sorted((data / table / f"source={source}").glob("part-*.parquet")):
         held = pq.ParquetFile(part).read(columns=names)
         missing = [name for name in names if name not in held.column_names]
         if missing:

@@ -64,7 +64,7 @@ def test_every_cause_and_end_is_shown():
     causes = {(row["cause"], row["cause_kind"] == "pawn") for row in rows if row["cause"] == "taken"}
     assert causes == {("taken", True), ("taken", False)}
     assert {row["cause"] for row in rows} == {"undeveloped", "taken", "blocked", "entered", "pinned"}
-    ends = {(row["end"], row["end_by"], row["moved_away"]) for row in rows}
+    ends = {(row["ended"], row["end_by"], row["moved_away"]) for row in rows}
     assert ends == {
         ("lost", None, None), ("traded", None, None), ("sold", None, None),
         ("freed", "own", True), ("freed", "own", False), ("freed", "opponent", None),

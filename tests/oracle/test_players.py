@@ -20,7 +20,7 @@ SEASON = [ROOT / "small-sample" / "season.pgn", ROOT / "small-sample" / "odd-gam
 
 def rows(data, table):
     """All rows of a table."""
-    files = sorted(data.glob(f"table={table}/source=*/part-*.parquet"))
+    files = sorted(data.glob(f"{table}/source=*/part-*.parquet"))
     return pyarrow.concat_tables([pyarrow.parquet.ParquetFile(file).read() for file in files]).to_pylist()
 
 
@@ -114,4 +114,4 @@ def test_players_follow_archives_that_come_later(tmp_path):
     for part in parts:
         later = scanned(tmp_path / "later", [part])
     assert rows(at_once, "players") == rows(later, "players")
-    assert len(list((later / "table=players").glob("**/*.parquet"))) == 1
+    assert len(list((later / "players").glob("**/*.parquet"))) == 1

@@ -26,7 +26,7 @@ def test_odd_games(told):
     measurer = Measurer()
     for raw, game in zip(raws, told["games"]):
         if game["reason" if game["verdict"] == "skipped" else "verdict"] == "too long":
-            continue  # 65,536 plies; the reading has no such bound of its own
+            continue  # 32,768 plies; the reading has no such bound of its own
         if game["verdict"] == "skipped":
             with pytest.raises(Skipped):
                 read(raw)

@@ -90,7 +90,7 @@ def turn_rows(track: Track, spells: list[Spell], game: int, game_id: int, headin
                     or not unit.developed(p):
                 continue
             running = [s for s in spells if s.unit is unit and p in s.turns]
-            state = state_at(track, spells, unit, p)
+            state = state_at(track, spells, unit, p, control)
             for name in ("developed", "defended"):
                 del state[name]
             safe_last, attacked_last = earlier(track, unit, p - 2)

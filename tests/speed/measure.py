@@ -321,7 +321,7 @@ def size(bench):
 # What a row of `moves` tells, and what the columns that do so begin with; the first that fits.
 TELLS = {
     "squares taken and given, and what the captured unit had": ("taken", "given", "own_", "captured_"),
-    "the move itself": ("mover", "from", "to", "captured", "promotion", "check", "castling", "en_passant"),
+    "the move itself": ("mover", "from_square", "to_square", "captured", "promotion", "gives_check", "castling", "en_passant"),
     "legal destinations": ("legal",),
     "safe squares of each kind, both sides": ("white_", "black_"),
     "clocks and evaluations": ("clock", "eval", "mate"),
@@ -331,7 +331,7 @@ TELLS = {
 
 def told_by_moves(bench):
     """Where the bytes of `moves` lie."""
-    files = f"{bench.all_tables()}/table=moves/**/*.parquet"
+    files = f"{bench.all_tables()}/moves/**/*.parquet"
     columns = duckdb.sql(
         f"select path_in_schema, sum(total_compressed_size) from parquet_metadata('{files}') group by 1"
     ).fetchall()

@@ -40,7 +40,7 @@ BESIDE = {"$schema", "format", "about", "title", "text", "minimum_turns", "minim
 HORIZONS = [3, 5, 10, 15, 20]
 # What is kept of a claim's spells, beside their strata.
 KEPT = ("source, game, color, fold, k_low, k_high, turns, start_ply, plies_left, fate, fate_ply, "
-        "\"end\", end_by, moved_away, balance, material_3, material_5, material_10")
+        "ended, end_by, moved_away, balance, material_3, material_5, material_10")
 
 
 def shipped() -> list[pathlib.Path]:
@@ -85,7 +85,7 @@ def count_comparison(connection, question: dict, _data, _player):
                   f"+ if(net = -({worth}), 10, 0) + if(owner_result = 'loss', 5, 0)")
         connection.execute(
             f"select kind, part, game, piece, start_ply, {points} as points from spells where {passes} "
-            f"and restrained and {one_of('end', names)} and squares_taken > 0 "
+            f"and restrained and {one_of('ended', names)} and squares_taken > 0 "
             f"and k_low <= {question['k']} and {question['k']} <= k_high and abs(balance) <= 2 "
             f"and net between -({worth}) and -2 and owner_result <> 'win' "
             f"and end_ply - start_ply <= 2 * {within} "
@@ -231,7 +231,7 @@ def most_frequent_player(data: pathlib.Path) -> str:
     """The name that stands in most games."""
     import duckdb
 
-    games = f"'{data}/table=games/**/*.parquet'"
+    games = f"'{data}/games/**/*.parquet'"
     return duckdb.execute(
         f"select name from (select white as name from {games} union all select black from {games}) "
         "where name is not null group by name order by count(*) desc, name limit 1").fetchone()[0]

@@ -69,7 +69,7 @@ def ask(hobble, data, name, *options):
 
 def turns_alone(data, folder):
     """The same dataset with nothing but its turns: answers without examples come sooner."""
-    (folder / "table=turns").symlink_to(pathlib.Path(data).resolve() / "table=turns")
+    (folder / "turns").symlink_to(pathlib.Path(data).resolve() / "turns")
     # A table that the manifest names must be there.
     manifest = json.loads((pathlib.Path(data) / "manifest.json").read_text(encoding="utf-8"))
     parts = [part for source in manifest["sources"] for part in source["parts"]]

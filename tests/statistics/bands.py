@@ -68,8 +68,8 @@ from games g, (values ('white'), ('black')) as colors(color)
 
 SPELLS = """
 select s.kind, s.phase, d.color, d.band, d.time_class, d.eco, d.fold, count(*) as spells,
-       sum(s.turns) as held_turns, count(*) filter (s.end = 'freed') as freed,
-       count(*) filter (s.end = 'lost') as lost, count(*) filter (s.restrained) as restraints,
+       sum(s.turns) as held_turns, count(*) filter (s.ended = 'freed') as freed,
+       count(*) filter (s.ended = 'lost') as lost, count(*) filter (s.restrained) as restraints,
        count(*) filter (s.restrained and s.fate = 'lost' and s.fate_ply::int - s.start_ply - 2 <= 2 * {within})
            as restrained_lost
 from spells s join both_sides d using (source, game, color)

@@ -29,13 +29,13 @@ from report import Check, argument_parser
 
 ROOT = Path(__file__).resolve().parents[2]
 ENDS = [
-    "\"end\" = 'lost'",
-    "\"end\" = 'traded'",
-    "\"end\" = 'sold'",
-    "\"end\" = 'freed' and end_by = 'own' and moved_away",
-    "\"end\" = 'freed' and end_by = 'own' and not moved_away",
-    "\"end\" = 'freed' and end_by = 'opponent'",
-    "\"end\" = 'game over'",
+    "ended = 'lost'",
+    "ended = 'traded'",
+    "ended = 'sold'",
+    "ended = 'freed' and end_by = 'own' and moved_away",
+    "ended = 'freed' and end_by = 'own' and not moved_away",
+    "ended = 'freed' and end_by = 'opponent'",
+    "ended = 'game over'",
 ]
 
 
@@ -202,7 +202,7 @@ def check_pgn(con, hobble, name, data, answer, games):
             board.push(node.move)
         games.equal(f"{name}: board before", example["fen_before"].split()[:2], board.fen().split()[:2])
         theirs = con.execute(
-            'select "from", "to" from moves where source = ? and game = ? order by ply',
+            'select from_square, to_square from moves where source = ? and game = ? order by ply',
             [example["game"]["source"], example["game"]["number"]],
         ).fetchall()
         games.equal(f"{name}: moves", ours, theirs)

@@ -54,7 +54,7 @@ def cells(con, claim, by_player, against, least=FREE_ROWS):
     few = " + ".join(f"coalesce(leaving_{n}, 0)" for n in range(k + 1))
     moves = {"any": f"({few})", "pawn": "by_pawn", "piece": f"(({few}) - by_pawn)"}[by]
     named = {"any": "true", "pawn": "played = 'pawn'", "piece": "played <> 'pawn'"}[by]
-    took = f"(restrains and coalesce(\"left\" <= {k}, false))"
+    took = f"(restrains and coalesce(squares_left <= {k}, false))"
     others = "true" if against == "anything else played" else "played_quiet"
     rows = con.execute(
         f"""with turns as (

@@ -50,7 +50,7 @@ def tables(con, data):
     for table in ["games", "spells", "moves", "decisions", "turns"]:
         con.execute(
             f"create or replace view {table} as select * from "
-            f"read_parquet('{data}/table={table}/**/*.parquet', hive_partitioning = true)"
+            f"read_parquet('{data}/{table}/**/*.parquet', hive_partitioning = true)"
         )
     con.execute(
         """
@@ -145,7 +145,7 @@ def replies(con, answer, report):
         f"""
         select s.source, s.game, s.square, s.start_ply, s.turns, a.start_fen
         from spells s join asked a on a.source = s.source and a.game = s.game and a.color = s.color
-        where a.own and s.developed and s."end" = 'lost' and s.k_low <= {p["k"]} and {p["k"]} <= s.k_high
+        where a.own and s.developed and s.ended = 'lost' and s.k_low <= {p["k"]} and {p["k"]} <= s.k_high
         """
     ).fetchall()
     turns = there = played = 0
@@ -153,7 +153,7 @@ def replies(con, answer, report):
         board = chess.Board(fen) if fen else chess.Board()
         at = chess.parse_square(square)
         moves = con.execute(
-            'select "from", "to", promotion from moves where source = ? and game = ? order by ply', [source, game]
+            'select from_square, to_square, promotion from moves where source = ? and game = ? order by ply', [source, game]
         ).fetchall()
         for ply, (origin, to, promotion) in enumerate(moves[: start + 2 * number]):
             sign = {"knight": "n"}.get(promotion, promotion[0]) if promotion else ""

@@ -75,7 +75,7 @@ def prevention(con, answer, report):
         k = 1 if kind in ("knight", "bishop") else 2
         at = chess.parse_square(square)
         moves = con.execute(
-            'select "from", "to", promotion from moves where source = ? and game = ? order by ply', [source, game]
+            'select from_square, to_square, promotion from moves where source = ? and game = ? order by ply', [source, game]
         ).fetchall()
         board, before = chess.Board(fen) if fen else chess.Board(), None
         for number, (origin, to, promotion) in enumerate(moves):

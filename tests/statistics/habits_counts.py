@@ -27,12 +27,12 @@ OWN = {
         for kind in ["pawn", "knight", "bishop", "rook", "queen", "king"]
     },
     "long": (f"{DEV} and turns >= {{long}}", DEV),
-    "ended_freed": (f"{DEV} and \"end\" = 'freed'", DEV),
-    "ended_freed_by_own": (f"{DEV} and \"end\" = 'freed' and end_by = 'own'", DEV),
-    "ended_lost": (f"{DEV} and \"end\" = 'lost'", DEV),
-    "ended_traded": (f"{DEV} and \"end\" = 'traded'", DEV),
-    "ended_sold": (f"{DEV} and \"end\" = 'sold'", DEV),
-    "ended_game_over": (f"{DEV} and \"end\" = 'game over'", DEV),
+    "ended_freed": (f"{DEV} and ended = 'freed'", DEV),
+    "ended_freed_by_own": (f"{DEV} and ended = 'freed' and end_by = 'own'", DEV),
+    "ended_lost": (f"{DEV} and ended = 'lost'", DEV),
+    "ended_traded": (f"{DEV} and ended = 'traded'", DEV),
+    "ended_sold": (f"{DEV} and ended = 'sold'", DEV),
+    "ended_game_over": (f"{DEV} and ended = 'game over'", DEV),
     "lost_within": (f"{DEV} and {LOST}", DEV),
 }
 TOOK = f"{DEV} and cause = 'taken'"

@@ -7,10 +7,10 @@ GET_OUT, OWN_MOVE, QUIET, WAY_OUT = "look first for a move", "Before your own mo
 
 # By how a figure's name begins: what to look for, and the spells that show it.
 SPELLS = [
-    (("restrained_lost",), GET_OUT, "restrained and \"end\" = 'lost'"),
-    (("lost_within", "ended_lost"), GET_OUT, "\"end\" = 'lost'"),
+    (("restrained_lost",), GET_OUT, "restrained and ended = 'lost'"),
+    (("lost_within", "ended_lost"), GET_OUT, "ended = 'lost'"),
     (("long",), GET_OUT, "true"),
-    (("replies",), GET_OUT, "\"end\" = 'lost'"),
+    (("replies",), GET_OUT, "ended = 'lost'"),
     (("by_own_moves",), OWN_MOVE, "cause_by = 'own'"),
     (("blocked_by_",), OWN_MOVE, "cause = 'blocked' and cause_kind = '{last}'"),
     (("blocked",), OWN_MOVE, "cause = 'blocked'"),

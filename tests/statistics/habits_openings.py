@@ -38,7 +38,7 @@ def paths(con):
         update counted set path = coalesce(
             'eco ' || nullif(array_to_string(string_split(regexp_extract(upper(eco), '^[A-E][0-9]{{0,2}}'), ''), ' '), ''),
             case when start_fen is null then (
-                select 'moves ' || string_agg("from" || "to" || case promotion when 'knight' then 'n'
+                select 'moves ' || string_agg(from_square || to_square || case promotion when 'knight' then 'n'
                                               else coalesce(promotion[1], '') end, ' ' order by ply)
                 from moves m where m.source = counted.source and m.game = counted.game and m.ply <= {FIRST_PLIES}
             ) end)

@@ -19,7 +19,7 @@ MEASURES = {  # Events, trials, whether a share.
 # Players without a name are somebody else in each game, and have numbers below 0.
 ROWS = """select band, fold::int as fold, dense_rank() over (order by source, game) as game, ({})::double as e, ({})::double as t,
     case when player_key is null then -row_number() over () else dense_rank() over (order by player_key) end as player
-    from read_parquet('{}/table=sides/**/*.parquet', hive_partitioning = true) where ({}) > 0"""
+    from read_parquet('{}/sides/**/*.parquet', hive_partitioning = true) where ({}) > 0"""
 
 
 def two_way(e, t, game, player, share, jackknife=True):

@@ -69,7 +69,7 @@ starts as (
 plies as (
     select m.*, s.* exclude (source, game, black_first),
            case when (m.ply % 2 = 1) = not s.black_first then 1 else -1 end as mover,
-           captured is null and promotion is null and not "check" as quiet,
+           captured is null and promotion is null and not gives_check as quiet,
            coalesce(case captured when 'pawn' then 1 when 'knight' then 3 when 'bishop' then 3
                     when 'rook' then 5 when 'queen' then 9 end, 0) as took,
            coalesce(case promotion when 'knight' then 2 when 'bishop' then 2 when 'rook' then 4

@@ -12,7 +12,7 @@ def connect(data):
         con.execute(
             f"""create view {table} as
                 select *, cast(regexp_extract(filename, 'part-(\\d+)', 1) as int) as part
-                from read_parquet('{data}/table={table}/**/*.parquet',
+                from read_parquet('{data}/{table}/**/*.parquet',
                                   hive_partitioning = true, filename = true)"""
         )
     return con

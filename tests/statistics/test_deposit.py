@@ -55,7 +55,7 @@ def test_data_package_is_valid(deposit, monkeypatch):
 def test_files_are_as_described(deposit):
     package = json.loads((deposit / "datapackage.json").read_text())
     described = {resource["path"]: resource for resource in package["resources"]}
-    tables = {str(path.relative_to(deposit)) for path in deposit.glob("table=*/**/*.parquet")}
+    tables = {str(path.relative_to(deposit)) for path in deposit.glob("*/**/*.parquet")}
     assert tables == {path for path in described if path.endswith(".parquet")}
     assert len({resource["name"] for resource in described.values()}) == len(described)
     for path, resource in described.items():

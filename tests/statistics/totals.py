@@ -101,14 +101,14 @@ class Recount:
         counted = by_part(con, OBSERVATIONS)
         results = by_word(con, "games", "result")
         skipped = by_word(con, "skipped", "reason")
-        ends = by_word(con, "spells", "end")
+        ends = by_word(con, "spells", "ended")
         self.games_of_file = dict(con.execute(
             "select file, count(*) from (select file from games union all select file from skipped) group by file"
         ).fetchall())
         self.sizes = {}
         for table in tables.TABLES:
             rows = by_part(con, f"select source, part, count(*) from {table} group by all")
-            for path in sorted(self.data.glob(f"table={table}/source=*/part-*.parquet")):
+            for path in sorted(self.data.glob(f"{table}/source=*/part-*.parquet")):
                 source = path.parent.name.removeprefix("source=")
                 key = (source, int(path.stem.removeprefix("part-")))
                 size = {"rows": rows.get(key, (0,))[0], "bytes": path.stat().st_size}
@@ -262,9 +262,9 @@ def offsets(con, manifest, check):
     """The games of a part start between the end of the part before and its own."""
     starts = by_part(
         con,
-        """select source, part, min("offset"), max("offset") from
-             (select source, part, "offset" from games union all
-              select source, part, "offset" from skipped) group by all""",
+        """select source, part, min(byte_offset), max(byte_offset) from
+             (select source, part, byte_offset from games union all
+              select source, part, byte_offset from skipped) group by all""",
     )
     for source in manifest["sources"]:
         if "bundle" in source:
@@ -320,10 +320,10 @@ def versions(con, data, manifest, check):
         found = {}
         for file, key, value in con.execute(
             "select file_name, key::varchar, value::varchar from parquet_kv_metadata(?)",
-            [f"{data}/table={table}/**/*.parquet"],
+            [f"{data}/{table}/**/*.parquet"],
         ).fetchall():
             found.setdefault(file, {})[key] = value
-        files = list(pathlib.Path(data).glob(f"table={table}/source=*/part-*.parquet"))
+        files = list(pathlib.Path(data).glob(f"{table}/source=*/part-*.parquet"))
         check.equal(f"files of {table}", len(found), len(files))
         for file, pairs in found.items():
             for key, value in expected.items():

@@ -62,7 +62,7 @@ impl Chances {
 
 fn in_batch(rows: &Rows, games: &Games, out: &mut BySort) -> Result<(), AskError> {
     let game = rows.fours("game")?;
-    let (restraining, quiet) = (rows.bytes("restraining")?, rows.bytes("quiet")?);
+    let (restraining, quiet) = (rows.pairs("restraining")?, rows.pairs("quiet")?);
     let restrains = rows.booleans("restrains")?;
     let color = |word: &str| COLORS.iter().position(|color| *color == word);
     let color = rows.texts("color")?.read_as(|word| color(word?));

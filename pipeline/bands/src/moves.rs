@@ -34,7 +34,7 @@ const COLUMNS: [&str; 6] = ["game", "ply", "mover", "captured", "promotion", "ta
 struct Ply {
     game: u32,
     ply: u16,
-    taken: u8,
+    taken: u16,
     mover: u8,
     /// By how much it changes the value of the pieces on the board.
     change: i8,
@@ -162,7 +162,7 @@ impl At {
 
 fn plies(rows: &Rows, mut each: impl FnMut(Ply) -> Result<(), AskError>) -> Result<(), AskError> {
     let (game, ply) = (rows.fours("game")?, rows.pairs("ply")?);
-    let taken = rows.bytes("taken")?;
+    let taken = rows.pairs("taken")?;
     let mover = rows
         .texts("mover")?
         .read_as(|word| Some(Kind::from_name(word?).map_or(OTHER as u8, |kind| kind as u8)));

@@ -54,7 +54,7 @@ pub fn read(part: &Part, games: &Games, asked: Asked) -> Result<BySort, AskError
         "k_low",
         "k_high",
         "start_ply",
-        "end",
+        "ended",
         "turns",
         "restrained",
         "fate",
@@ -97,7 +97,7 @@ fn in_batch(rows: &Rows, games: &Games, asked: Asked, out: &mut BySort) -> Resul
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
     // Whether the piece was freed, and whether it was lost.
     let end = rows
-        .texts("end")?
+        .texts("ended")?
         .read_as(|word| word.map(|end| (end == "freed", end == "lost")));
     let mut mask = Mask::all(rows);
     mask.and(|row| low[row] <= k && k <= high[row]);
@@ -107,7 +107,7 @@ fn in_batch(rows: &Rows, games: &Games, asked: Asked, out: &mut BySort) -> Resul
     for row in mask.rows() {
         let unknown = |name: &str| rows.bad(format!("column \"{name}\" holds an unknown word"));
         let color = color.at(row).ok_or_else(|| unknown("color"))?;
-        let (freed, lost) = end.at(row).ok_or_else(|| unknown("end"))?;
+        let (freed, lost) = end.at(row).ok_or_else(|| unknown("ended"))?;
         let kind = kind.at(row).ok_or_else(|| unknown("kind"))?;
         let phase = phase.at(row).ok_or_else(|| unknown("phase"))?;
         let group = games

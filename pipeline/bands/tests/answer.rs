@@ -84,7 +84,7 @@ fn moves(number: &[u32]) -> RecordBatch {
         column(
             "taken",
             rows.iter()
-                .map(|r| if r.1 == 1 { r.0 as u8 } else { 0 })
+                .map(|r| if r.1 == 1 { r.0 as u16 } else { 0 })
                 .collect::<Vec<_>>(),
         ),
     ])
@@ -121,7 +121,7 @@ fn spells(number: &[u32]) -> RecordBatch {
                 .collect::<Vec<_>>(),
         ),
         column(
-            "end",
+            "ended",
             game.iter()
                 .map(|g| if g % 2 == 0 { "freed" } else { "lost" })
                 .collect::<Vec<_>>(),
@@ -158,7 +158,7 @@ fn cube(number: &[u32]) -> RecordBatch {
                 fold,
                 safe: 2,
                 turns: 20,
-                lost: u64::from(fold),
+                lost: i64::from(fold),
                 ..Exposure::default()
             };
             let free = Exposure {
@@ -350,7 +350,7 @@ fn methods_text_and_citation_say_what_the_manifest_says() {
 fn a_missing_ply_is_an_error() {
     let dir = tempfile::tempdir().unwrap();
     tables(dir.path());
-    let part = dir.path().join("table=moves/source=a/part-00000.parquet");
+    let part = dir.path().join("moves/source=a/part-00000.parquet");
     let moves = read(&part);
     write(dir.path(), "moves", "a", 0, &moves.slice(1, 39));
     let report = BandReport::parse("q", "q.toml", HEAD).unwrap();

@@ -160,7 +160,7 @@ const COLUMNS: [&str; 28] = [
     "played",
     "played_quiet",
     "restrains",
-    "left",
+    "squares_left",
     "balance",
     "phase",
     "fate",
@@ -181,8 +181,9 @@ const COLUMNS: [&str; 28] = [
 /// Places in [`Columns::bytes`].
 const FOLD: usize = 0;
 const SAFE: usize = 1;
-const RESTRAINING: usize = 2;
-const BY_PAWN: usize = 3;
+/// Places in [`Columns::moves`].
+const RESTRAINING: usize = 0;
+const BY_PAWN: usize = 1;
 
 /// The columns of a batch.
 struct Columns<'a> {
@@ -195,7 +196,8 @@ struct Columns<'a> {
     by_pawn: Read<'a, bool>,
     fate: Read<'a, Option<Fate>>,
     half_points: Read<'a, Option<u8>>,
-    bytes: [&'a [u8]; 4],
+    bytes: [&'a [u8]; 2],
+    moves: [&'a [u16]; 2],
     leaving: [Numbers<'a>; 2],
     player_fold: Numbers<'a>,
     left: Numbers<'a>,
@@ -226,18 +228,14 @@ impl<'a> Columns<'a> {
             by_pawn: rows.texts("played")?.any_of(["pawn"]),
             fate: rows.texts("fate")?.read_as(|word| Fate::from_name(word?)),
             half_points: rows.texts("mover_result")?.read_as(half_points),
-            bytes: [
-                rows.bytes("fold")?,
-                rows.bytes("safe")?,
-                rows.bytes("restraining")?,
-                rows.bytes("by_pawn")?,
-            ],
+            bytes: [rows.bytes("fold")?, rows.bytes("safe")?],
+            moves: [rows.pairs("restraining")?, rows.pairs("by_pawn")?],
             leaving: [
                 rows.optional_numbers("leaving_0")?,
                 rows.optional_numbers("leaving_1")?,
             ],
             player_fold: rows.optional_numbers("player_fold")?,
-            left: rows.optional_numbers("left")?,
+            left: rows.optional_numbers("squares_left")?,
             fate_ply: rows.optional_numbers("fate_ply")?,
             others_lost_ply: rows.optional_numbers("others_lost_ply")?,
             ply: rows.pairs("ply")?,
@@ -321,12 +319,12 @@ impl<'a> Columns<'a> {
     /// Restraining moves at the claim's k, of the units that it names.
     fn moves(&self, row: usize, claim: &Claim, kind: Kind) -> u64 {
         let all = if claim.k == landmark_k(kind.role()) {
-            u64::from(self.bytes[RESTRAINING][row])
+            u64::from(self.moves[RESTRAINING][row])
         } else {
             let leaving = self.leaving.iter().take(usize::from(claim.k) + 1);
             leaving.filter_map(|moves| moves.get(row)).sum()
         };
-        let by_pawn = u64::from(self.bytes[BY_PAWN][row]);
+        let by_pawn = u64::from(self.moves[BY_PAWN][row]);
         match claim.by {
             MovedBy::Any => all,
             MovedBy::Pawn => by_pawn,

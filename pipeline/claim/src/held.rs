@@ -128,7 +128,7 @@ const COLUMNS: [&str; 18] = [
     "start_ply",
     "turns",
     "balance",
-    "end",
+    "ended",
     "end_by",
     "moved_away",
     "end_ply",
@@ -175,7 +175,7 @@ pub fn read(
 fn spells(rows: &Rows) -> Result<Vec<Held>, AskError> {
     let kinds = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
     let white = rows.texts("color")?.any_of(["white"]);
-    let (ends, end_by) = (rows.texts("end")?, rows.texts("end_by")?);
+    let (ends, end_by) = (rows.texts("ended")?, rows.texts("end_by")?);
     let moved_away = rows.optional_booleans("moved_away")?;
     let fates = rows.texts("fate")?;
     let fate = fates.read_as(|word| Fate::from_name(word?));

@@ -270,12 +270,13 @@ pub fn owners(games: &Part, wanted: FxHashSet<u32>) -> Result<Owners, DatasetErr
     }
     let of_wanted = games
         .frame()?
-        .filter(number_is("game", move |game| wanted.contains(&game)))
+        .filter(number_is("game", move |game| wanted.contains(&game.cast_unsigned())))
         .select(["game", "white", "black"].map(col));
     let rows = collect(of_wanted)?;
     let names = |side: &str| Ok::<_, DatasetError>(rows.column(side)?.str()?.iter());
     let names = names("white")?.zip(names("black")?);
-    let game = rows.column("game")?.u32()?.iter().flatten();
+    let games = rows.column("game")?.i32()?.iter().flatten();
+    let game = games.map(i32::cast_unsigned);
     let owners = game.zip(names).map(|(game, (white, black))| {
         let of = [white, black].map(|name| name.and_then(player));
         (game, of)

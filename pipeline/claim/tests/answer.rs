@@ -50,7 +50,7 @@ fn spells(rows: &[Spell]) -> RecordBatch {
         texts("phase", "middlegame"),
         column("balance", vec![0_i16; n]),
         column("turns", rows.iter().map(|r| r.turns).collect::<Vec<_>>()),
-        column("end", rows.iter().map(|r| r.end).collect::<Vec<_>>()),
+        column("ended", rows.iter().map(|r| r.end).collect::<Vec<_>>()),
         column("end_ply", vec![30_u16; n]),
         column(
             "end_by",

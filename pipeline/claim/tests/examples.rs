@@ -105,11 +105,11 @@ fn moves(dir: &Path, games: &[Game]) {
         column("game", rows.iter().map(|row| row.0).collect::<Vec<_>>()),
         column("ply", rows.iter().map(|row| row.1).collect::<Vec<_>>()),
         column(
-            "from",
+            "from_square",
             rows.iter().map(|row| row.2.clone()).collect::<Vec<_>>(),
         ),
         column(
-            "to",
+            "to_square",
             rows.iter().map(|row| row.3.clone()).collect::<Vec<_>>(),
         ),
         column("promotion", vec![None::<&str>; rows.len()]),
@@ -174,7 +174,7 @@ fn tables(dir: &Path, games: &[Game]) {
         column("safe_before", of!(before)),
         column("safe", of!(after)),
         column("squares_taken", of!(taken)),
-        column("end", by("lost", "freed")),
+        column("ended", by("lost", "freed")),
         column("end_by", games.iter().map(own).collect::<Vec<_>>()),
         column("moved_away", games.iter().map(away).collect::<Vec<_>>()),
         column("end_ply", of!(end_ply)),

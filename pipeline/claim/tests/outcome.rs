@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use arrow_array::types::Int32Type;
-use arrow_array::{ArrayRef, DictionaryArray, Float32Array, Int16Array, RecordBatch, UInt16Array};
+use arrow_array::{ArrayRef, DictionaryArray, Float32Array, Int16Array, RecordBatch};
 use hobble_claim::outcome::{ClaimOutcome, Measure, Values};
 use hobble_dataset::columns::Rows;
 
@@ -22,7 +22,7 @@ fn rows() -> Rows {
         )
     };
     let plies =
-        |plies: [Option<u16>; 4]| -> ArrayRef { Arc::new(UInt16Array::from(plies.to_vec())) };
+        |plies: [Option<i16>; 4]| -> ArrayRef { Arc::new(Int16Array::from(plies.to_vec())) };
     let pawns =
         |pawns: [Option<i16>; 4]| -> ArrayRef { Arc::new(Int16Array::from(pawns.to_vec())) };
     let evals =

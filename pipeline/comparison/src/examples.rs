@@ -87,7 +87,7 @@ impl Candidates {
             Outcome::Traded => SpellEnd::Traded,
             Outcome::Sold => SpellEnd::Sold,
         };
-        let end = Condition::OneOf("end", vec![end.name()]);
+        let end = Condition::OneOf("ended", vec![end.name()]);
         let in_group = |group: Group| -> Result<Vec<Restraint>, AskError> {
             let mut found = restraint::read(part, group, &end, &conditions)?;
             found.retain(|spell| met(question, spell));

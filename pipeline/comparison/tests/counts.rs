@@ -372,13 +372,13 @@ fn tables_that_cannot_be() {
     assert!(got.ends_with("part-00000.parquet: cannot be read"), "{got}");
     assert!(cause.contains("fate_ply"), "{cause}");
 
-    let part = dir.path().join("table=turns/source=a/part-00000.parquet");
+    let part = dir.path().join("turns/source=a/part-00000.parquet");
     std::fs::write(part, "not a table").unwrap();
     let [got, cause] = answer_error(&dataset);
     assert!(got.ends_with("part-00000.parquet: cannot be read"), "{got}");
     assert!(!got.contains(&cause), "{got}");
 
-    std::fs::remove_dir_all(dir.path().join("table=turns")).unwrap();
+    std::fs::remove_dir_all(dir.path().join("turns")).unwrap();
     let refused = || {
         let dataset = Dataset::open(dir.path()).unwrap();
         let answer = answer(&held(), &dataset, &Overrides::default());

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use arrow_array::types::Int32Type;
-use arrow_array::{ArrayRef, BooleanArray, DictionaryArray, RecordBatch, UInt8Array};
+use arrow_array::{ArrayRef, BooleanArray, DictionaryArray, RecordBatch, Int8Array};
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::Mask;
 use hobble_conditions::{AskError, filter_keys as keys, question_file};
@@ -42,8 +42,8 @@ fn words(words: [Option<&str>; 4]) -> ArrayRef {
     Arc::new(words.into_iter().collect::<DictionaryArray<Int32Type>>())
 }
 
-fn bytes(bytes: [Option<u8>; 4]) -> ArrayRef {
-    Arc::new(bytes.into_iter().collect::<UInt8Array>())
+fn bytes(bytes: [Option<i8>; 4]) -> ArrayRef {
+    Arc::new(bytes.into_iter().collect::<Int8Array>())
 }
 
 fn flags(flags: [Option<bool>; 4]) -> ArrayRef {
@@ -54,7 +54,7 @@ fn flags(flags: [Option<bool>; 4]) -> ArrayRef {
 /// 0: a bishop of White on a4, 1: a knight of Black on a5, 2: a rook of White on e7, 3: a queen of
 /// Black on e7.
 fn rows() -> Rows {
-    let some = |values: [u8; 4]| bytes(values.map(Some));
+    let some = |values: [i8; 4]| bytes(values.map(Some));
     let columns = [
         ("square", words(["a4", "a5", "e7", "e7"].map(Some))),
         (

@@ -1,12 +1,12 @@
 //! Typed access to the columns of a batch of rows, with errors that name table and column.
 
 use arrow_array::cast::AsArray;
-use arrow_array::types::{Int32Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type};
+use arrow_array::types::{Int8Type, Int16Type, Int32Type, Int64Type, UInt64Type};
 use arrow_array::{
     Array, ArrayRef, ArrowPrimitiveType, BooleanArray, Float32Array, Int16Array, PrimitiveArray,
     RecordBatch, StringArray,
 };
-use arrow_buffer::NullBuffer;
+use arrow_buffer::{ArrowNativeType, NullBuffer};
 use arrow_schema::DataType;
 
 use crate::error::DatasetError;
@@ -139,9 +139,10 @@ impl Rows {
     pub fn optional_numbers(&self, name: &str) -> Result<Numbers<'_>, DatasetError> {
         let column = self.column(name)?;
         let values = match column.data_type() {
-            DataType::UInt8 => Values::Ones(column.as_primitive::<UInt8Type>().values()),
-            DataType::UInt16 => Values::Twos(column.as_primitive::<UInt16Type>().values()),
-            DataType::UInt32 => Values::Fours(column.as_primitive::<UInt32Type>().values()),
+            DataType::Int8 => Values::Ones(unsigned(column.as_primitive::<Int8Type>())),
+            DataType::Int16 => Values::Twos(unsigned(column.as_primitive::<Int16Type>())),
+            DataType::Int32 => Values::Fours(unsigned(column.as_primitive::<Int32Type>())),
+            DataType::Int64 => Values::Eights(unsigned(column.as_primitive::<Int64Type>())),
             DataType::UInt64 => Values::Eights(column.as_primitive::<UInt64Type>().values()),
             _ => return Err(self.other(name, column)),
         };
@@ -157,19 +158,19 @@ impl Rows {
         self.optional_numbers(name)
     }
 
-    /// A column of one byte each, without nulls.
+    /// A column of counts of one byte each, without nulls.
     pub fn bytes(&self, name: &str) -> Result<&[u8], DatasetError> {
-        Ok(self.plain::<UInt8Type>(name)?.values())
+        Ok(unsigned(self.plain::<Int8Type>(name)?))
     }
 
-    /// A column of two bytes each, without nulls.
+    /// A column of counts of two bytes each, without nulls.
     pub fn pairs(&self, name: &str) -> Result<&[u16], DatasetError> {
-        Ok(self.plain::<UInt16Type>(name)?.values())
+        Ok(unsigned(self.plain::<Int16Type>(name)?))
     }
 
-    /// A column of four bytes each, without nulls.
+    /// A column of counts of four bytes each, without nulls.
     pub fn fours(&self, name: &str) -> Result<&[u32], DatasetError> {
-        Ok(self.plain::<UInt32Type>(name)?.values())
+        Ok(unsigned(self.plain::<Int32Type>(name)?))
     }
 
     /// A column of four signed bytes each, without nulls.
@@ -196,6 +197,11 @@ impl Rows {
         let null = || self.bad(format!("column \"{name}\" holds a null"));
         first.map(str::to_owned).ok_or_else(null)
     }
+}
+
+/// Counts, which the tables keep in signed numbers, without the sign: none is below 0.
+fn unsigned<T: ArrowPrimitiveType, U: ArrowNativeType>(counts: &PrimitiveArray<T>) -> &[U] {
+    counts.values().inner().typed_data()
 }
 
 /// Whole numbers not below 0, of any width.

@@ -37,17 +37,16 @@ use std::sync::Arc;
 
 use arrow_array::cast::AsArray;
 use arrow_array::types::{
-    ArrowPrimitiveType, Float32Type, Int8Type, Int16Type, Int32Type, UInt8Type, UInt16Type,
-    UInt32Type, UInt64Type,
+    ArrowPrimitiveType, Float32Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt64Type,
 };
 use arrow_array::{Array, ArrayRef, BooleanArray};
 use arrow_schema::DataType as FileType;
 use hobble_terms::Table;
 use polars::prelude::{
     AnonymousScan, AnonymousScanArgs, BooleanChunked, ChunkedArray, Column, DataFrame, DataType,
-    Expr, Field, Float32Chunked, Int32Chunked, IntoColumn, IntoLazy, LazyFrame, PlSmallStr,
+    Expr, Field, Float32Chunked, Int32Chunked, Int64Chunked, IntoColumn, IntoLazy, LazyFrame, PlSmallStr,
     PolarsError, PolarsNumericType, PolarsResult, Scalar, ScanArgsAnonymous, Schema, SchemaRef,
-    StringChunked, UInt32Chunked, UInt64Chunked, col,
+    StringChunked, UInt64Chunked, col,
 };
 use rayon::prelude::*;
 
@@ -83,10 +82,10 @@ impl Part {
 }
 
 /// Whether the number in a column of a table is accepted; a null is not.
-pub fn number_is(column: &str, accepted: impl Fn(u32) -> bool + Send + Sync + 'static) -> Expr {
+pub fn number_is(column: &str, accepted: impl Fn(i32) -> bool + Send + Sync + 'static) -> Expr {
     let accepted = move |numbers: Column| {
-        let of = |number: Option<u32>| Some(number.is_some_and(&accepted));
-        let accepted: BooleanChunked = numbers.u32()?.iter().map(of).collect();
+        let of = |number: Option<i32>| Some(number.is_some_and(&accepted));
+        let accepted: BooleanChunked = numbers.i32()?.iter().map(of).collect();
         Ok(accepted.into_column())
     };
     col(column).map(accepted, as_boolean)
@@ -321,8 +320,8 @@ fn frame_of(
 /// The type in a frame of a type in a file.
 fn frame_type(file_type: &FileType) -> Option<DataType> {
     match file_type {
-        FileType::UInt8 | FileType::UInt16 | FileType::UInt32 => Some(DataType::UInt32),
         FileType::UInt64 => Some(DataType::UInt64),
+        FileType::Int64 => Some(DataType::Int64),
         FileType::Int8 | FileType::Int16 | FileType::Int32 => Some(DataType::Int32),
         FileType::Float32 => Some(DataType::Float32),
         FileType::Boolean => Some(DataType::Boolean),
@@ -333,9 +332,7 @@ fn frame_type(file_type: &FileType) -> Option<DataType> {
 
 fn column(part: &Part, name: &str, array: &ArrayRef) -> Result<Column, DatasetError> {
     let column: Option<Column> = match array.data_type() {
-        FileType::UInt8 => numbers::<UInt8Type, _>(array).map(UInt32Chunked::into_column),
-        FileType::UInt16 => numbers::<UInt16Type, _>(array).map(UInt32Chunked::into_column),
-        FileType::UInt32 => numbers::<UInt32Type, _>(array).map(UInt32Chunked::into_column),
+        FileType::Int64 => numbers::<Int64Type, _>(array).map(Int64Chunked::into_column),
         FileType::UInt64 => numbers::<UInt64Type, _>(array).map(UInt64Chunked::into_column),
         FileType::Int8 => numbers::<Int8Type, _>(array).map(Int32Chunked::into_column),
         FileType::Int16 => numbers::<Int16Type, _>(array).map(Int32Chunked::into_column),

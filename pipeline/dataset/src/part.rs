@@ -256,7 +256,7 @@ impl Part {
         };
         let group = footer.metadata().row_group(group.number);
         Ok(match group.column(place).statistics() {
-            // Numbers of four bytes without sign, as the tables spell them.
+            // Numbers of games, which are not below 0.
             Some(Statistics::Int32(bounds)) => match (bounds.min_opt(), bounds.max_opt()) {
                 (Some(&low), Some(&high)) => {
                     (u64::from(low as u32)..=u64::from(high as u32)).contains(&number)

@@ -8,7 +8,7 @@
 
 use std::sync::Arc;
 
-use arrow_array::types::{Int16Type, Int32Type, UInt8Type, UInt16Type, UInt32Type};
+use arrow_array::types::{Int8Type, Int16Type, Int32Type};
 use arrow_array::{
     ArrayRef, ArrowPrimitiveType, BooleanArray, DictionaryArray, Int32Array, PrimitiveArray,
     StringArray,
@@ -71,10 +71,9 @@ pub fn values(
             let values = codes.into_iter().map(|code| code.map(|bit| bit == 1));
             Arc::new(values.collect::<BooleanArray>())
         }
-        DataType::UInt8 => numbers::<UInt8Type>(&dictionary, &codes, |number| number as u8)?,
-        DataType::UInt16 => numbers::<UInt16Type>(&dictionary, &codes, |number| number as u16)?,
+        DataType::Int8 => numbers::<Int8Type>(&dictionary, &codes, |number| number as i8)?,
         DataType::Int16 => numbers::<Int16Type>(&dictionary, &codes, |number| number as i16)?,
-        DataType::UInt32 => numbers::<UInt32Type>(&dictionary, &codes, |number| number as u32)?,
+        DataType::Int32 => numbers::<Int32Type>(&dictionary, &codes, |number| number)?,
         DataType::Dictionary(..) => {
             let codes = codes.into_iter().map(|code| code.map(|code| code as i32));
             let words = Arc::new(words(&dictionary)?);
@@ -284,7 +283,7 @@ fn words(mut dictionary: &[u8]) -> Result<StringArray> {
 mod tests {
     use std::fs::File;
 
-    use arrow_array::{Array, RecordBatch, UInt8Array, UInt16Array};
+    use arrow_array::{Array, Int8Array, Int16Array, RecordBatch};
     use hobble_terms::Table;
     use parquet::arrow::ArrowWriter;
     use parquet::file::properties::WriterProperties;
@@ -310,16 +309,16 @@ mod tests {
                 .iter()
                 .flat_map(|&(length, value, null)| vec![(value, null); length])
                 .collect();
-            let number = |i: usize| rows[i].0.wrapping_add((i % 3) as u8);
+            let number = |i: usize| rows[i].0.wrapping_add((i % 3) as u8) as i8;
             let present = |i: usize| !rows[i].1 || i.is_multiple_of(4);
             let all = || 0..rows.len();
             let word = |i: usize| ["", "knight", "bishop", "rook", "queen"][rows[i].0 as usize % 5];
             let batch = RecordBatch::try_from_iter_with_nullable([
-                ("byte", std::sync::Arc::new(UInt8Array::from_iter_values(all().map(number))) as _, false),
-                ("pair", std::sync::Arc::new(all().map(|i| present(i).then_some(number(i).into())).collect::<UInt16Array>()) as _, true),
+                ("byte", std::sync::Arc::new(Int8Array::from_iter_values(all().map(number))) as _, false),
+                ("pair", std::sync::Arc::new(all().map(|i| present(i).then_some(number(i).into())).collect::<Int16Array>()) as _, true),
                 ("text", std::sync::Arc::new(all().map(|i| present(i).then_some(word(i))).collect::<super::StringArray>()) as _, true),
-                ("flag", std::sync::Arc::new(all().map(|i| present(i).then_some(number(i).is_multiple_of(2))).collect::<super::BooleanArray>()) as _, true),
-                ("none", std::sync::Arc::new(all().map(|_| None::<u16>).collect::<UInt16Array>()) as _, true),
+                ("flag", std::sync::Arc::new(all().map(|i| present(i).then_some(number(i) % 2 == 0)).collect::<super::BooleanArray>()) as _, true),
+                ("none", std::sync::Arc::new(all().map(|_| None::<i16>).collect::<Int16Array>()) as _, true),
             ]).unwrap();
             let dir = tempfile::tempdir().unwrap();
             let id = PartId { source: "a".to_owned(), number: 0 };
@@ -351,11 +350,11 @@ mod tests {
                 let none = picked.optional_numbers("none").unwrap();
                 for (at, &row) in wanted.iter().enumerate() {
                     prop_assert_eq!(picked.place(at), row);
-                    prop_assert_eq!(byte[at], number(row));
-                    prop_assert_eq!(pair.get(at), present(row).then_some(number(row).into()));
+                    prop_assert_eq!(byte[at] as i8, number(row));
+                    prop_assert_eq!(pair.get(at), present(row).then_some(number(row) as u64));
                     prop_assert_eq!(text.get(at), present(row).then_some(word(row)));
                     let is = flag.is_valid(at).then(|| flag.value(at));
-                    prop_assert_eq!(is, present(row).then_some(number(row).is_multiple_of(2)));
+                    prop_assert_eq!(is, present(row).then_some(number(row) % 2 == 0));
                     prop_assert_eq!(none.get(at), None);
                 }
             }

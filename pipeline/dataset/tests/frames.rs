@@ -81,7 +81,7 @@ fn every_row_as_the_batch_reader_reads_it() {
     assert_eq!(names[0], SOURCE);
     assert_eq!(names[1..], columns);
     let text = |name: &str| frame.column(name).unwrap().str().unwrap();
-    let number = |name: &str| frame.column(name).unwrap().u32().unwrap();
+    let number = |name: &str| frame.column(name).unwrap().i32().unwrap();
     let mut at = 0;
     for part in dataset.parts(Table::Games).unwrap() {
         for group in part.groups().unwrap() {
@@ -93,11 +93,11 @@ fn every_row_as_the_batch_reader_reads_it() {
                 for row in 0..batch.len() {
                     assert_eq!(text(SOURCE).get(at), Some(part.source()));
                     let game = number("game").get(at);
-                    assert_eq!(game, Some(batch.fours("game").unwrap()[row]));
+                    assert_eq!(game, Some(batch.fours("game").unwrap()[row] as i32));
                     let id = frame.column("game_id").unwrap().u64().unwrap().get(at);
                     assert_eq!(id, Some(batch.numbers("game_id").unwrap().at(row)));
                     let rated = number("white_rating").get(at);
-                    assert_eq!(rated.map(u64::from), rating.get(row));
+                    assert_eq!(rated.map(|points| points as u64), rating.get(row));
                     assert_eq!(text("eco").get(at), eco.get(row));
                     let short = frame.column("balance").unwrap().i32().unwrap().get(at);
                     assert_eq!(short, Some(balance.value(row).into()));
@@ -165,10 +165,10 @@ fn filters() {
             .select([col(SOURCE), col("game"), col("clock")]),
     );
     let some = some.unwrap();
-    let numbers: Vec<u32> = some
+    let numbers: Vec<i32> = some
         .column("game")
         .unwrap()
-        .u32()
+        .i32()
         .unwrap()
         .iter()
         .flatten()
@@ -222,8 +222,8 @@ fn widths() {
         .collect_schema()
         .unwrap();
     for (name, data_type) in [
-        ("pieces", DataType::UInt32),
-        ("white_rating", DataType::UInt32),
+        ("pieces", DataType::Int32),
+        ("white_rating", DataType::Int32),
         ("balance", DataType::Int32),
         ("game_id", DataType::UInt64),
         ("clock", DataType::Float32),

@@ -220,15 +220,14 @@ fn field(column: &ColumnDescription) -> Value {
 /// The type in the words of Table Schema.
 fn type_of(column_type: ColumnType) -> &'static str {
     match column_type {
-        ColumnType::Uint8
-        | ColumnType::Uint16
-        | ColumnType::Uint32
-        | ColumnType::Uint64
+        ColumnType::Int8
         | ColumnType::Int16
-        | ColumnType::Int32 => "integer",
+        | ColumnType::Int32
+        | ColumnType::Int64
+        | ColumnType::Uint64 => "integer",
         ColumnType::Float32 => "number",
         ColumnType::Boolean => "boolean",
-        ColumnType::Utf8 => "string",
+        ColumnType::Utf8 | ColumnType::Dictionary => "string",
     }
 }
 

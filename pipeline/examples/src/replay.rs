@@ -26,7 +26,7 @@ pub struct Ply {
 ///
 /// Where the table is unreadable, a ply missing or a square none.
 pub fn read_moves(place: &Place) -> Result<Vec<Ply>, AskError> {
-    let columns = ["game", "ply", "from", "to", "promotion", "castling"];
+    let columns = ["game", "ply", "from_square", "to_square", "promotion", "castling"];
     let mut plies = Vec::with_capacity(place.rows);
     let mut number = None;
     let bad = |what: String| AskError::bad_table(Table::Moves, what);
@@ -37,7 +37,7 @@ pub fn read_moves(place: &Place) -> Result<Vec<Ply>, AskError> {
         let rows = rows?;
         let (game, ply) = (rows.numbers("game")?, rows.numbers("ply")?);
         let castling = rows.booleans("castling")?;
-        let (from, to) = (rows.texts("from")?, rows.texts("to")?);
+        let (from, to) = (rows.texts("from_square")?, rows.texts("to_square")?);
         let promotion = rows.texts("promotion")?;
         let square = |text: Option<&str>| -> Result<Square, AskError> {
             text.and_then(|text| text.parse().ok()).ok_or_else(|| {

@@ -74,7 +74,7 @@ pub const COLUMNS: [&str; 20] = [
     "safe_before",
     "safe",
     "squares_taken",
-    "end",
+    "ended",
     "end_by",
     "moved_away",
     "end_ply",
@@ -139,7 +139,7 @@ fn restraints(
     let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
     let end = rows
-        .texts("end")?
+        .texts("ended")?
         .read_as(|word| SpellEnd::from_name(word?));
     let fate = rows.texts("fate")?.read_as(|word| Fate::from_name(word?));
     let white = rows.texts("color")?.any_of(["white"]);
@@ -168,7 +168,7 @@ fn restraints(
             safe_before: before.get(i).map_or(0, |number| number as u8),
             safe: safe[i],
             taken: taken.get(i).map_or(0, |number| number as u8),
-            end: end.at(i).ok_or_else(|| bad(i, "end"))?,
+            end: end.at(i).ok_or_else(|| bad(i, "ended"))?,
             freed_by_owner: own.at(i),
             moved_away: boolean(moved_away, i) == Some(true),
             end_ply: end_ply[i].into(),

@@ -5,7 +5,7 @@ mod common;
 
 use arrow_array::cast::AsArray as _;
 use arrow_array::types::{
-    Float32Type, Int8Type, Int16Type, Int32Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type,
+    Float32Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt64Type,
 };
 use arrow_array::{Array as _, ArrayRef};
 use arrow_schema::DataType as FileType;
@@ -24,9 +24,7 @@ fn in_file(column: &ArrayRef) -> (usize, f64) {
         }};
     }
     let sum = match column.data_type() {
-        FileType::UInt8 => sum!(UInt8Type),
-        FileType::UInt16 => sum!(UInt16Type),
-        FileType::UInt32 => sum!(UInt32Type),
+        FileType::Int64 => sum!(Int64Type),
         FileType::UInt64 => sum!(UInt64Type),
         FileType::Int8 => sum!(Int8Type),
         FileType::Int16 => sum!(Int16Type),

@@ -15,7 +15,7 @@ use std::path::Path;
 
 use arrow_array::RecordBatch;
 use arrow_array::cast::AsArray as _;
-use arrow_array::types::{UInt16Type, UInt32Type, UInt64Type};
+use arrow_array::types::{Int16Type, Int32Type, UInt64Type};
 use arrow_select::concat::concat_batches;
 use common::cube;
 use hobble_archive::listing::Input;
@@ -23,7 +23,6 @@ use hobble_archive::split::Splitter;
 use hobble_tables::scan::{Options, Watch, scan};
 use hobble_terms::account::Account;
 use hobble_terms::manifest::{Parameters, Provenance, Repeats};
-use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use proptest::prelude::*;
 use proptest::sample::Index;
 use runner::{Tally, check};
@@ -110,7 +109,7 @@ fn table(folder: &Path, name: &str) -> RecordBatch {
     let mut batches = Vec::new();
     for part in common::sorted(folder) {
         let file = File::open(&part).expect("a part opens");
-        let builder = ParquetRecordBatchReaderBuilder::try_new(file).expect("a part is Parquet");
+        let builder = common::rows_of(file);
         batches.push(RecordBatch::new_empty(builder.schema().clone()));
         batches.extend(builder.build().expect("a part is read").map(Result::unwrap));
     }
@@ -121,7 +120,7 @@ fn table(folder: &Path, name: &str) -> RecordBatch {
 /// Without the columns that say where a game stands in its file.
 fn placeless(rows: RecordBatch) -> RecordBatch {
     let mut rows = rows;
-    for column in ["game", "file", "offset", "line"] {
+    for column in ["game", "file", "byte_offset", "line"] {
         if let Ok(index) = rows.schema().index_of(column) {
             rows.remove_column(index);
         }
@@ -136,10 +135,10 @@ type Rows = [RecordBatch; 5];
 fn rows(folder: &Path) -> Vec<((u64, String), Rows)> {
     let mut found = Vec::new();
     let folder = folder.join("tables");
-    for source in common::sorted(&folder.join("table=games")) {
+    for source in common::sorted(&folder.join("games")) {
         let name = source.file_name().expect("a name").to_owned();
         let of = |table_name: &str| {
-            let folder = folder.join(format!("table={table_name}")).join(&name);
+            let folder = folder.join(table_name).join(&name);
             if folder.exists() {
                 Some(table(&folder, table_name))
             } else {
@@ -149,9 +148,9 @@ fn rows(folder: &Path) -> Vec<((u64, String), Rows)> {
         let games = of("games").expect("the games of a source");
         // Runs of rows by game.
         let runs = |rows: &RecordBatch| {
-            let mut runs: BTreeMap<u32, (usize, usize)> = BTreeMap::new();
+            let mut runs: BTreeMap<i32, (usize, usize)> = BTreeMap::new();
             for (row, &game) in rows["game"]
-                .as_primitive::<UInt32Type>()
+                .as_primitive::<Int32Type>()
                 .values()
                 .iter()
                 .enumerate()
@@ -165,16 +164,16 @@ fn rows(folder: &Path) -> Vec<((u64, String), Rows)> {
         let others = [of("moves"), of("spells"), of("turns"), of("decisions")];
         let runs = others.each_ref().map(|rows| rows.as_ref().map(runs));
         for row in 0..games.num_rows() {
-            let number = games["game"].as_primitive::<UInt32Type>().value(row);
+            let number = games["game"].as_primitive::<Int32Type>().value(row);
             let id = games["game_id"].as_primitive::<UInt64Type>().value(row);
-            let plies = games["plies"].as_primitive::<UInt16Type>().value(row);
+            let plies = games["plies"].as_primitive::<Int16Type>().value(row);
             let [moves, spells, turns, decisions] = [0, 1, 2, 3].map(|which| {
                 let rows = others[which].as_ref().expect("a table of the source");
                 let run = runs[which].as_ref().and_then(|runs| runs.get(&number));
                 let (start, length) = run.copied().unwrap_or((0, 0));
                 placeless(rows.slice(start, length))
             });
-            assert_eq!(moves.num_rows(), usize::from(plies));
+            assert_eq!(moves.num_rows(), plies as usize);
             let game = placeless(games.slice(row, 1));
             let tie = format!("{game:?}");
             found.push(((id, tie), [game, moves, spells, turns, decisions]));

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use arrow_array::cast::AsArray as _;
-use arrow_array::types::{UInt16Type, UInt32Type, UInt64Type};
+use arrow_array::types::{Int16Type, Int32Type, Int64Type};
 use arrow_array::{Array as _, RecordBatch};
 use serde_json::{Value, json};
 use shakmaty::fen::Fen;
@@ -17,7 +17,7 @@ use shakmaty::{
 };
 
 /// What the tables say of the games of a file, by number.
-type Games = BTreeMap<u32, Value>;
+type Games = BTreeMap<i32, Value>;
 
 /// Keys of `expected.json` that are columns of text in the table `games`.
 const TEXTS: [&str; 7] = [
@@ -41,12 +41,12 @@ fn text(batch: &RecordBatch, column: &str, row: usize) -> Option<String> {
     texts.is_valid(row).then(|| texts.value(row).to_owned())
 }
 
-fn long(batch: &RecordBatch, column: &str, row: usize) -> u64 {
-    batch[column].as_primitive::<UInt64Type>().value(row)
+fn long(batch: &RecordBatch, column: &str, row: usize) -> i64 {
+    batch[column].as_primitive::<Int64Type>().value(row)
 }
 
-fn number(batch: &RecordBatch, row: usize) -> u32 {
-    batch["game"].as_primitive::<UInt32Type>().value(row)
+fn number(batch: &RecordBatch, row: usize) -> i32 {
+    batch["game"].as_primitive::<Int32Type>().value(row)
 }
 
 fn file_name(batch: &RecordBatch, row: usize) -> String {
@@ -68,7 +68,7 @@ fn found(data: &Path) -> BTreeMap<String, Games> {
             "stray_text": games["stray_text"].as_boolean().value(row),
         });
         for key in COUNTS {
-            game[key] = json!(games[key].as_primitive::<UInt16Type>().value(row));
+            game[key] = json!(games[key].as_primitive::<Int16Type>().value(row));
         }
         for key in TEXTS {
             game[key] = json!(text(&games, key, row));
@@ -132,7 +132,7 @@ fn legal_move(position: &Chess, moves: &RecordBatch, row: usize) -> Move {
         _ => Role::Queen,
     });
     let square = |column| text(moves, column, row).and_then(|square| square.parse::<Square>().ok());
-    let (from, to) = (square("from"), square("to"));
+    let (from, to) = (square("from_square"), square("to_square"));
     let legal = position.legal_moves();
     let mut meant = legal.iter().filter(|m| {
         let reached = match m.castling_side() {

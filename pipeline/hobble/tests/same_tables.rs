@@ -220,7 +220,7 @@ fn check_reports_wrong_counts_and_unlisted_files() {
     assert!(said.contains("DIFFERS plies"), "{said}");
     fs::write(&path, &manifest).unwrap();
     // A file that the manifest does not name.
-    let folder = common::sorted(&data.path().join("table=games")).remove(0);
+    let folder = common::sorted(&data.path().join("games")).remove(0);
     let part = common::sorted(&folder).remove(0);
     fs::copy(&part, folder.join("part-00009.parquet")).unwrap();
     let (code, said) = check(&[]);

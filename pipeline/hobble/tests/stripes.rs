@@ -180,7 +180,7 @@ fn stripes_that_do_not_fit_are_refused() {
         "is not the archive of that name",
     );
 
-    let parts = two[1].join("table=moves/source=games.pgn");
+    let parts = two[1].join("moves/source=games.pgn");
     let part = fs::read_dir(parts).expect("a folder").next();
     let part = part.expect("a part").expect("an entry").path();
     fs::write(&part, "short").expect("written");

@@ -8,19 +8,16 @@ use std::fs;
 use std::path::Path;
 
 use arrow_array::cast::AsArray as _;
-use arrow_array::types::{Int16Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type};
+use arrow_array::types::{Int8Type, Int16Type, Int32Type, UInt64Type};
 use arrow_array::{Array as _, RecordBatch};
+use arrow_schema::DataType;
 use common::{hobble, repository, scan, sorted, table};
 use serde_json::Value;
 
 /// Types of columns.
 #[derive(Clone, Copy)]
 enum Kind {
-    U8,
-    U16,
-    U32,
-    U64,
-    I16,
+    Number,
     Word,
     Flag,
 }
@@ -34,11 +31,12 @@ fn value(batch: &RecordBatch, name: &str, row: usize, kind: Kind) -> Value {
         return Value::Null;
     }
     match kind {
-        Kind::U8 => column.as_primitive::<UInt8Type>().value(row).into(),
-        Kind::U16 => column.as_primitive::<UInt16Type>().value(row).into(),
-        Kind::U32 => column.as_primitive::<UInt32Type>().value(row).into(),
-        Kind::U64 => column.as_primitive::<UInt64Type>().value(row).into(),
-        Kind::I16 => column.as_primitive::<Int16Type>().value(row).into(),
+        Kind::Number => match column.data_type() {
+            DataType::Int8 => column.as_primitive::<Int8Type>().value(row).into(),
+            DataType::Int16 => column.as_primitive::<Int16Type>().value(row).into(),
+            DataType::Int32 => column.as_primitive::<Int32Type>().value(row).into(),
+            _ => column.as_primitive::<UInt64Type>().value(row).into(),
+        },
         Kind::Word => column.as_string::<i32>().value(row).into(),
         Kind::Flag => column.as_boolean().value(row).into(),
     }
@@ -48,7 +46,7 @@ fn value(batch: &RecordBatch, name: &str, row: usize, kind: Kind) -> Value {
 fn rows_by_game(batch: &RecordBatch) -> BTreeMap<u64, Vec<usize>> {
     let mut rows: BTreeMap<u64, Vec<usize>> = BTreeMap::new();
     for row in 0..batch.num_rows() {
-        let game = value(batch, "game", row, Kind::U32).as_u64().unwrap();
+        let game = value(batch, "game", row, Kind::Number).as_u64().unwrap();
         rows.entry(game).or_default().push(row);
     }
     rows
@@ -98,7 +96,7 @@ fn compare(archive: &Path, step: usize, compared: &mut Compared) {
         let walk = walk(archive, number, k);
         let place = format!("{} game {number} k {k}", archive.display());
         compared.games += 1;
-        let id = value(&games, "game_id", rows[0], Kind::U64)
+        let id = value(&games, "game_id", rows[0], Kind::Number)
             .as_u64()
             .unwrap();
         compared.equal(&walk["game"]["id"], &format!("{id:016x}").into(), &place);
@@ -130,7 +128,7 @@ fn scope(batch: &RecordBatch, prefix: &str, row: usize) -> Value {
     let kinds = ["pawn", "knight", "bishop", "rook", "queen", "king"];
     kinds
         .map(|kind| {
-            value(batch, &format!("{prefix}_{kind}"), row, Kind::U8)
+            value(batch, &format!("{prefix}_{kind}"), row, Kind::Number)
                 .as_u64()
                 .unwrap()
         })
@@ -162,7 +160,7 @@ fn compare_ply(
     place: &str,
 ) {
     let told = &walk["plies"][ply];
-    compared.equal(&told["legal"], &value(moves, "legal", row, Kind::U8), place);
+    compared.equal(&told["legal"], &value(moves, "legal", row, Kind::Number), place);
     let tried: Vec<&Value> = walk["positions"][ply]["moves"]
         .as_array()
         .unwrap()
@@ -171,7 +169,7 @@ fn compare_ply(
         .collect();
     assert_eq!(tried.len(), 1, "{place}: {} is tried once", told["move"]);
     for name in ["taken", "given", "own_taken", "own_given"] {
-        let table = value(moves, name, row, Kind::U8);
+        let table = value(moves, name, row, Kind::Number);
         compared.equal(&told[name], &table, place);
         compared.equal(&tried[0][name], &table, &format!("{place} tried"));
     }
@@ -189,7 +187,7 @@ fn compare_ply(
             .collect();
         assert_eq!(gone.len(), 1, "{place}: one unit is captured");
         compared.equal(&gone[0]["fate"], &fate, place);
-        let net = value(moves, "captured_net", row, Kind::I16);
+        let net = value(moves, "captured_net", row, Kind::Number);
         compared.equal(&gone[0]["net"], &net, place);
     }
 }
@@ -214,27 +212,27 @@ fn compare_spells(
     let mut restrained = 0;
     for &row in rows {
         let of = |name, kind| value(spells, name, row, kind);
-        let (piece, start) = (of("piece", Kind::U8), of("start_ply", Kind::U16));
-        let spell = told[&key(&piece, &of("k_low", Kind::U8), &start)];
+        let (piece, start) = (of("piece", Kind::Number), of("start_ply", Kind::Number));
+        let spell = told[&key(&piece, &of("k_low", Kind::Number), &start)];
         for (name, column, kind) in [
-            ("k_high", "k_high", Kind::U8),
-            ("turns", "turns", Kind::U16),
+            ("k_high", "k_high", Kind::Number),
+            ("turns", "turns", Kind::Number),
             ("cause", "cause", Kind::Word),
-            ("cause_ply", "cause_ply", Kind::U16),
-            ("squares_taken", "squares_taken", Kind::U8),
-            ("safe", "safe", Kind::U8),
+            ("cause_ply", "cause_ply", Kind::Number),
+            ("squares_taken", "squares_taken", Kind::Number),
+            ("safe", "safe", Kind::Number),
             ("restrained", "restrained", Kind::Flag),
-            ("end_ply", "end_ply", Kind::U16),
+            ("end_ply", "end_ply", Kind::Number),
         ] {
             compared.equal(&spell[name], &of(column, kind), &format!("{place} {name}"));
         }
-        let holds = of("k_low", Kind::U8).as_u64() <= Some(k.into())
-            && Some(u64::from(k)) <= of("k_high", Kind::U8).as_u64();
+        let holds = of("k_low", Kind::Number).as_u64() <= Some(k.into())
+            && Some(u64::from(k)) <= of("k_high", Kind::Number).as_u64();
         if !holds || of("restrained", Kind::Flag) == false {
             continue;
         }
         restrained += 1;
-        let turns = of("turns", Kind::U16);
+        let turns = of("turns", Kind::Number);
         let state = if turns.as_u64() >= Some(8) {
             "shut out"
         } else {

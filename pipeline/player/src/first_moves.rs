@@ -17,7 +17,7 @@ type Steps = HashMap<u32, [u16; FIRST_PLIES]>;
 /// What the first moves of games tell, by source and number.
 pub type ByGame<T> = HashMap<String, HashMap<u64, T>>;
 
-const COLUMNS: [&str; 5] = ["game", "ply", "from", "to", "promotion"];
+const COLUMNS: [&str; 5] = ["game", "ply", "from_square", "to_square", "promotion"];
 
 /// What `told` makes of the first moves of the games that are wanted; nothing where the table of
 /// moves was not written.
@@ -67,7 +67,7 @@ fn in_batch(rows: &Rows, wanted: impl Fn(u32) -> bool, steps: &mut Steps) -> Res
             .texts(name)?
             .read_as(|word| word?.parse::<Square>().ok()))
     };
-    let (from, to) = (square("from")?, square("to")?);
+    let (from, to) = (square("from_square")?, square("to_square")?);
     let promotion = rows.texts("promotion")?;
     let promotion = promotion.read_as(|word| Kind::from_name(word?).map(Kind::role));
     for (row, (&game, &ply)) in games.iter().zip(plies).enumerate() {

@@ -94,8 +94,8 @@ pub fn show(one: &Candidate<'_>, parts: &[Part]) -> Result<GameToSee, AskError> 
     let (game, _) = locate::reference(&place)?;
     let offset = place
         .part
-        .read_row(&["offset"], one.game.row)?
-        .first_number("offset")?;
+        .read_row(&["byte_offset"], one.game.row)?
+        .first_number("byte_offset")?;
     let turn = one.turns.and_then(|turns| {
         turns
             .iter()

@@ -147,7 +147,7 @@ pub fn boards(
 fn board(one: &Missed, replays: &Replays<'_>) -> Result<MissedChance, AskError> {
     let bad = |what: String| replays.disagrees(one.game, &what);
     let row = replays.row(one.game);
-    let offset = row.part.read_row(&["offset"], row.first)?;
+    let offset = row.part.read_row(&["byte_offset"], row.first)?;
     let played = replays.played(one.game)?;
     let no_turn = || bad(format!("no move was played at ply {}", one.ply));
     let position = played.position(one.ply).ok_or_else(no_turn)?;
@@ -179,7 +179,7 @@ fn board(one: &Missed, replays: &Replays<'_>) -> Result<MissedChance, AskError> 
     };
     let mut chance = MissedChance {
         game: played.game.clone(),
-        offset: offset.first_number("offset")?,
+        offset: offset.first_number("byte_offset")?,
         color: color.to_owned(),
         ply: one.ply.into(),
         fen: played::fen(position),

@@ -55,7 +55,7 @@ pub type Mine = (usize, usize, bool);
 /// Keeps the player's spells.
 pub fn read(rows: &Rows, mine: &[Mine], spells: &mut Vec<OwnSpell>) -> Result<(), AskError> {
     let text = |name: &str| rows.texts(name);
-    let (kind, square, end) = (text("kind")?, text("square")?, text("end")?);
+    let (kind, square, end) = (text("kind")?, text("square")?, text("ended")?);
     let (cause, cause_by, cause_kind) = (text("cause")?, text("cause_by")?, text("cause_kind")?);
     let (turns, start_ply) = (rows.pairs("turns")?, rows.pairs("start_ply")?);
     let (piece, safe) = (rows.numbers("piece")?, rows.numbers("safe")?);

@@ -44,7 +44,7 @@ const COLUMNS: [&str; 18] = [
     "cause_by",
     "cause_kind",
     "turns",
-    "end",
+    "ended",
     "end_by",
     "fate",
     "fate_ply",
@@ -91,7 +91,7 @@ fn in_batch(
     let text = |name: &str| rows.texts(name);
     let (kind, color, causes) = (text("kind")?, text("color")?, text("cause")?);
     let (cause_by, cause_kind) = (text("cause_by")?, text("cause_kind")?);
-    let (end, end_by, fate) = (text("end")?, text("end_by")?, text("fate")?);
+    let (end, end_by, fate) = (text("ended")?, text("end_by")?, text("fate")?);
     let (developed, restrained) = (rows.booleans("developed")?, rows.booleans("restrained")?);
     let (turns, start_ply) = (rows.pairs("turns")?, rows.pairs("start_ply")?);
     let fate_ply = rows.optional_numbers("fate_ply")?;

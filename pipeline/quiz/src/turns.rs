@@ -97,7 +97,7 @@ const COLUMNS: [&str; 19] = [
     "attacking",
     "legal",
     "restrains",
-    "left",
+    "squares_left",
     "balance",
     "plies_left",
     "phase",
@@ -185,14 +185,14 @@ impl Reader<'_> {
         let (safe, best, legal) = (
             rows.bytes("safe")?,
             rows.bytes("best")?,
-            rows.bytes("legal")?,
+            rows.pairs("legal")?,
         );
-        let (restraining, attacking) = (rows.bytes("restraining")?, rows.bytes("attacking")?);
+        let (restraining, attacking) = (rows.pairs("restraining")?, rows.pairs("attacking")?);
         let (attackers, balance) = (rows.bytes("attackers")?, rows.signed("balance")?);
         let plies_left = rows.pairs("plies_left")?;
         let restrains = rows.booleans("restrains")?;
         let (left, fate_ply) = (
-            rows.optional_numbers("left")?,
+            rows.optional_numbers("squares_left")?,
             rows.optional_numbers("fate_ply")?,
         );
         let single = |row: &usize| restraining[*row] == 1 && attacking[*row] == 0;
@@ -200,7 +200,9 @@ impl Reader<'_> {
             let kind = kind.at(row).ok_or_else(|| bad(row, "kind"))?;
             let phase = phase.at(row).ok_or_else(|| bad(row, "phase"))?;
             let taken = restrains.value(row);
-            found.tally.note(kind, phase, legal[row], !taken);
+            // No side has as many as 256 legal moves.
+            let legal = legal[row] as u8;
+            found.tally.note(kind, phase, legal, !taken);
             let game = game.at(row);
             if !passes.passes(row) || !self.sits(game, white.at(row)) {
                 continue;
@@ -221,7 +223,7 @@ impl Reader<'_> {
                 square: square.at(row).ok_or_else(|| bad(row, "square"))?,
                 safe: safe[row],
                 best: best[row],
-                legal: legal[row],
+                legal,
                 phase,
                 found: taken,
                 left: left.get(row).map(|left| left as u8),

@@ -15,7 +15,7 @@ pub struct Reached {
     /// Whether the ply neither captured, promoted nor checked.
     pub quiet: bool,
     /// Safe squares of White's and Black's units, by kind: pawns, knights, bishops, rooks, queens, king.
-    pub safe: [[u8; 6]; 2],
+    pub safe: [[u16; 6]; 2],
     /// Units of White and Black.
     pub units: [Units; 2],
     /// White's balance less that at the start of the game.
@@ -89,7 +89,7 @@ impl Reading<'_> {
         wanted: impl Fn(u32) -> bool,
         mut each: impl FnMut(u32, &Game, &[Reached]) -> Result<(), AskError>,
     ) -> Result<(), AskError> {
-        let mut columns = vec!["game", "ply", "captured", "promotion", "check"];
+        let mut columns = vec!["game", "ply", "captured", "promotion", "gives_check"];
         columns.extend(SAFE);
         let mut at: Option<Following> = None;
         let mut reached: Vec<Reached> = Vec::new();
@@ -223,7 +223,7 @@ struct Batch<'a> {
     captured: hobble_dataset::columns::Read<'a, Option<Unit>>,
     promotion: hobble_dataset::columns::Read<'a, Option<Unit>>,
     check: &'a arrow_array::BooleanArray,
-    safe: [&'a [u8]; 12],
+    safe: [&'a [u16]; 12],
 }
 
 impl<'a> Batch<'a> {
@@ -238,16 +238,16 @@ impl<'a> Batch<'a> {
                 })
             }))
         };
-        let mut safe = [&[] as &[u8]; 12];
+        let mut safe = [&[] as &[u16]; 12];
         for (column, name) in safe.iter_mut().zip(SAFE) {
-            *column = rows.bytes(name)?;
+            *column = rows.pairs(name)?;
         }
         Ok(Batch {
             game: rows.fours("game")?,
             ply: rows.pairs("ply")?,
             captured: unit("captured")?,
             promotion: unit("promotion")?,
-            check: rows.booleans("check")?,
+            check: rows.booleans("gives_check")?,
             safe,
         })
     }

@@ -24,7 +24,7 @@ struct Reached {
     played: Move,
     before: Chess,
     /// Safe squares by colour and kind of unit.
-    safe: [[u8; 6]; 2],
+    safe: [[u16; 6]; 2],
     /// White's balance.
     balance: i16,
 }
@@ -47,7 +47,7 @@ fn play() -> Vec<Reached> {
             }
             let mut safe = [[0; 6]; 2];
             for unit in Survey::of(&position).units {
-                safe[unit.color as usize][unit.kind as usize - 1] += unit.safe.count() as u8;
+                safe[unit.color as usize][unit.kind as usize - 1] += unit.safe.count() as u16;
             }
             Reached {
                 played,
@@ -105,14 +105,14 @@ fn moves(games: &[u32]) -> RecordBatch {
     let mut columns: Vec<Column> = vec![
         column("game", rows.iter().map(|row| row.0).collect::<Vec<_>>()),
         column("ply", rows.iter().map(|row| row.1).collect::<Vec<_>>()),
-        column("from", squares(from)),
-        column("to", squares(to)),
+        column("from_square", squares(from)),
+        column("to_square", squares(to)),
         column(
             "captured",
             texts(|reached| reached.played.capture().map(name)),
         ),
         column("promotion", texts(|_| None)),
-        column("check", vec![false; rows.len()]),
+        column("gives_check", vec![false; rows.len()]),
         column(
             "castling",
             rows.iter()
@@ -125,7 +125,7 @@ fn moves(games: &[u32]) -> RecordBatch {
             .into_iter()
             .enumerate()
         {
-            let safe: Vec<u8> = rows.iter().map(|row| row.2.safe[color][kind]).collect();
+            let safe: Vec<u16> = rows.iter().map(|row| row.2.safe[color][kind]).collect();
             columns.push(column(&format!("{side}_{unit}"), safe));
         }
     }

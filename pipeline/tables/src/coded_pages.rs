@@ -11,7 +11,7 @@
 use std::io;
 
 use bytes::Bytes;
-use parquet::basic::{Compression, Encoding, ZstdLevel};
+use parquet::basic::{Compression, Encoding, LogicalType, ZstdLevel};
 use parquet::column::page::{CompressedPage, Page, PageWriter};
 use parquet::column::writer::ColumnCloseResult;
 use parquet::data_type::ByteArray;
@@ -60,6 +60,25 @@ fn bounds<T: Number>(numbers: &[T], nullable: bool) -> Option<(T, T)> {
         })
     };
     (low <= high).then_some((low, high))
+}
+
+/// Checks that numbers kept without a sign are in the signed type of their column.
+fn fits<T: Number>(bounds: Option<(T, T)>, column: &ColumnDescPtr) -> Result<()> {
+    let bits = match column.logical_type_ref() {
+        Some(LogicalType::Integer(integer)) => integer.bit_width,
+        // Four bytes need no logical type; words and fractions are no numbers of the column.
+        _ => 32,
+    };
+    let highest = i32::MAX >> (32 - i32::from(bits).clamp(1, 32));
+    match bounds {
+        Some((_, high)) if T::ENDS.0.bits() == 0 && !(0..=highest).contains(&high.bits()) => {
+            let (name, number) = (column.name(), high.bits() as u32);
+            Err(ParquetError::General(format!(
+                "column {name}: {number} is more than its type holds"
+            )))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// What the numbers of a column mean.
@@ -175,7 +194,8 @@ impl Encoder {
     ///
     /// # Errors
     ///
-    /// Where a code has no word, or the compressor or the page writer fails.
+    /// Where a code has no word, a number is too large for the type of the column, or the
+    /// compressor or the page writer fails.
     pub fn encode(&mut self, values: &Values<'_>, column: &ColumnDescPtr) -> Result<CodedChunk> {
         match *values {
             Values::UInt8(numbers) => self.chunk(numbers, Meaning::Number, column),
@@ -197,6 +217,7 @@ impl Encoder {
     ) -> Result<CodedChunk> {
         let nullable = column.max_def_level() > 0;
         let bounds = bounds(numbers, nullable);
+        fits(bounds, column)?;
         let mut chunk = std::mem::take(&mut self.chunk);
         chunk.clear();
         let mut sink = TrackedWrite::new(chunk);

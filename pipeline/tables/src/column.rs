@@ -4,7 +4,7 @@ use std::marker::PhantomData;
 
 use arrow_array::cast::AsArray as _;
 use arrow_array::types::{
-    Float32Type, Int16Type, Int32Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type,
+    Float32Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt64Type,
 };
 use arrow_array::{Array, BooleanArray, PrimitiveArray, RecordBatch, StringArray};
 use hobble_terms::Table;
@@ -21,9 +21,9 @@ use crate::words::Words;
 /// use hobble_tables::column::Column;
 /// use hobble_tables::spells::SPELLS;
 ///
-/// let start: Column<u16> = SPELLS.start_ply;
+/// let start: Column<i16> = SPELLS.start_ply;
 /// assert_eq!(start.name(), "start_ply");
-/// let cause: Column<Option<u16>> = SPELLS.cause_ply;
+/// let cause: Column<Option<i16>> = SPELLS.cause_ply;
 /// assert_eq!(cause.table().name(), "spells");
 /// ```
 ///
@@ -31,7 +31,7 @@ use crate::words::Words;
 /// use hobble_tables::column::Column;
 /// use hobble_tables::spells::SPELLS;
 ///
-/// let start: Column<u8> = SPELLS.start_ply;
+/// let start: Column<i8> = SPELLS.start_ply;
 /// ```
 pub struct Column<T> {
     table: Table,
@@ -113,12 +113,11 @@ macro_rules! numbers {
 }
 
 numbers! {
-    u8, UInt8Type, Uint8;
-    u16, UInt16Type, Uint16;
-    u32, UInt32Type, Uint32;
-    u64, UInt64Type, Uint64;
+    i8, Int8Type, Int8;
     i16, Int16Type, Int16;
     i32, Int32Type, Int32;
+    i64, Int64Type, Int64;
+    u64, UInt64Type, Uint64;
     f32, Float32Type, Float32;
 }
 
@@ -145,7 +144,7 @@ impl Value for Text {
 
 impl<W: Words> Value for W {
     type Array = StringArray;
-    const TYPE: ColumnType = ColumnType::Utf8;
+    const TYPE: ColumnType = ColumnType::Dictionary;
 
     fn array(array: &dyn Array) -> Option<&Self::Array> {
         array.as_string_opt()

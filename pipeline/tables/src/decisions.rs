@@ -4,7 +4,7 @@ use hobble_terms::{Band, Kind, RatingDiff, TimeClass, landmark_k};
 use hobble_tracks::decision::DecisionRow;
 use shakmaty::{Color, Role, Square};
 
-use crate::declare::table;
+use crate::declare::{Large, OfSide, Small, table};
 use crate::game_facts::GameFacts;
 use crate::shared_columns::{OriginColumns, PositionColumns, SurroundingColumns};
 use crate::words::OwnerResult;
@@ -13,7 +13,7 @@ table! {
     /// One row a chance to restrain: at each turn of the sample, each developed knight, bishop,
     /// rook or queen of the other side that the side on move could restrain. A row stands for as
     /// many turns as `sample` in the manifest says.
-    Decisions, schema 3, row "source, game, ply, piece";
+    Decisions, schema 4, row "source, game, ply, piece";
     columns DecisionColumns;
     handles DecisionHandles, DECISIONS;
 
@@ -21,22 +21,22 @@ table! {
     origin: OriginColumns, words [];
     /// Group of the player on move: hash of the player key modulo 64 (definitions, section 9). All
     /// turns of a player are in one group, however the name is spelled.
-    player_fold: Option<u8>, null "no player key";
+    player_fold: Option<Small>, null "no player key";
     /// Position of the turn: the number of plies played before it. The move played is ply + 1.
-    ply: u16, unit "ply";
+    ply: Large, unit "ply";
     /// The side on move, which has the chance.
     color: Color;
     /// Slot of the piece that could be restrained, in its game (definitions, section 2). It is of
     /// the other side.
-    piece: u8;
+    piece: Small;
     /// Kind of that piece.
     kind: Kind;
     /// Where it stands.
     square: Square, unit "square";
     /// Its safe squares, the turn passed.
-    safe: u8, unit "squares";
+    safe: Small, unit "squares";
     /// Its safe squares at its owner's last turn.
-    safe_last: Option<u8>, unit "squares", null "no such turn, or not yet on the board";
+    safe_last: Option<Small>, unit "squares", null "no such turn, or not yet on the board";
     /// What stands around it.
     around: SurroundingColumns, words [
         attackers "units of the side on move",
@@ -44,11 +44,11 @@ table! {
     ];
     /// Other developed knights, bishops, rooks and queens of its side that have at most 2 safe
     /// squares, the turn passed.
-    others_held: u8, unit "pieces";
+    others_held: Small, unit "pieces";
     /// Number of restraining moves.
-    restraining: u8, unit "moves";
+    restraining: OfSide, unit "moves";
     /// How many of them leave the piece so many safe squares.
-    leaving: [Option<u8>; 3], unit "moves", null "would not restrain a piece of this kind" {
+    leaving: [Option<OfSide>; 3], unit "moves", null "would not restrain a piece of this kind" {
         /// Restraining moves that leave the piece no safe square.
         leaving_0;
         /// Those that leave it one.
@@ -57,16 +57,16 @@ table! {
         leaving_2;
     };
     /// Fewest safe squares that a restraining move leaves it.
-    best: u8, unit "squares";
+    best: Small, unit "squares";
     /// Restraining moves of pawns.
-    by_pawn: u8, unit "moves";
+    by_pawn: OfSide, unit "moves";
     /// Quiet moves that give nothing away and leave the piece as few squares as a restraining one
     /// may, but attack it.
-    attacking: u8, unit "moves";
+    attacking: OfSide, unit "moves";
     /// Legal moves of the side on move.
-    legal: u8, unit "moves";
+    legal: OfSide, unit "moves";
     /// Those of them that are quiet and give nothing away.
-    quiet: u8, unit "moves";
+    quiet: OfSide, unit "moves";
     /// Kind of unit that moved with the move played.
     played: Role;
     /// Whether the move played is quiet and gives nothing away.
@@ -76,7 +76,7 @@ table! {
     /// Whether the piece is attacked after the move played; false where it was captured by it.
     attacks: bool;
     /// Safe squares of the piece after the move played.
-    left: Option<u8>, unit "squares", null "captured by it";
+    squares_left: Option<Small>, unit "squares", null "captured by it";
     /// The position, and what followed.
     position: PositionColumns, words [
         side "the side on move",
@@ -158,6 +158,6 @@ impl DecisionColumns {
         self.restrains
             .extend(played().map(|played| played.restrains));
         self.attacks.extend(played().map(|played| played.attacks));
-        self.left.extend(played().map(|played| played.left));
+        self.squares_left.extend(played().map(|played| played.left));
     }
 }

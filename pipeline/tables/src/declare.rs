@@ -5,12 +5,13 @@
 use std::borrow::Cow;
 use std::marker::PhantomData;
 
-use arrow_array::types::{Int32Type, UInt32Type, UInt64Type};
+use arrow_array::types::{Int32Type, Int64Type, UInt64Type};
 
 use crate::column::{Column, Text, Value};
 use crate::description::{ColumnDescription, NEVER, Storage};
 use crate::encode::Columns;
 use crate::fractions::Fractions;
+use crate::values::Number;
 use crate::growing::{
     Codes, Flags, Growing, Longs, MaybeCodes, MaybeFlags, MaybeLongs, MaybeNumbers, MaybeTexts,
     Numbers, Texts,
@@ -29,6 +30,19 @@ pub trait Stored {
     /// A column without rows, for rating bands of a width in points.
     fn growing(band_width: u16) -> Self::Growing;
 }
+
+/// Counts and other numbers not below 0: the writer keeps them as `W`, a reader finds the signed
+/// `R`, so that a difference of two columns can be below 0.
+pub struct Count<W, R>(PhantomData<(W, R)>);
+
+/// A count of at most 127: what one piece has, or one square.
+pub type Small = Count<u8, i8>;
+/// A count of at most 255: what a side has, or its moves.
+pub type OfSide = Count<u8, i16>;
+/// Plies, turns, rating points, squares of a whole side: at most 32,767.
+pub type Large = Count<u16, i16>;
+/// Number of a game in its source.
+pub type GameNumber = Count<u32, i32>;
 
 /// Numbers that rise from row to row, as offsets do: written as differences.
 pub struct Rising<T>(PhantomData<T>);
@@ -54,25 +68,41 @@ macro_rules! stored {
 }
 
 stored! {
-    u8, u8, Numbers<u8>;
-    u16, u16, Numbers<u16>;
-    u32, u32, Numbers<u32>;
     i16, i16, Numbers<i16>;
     i32, i32, Numbers<i32>;
+    i64, i64, Longs<Int64Type>;
     bool, bool, Flags;
-    u64, u64, Longs<UInt64Type>;
     Text, Text, Texts;
-    Option<u8>, Option<u8>, MaybeNumbers<u8>;
-    Option<u16>, Option<u16>, MaybeNumbers<u16>;
     Option<i16>, Option<i16>, MaybeNumbers<i16>;
     Option<f32>, Option<f32>, Fractions;
     Option<bool>, Option<bool>, MaybeFlags;
     Option<Text>, Option<Text>, MaybeTexts;
-    Rising<u32>, u32, Longs<UInt32Type>, Differences;
-    Rising<u64>, u64, Longs<UInt64Type>, Differences;
+    Rising<i32>, i32, Longs<Int32Type>, Differences;
+    Rising<i64>, i64, Longs<Int64Type>, Differences;
     Distinct<u64>, u64, Longs<UInt64Type>, Plain;
     Distinct<i32>, i32, Longs<Int32Type>, Plain;
     Option<i32>, Option<i32>, MaybeLongs<Int32Type>;
+}
+
+impl<W: Number + Default, R: Value> Stored for Count<W, R> {
+    type Value = R;
+    type Growing = Numbers<W>;
+
+    fn growing(_: u16) -> Numbers<W> {
+        Numbers::default()
+    }
+}
+
+impl<W: Number + Default, R: Value> Stored for Option<Count<W, R>>
+where
+    Option<R>: Value,
+{
+    type Value = Option<R>;
+    type Growing = MaybeNumbers<W>;
+
+    fn growing(_: u16) -> MaybeNumbers<W> {
+        MaybeNumbers::default()
+    }
 }
 
 impl<W: Words> Stored for W {
@@ -213,11 +243,11 @@ impl<T: Stored<Growing: 'static>, const N: usize> Declared for [T; N] {
 ///     handles GameHandles, GAMES;
 ///
 ///     /// Number of the game.
-///     game: u32;
+///     game: GameNumber;
 ///     /// White's rating.
-///     white_rating: Option<u16>, unit "rating points", null "unrated or missing";
+///     white_rating: Option<i16>, unit "rating points", null "unrated or missing";
 ///     /// Safe mobility at position 0.
-///     start_safe: [u8; 2], unit "squares" {
+///     start_safe: [OfSide; 2], unit "squares" {
 ///         /// Safe mobility of white's pawns at position 0.
 ///         start_white_pawn;
 ///         /// Safe mobility of white's knights at position 0.
@@ -229,7 +259,7 @@ impl<T: Stored<Growing: 'static>, const N: usize> Declared for [T; N] {
 /// ```
 ///
 /// From this follow `GameColumns` (growing columns, one private field an entry),
-/// `GAMES` (for readers: `GAMES.white_rating` is a `Column<Option<u16>>`, and
+/// `GAMES` (for readers: `GAMES.white_rating` is a `Column<Option<i16>>`, and
 /// `GAMES.around.attackers` a column of the group), and `description()`.
 macro_rules! table {
     (
@@ -275,7 +305,7 @@ pub(crate) use table;
 ///     SurroundingColumns, SurroundingHandles;
 ///
 ///     /// Number of {attackers} that attack it.
-///     attackers: u8, unit "units";
+///     attackers: Small, unit "units";
 /// }
 /// ```
 macro_rules! group {

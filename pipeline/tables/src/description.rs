@@ -61,45 +61,49 @@ impl ColumnDescription {
 #[serde(rename_all = "lowercase")]
 #[allow(missing_docs)]
 pub enum ColumnType {
-    Uint8,
-    Uint16,
-    Uint32,
-    Uint64,
+    Int8,
     Int16,
     Int32,
+    Int64,
+    Uint64,
     Float32,
     Boolean,
     Utf8,
+    /// Text out of a fixed list of words.
+    Dictionary,
 }
 
 impl ColumnType {
     /// Name in the schema files.
     pub const fn name(self) -> &'static str {
         match self {
-            ColumnType::Uint8 => "uint8",
-            ColumnType::Uint16 => "uint16",
-            ColumnType::Uint32 => "uint32",
-            ColumnType::Uint64 => "uint64",
+            ColumnType::Int8 => "int8",
             ColumnType::Int16 => "int16",
             ColumnType::Int32 => "int32",
+            ColumnType::Int64 => "int64",
+            ColumnType::Uint64 => "uint64",
             ColumnType::Float32 => "float32",
             ColumnType::Boolean => "boolean",
             ColumnType::Utf8 => "utf8",
+            ColumnType::Dictionary => "dictionary",
         }
     }
 
-    /// The Arrow type.
-    pub const fn arrow(self) -> DataType {
+    /// The type that a file of the table says its column has in Arrow. Words are a dictionary,
+    /// so that they arrive as categories.
+    pub fn arrow(self) -> DataType {
         match self {
-            ColumnType::Uint8 => DataType::UInt8,
-            ColumnType::Uint16 => DataType::UInt16,
-            ColumnType::Uint32 => DataType::UInt32,
-            ColumnType::Uint64 => DataType::UInt64,
+            ColumnType::Int8 => DataType::Int8,
             ColumnType::Int16 => DataType::Int16,
             ColumnType::Int32 => DataType::Int32,
+            ColumnType::Int64 => DataType::Int64,
+            ColumnType::Uint64 => DataType::UInt64,
             ColumnType::Float32 => DataType::Float32,
             ColumnType::Boolean => DataType::Boolean,
             ColumnType::Utf8 => DataType::Utf8,
+            ColumnType::Dictionary => {
+                DataType::Dictionary(DataType::Int32.into(), DataType::Utf8.into())
+            }
         }
     }
 }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use arrow_schema::{Field, Schema, SchemaRef};
 use hobble_terms::Table;
-use parquet::arrow::ArrowSchemaConverter;
+use parquet::arrow::{ArrowSchemaConverter, add_encoded_arrow_schema_to_metadata};
 use parquet::arrow::arrow_writer::{
     ArrowColumnChunk, ArrowColumnWriter, ArrowRowGroupWriterFactory, compute_leaves,
 };
@@ -89,11 +89,14 @@ impl Layout {
             Field::new(column.name, data, column.is_nullable())
         };
         let arrow = Schema::new(table.columns.iter().map(field).collect::<Vec<_>>());
+        let mut properties = properties.build();
+        // Parquet itself knows texts alone: this says which of them are words out of a list.
+        add_encoded_arrow_schema_to_metadata(&arrow, &mut properties);
         Ok(Layout {
             table: table.table,
             parquet: ArrowSchemaConverter::new().convert(&arrow)?,
             arrow: Arc::new(arrow),
-            properties: Arc::new(properties.build()),
+            properties: Arc::new(properties),
         })
     }
 

@@ -3,22 +3,21 @@
 use hobble_terms::{Band, Kind, Phase, RatingDiff, TimeClass};
 use hobble_tracks::exposure::{BoardKey, Outcome, within};
 
-use crate::column::Text;
-use crate::declare::table;
+use crate::declare::{Small, table};
 use crate::game_facts::GameFacts;
 
 table! {
     /// A cube of counts: one row a combination of keys. It stands in one file for all sources when
     /// their scan has ended, and until then in files of parts, whose rows of the same keys add up. The
     /// cubes of two archives add.
-    Exposure, schema 1, row "sum by keys";
+    Exposure, schema 2, row "sum by keys";
     columns CubeColumns;
     handles CubeHandles, EXPOSURE;
 
     /// Kind of piece.
     kind: Kind;
     /// Safe squares of the piece; 9 stands for 9 and more.
-    safe: u8, unit "squares";
+    safe: Small, unit "squares";
     /// Whether it had moved (definitions, section 2).
     developed: bool;
     /// Whether an enemy unit attacks it.
@@ -28,17 +27,17 @@ table! {
     /// Phase of the game.
     phase: Phase;
     /// Owner's rating band.
-    band: Text;
+    band: Band;
     /// Time class of the game.
     time_class: TimeClass;
     /// Owner's rating less the opponent's.
     rating_diff: RatingDiff;
     /// Game id modulo 64: the groups of the jackknife.
-    fold: u8;
+    fold: Small;
     /// Observations: turns of the owner × pieces.
-    turns: u64, unit "turns";
+    turns: i64, unit "turns";
     /// Observations by outcome, for each of [`hobble_terms::HORIZONS`].
-    within: [u64; 20], unit "turns" {
+    within: [i64; 20], unit "turns" {
         /// Observations captured at a loss within 3 moves.
         lost_3;
         /// Observations captured in an even exchange within 3 moves.
@@ -114,8 +113,8 @@ impl CubeColumns {
         context: &Context,
         band_width: u16,
         key: BoardKey,
-        turns: u64,
-        within: &[u64],
+        turns: i64,
+        within: &[i64],
     ) {
         self.push_keys(context, band_width, key);
         self.turns.push(turns);
@@ -131,7 +130,7 @@ impl CubeColumns {
         self.attacked.push(key.attacked());
         self.defended.push(key.defended());
         self.phase.push(key.phase());
-        self.band.push(&context.band.name(band_width));
+        self.band.push(context.band.code(band_width));
         self.time_class.push(context.time_class);
         self.rating_diff.push(context.rating_diff);
         self.fold.push(context.fold);
@@ -146,9 +145,9 @@ impl CubeColumns {
         cell: &[u32; Outcome::COUNT],
     ) {
         self.push_keys(context, band_width, key);
-        self.turns.push(cell.iter().map(|&n| u64::from(n)).sum());
+        self.turns.push(cell.iter().map(|&n| i64::from(n)).sum());
         for (column, &count) in self.within.iter_mut().zip(within(cell).as_flattened()) {
-            column.push(count);
+            column.push(count as i64);
         }
     }
 }

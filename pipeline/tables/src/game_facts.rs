@@ -54,8 +54,12 @@ impl GameFacts<'_> {
         Color::ALL.map(|owner| OwnerResult::of(self.result, owner))
     }
 
-    /// Time the side on move at `position` has left, from the last comment on one of its plies.
+    /// Time the side on move at `position` has left, from the last comment on one of its plies;
+    /// before its first ply the base of its time control. Of a game with clock comments.
     pub fn clock_before(&self, position: u16) -> Option<f32> {
+        if position < 2 {
+            return self.control.map(|control| control.base as f32);
+        }
         // Its plies are number position − 1, position − 3, …; ply n is at n − 1.
         (1..usize::from(position))
             .rev()
@@ -156,15 +160,25 @@ mod tests {
     use super::*;
 
     #[test]
-    fn evaluations_are_the_owners_and_bounded() {
-        let evals = [
-            Some(Eval::Pawns(0.35)),
-            Some(Eval::Pawns(-25.0)),
-            None,
-            Some(Eval::Mate(3)),
-            Some(Eval::Mate(0)),
-        ];
-        let facts = GameFacts {
+    fn clock_before_the_first_ply_is_the_base() {
+        let clocks = [Some(179.0), None, None, Some(170.5)];
+        let with = |control: &[u8]| GameFacts {
+            plies: 4,
+            control: TimeControl::parse(control),
+            clocks: &clocks,
+            ..facts(&[])
+        };
+        let clock = |facts: &GameFacts<'_>| [0, 1, 2, 3, 4, 5].map(|p| facts.clock_before(p));
+        let before = [Some(180.0); 2];
+        let later = [Some(179.0), None, Some(179.0), Some(170.5)];
+        assert_eq!(clock(&with(b"180+2"))[..2], before);
+        assert_eq!(clock(&with(b"180+2"))[2..], later);
+        assert_eq!(clock(&with(b"?"))[..2], [None; 2]);
+        assert_eq!(clock(&with(b"40/7200:3600"))[0], Some(7200.0));
+    }
+
+    fn facts(evals: &[Option<Eval>]) -> GameFacts<'_> {
+        GameFacts {
             number: 1,
             fold: 0,
             player_folds: [None; 2],
@@ -176,8 +190,20 @@ mod tests {
             time_class: TimeClass::Unknown,
             result: GameResult::Unknown,
             clocks: &[],
-            evals: &evals,
-        };
+            evals,
+        }
+    }
+
+    #[test]
+    fn evaluations_are_the_owners_and_bounded() {
+        let evals = [
+            Some(Eval::Pawns(0.35)),
+            Some(Eval::Pawns(-25.0)),
+            None,
+            Some(Eval::Mate(3)),
+            Some(Eval::Mate(0)),
+        ];
+        let facts = facts(&evals);
         assert_eq!(facts.eval(0, Color::White), None);
         assert_eq!(facts.eval(1, Color::Black), Some(-0.35));
         assert_eq!(facts.eval(2, Color::White), Some(-10.0));

@@ -10,18 +10,18 @@ use hobble_terms::{Band, GameResult, TimeClass, Variant};
 use hobble_tracks::track::Ply;
 
 use crate::column::Text;
-use crate::declare::{Distinct, Rising, table};
+use crate::declare::{Distinct, Large, OfSide, Rising, table};
 use crate::growing::MaybeTexts;
 
 table! {
     /// One row a game that was kept.
-    Games, schema 2, row "source, game";
+    Games, schema 3, row "source, game";
     columns GameColumns;
     handles GameHandles, GAMES;
 
     /// Number of the game in its source, from 1; skipped games are counted too. With `source`
     /// (the folder) it names the game in every table.
-    game: Rising<u32>;
+    game: Rising<i32>;
     /// Hash of the players, event and moves (definitions, section 9): stays the same wherever
     /// the game stands.
     game_id: Distinct<u64>;
@@ -30,9 +30,9 @@ table! {
     /// Archive file the game was read from, as named to the scan; `-` is standard input.
     file: Text;
     /// Where the game's text starts in the decompressed file.
-    offset: Rising<u64>, unit "bytes";
+    byte_offset: Rising<i64>, unit "bytes";
     /// Line of the decompressed file at which the game's text starts, from 1.
-    line: Rising<u64>, unit "line";
+    line: Rising<i64>, unit "line";
     /// Event tag.
     event: Option<Text>, null "missing, empty or ?";
     /// Site tag.
@@ -48,13 +48,13 @@ table! {
     /// Result of the game, from the end of its moves or else its Result tag.
     result: GameResult;
     /// White's rating.
-    white_rating: Option<u16>, unit "rating points", null "unrated or missing";
+    white_rating: Option<Large>, unit "rating points", null "unrated or missing";
     /// Black's rating.
-    black_rating: Option<u16>, unit "rating points", null "unrated or missing";
+    black_rating: Option<Large>, unit "rating points", null "unrated or missing";
     /// White's rating band, as 1400-1599, or unrated, or missing.
-    white_band: Text;
+    white_band: Band;
     /// Black's rating band, as 1400-1599, or unrated, or missing.
-    black_band: Text;
+    black_band: Band;
     /// TimeControl tag as it stands.
     time_control: Option<Text>, null "missing, empty or ?";
     /// Time class by estimated time.
@@ -68,29 +68,29 @@ table! {
     /// Start position, where it is not the usual one.
     start_fen: Option<Text>, null "usual start position";
     /// Plies played.
-    plies: u16, unit "plies";
+    plies: Large, unit "plies";
     /// Captures among them, en passant included.
-    captures: u16, unit "plies";
+    captures: Large, unit "plies";
     /// En passant captures among them.
-    en_passant: u16, unit "plies";
+    en_passant: Large, unit "plies";
     /// Promotions among them.
-    promotions: u16, unit "plies";
+    promotions: Large, unit "plies";
     /// Castlings among them.
-    castlings: u16, unit "plies";
+    castlings: Large, unit "plies";
     /// Plies with a clock comment.
-    clocks: u16, unit "plies";
+    clocks: Large, unit "plies";
     /// Plies with an evaluation comment.
-    evals: u16, unit "plies";
+    evals: Large, unit "plies";
     /// How the last position stands by the rules alone.
     ending: Ending;
     /// True where a tag held bytes that are not UTF-8 and were read as Latin-1 or replaced.
     repaired: bool;
     /// Lines among the tags that could not be read and were passed over (definitions, section 10).
-    unread_tags: u16, unit "lines";
+    unread_tags: Large, unit "lines";
     /// True where words that are no moves stand behind the result; they were passed over.
     stray_text: bool;
     /// Safe mobility at position 0, by side and kind of unit.
-    start_safe: [u8; 12], unit "squares" {
+    start_safe: [OfSide; 12], unit "squares" {
         /// Safe mobility of white's pawns at position 0.
         start_white_pawn;
         /// Safe mobility of white's knights at position 0.
@@ -201,17 +201,17 @@ impl GameColumns {
         } else {
             text(Tag::Fen, &mut self.start_fen);
         }
-        self.game.push(row.number);
+        self.game.push(row.number as i32);
         self.game_id.push(row.ids.game);
         self.moves_id.push(row.ids.moves);
         self.file.push(row.file);
-        self.offset.push(row.offset);
-        self.line.push(row.line);
+        self.byte_offset.push(row.offset as i64);
+        self.line.push(row.line as i64);
         self.result.push(row.text.result());
         self.white_rating.push(tags.rating(Tag::WhiteElo).points());
         self.black_rating.push(tags.rating(Tag::BlackElo).points());
-        self.white_band.push(&row.bands[0].name(row.band_width));
-        self.black_band.push(&row.bands[1].name(row.band_width));
+        self.white_band.push(row.bands[0].code(row.band_width));
+        self.black_band.push(row.bands[1].code(row.band_width));
         self.time_class.push(row.time_class);
         self.variant.push(row.start.variant);
         self.plies.push(row.played.plies);

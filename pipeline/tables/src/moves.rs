@@ -7,54 +7,54 @@ use hobble_tracks::spell::Capture;
 use hobble_tracks::track::Ply;
 use shakmaty::{Role, Square};
 
-use crate::declare::table;
+use crate::declare::{GameNumber, Large, OfSide, Small, table};
 use crate::words::{Capturable, CapturedFate};
 
 table! {
     /// One row a ply.
-    Moves, schema 2, row "source, game, ply";
+    Moves, schema 3, row "source, game, ply";
     columns MoveColumns;
     handles MoveHandles, MOVES;
 
     /// Number of the game in its source, from 1; skipped games are counted too. With `source`
     /// (the folder) it names the game in every table.
-    game: u32;
+    game: GameNumber;
     /// Number of the ply in the game, from 1.
-    ply: u16, unit "ply";
+    ply: Large, unit "ply";
     /// Kind of unit that moved (a promoting pawn is a pawn, a castling king a king).
     mover: Role;
     /// Square it left.
-    from: Square, unit "square";
+    from_square: Square, unit "square";
     /// Square it reached; for castling the king's.
-    to: Square, unit "square";
+    to_square: Square, unit "square";
     /// Kind of unit captured.
     captured: Option<Capturable>, null "no capture";
     /// Kind of piece promoted to.
     promotion: Option<Kind>, null "no promotion";
     /// Whether the ply gives check.
-    check: bool;
+    gives_check: bool;
     /// Whether the ply is castling.
     castling: bool;
     /// Whether the ply captures en passant.
     en_passant: bool;
     /// Sum over the mover's units of distinct legal destination squares, before the ply.
-    legal: u8, unit "squares";
+    legal: OfSide, unit "squares";
     /// Safe squares this ply took from the opponent's units.
-    taken: u8, unit "squares";
+    taken: OfSide, unit "squares";
     /// Safe squares this ply gave to the opponent's units.
-    given: u8, unit "squares";
+    given: OfSide, unit "squares";
     /// Safe squares this ply took from the mover's own units.
-    own_taken: u8, unit "squares";
+    own_taken: OfSide, unit "squares";
     /// Safe squares this ply gave to the mover's own units.
-    own_given: u8, unit "squares";
+    own_given: OfSide, unit "squares";
     /// Safe mobility the captured unit had before the ply.
-    captured_safe: Option<u8>, unit "squares", null "no capture";
+    captured_safe: Option<Small>, unit "squares", null "no capture";
     /// What became of the captured unit (definitions, section 7).
     captured_fate: Option<CapturedFate>, null "no capture";
     /// Net material of its owner in the capture run.
     captured_net: Option<i16>, unit "pawns", null "no capture";
     /// Safe mobility after the ply, by side and kind of unit.
-    safe: [u8; 12], unit "squares" {
+    safe: [OfSide; 12], unit "squares" {
         /// Safe mobility of white's pawns after the ply.
         white_pawn;
         /// Safe mobility of white's knights after the ply.
@@ -103,11 +103,11 @@ impl MoveColumns {
         self.ply.extend(1..=plies.len() as u16);
         let each = || plies.iter();
         self.mover.extend(each().map(|ply| ply.mover));
-        self.from.extend(each().map(|ply| ply.from));
-        self.to.extend(each().map(|ply| ply.to));
+        self.from_square.extend(each().map(|ply| ply.from));
+        self.to_square.extend(each().map(|ply| ply.to));
         self.captured.extend(each().map(|ply| ply.captured));
         self.promotion.extend(each().map(|ply| ply.promotion));
-        self.check.extend(each().map(|ply| ply.check));
+        self.gives_check.extend(each().map(|ply| ply.check));
         self.castling.extend(each().map(|ply| ply.castling));
         self.en_passant.extend(each().map(|ply| ply.en_passant));
         self.legal.extend(each().map(|ply| ply.legal));

@@ -28,7 +28,7 @@ const MOST_CELLS: usize = 1 << 21;
 const ROWS: usize = 1 << 16;
 
 /// Counts of a cell: turns, and those of each outcome within each horizon.
-type Counts = [u64; 21];
+type Counts = [i64; 21];
 
 /// Adds the cubes of the parts, and those of other folders in `more`, to that of the whole;
 /// does nothing where no part has one.
@@ -253,7 +253,7 @@ fn add(
         let kind = role(word).ok_or_else(|| rows.invalid(EXPOSURE.kind, word))?;
         let key = BoardKey::new(
             kind,
-            safe.value(row),
+            safe.value(row) as u8,
             developed.value(row),
             attacked.value(row),
             defended.value(row),
@@ -263,7 +263,7 @@ fn add(
             band,
             time_class,
             rating_diff,
-            fold: folds.value(row),
+            fold: folds.value(row) as u8,
         };
         let cell = cells.entry((context, key.index())).or_insert([0; 21]);
         cell[0] += turns.value(row);

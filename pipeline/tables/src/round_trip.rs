@@ -2,14 +2,15 @@
 //! reader.
 
 use arrow_array::{Array, RecordBatch};
+use arrow_schema::DataType;
 use bytes::Bytes;
-use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
+use parquet::arrow::arrow_reader::{ArrowReaderOptions, ParquetRecordBatchReaderBuilder};
 use parquet::basic::Encoding;
 use parquet::errors::Result;
 
 use crate::coded_pages::Encoder;
 use crate::column::Text;
-use crate::declare::{Distinct, Rising, table};
+use crate::declare::{Distinct, GameNumber, Large, OfSide, Rising, Small, table};
 use crate::encode::{Columns, Layout};
 use crate::words::Words;
 
@@ -40,7 +41,7 @@ table! {
     handles EveryHandles, EVERY;
 
     /// Numbers up to some highest one.
-    bytes: [u8; 5], unit "squares" {
+    bytes: [OfSide; 5], unit "squares" {
         /// None but 0.
         up_to_0;
         /// One bit.
@@ -53,15 +54,15 @@ table! {
         up_to_200;
     };
     /// Two bytes on one page, one byte on the other.
-    short: u16;
+    short: Large;
     /// Each another one.
-    long: u32;
+    long: GameNumber;
     /// All the same.
-    same: u32;
+    same: GameNumber;
     /// With nulls.
     maybe: Option<i16>, unit "pawns", null "a third";
     /// Nothing but nulls.
-    nothing: Option<u8>, null "all";
+    nothing: Option<Small>, null "all";
     /// A word or a null.
     word: Option<Few>, null "a third";
     /// A word.
@@ -79,7 +80,7 @@ table! {
     /// Text or null.
     maybe_text: Option<Text>, null "a third";
     /// Rising numbers.
-    rising: Rising<u64>;
+    rising: Rising<i64>;
     /// Hashes.
     distinct: Distinct<u64>;
     /// Below and above 0, one after the other.
@@ -89,7 +90,7 @@ table! {
     /// A wide range.
     some_far: Option<i32>, unit "seconds", null "a third";
     /// Counts.
-    count: u64;
+    count: i64;
 }
 
 /// More than a page, and not a multiple of eight.
@@ -105,7 +106,7 @@ fn byte(n: u32, top: u32) -> u8 {
 }
 
 fn short(n: u32) -> u16 {
-    if n < 9 { 65_535 } else { (n % 250) as u16 }
+    if n < 9 { 32_767 } else { (n % 250) as u16 }
 }
 
 fn maybe(n: u32) -> Option<i16> {
@@ -141,7 +142,7 @@ fn every() -> EveryColumns {
         column.extend(all().map(|n| byte(n, top)));
     }
     every.short.extend(all().map(short));
-    every.long.extend(all().map(|n| n + 4_000_000_000));
+    every.long.extend(all().map(|n| n + 2_000_000_000));
     every.same.fill(7, ROWS as usize);
     every.maybe.extend(all().map(maybe));
     every.nothing.extend(all().map(|_| None));
@@ -156,12 +157,12 @@ fn every() -> EveryColumns {
     for n in all() {
         every.text.push(&format!("row {}", n % 99));
         every.maybe_text.push(known(n).then_some("there"));
-        every.rising.push(u64::from(n) * 3);
+        every.rising.push(i64::from(n) * 3);
         every.distinct.push(hash(n));
         every.far.push(far(n));
         every.near.push(n as i32 % 7 - 3);
         every.some_far.fill(known(n).then_some(far(n)), 1);
-        every.count.push(u64::from(n % 5));
+        every.count.push(i64::from(n % 5));
     }
     every
 }
@@ -175,7 +176,9 @@ fn write(columns: Columns<'_>) -> Result<Bytes> {
 }
 
 fn read(file: Bytes) -> RecordBatch {
-    let builder = ParquetRecordBatchReaderBuilder::try_new(file).unwrap();
+    // Words as texts.
+    let options = ArrowReaderOptions::new().with_skip_arrow_metadata(true);
+    let builder = ParquetRecordBatchReaderBuilder::try_new_with_options(file, options).unwrap();
     let reader = builder.with_batch_size(ROWS as usize).build();
     reader.unwrap().next().unwrap().unwrap()
 }
@@ -186,12 +189,12 @@ fn every_type_is_read_back() {
     let all = || 0..ROWS;
     for (column, top) in EVERY.bytes.into_iter().zip(TOPS) {
         let bytes = column.of(&rows).unwrap().iter();
-        assert!(bytes.eq(all().map(|n| Some(byte(n, top)))), "{top}");
+        assert!(bytes.eq(all().map(|n| Some(byte(n, top).into()))), "{top}");
     }
     let shorts = EVERY.short.of(&rows).unwrap().iter();
-    assert!(shorts.eq(all().map(|n| Some(short(n)))));
+    assert!(shorts.eq(all().map(|n| Some(short(n) as i16))));
     let longs = EVERY.long.of(&rows).unwrap().iter();
-    assert!(longs.eq(all().map(|n| Some(n + 4_000_000_000))));
+    assert!(longs.eq(all().map(|n| Some(n as i32 + 2_000_000_000))));
     let same = EVERY.same.of(&rows).unwrap().iter();
     assert!(same.eq(all().map(|_| Some(7))));
     assert!(EVERY.maybe.of(&rows).unwrap().iter().eq(all().map(maybe)));
@@ -212,7 +215,7 @@ fn every_type_is_read_back() {
     let texts = EVERY.maybe_text.of(&rows).unwrap().iter();
     assert!(texts.eq(all().map(|n| known(n).then_some("there"))));
     let rising = EVERY.rising.of(&rows).unwrap().iter();
-    assert!(rising.eq(all().map(|n| Some(u64::from(n) * 3))));
+    assert!(rising.eq(all().map(|n| Some(i64::from(n) * 3))));
     let distinct = EVERY.distinct.of(&rows).unwrap().iter();
     assert!(distinct.eq(all().map(|n| Some(hash(n)))));
     let far_ones = EVERY.far.of(&rows).unwrap().iter();
@@ -222,7 +225,7 @@ fn every_type_is_read_back() {
     let some_far = EVERY.some_far.of(&rows).unwrap().iter();
     assert!(some_far.eq(all().map(|n| known(n).then_some(far(n)))));
     let counts = EVERY.count.of(&rows).unwrap().iter();
-    assert!(counts.eq(all().map(|n| Some(u64::from(n % 5)))));
+    assert!(counts.eq(all().map(|n| Some(i64::from(n % 5)))));
 }
 
 #[test]
@@ -265,7 +268,7 @@ fn declaration_describes_the_columns() {
 fn reader_refuses_other_types_nulls_and_names() {
     let rows = read(write(every().columns()).unwrap());
     let table = EVERY.short.table();
-    let column = |name| crate::column::Column::<u16>::new(table, name);
+    let column = |name| crate::column::Column::<i16>::new(table, name);
     assert!(column("short").of(&rows).is_some());
     assert!(column("long").of(&rows).is_none(), "another type");
     assert!(column("absent").of(&rows).is_none(), "no such column");
@@ -279,6 +282,45 @@ fn column_that_is_not_filled_is_refused() {
     every.flag.push(true);
     let error = write(every.columns()).unwrap_err().to_string();
     assert!(error.contains("column flag has 70004 rows"), "{error}");
+}
+
+#[test]
+fn words_arrive_as_dictionaries_and_numbers_as_signed() {
+    let file = write(every().columns()).unwrap();
+    let builder = ParquetRecordBatchReaderBuilder::try_new(file).unwrap();
+    let column = |name: &str| {
+        let field = builder.schema().field_with_name(name).unwrap();
+        field.data_type().clone()
+    };
+    let words = DataType::Dictionary(DataType::Int32.into(), DataType::Utf8.into());
+    assert_eq!((column("word"), column("certain_word")), (words.clone(), words));
+    assert_eq!((column("text"), column("nothing")), (DataType::Utf8, DataType::Int8));
+    assert_eq!((column("up_to_200"), column("short")), (DataType::Int16, DataType::Int16));
+    assert_eq!((column("long"), column("count")), (DataType::Int32, DataType::Int64));
+}
+
+#[test]
+fn number_beyond_the_type_is_refused() {
+    let refused = |change: fn(&mut EveryColumns)| {
+        let mut every = every();
+        change(&mut every);
+        write(every.columns()).unwrap_err().to_string()
+    };
+    let byte = refused(|every| {
+        every.nothing = crate::growing::MaybeNumbers::default();
+        every.nothing.extend((0..ROWS).map(|n| (n == 7).then_some(128)));
+    });
+    assert!(byte.contains("column nothing: 128 is more"), "{byte}");
+    let pair = refused(|every| {
+        every.short = crate::growing::Numbers::default();
+        every.short.fill(32_768, ROWS as usize);
+    });
+    assert!(pair.contains("column short: 32768 is more"), "{pair}");
+    let four = refused(|every| {
+        every.long = crate::growing::Numbers::default();
+        every.long.fill(1 << 31, ROWS as usize);
+    });
+    assert!(four.contains("column long: 2147483648 is more"), "{four}");
 }
 
 #[test]

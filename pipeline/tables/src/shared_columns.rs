@@ -6,7 +6,7 @@ use hobble_tracks::surroundings::Surroundings;
 use hobble_tracks::turn::Setting;
 use shakmaty::Color;
 
-use crate::declare::group;
+use crate::declare::{GameNumber, Large, Small, group};
 use crate::game_facts::{EVAL_AFTER, GameFacts};
 use crate::words::{Attackers, OwnerResult};
 
@@ -16,9 +16,9 @@ group! {
 
     /// Number of the game in its source, from 1; skipped games are counted too. With `source`
     /// (the folder) it names the game in every table.
-    game: u32;
+    game: GameNumber;
     /// Game id modulo 64: the groups of the jackknife.
-    fold: u8;
+    fold: Small;
 }
 
 impl OriginColumns {
@@ -37,12 +37,12 @@ group! {
     /// none.
     attacked_by: Attackers;
     /// Number of {attackers} that attack it.
-    attackers: u8, unit "units";
+    attackers: Small, unit "units";
     /// Kinds of {defenders} that defend it, as letters in the order PNBRQK, each once; empty for
     /// none.
     defended_by: Attackers;
     /// Number of {defenders} that defend it.
-    defenders: u8, unit "units";
+    defenders: Small, unit "units";
     /// Whether it stands behind a wedge of pawns (definitions, section 6).
     wedge: Option<bool>, null "not a bishop";
 }
@@ -66,7 +66,7 @@ group! {
     /// What became of the piece in {rest} of the game.
     fate: Fate;
     /// Ply that captured it.
-    fate_ply: Option<u16>, unit "ply", null "survived";
+    fate_ply: Option<Large>, unit "ply", null "survived";
 }
 
 impl FateColumns {
@@ -87,15 +87,16 @@ group! {
     PositionColumns, PositionHandles;
 
     /// Scope of {side}: safe squares of all its units.
-    scope_own: u16, unit "squares";
+    scope_own: Large, unit "squares";
     /// Scope of the other side, the turn passed.
-    scope_other: u16, unit "squares";
+    scope_other: Large, unit "squares";
     /// {material}.
     balance: i16, unit "pawns";
     /// Phase of the game.
     phase: Phase;
-    /// Time {owner} has left.
-    clock: Option<f32>, unit "seconds", null "no clock comment";
+    /// Time {owner} has left; before its first ply the base of the time control (definitions,
+    /// section 10).
+    clock: Option<f32>, unit "seconds", null "no clock comment, or a base that is not known";
     /// Seconds {owner} uses for the move that follows (definitions, section 8).
     seconds_used: Option<f32>, unit "seconds",
         null "no clock comments around it, or not one stage of known time";
@@ -105,7 +106,7 @@ group! {
     capture: FateColumns, words [rest "the rest"];
     /// First later ply that captured another knight, bishop, rook or queen of its side which is
     /// lost by it.
-    others_lost_ply: Option<u16>, unit "ply", null "none is lost";
+    others_lost_ply: Option<Large>, unit "ply", null "none is lost";
     /// Changes of the balance.
     material: [Option<i16>; 5], unit "pawns", null "game ended sooner" {
         /// Change of {balance} in the next move.
@@ -131,7 +132,7 @@ group! {
         eval_10;
     };
     /// Plies played in the game after the position.
-    plies_left: u16, unit "plies";
+    plies_left: Large, unit "plies";
 }
 
 /// A piece at a turn, as far as [`PositionColumns`] tell of it.

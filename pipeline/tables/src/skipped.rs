@@ -9,20 +9,20 @@ use crate::declare::{Rising, table};
 
 table! {
     /// One row a game that was read and left out, with the reason.
-    Skipped, schema 1, row "source, game";
+    Skipped, schema 2, row "source, game";
     columns SkippedColumns;
     handles SkippedHandles, SKIPPED;
 
     /// Number of the game in its source, from 1; skipped games are counted too.
-    game: Rising<u32>;
+    game: Rising<i32>;
     /// Archive file the game was read from, as named to the scan; `-` is standard input.
     file: Text;
     /// Where the game's text starts in the decompressed file.
-    offset: Rising<u64>, unit "bytes";
+    byte_offset: Rising<i64>, unit "bytes";
     /// Line of the decompressed file at which the game's text starts, from 1.
-    line: Rising<u64>, unit "line";
+    line: Rising<i64>, unit "line";
     /// Line of the offending place; the game's first line where it is the game as a whole.
-    at_line: Rising<u64>, unit "line";
+    at_line: Rising<i64>, unit "line";
     /// Why the game was left out.
     reason: Reason;
     /// The offending words, shortened, control characters replaced; empty for none. Of a repeat
@@ -71,11 +71,11 @@ impl SkippedColumns {
             _ if hidden => "",
             _ => &game.skip.words,
         };
-        self.game.push(game.number as u32);
+        self.game.push(game.number as i32);
         self.file.push(file);
-        self.offset.push(game.offset);
-        self.line.push(game.line);
-        self.at_line.push(game.at_line);
+        self.byte_offset.push(game.offset as i64);
+        self.line.push(game.line as i64);
+        self.at_line.push(game.at_line as i64);
         self.reason.push(game.skip.reason);
         self.words.push(words);
     }

@@ -4,7 +4,7 @@ use hobble_terms::{By, CauseKind, Fate, Kind, Phase, SpellEnd};
 use hobble_tracks::spell::{End, Spell};
 use shakmaty::{Color, Role, Square};
 
-use crate::declare::table;
+use crate::declare::{Large, Small, table};
 use crate::game_facts::GameFacts;
 use crate::shared_columns::{FateColumns, OriginColumns, OwnerColumns};
 use crate::words::Attackers;
@@ -12,29 +12,29 @@ use crate::words::Attackers;
 table! {
     /// One row a restriction spell of a knight, bishop, rook or queen; it holds for every k
     /// from k_low to k_high. Choose one k: `k_low <= k AND k <= k_high`.
-    Spells, schema 3, row "source, game, piece, k_low, start_ply";
+    Spells, schema 4, row "source, game, piece, k_low, start_ply";
     columns SpellColumns;
     handles SpellHandles, SPELLS;
 
     /// Its game.
     origin: OriginColumns, words [];
     /// Slot of the piece in its game (definitions, section 2).
-    piece: u8;
+    piece: Small;
     /// Kind of piece.
     kind: Kind;
     /// Its owner.
     color: Color;
     /// Lowest k for which this is a spell.
-    k_low: u8, unit "squares";
+    k_low: Small, unit "squares";
     /// Highest k for which this is a spell.
-    k_high: u8, unit "squares";
+    k_high: Small, unit "squares";
     /// Position at which it starts: the number of plies played before the owner's first
     /// restricted turn.
-    start_ply: u16, unit "ply";
+    start_ply: Large, unit "ply";
     /// What restricted the piece.
     cause: CauseKind;
     /// Ply that did it.
-    cause_ply: Option<u16>, unit "ply", null "undeveloped";
+    cause_ply: Option<Large>, unit "ply", null "undeveloped";
     /// Whose ply that was, seen from the owner.
     cause_by: Option<By>, null "undeveloped";
     /// Kind of unit that moved with that ply.
@@ -42,9 +42,9 @@ table! {
     /// Whether the cause ply neither captured, promoted nor checked.
     quiet: Option<bool>, null "undeveloped";
     /// Safe mobility of the piece before the cause ply.
-    safe_before: Option<u8>, unit "squares", null "undeveloped, or born by the cause ply";
+    safe_before: Option<Small>, unit "squares", null "undeveloped, or born by the cause ply";
     /// Safe squares the cause ply took from this piece.
-    squares_taken: Option<u8>, unit "squares", null "undeveloped, or born by the cause ply";
+    squares_taken: Option<Small>, unit "squares", null "undeveloped, or born by the cause ply";
     /// Whether the piece is restrained (definitions, section 6): developed, left with so few
     /// squares by a quiet ply of the opponent, not attacked then, and still so at its owner's
     /// next turn. Count what follows from that turn, start_ply + 2.
@@ -52,13 +52,13 @@ table! {
     /// Where the piece stands at the start of the spell.
     square: Square, unit "square";
     /// Its safe squares then.
-    safe: u8, unit "squares";
+    safe: Small, unit "squares";
     /// The good ones among them: central or further forward.
-    good: u8, unit "squares";
+    good: Small, unit "squares";
     /// Its reach then.
-    reach: u8, unit "squares";
+    reach: Small, unit "squares";
     /// Distinct destinations of its legal moves then.
-    legal: u8, unit "squares";
+    legal: Small, unit "squares";
     /// Kinds of enemy units that attack it then, as letters in the order PNBRQK; empty for
     /// none.
     attacked_by: Attackers;
@@ -68,30 +68,31 @@ table! {
     /// for none.
     defended_by: Attackers;
     /// Number of own units that defend it then.
-    defenders: u8, unit "units";
+    defenders: Small, unit "units";
     /// Whether it stands behind a wedge of pawns then (definitions, section 6).
     wedge: Option<bool>, null "not a bishop";
     /// Other developed knights, bishops, rooks and queens of its side that have at most 2 safe
     /// squares then.
-    others_held: u8, unit "pieces";
+    others_held: Small, unit "pieces";
     /// Other pieces of its side that are restrained at k = 2 then.
-    others_restrained: u8, unit "pieces";
+    others_restrained: Small, unit "pieces";
     /// Whether it had moved by then (definitions, section 2).
     developed: bool;
     /// Phase of the game then.
     phase: Phase;
     /// Owner's material less the opponent's then.
     balance: i16, unit "pawns";
-    /// Time its owner had left then.
-    clock: Option<f32>, unit "seconds", null "no clock comment";
+    /// Time its owner had left then; before its first ply the base of the time control
+    /// (definitions, section 10).
+    clock: Option<f32>, unit "seconds", null "no clock comment, or a base that is not known";
     /// Evaluation of the position then, from the owner's side, between −10 and 10.
     eval: Option<f32>, unit "pawns", null "no evaluation comment on the ply before";
     /// Turns of the owner in the spell.
-    turns: u16, unit "turns";
+    turns: Large, unit "turns";
     /// How the spell ended.
-    end: SpellEnd;
+    ended: SpellEnd;
     /// Ply that ended it; for `game over` the last ply of the game.
-    end_ply: u16, unit "ply";
+    end_ply: Large, unit "ply";
     /// Whose ply freed it, seen from the owner.
     end_by: Option<By>, null "not freed";
     /// Whether it was freed by moving itself.
@@ -119,7 +120,7 @@ table! {
         eval_10;
     };
     /// Plies played in the game after the start of the spell.
-    plies_left: u16, unit "plies";
+    plies_left: Large, unit "plies";
     /// The game for its owner.
     owner: OwnerColumns, words [];
 }
@@ -183,7 +184,7 @@ impl SpellColumns {
             (&EVAL_AFTER, &mut self.eval_change),
         );
         self.turns.extend(each().map(|spell| spell.turns));
-        self.end.extend(each().map(spell_end));
+        self.ended.extend(each().map(spell_end));
         self.end_ply.extend(each().map(|spell| spell.end_ply));
         self.end_by.extend(each().map(|spell| match spell.end {
             End::Freed { by, .. } => Some(by),

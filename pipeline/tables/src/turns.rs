@@ -4,7 +4,7 @@ use hobble_terms::{By, CauseKind, Kind};
 use hobble_tracks::turn::TurnRow;
 use shakmaty::{Color, Role, Square};
 
-use crate::declare::table;
+use crate::declare::{Large, Small, table};
 use crate::game_facts::GameFacts;
 use crate::shared_columns::{OriginColumns, OwnerColumns, PositionColumns, SurroundingColumns};
 
@@ -12,14 +12,14 @@ table! {
     /// One row a developed knight, bishop, rook or queen of the side on move, at each turn of the
     /// sample and at each landmark turn. A row stands for 1 turn where `landmark` is true, else for
     /// as many as `sample` in the manifest says.
-    Turns, schema 2, row "source, game, ply, piece";
+    Turns, schema 3, row "source, game, ply, piece";
     columns TurnColumns;
     handles TurnHandles, TURNS;
 
     /// Its game.
     origin: OriginColumns, words [];
     /// Position of the turn: the number of plies played before it.
-    ply: u16, unit "ply";
+    ply: Large, unit "ply";
     /// Whether the turn is in the sample by its hash (definitions, section 8).
     sampled: bool;
     /// Whether a piece of this side is at its landmark, at k = 1 or less for a knight or bishop,
@@ -28,30 +28,30 @@ table! {
     /// The side on move, which owns the piece.
     color: Color;
     /// Slot of the piece in its game (definitions, section 2).
-    piece: u8;
+    piece: Small;
     /// Kind of piece.
     kind: Kind;
     /// Where it stands.
     square: Square, unit "square";
     /// Its safe squares.
-    safe: u8, unit "squares";
+    safe: Small, unit "squares";
     /// The good ones among them: central or further forward.
-    good: u8, unit "squares";
+    good: Small, unit "squares";
     /// Its reach.
-    reach: u8, unit "squares";
+    reach: Small, unit "squares";
     /// Distinct destinations of its legal moves.
-    legal: u8, unit "squares";
+    legal: Small, unit "squares";
     /// Its safe squares at its owner's last turn.
-    safe_last: Option<u8>, unit "squares", null "no such turn, or not yet on the board";
+    safe_last: Option<Small>, unit "squares", null "no such turn, or not yet on the board";
     /// Its safe squares at its owner's turn before that.
-    safe_before_last: Option<u8>, unit "squares", null "no such turn, or not yet on the board";
+    safe_before_last: Option<Small>, unit "squares", null "no such turn, or not yet on the board";
     /// Whether an enemy unit attacked it at its owner's last turn.
     attacked_last: Option<bool>, null "no such turn, or not yet on the board";
     /// What stands around it.
     around: SurroundingColumns, words [attackers "enemy units", defenders "own units"];
     /// Turns so far, this one included, in its spell at k = `safe`: the spell with the lowest k.
     /// It started at ply − 2 × (held_turns − 1).
-    held_turns: Option<u16>, unit "turns", null "more than 4 safe squares";
+    held_turns: Option<Large>, unit "turns", null "more than 4 safe squares";
     /// What restricted the piece in that spell.
     cause: Option<CauseKind>, null "more than 4 safe squares";
     /// Whose ply that was, seen from the owner: the opponent's is the one that led to the start
@@ -62,13 +62,13 @@ table! {
     /// Whether that ply neither captured, promoted nor checked.
     quiet: Option<bool>, null "undeveloped, or more than 4 safe squares";
     /// Safe mobility of the piece before that ply.
-    safe_before: Option<u8>, unit "squares",
+    safe_before: Option<Small>, unit "squares",
         null "undeveloped, born by that ply, or more than 4 safe squares";
     /// Safe squares that ply took from this piece.
-    squares_taken: Option<u8>, unit "squares",
+    squares_taken: Option<Small>, unit "squares",
         null "undeveloped, born by that ply, or more than 4 safe squares";
     /// Turns restrained so far at each k, counted from the landmark.
-    restrained: [Option<u16>; 5], unit "turns", null "not restrained at this k" {
+    restrained: [Option<Large>; 5], unit "turns", null "not restrained at this k" {
         /// Turns restrained so far at k = 0, this one included: 1 at the landmark. The spell
         /// started at ply − 2 × restrained_0.
         restrained_0;
@@ -85,14 +85,14 @@ table! {
     /// restrain it, of the one with the latest start.
     restrained_by: Option<Role>, null "restrained at no k";
     /// Safe squares of the piece before that ply.
-    restrained_before: Option<u8>, unit "squares", null "restrained at no k";
+    restrained_before: Option<Small>, unit "squares", null "restrained at no k";
     /// Safe squares that ply took from the piece.
-    restrained_taken: Option<u8>, unit "squares", null "restrained at no k";
+    restrained_taken: Option<Small>, unit "squares", null "restrained at no k";
     /// Other developed knights, bishops, rooks and queens of its side that have at most 2 safe
     /// squares.
-    others_held: u8, unit "pieces";
+    others_held: Small, unit "pieces";
     /// Other pieces of its side that are restrained at k = 2.
-    others_restrained: u8, unit "pieces";
+    others_restrained: Small, unit "pieces";
     /// The position, and what followed.
     position: PositionColumns, words [
         side "its side",

@@ -57,4 +57,4 @@ pub use variant::Variant;
 pub use words::Word;
 
 /// Version of the definitions (`schemas/definitions.md`); every table carries it.
-pub const DEFINITIONS: u32 = 2;
+pub const DEFINITIONS: u32 = 3;

@@ -31,8 +31,6 @@ words! {
 /// What stands for the name of a source where a file is of all of them together.
 pub const ALL_SOURCES: &str = "all";
 
-/// What the name of a table's folder begins with.
-const TABLE: &str = "table=";
 /// What the name of a source's folder begins with.
 const SOURCE: &str = "source=";
 
@@ -42,7 +40,7 @@ impl Table {
 
     /// Folder of the table in a dataset.
     pub fn folder(self, dataset: &Path) -> PathBuf {
-        dataset.join(format!("{TABLE}{self}"))
+        dataset.join(self.name())
     }
 
     /// Folder of a source's part files.
@@ -57,7 +55,7 @@ impl Table {
 
     /// The table whose folder has this name.
     pub fn of_folder(name: &str) -> Option<Table> {
-        Table::from_name(name.strip_prefix(TABLE)?)
+        Table::from_name(name)
     }
 }
 
@@ -88,10 +86,10 @@ mod tests {
         let path = Table::Moves.part_file(Path::new("data"), "a.pgn", 12);
         assert_eq!(
             path,
-            Path::new("data/table=moves/source=a.pgn/part-00012.parquet")
+            Path::new("data/moves/source=a.pgn/part-00012.parquet")
         );
         assert_eq!(part_of_file("part-00012.parquet"), Some(12));
-        assert_eq!(Table::of_folder("table=moves"), Some(Table::Moves));
+        assert_eq!(Table::of_folder("moves"), Some(Table::Moves));
         assert_eq!(source_of_folder("source=a.pgn"), Some("a.pgn"));
         assert_eq!(part_of_file("part-1.csv"), None);
     }

@@ -30,7 +30,7 @@ pub use decisions::DecisionRows;
 pub use record::TurnRows;
 
 /// Longest game that can be followed, in plies.
-pub const MAX_PLIES: usize = u16::MAX as usize;
+pub const MAX_PLIES: usize = i16::MAX as usize;
 
 /// Moves after which a spell's change of material is kept.
 const MATERIAL_AFTER: [usize; 3] = [3, 5, 10];

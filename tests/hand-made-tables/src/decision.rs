@@ -15,9 +15,9 @@ pub struct Decision {
     pub ply: u16,
     pub kind: &'static str,
     pub safe: u8,
-    pub leaving: [Option<u8>; 3],
-    pub by_pawn: u8,
-    pub quiet: u8,
+    pub leaving: [Option<u16>; 3],
+    pub by_pawn: u16,
+    pub quiet: u16,
     pub played: &'static str,
     pub played_quiet: bool,
     pub restrains: bool,
@@ -109,7 +109,7 @@ pub fn decisions(rows: &[Decision]) -> RecordBatch {
         column!("played", played),
         column!("played_quiet", played_quiet),
         column!("restrains", restrains),
-        column!("left", left),
+        column!("squares_left", left),
         column!("balance", balance),
         column!("phase", phase),
         column!("fate", fate),
@@ -121,11 +121,11 @@ pub fn decisions(rows: &[Decision]) -> RecordBatch {
         column!("owner_band", owner_band),
         column!("time_class", time_class),
     ];
-    let all = |row: &Decision| row.leaving.iter().flatten().sum::<u8>();
-    let restraining: Vec<u8> = rows.iter().map(all).collect();
+    let all = |row: &Decision| row.leaving.iter().flatten().sum::<u16>();
+    let restraining: Vec<u16> = rows.iter().map(all).collect();
     columns.push(column("restraining", restraining));
     for left in 0..3 {
-        let moves: Vec<Option<u8>> = rows.iter().map(|row| row.leaving[left]).collect();
+        let moves: Vec<Option<u16>> = rows.iter().map(|row| row.leaving[left]).collect();
         columns.push(column(&format!("leaving_{left}"), moves));
     }
     for (place, moves) in [1, 3, 5, 10, 20].into_iter().enumerate() {

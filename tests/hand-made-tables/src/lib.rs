@@ -10,8 +10,8 @@ use std::path::Path;
 use std::sync::Arc;
 
 use arrow_array::{
-    ArrayRef, BooleanArray, Float32Array, Int16Array, RecordBatch, StringArray, UInt8Array,
-    UInt16Array, UInt32Array, UInt64Array,
+    ArrayRef, BooleanArray, Float32Array, Int8Array, Int16Array, Int32Array, Int64Array,
+    RecordBatch, StringArray, UInt64Array,
 };
 use hobble_terms::Table;
 use hobble_terms::account::Account;
@@ -49,12 +49,7 @@ macro_rules! values {
 }
 
 values! {
-    Vec<u8> => UInt8Array,
-    Vec<Option<u8>> => UInt8Array,
-    Vec<u16> => UInt16Array,
-    Vec<Option<u16>> => UInt16Array,
-    Vec<u32> => UInt32Array,
-    Vec<u64> => UInt64Array,
+    Vec<i64> => Int64Array,
     Vec<i16> => Int16Array,
     Vec<Option<i16>> => Int16Array,
     Vec<Option<f32>> => Float32Array,
@@ -63,6 +58,34 @@ values! {
     Vec<&str> => StringArray,
     Vec<String> => StringArray,
     Vec<Option<&str>> => StringArray,
+}
+
+/// Counts: signed in the tables, as wide as here. Numbers of eight bytes are ids.
+macro_rules! counts {
+    ($($count:ty => $number:ty, $array:ty);+ $(;)?) => {
+        $(
+            impl Values for Vec<$count> {
+                fn array(self) -> ArrayRef {
+                    let numbers = self.into_iter().map(|count| count as $number);
+                    Arc::new(<$array>::from_iter_values(numbers))
+                }
+            }
+
+            impl Values for Vec<Option<$count>> {
+                fn array(self) -> ArrayRef {
+                    let numbers = self.into_iter().map(|count| Some(count? as $number));
+                    Arc::new(numbers.collect::<$array>())
+                }
+            }
+        )+
+    };
+}
+
+counts! {
+    u8 => i8, Int8Array;
+    u16 => i16, Int16Array;
+    u32 => i32, Int32Array;
+    u64 => u64, UInt64Array;
 }
 
 /// A column.
@@ -97,11 +120,11 @@ pub struct Exposure {
     pub time_class: &'static str,
     pub rating_diff: &'static str,
     pub fold: u8,
-    pub turns: u64,
-    pub lost: u64,
-    pub traded: u64,
-    pub sold: u64,
-    pub over: u64,
+    pub turns: i64,
+    pub lost: i64,
+    pub traded: i64,
+    pub sold: i64,
+    pub over: i64,
 }
 
 impl Default for Exposure {
@@ -213,7 +236,7 @@ pub fn exposure(rows: &[Exposure]) -> RecordBatch {
         column!("fold", fold),
         column!("turns", turns),
     ];
-    type Counted = (&'static str, fn(&Exposure) -> u64);
+    type Counted = (&'static str, fn(&Exposure) -> i64);
     let counted: [Counted; 4] = [
         ("lost", |row| row.lost),
         ("traded", |row| row.traded),
@@ -222,7 +245,7 @@ pub fn exposure(rows: &[Exposure]) -> RecordBatch {
     ];
     for (within, halves) in [(3, 1), (5, 1), (10, 2), (15, 2), (20, 2)] {
         for (name, count) in counted {
-            let values: Vec<u64> = rows.iter().map(|row| count(row) * halves / 2).collect();
+            let values: Vec<i64> = rows.iter().map(|row| count(row) * halves / 2).collect();
             columns.push(column(&format!("{name}_{within}"), values));
         }
     }
@@ -247,7 +270,7 @@ pub fn no_spells() -> RecordBatch {
             "square",
             "attacked_by",
             "phase",
-            "end",
+            "ended",
             "end_by",
             "fate",
             "owner_result",

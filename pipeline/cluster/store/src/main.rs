@@ -301,8 +301,8 @@ mod tests {
     fn a_folder_goes_and_comes_back_with_its_manifest_last() {
         let folder = tempfile::tempdir().expect("a folder");
         let from = folder.path().join("from");
-        fs::create_dir_all(from.join("table=games")).expect("a folder");
-        let names = ["table=games/part #1, 50%.parquet", MANIFEST, ".lock", "z"];
+        fs::create_dir_all(from.join("games")).expect("a folder");
+        let names = ["games/part #1, 50%.parquet", MANIFEST, ".lock", "z"];
         for name in names {
             fs::write(from.join(name), name).expect("written");
         }

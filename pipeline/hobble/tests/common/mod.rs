@@ -8,7 +8,7 @@ use std::process::{Command, Output, Stdio};
 
 use arrow_array::RecordBatch;
 use arrow_select::concat::concat_batches;
-use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
+use parquet::arrow::arrow_reader::{ArrowReaderOptions, ParquetRecordBatchReaderBuilder};
 
 /// A file or folder of the repository.
 pub fn repository(path: &str) -> PathBuf {
@@ -48,15 +48,20 @@ pub fn try_scan(archives: &[&Path], out: &Path, more: &[&str]) -> Output {
         .expect("the program runs")
 }
 
+/// A reader of a part, with words as texts.
+pub fn rows_of(part: File) -> ParquetRecordBatchReaderBuilder<File> {
+    let options = ArrowReaderOptions::new().with_skip_arrow_metadata(true);
+    ParquetRecordBatchReaderBuilder::try_new_with_options(part, options).expect("a part is Parquet")
+}
+
 /// All rows of a table, in the order of sources and parts.
 pub fn table(data: &Path, name: &str) -> RecordBatch {
-    let root = data.join(format!("table={name}"));
+    let root = data.join(name);
     let mut batches = Vec::new();
     for source in sorted(&root) {
         for part in sorted(&source) {
             let file = File::open(&part).expect("a part opens");
-            let builder =
-                ParquetRecordBatchReaderBuilder::try_new(file).expect("a part is Parquet");
+            let builder = rows_of(file);
             let schema = builder.schema().clone();
             batches.push(RecordBatch::new_empty(schema));
             batches.extend(builder.build().expect("a part is read").map(Result::unwrap));
@@ -68,7 +73,7 @@ pub fn table(data: &Path, name: &str) -> RecordBatch {
 /// A table without the columns that say where a game stands in its file.
 pub fn placeless(data: &Path, name: &str) -> RecordBatch {
     let mut batch = table(data, name);
-    for column in ["game", "file", "offset", "line"] {
+    for column in ["game", "file", "byte_offset", "line"] {
         if let Ok(index) = batch.schema().index_of(column) {
             batch.remove_column(index);
         }
@@ -87,9 +92,9 @@ pub fn sorted(folder: &Path) -> Vec<PathBuf> {
 }
 
 /// The cube of a folder added up: keys as text, counts.
-pub fn cube(data: &Path) -> std::collections::BTreeMap<String, Vec<u64>> {
+pub fn cube(data: &Path) -> std::collections::BTreeMap<String, Vec<i64>> {
     use arrow_array::cast::AsArray as _;
-    use arrow_array::types::UInt64Type;
+    use arrow_array::types::Int64Type;
     let batch = table(data, "exposure");
     let schema = batch.schema();
     let first_count = schema.index_of("turns").unwrap();
@@ -102,7 +107,7 @@ pub fn cube(data: &Path) -> std::collections::BTreeMap<String, Vec<u64>> {
             .entry(key.join("|"))
             .or_insert_with(|| vec![0; batch.num_columns() - first_count]);
         for (count, column) in counts.iter_mut().zip(first_count..) {
-            *count += batch.column(column).as_primitive::<UInt64Type>().value(row);
+            *count += batch.column(column).as_primitive::<Int64Type>().value(row);
         }
     }
     cube

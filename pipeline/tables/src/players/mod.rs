@@ -16,7 +16,7 @@ use hobble_terms::table::ALL_SOURCES;
 
 use crate::coded_pages::Encoder;
 use crate::column::Text;
-use crate::declare::table;
+use crate::declare::{Small, table};
 use crate::error::Error;
 use crate::game_facts::player_fold;
 use crate::layouts::Layouts;
@@ -27,14 +27,14 @@ use rounds::Rounds;
 table! {
     /// One row a player: all games of a player key in all archives. Written when the scan has
     /// ended, in the order of a hash of the key. Sides without a player key are in no row.
-    Players, schema 1, row "player_key";
+    Players, schema 2, row "player_key";
     columns PlayerColumns;
     handles PlayerHandles, PLAYERS;
 
     /// Key of the player: equal for the spellings of a name (definitions, section 9).
     player_key: Text;
     /// Group of the player: hash of the player key modulo 64.
-    player_fold: u8;
+    player_fold: Small;
     /// Commonest spelling of the name; of equally common ones the first by its bytes.
     player_name: Text;
     /// Number of spellings.

@@ -12,7 +12,7 @@ pub(super) struct OneGame<'a> {
     /// Date of the game.
     pub date: Option<&'a str>,
     /// Rating of the player.
-    pub rating: Option<u16>,
+    pub rating: Option<i16>,
     /// Title of the player.
     pub title: Option<&'a str>,
 }
@@ -28,7 +28,7 @@ pub(super) struct OnePlayer {
     /// First and last date known to the day.
     dates: Option<[Box<str>; 2]>,
     /// Ratings with the number of games, rising.
-    ratings: Vec<(u16, u32)>,
+    ratings: Vec<(i16, u32)>,
 }
 
 /// The ratings of a player.
@@ -95,7 +95,7 @@ impl OnePlayer {
     /// The ratings.
     pub fn ratings(&self) -> Ratings {
         let games: u32 = self.ratings.iter().map(|&(_, games)| games).sum();
-        let points = |&(rating, _): &(u16, u32)| rating as i16;
+        let points = |&(rating, _): &(i16, u32)| rating;
         let mut up_to = 0;
         let median = self.ratings.iter().find(|&&(_, count)| {
             up_to += count;
@@ -149,7 +149,7 @@ mod tests {
         }
     }
 
-    fn rated(ratings: &[u16]) -> Ratings {
+    fn rated(ratings: &[i16]) -> Ratings {
         let mut player = OnePlayer::default();
         for &rating in ratings {
             let rating = Some(rating);

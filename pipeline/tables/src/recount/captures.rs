@@ -21,12 +21,12 @@ pub(super) struct CapturedUnits {
     /// Spells whose fate is not that of the unit captured by that ply.
     pub other_fates: u64,
     /// Fate and net of the units captured in the part that is being read, by game and ply.
-    part: HashMap<(u32, u16), (Fate, i16)>,
+    part: HashMap<(i32, i16), (Fate, i16)>,
 }
 
 impl CapturedUnits {
     /// Fate and net of the unit captured by a ply of the part that is being read.
-    pub fn captured_by(&self, game: u32, ply: u16) -> Option<(Fate, i16)> {
+    pub fn captured_by(&self, game: i32, ply: i16) -> Option<(Fate, i16)> {
         self.part.get(&(game, ply)).copied()
     }
 
@@ -39,9 +39,9 @@ impl CapturedUnits {
 /// A ply as the table `moves` has it.
 pub(super) struct PlayedPly<'a> {
     /// Number of the game.
-    pub game: u32,
+    pub game: i32,
     /// Number of the ply.
-    pub ply: u16,
+    pub ply: i16,
     /// Side that played it.
     pub color: Color,
     /// Kind of unit captured.

@@ -27,7 +27,7 @@ pub(super) fn decisions(path: &Path, totals: &mut Totals) -> Result<u64, Error> 
         DECISIONS.played_quiet.name(),
         DECISIONS.restrains.name(),
         DECISIONS.attacks.name(),
-        DECISIONS.left.name(),
+        DECISIONS.squares_left.name(),
         DECISIONS.position.capture.fate.name(),
         DECISIONS.position.capture.fate_ply.name(),
     ];
@@ -52,13 +52,13 @@ fn compare_columns(rows: &Rows<'_>, totals: &mut Decisions) -> Result<(), Error>
     let played_quiet = rows.read(DECISIONS.played_quiet)?;
     let restrains = rows.read(DECISIONS.restrains)?;
     let attacks = rows.read(DECISIONS.attacks)?;
-    let left = rows.read(DECISIONS.left)?;
+    let left = rows.read(DECISIONS.squares_left)?;
     let [none, one, two] = [0, 1, 2].map(|left| rows.read(DECISIONS.leaving[left]));
     let leaving = [none?, one?, two?];
     for row in 0..rows.len() {
         let kind = Kind::from_name(kinds.value(row));
         let kind = kind.ok_or_else(|| rows.invalid(DECISIONS.kind, kinds.value(row)))?;
-        let k = landmark_k(kind.role());
+        let k = landmark_k(kind.role()) as i8;
         let moves = leaving.each_ref().map(|moves| {
             if moves.is_valid(row) {
                 moves.value(row)
@@ -66,10 +66,10 @@ fn compare_columns(rows: &Rows<'_>, totals: &mut Decisions) -> Result<(), Error>
                 0
             }
         });
-        let all = moves.iter().map(|&moves| u32::from(moves)).sum::<u32>();
+        let all = moves.iter().map(|&moves| i32::from(moves)).sum::<i32>();
         let first = moves.iter().position(|&moves| moves > 0);
-        let counted = all == u32::from(restraining.value(row))
-            && first == Some(usize::from(best.value(row)))
+        let counted = all == i32::from(restraining.value(row))
+            && first == usize::try_from(best.value(row)).ok()
             && best.value(row) <= k
             && safe.value(row) > k
             && by_pawn.value(row) <= restraining.value(row)

@@ -12,7 +12,7 @@ use crate::error::Error;
 /// game, the fate and its ply.
 pub(super) fn other_fates(
     rows: &Rows<'_>,
-    (game, fate, ply): (Column<u32>, Column<Fate>, Column<Option<u16>>),
+    (game, fate, ply): (Column<i32>, Column<Fate>, Column<Option<i16>>),
     captured: &CapturedUnits,
 ) -> Result<u64, Error> {
     let (games, fates, plies) = (rows.read(game)?, rows.read(fate)?, rows.read(ply)?);

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use arrow_array::{Array as _, StringArray, UInt16Array, UInt32Array};
+use arrow_array::{Array as _, Int16Array, Int32Array, StringArray};
 use hobble_terms::account::count;
 use shakmaty::Color;
 use shakmaty::fen::Fen;
@@ -26,11 +26,12 @@ pub(super) struct Numbers {
 }
 
 impl Numbers {
-    fn add(&mut self, games: &UInt32Array) {
+    fn add(&mut self, games: &Int32Array) {
         for &game in games.values() {
             self.count += 1;
+            let game = u64::from(game.unsigned_abs());
             self.sum += u128::from(game);
-            self.highest = self.highest.max(u64::from(game));
+            self.highest = self.highest.max(game);
         }
     }
 
@@ -47,11 +48,11 @@ pub(super) struct GameStart {
     /// Side on move.
     pub turn: Color,
     /// Plies.
-    pub plies: u32,
+    pub plies: i16,
 }
 
 /// The games of one source that have plies, by number, until their plies are met.
-pub(super) type GameStarts = BTreeMap<u32, GameStart>;
+pub(super) type GameStarts = BTreeMap<i32, GameStart>;
 
 /// Adds up how often each word stands in a column.
 pub(super) fn count_words(words: &StringArray, counts: &mut BTreeMap<String, u64>) {
@@ -60,8 +61,9 @@ pub(super) fn count_words(words: &StringArray, counts: &mut BTreeMap<String, u64
     }
 }
 
-fn sum(numbers: &UInt16Array) -> u64 {
-    numbers.values().iter().map(|&n| u64::from(n)).sum()
+fn sum(numbers: &Int16Array) -> u64 {
+    let count = |number: &i16| u64::from(number.unsigned_abs());
+    numbers.values().iter().map(count).sum()
 }
 
 /// Counts the games of a part; returns the number of rows.
@@ -91,7 +93,7 @@ pub(super) fn games(
     ];
     read(path, &columns, |rows| {
         let account = &mut totals.account;
-        let total = |column: Column<u16>| rows.read(column).map(sum);
+        let total = |column: Column<i16>| rows.read(column).map(sum);
         account.kept += rows.len() as u64;
         account.plies += total(GAMES.plies)?;
         account.captures += total(GAMES.captures)?;
@@ -108,7 +110,7 @@ pub(super) fn games(
         let (white, black) = (white?, black?);
         let plies = rows.read(GAMES.plies)?;
         for row in 0..rows.len() {
-            let plies = u64::from(plies.value(row));
+            let plies = u64::from(plies.value(row).unsigned_abs());
             account.zero_move_games += u64::from(plies == 0);
             account.longest = account.longest.max(plies);
             account.rated_games += u64::from(white.is_valid(row) || black.is_valid(row));
@@ -125,7 +127,7 @@ fn note_starts(rows: &Rows<'_>, starts: &mut GameStarts) -> Result<(), Error> {
     let plies = rows.read(GAMES.plies)?;
     let fens = rows.read(GAMES.start_fen)?;
     for row in 0..rows.len() {
-        let plies = u32::from(plies.value(row));
+        let plies = plies.value(row);
         if plies > 0 {
             let fen = fens.is_valid(row).then(|| fens.value(row));
             let (pieces, turn) = match fen {

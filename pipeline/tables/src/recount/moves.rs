@@ -14,10 +14,10 @@ use crate::moves::MOVES;
 
 /// The game whose plies are being read: batches end anywhere.
 struct OpenGame {
-    number: u32,
+    number: i32,
     start: GameStart,
     /// Plies met.
-    seen: u32,
+    seen: i16,
     /// The capture run that is open.
     run: Run,
 }
@@ -34,7 +34,7 @@ pub(super) fn moves(
         MOVES.ply.name(),
         MOVES.captured.name(),
         MOVES.promotion.name(),
-        MOVES.check.name(),
+        MOVES.gives_check.name(),
         MOVES.captured_fate.name(),
         MOVES.captured_net.name(),
         MOVES.castling.name(),
@@ -66,7 +66,7 @@ fn follow(
     let plies = rows.read(MOVES.ply)?;
     let captured = rows.read(MOVES.captured)?;
     let promotion = rows.read(MOVES.promotion)?;
-    let check = rows.read(MOVES.check)?;
+    let check = rows.read(MOVES.gives_check)?;
     let fates = rows.read(MOVES.captured_fate)?;
     let nets = rows.read(MOVES.captured_net)?;
     for row in 0..rows.len() {
@@ -84,8 +84,8 @@ fn follow(
         let Some(game) = open else {
             continue;
         };
-        game.seen += 1;
-        totals.broken_games += u64::from(u32::from(plies.value(row)) != game.seen);
+        game.seen = game.seen.saturating_add(1);
+        totals.broken_games += u64::from(plies.value(row) != game.seen);
         let start = &mut game.start;
         let (own, other) = start.turn.fold_wb((0, 1), (1, 0));
         totals.observations_of_moves += start.pieces[own];

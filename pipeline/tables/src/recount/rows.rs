@@ -5,7 +5,7 @@ use std::path::Path;
 
 use arrow_array::RecordBatch;
 use parquet::arrow::ProjectionMask;
-use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
+use parquet::arrow::arrow_reader::{ArrowReaderOptions, ParquetRecordBatchReaderBuilder};
 
 use crate::column::{Column, Value};
 use crate::error::Error;
@@ -52,7 +52,10 @@ pub(crate) fn read(
 ) -> Result<u64, Error> {
     let file = File::open(path).map_err(Error::read(path))?;
     let parquet = Error::parquet(path);
-    let builder = ParquetRecordBatchReaderBuilder::try_new(file).map_err(&parquet)?;
+    // Words as texts.
+    let options = ArrowReaderOptions::new().with_skip_arrow_metadata(true);
+    let builder = ParquetRecordBatchReaderBuilder::try_new_with_options(file, options);
+    let builder = builder.map_err(&parquet)?;
     let groups = builder.metadata().row_groups().iter();
     let count = groups.map(|group| group.num_rows() as u64).sum();
     let mask = ProjectionMask::columns(builder.parquet_schema(), columns.iter().copied());

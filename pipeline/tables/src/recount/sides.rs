@@ -130,7 +130,7 @@ pub(super) fn spells(path: &Path, sums: &mut Sides) -> Result<(), Error> {
         SPELLS.k_high.name(),
         SPELLS.start_ply.name(),
         SPELLS.cause.name(),
-        SPELLS.end.name(),
+        SPELLS.ended.name(),
         SPELLS.turns.name(),
         SPELLS.restrained.name(),
         SPELLS.capture.fate.name(),
@@ -149,6 +149,9 @@ pub(super) fn spells(path: &Path, sums: &mut Sides) -> Result<(), Error> {
     Ok(())
 }
 
+/// Plies from the start of a spell to the last at which a capture is one of those looked for.
+const LAST_PLY: i64 = PLIES_TO_LANDMARK as i64 + 2 * WITHIN as i64;
+
 /// Sums over spells, as the columns of `sides` have them.
 #[derive(Default)]
 struct SpellSums {
@@ -164,7 +167,7 @@ impl SpellSums {
     fn add(&mut self, rows: &Rows<'_>) -> Result<(), Error> {
         let developed = rows.read(SPELLS.developed)?;
         let (kinds, causes) = (rows.read(SPELLS.kind)?, rows.read(SPELLS.cause)?);
-        let (ends, turns) = (rows.read(SPELLS.end)?, rows.read(SPELLS.turns)?);
+        let (ends, turns) = (rows.read(SPELLS.ended)?, rows.read(SPELLS.turns)?);
         let (low, high) = (rows.read(SPELLS.k_low)?, rows.read(SPELLS.k_high)?);
         let restrained = rows.read(SPELLS.restrained)?;
         let starts = rows.read(SPELLS.start_ply)?;
@@ -179,13 +182,13 @@ impl SpellSums {
             let cause =
                 CauseKind::from_name(word).ok_or_else(|| rows.invalid(SPELLS.cause, word))?;
             let word = ends.value(row);
-            let end = SpellEnd::from_name(word).ok_or_else(|| rows.invalid(SPELLS.end, word))?;
-            let last = usize::from(starts.value(row) + PLIES_TO_LANDMARK) + 2 * WITHIN;
+            let end = SpellEnd::from_name(word).ok_or_else(|| rows.invalid(SPELLS.ended, word))?;
+            let last = i64::from(starts.value(row)) + LAST_PLY;
             let lost = fates.value(row) == Fate::Lost.name()
                 && plies.is_valid(row)
-                && usize::from(plies.value(row)) <= last;
+                && i64::from(plies.value(row)) <= last;
             let length = i64::from(turns.value(row));
-            for k in usize::from(low.value(row))..=usize::from(high.value(row)).min(KS - 1) {
+            for k in low.value(row) as usize..=(high.value(row) as usize).min(KS - 1) {
                 self.causes[cause as usize * KS + k] += 1;
                 self.ends[end as usize * KS + k] += 1;
                 self.turns[k] += length;
@@ -232,13 +235,13 @@ pub(super) fn exposure(path: &Path, sums: &mut Sides) -> Result<(), Error> {
         for row in 0..rows.len() {
             let word = kinds.value(row);
             let kind = Kind::from_name(word).ok_or_else(|| rows.invalid(EXPOSURE.kind, word))?;
-            let turns = turns.value(row) as i64;
+            let turns = turns.value(row);
             all[kind as usize] += turns;
             if developed.value(row) {
                 moved[kind as usize] += turns;
-                for k in usize::from(safe.value(row))..KS {
+                for k in safe.value(row) as usize..KS {
                     held[kind as usize * KS + k] += turns;
-                    held_lost[k] += lost.value(row) as i64;
+                    held_lost[k] += lost.value(row);
                 }
             }
         }

@@ -17,7 +17,7 @@ use crate::spells::SPELLS;
 pub(super) fn spells(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
     let columns = [
         SPELLS.origin.game.name(),
-        SPELLS.end.name(),
+        SPELLS.ended.name(),
         SPELLS.capture.fate.name(),
         SPELLS.capture.fate_ply.name(),
         SPELLS.net.name(),
@@ -30,7 +30,7 @@ pub(super) fn spells(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
     totals.turns.part.clear();
     read(path, &columns, |rows| {
         note_landmarks(rows, &mut totals.turns.part)?;
-        count_words(rows.read(SPELLS.end)?, &mut totals.account.spells);
+        count_words(rows.read(SPELLS.ended)?, &mut totals.account.spells);
         compare_fates(rows, &mut totals.captured)
     })
 }
@@ -48,8 +48,8 @@ fn note_landmarks(rows: &Rows<'_>, landmarks: &mut Landmarks) -> Result<(), Erro
     for row in (0..rows.len()).filter(|&row| restrained.value(row)) {
         let kind = Kind::from_name(kinds.value(row));
         let kind = kind.ok_or_else(|| rows.invalid(SPELLS.kind, kinds.value(row)))?;
-        if lows.value(row) <= landmark_k(kind.role()) {
-            landmarks.insert((games.value(row), slots.value(row), starts.value(row) + 2));
+        if i16::from(lows.value(row)) <= i16::from(landmark_k(kind.role())) {
+            landmarks.insert((games.value(row), slots.value(row), starts.value(row).saturating_add(2)));
         }
     }
     Ok(())

@@ -112,7 +112,7 @@ fn add_sides(table: Table, path: &Path, sums: &mut sides::Sides) -> Result<(), E
 fn exposure(path: &Path, totals: &mut Totals) -> Result<u64, Error> {
     read(path, &[EXPOSURE.turns.name()], |rows| {
         let turns = rows.read(EXPOSURE.turns)?;
-        totals.account.observations += turns.values().iter().sum::<u64>();
+        totals.account.observations += turns.values().iter().sum::<i64>() as u64;
         Ok(())
     })
 }

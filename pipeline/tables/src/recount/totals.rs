@@ -10,7 +10,7 @@ use super::players::Players;
 use super::sides::Sides;
 
 /// Pieces at their landmarks, by game, slot and position.
-pub(super) type Landmarks = HashSet<(u32, u8, u16)>;
+pub(super) type Landmarks = HashSet<(i32, i8, i16)>;
 
 /// What the table `turns` says.
 #[derive(Default)]

@@ -70,7 +70,7 @@ fn each_game(folder: &Path, source: &Source, mut take: impl FnMut(&GameKey)) -> 
                     moves: moves.value(row),
                 };
                 let names = [white, black].map(|names| text(names, row));
-                let (plies, number) = (plies.value(row), games.value(row));
+                let (plies, number) = (plies.value(row) as u16, games.value(row) as u32);
                 take(&GameKey::of(ids, result, plies, names, number));
             }
             Ok(())

@@ -14,7 +14,7 @@ use hobble_terms::{Band, RatingDiff, TimeClass, TimeControl};
 use shakmaty::Color;
 
 use crate::column::Text;
-use crate::declare::table;
+use crate::declare::{Small, table};
 use crate::game_facts::GameFacts;
 use crate::growing::MaybeTexts;
 use crate::shared_columns::OriginColumns;
@@ -26,7 +26,7 @@ pub(crate) use counts::{KS, SideCounts, WITHIN};
 table! {
     /// One row a game and side: its player, the game, and the counts that reports add up. Two rows
     /// a game, White's first. Numbers are signed, so that their differences are right.
-    Sides, schema 1, row "source, game, color";
+    Sides, schema 2, row "source, game, color";
     columns SideColumns;
     handles SideHandles, SIDES;
 
@@ -37,7 +37,7 @@ table! {
     /// Key of its player: equal for the spellings of a name (definitions, section 9).
     player_key: Option<Text>, null "name missing, empty, ?, or without a word";
     /// Group of its player: hash of the player key modulo 64.
-    player_fold: Option<u8>, null "no player key";
+    player_fold: Option<Small>, null "no player key";
     /// Title of its player, as the WhiteTitle or BlackTitle tag has it.
     title: Option<Text>, null "missing, empty, ? or -";
     /// Its rating.
