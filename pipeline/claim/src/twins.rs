@@ -270,7 +270,9 @@ pub fn owners(games: &Part, wanted: FxHashSet<u32>) -> Result<Owners, DatasetErr
     }
     let of_wanted = games
         .frame()?
-        .filter(number_is("game", move |game| wanted.contains(&game.cast_unsigned())))
+        .filter(number_is("game", move |game| {
+            wanted.contains(&game.cast_unsigned())
+        }))
         .select(["game", "white", "black"].map(col));
     let rows = collect(of_wanted)?;
     let names = |side: &str| Ok::<_, DatasetError>(rows.column(side)?.str()?.iter());

@@ -68,7 +68,10 @@ fn tables(dir: &Path, tables: &[&str], safe_before: usize) {
                     "from_square",
                     (0..3).flat_map(|_| from.clone()).collect::<Vec<_>>(),
                 ),
-                column("to_square", (0..3).flat_map(|_| to.clone()).collect::<Vec<_>>()),
+                column(
+                    "to_square",
+                    (0..3).flat_map(|_| to.clone()).collect::<Vec<_>>(),
+                ),
                 column("promotion", vec![None::<&str>; 3 * plies]),
                 column("castling", vec![false; 3 * plies]),
             ]),

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use arrow_array::types::Int32Type;
-use arrow_array::{ArrayRef, BooleanArray, DictionaryArray, RecordBatch, Int8Array};
+use arrow_array::{ArrayRef, BooleanArray, DictionaryArray, Int8Array, RecordBatch};
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::Mask;
 use hobble_conditions::{AskError, filter_keys as keys, question_file};

@@ -44,9 +44,9 @@ use arrow_schema::DataType as FileType;
 use hobble_terms::Table;
 use polars::prelude::{
     AnonymousScan, AnonymousScanArgs, BooleanChunked, ChunkedArray, Column, DataFrame, DataType,
-    Expr, Field, Float32Chunked, Int32Chunked, Int64Chunked, IntoColumn, IntoLazy, LazyFrame, PlSmallStr,
-    PolarsError, PolarsNumericType, PolarsResult, Scalar, ScanArgsAnonymous, Schema, SchemaRef,
-    StringChunked, UInt64Chunked, col,
+    Expr, Field, Float32Chunked, Int32Chunked, Int64Chunked, IntoColumn, IntoLazy, LazyFrame,
+    PlSmallStr, PolarsError, PolarsNumericType, PolarsResult, Scalar, ScanArgsAnonymous, Schema,
+    SchemaRef, StringChunked, UInt64Chunked, col,
 };
 use rayon::prelude::*;
 

@@ -26,7 +26,14 @@ pub struct Ply {
 ///
 /// Where the table is unreadable, a ply missing or a square none.
 pub fn read_moves(place: &Place) -> Result<Vec<Ply>, AskError> {
-    let columns = ["game", "ply", "from_square", "to_square", "promotion", "castling"];
+    let columns = [
+        "game",
+        "ply",
+        "from_square",
+        "to_square",
+        "promotion",
+        "castling",
+    ];
     let mut plies = Vec::with_capacity(place.rows);
     let mut number = None;
     let bad = |what: String| AskError::bad_table(Table::Moves, what);

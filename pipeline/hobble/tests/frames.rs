@@ -4,9 +4,7 @@
 mod common;
 
 use arrow_array::cast::AsArray as _;
-use arrow_array::types::{
-    Float32Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt64Type,
-};
+use arrow_array::types::{Float32Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt64Type};
 use arrow_array::{Array as _, ArrayRef};
 use arrow_schema::DataType as FileType;
 use common::{repository, scan, table};

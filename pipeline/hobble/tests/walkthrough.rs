@@ -160,7 +160,11 @@ fn compare_ply(
     place: &str,
 ) {
     let told = &walk["plies"][ply];
-    compared.equal(&told["legal"], &value(moves, "legal", row, Kind::Number), place);
+    compared.equal(
+        &told["legal"],
+        &value(moves, "legal", row, Kind::Number),
+        place,
+    );
     let tried: Vec<&Value> = walk["positions"][ply]["moves"]
         .as_array()
         .unwrap()

@@ -3,9 +3,7 @@
 use std::marker::PhantomData;
 
 use arrow_array::cast::AsArray as _;
-use arrow_array::types::{
-    Float32Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt64Type,
-};
+use arrow_array::types::{Float32Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt64Type};
 use arrow_array::{Array, BooleanArray, PrimitiveArray, RecordBatch, StringArray};
 use hobble_terms::Table;
 

@@ -11,11 +11,11 @@ use crate::column::{Column, Text, Value};
 use crate::description::{ColumnDescription, NEVER, Storage};
 use crate::encode::Columns;
 use crate::fractions::Fractions;
-use crate::values::Number;
 use crate::growing::{
     Codes, Flags, Growing, Longs, MaybeCodes, MaybeFlags, MaybeLongs, MaybeNumbers, MaybeTexts,
     Numbers, Texts,
 };
+use crate::values::Number;
 use crate::words::Words;
 
 /// The type of a column as its table declares it: its values, and how they are written.

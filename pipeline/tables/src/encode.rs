@@ -6,10 +6,10 @@ use std::sync::Arc;
 
 use arrow_schema::{Field, Schema, SchemaRef};
 use hobble_terms::Table;
-use parquet::arrow::{ArrowSchemaConverter, add_encoded_arrow_schema_to_metadata};
 use parquet::arrow::arrow_writer::{
     ArrowColumnChunk, ArrowColumnWriter, ArrowRowGroupWriterFactory, compute_leaves,
 };
+use parquet::arrow::{ArrowSchemaConverter, add_encoded_arrow_schema_to_metadata};
 use parquet::basic::{Compression, Encoding, ZstdLevel};
 use parquet::errors::{ParquetError, Result};
 use parquet::file::metadata::KeyValue;

@@ -293,10 +293,22 @@ fn words_arrive_as_dictionaries_and_numbers_as_signed() {
         field.data_type().clone()
     };
     let words = DataType::Dictionary(DataType::Int32.into(), DataType::Utf8.into());
-    assert_eq!((column("word"), column("certain_word")), (words.clone(), words));
-    assert_eq!((column("text"), column("nothing")), (DataType::Utf8, DataType::Int8));
-    assert_eq!((column("up_to_200"), column("short")), (DataType::Int16, DataType::Int16));
-    assert_eq!((column("long"), column("count")), (DataType::Int32, DataType::Int64));
+    assert_eq!(
+        (column("word"), column("certain_word")),
+        (words.clone(), words)
+    );
+    assert_eq!(
+        (column("text"), column("nothing")),
+        (DataType::Utf8, DataType::Int8)
+    );
+    assert_eq!(
+        (column("up_to_200"), column("short")),
+        (DataType::Int16, DataType::Int16)
+    );
+    assert_eq!(
+        (column("long"), column("count")),
+        (DataType::Int32, DataType::Int64)
+    );
 }
 
 #[test]
@@ -308,7 +320,9 @@ fn number_beyond_the_type_is_refused() {
     };
     let byte = refused(|every| {
         every.nothing = crate::growing::MaybeNumbers::default();
-        every.nothing.extend((0..ROWS).map(|n| (n == 7).then_some(128)));
+        every
+            .nothing
+            .extend((0..ROWS).map(|n| (n == 7).then_some(128)));
     });
     assert!(byte.contains("column nothing: 128 is more"), "{byte}");
     let pair = refused(|every| {

@@ -49,7 +49,11 @@ fn note_landmarks(rows: &Rows<'_>, landmarks: &mut Landmarks) -> Result<(), Erro
         let kind = Kind::from_name(kinds.value(row));
         let kind = kind.ok_or_else(|| rows.invalid(SPELLS.kind, kinds.value(row)))?;
         if i16::from(lows.value(row)) <= i16::from(landmark_k(kind.role())) {
-            landmarks.insert((games.value(row), slots.value(row), starts.value(row).saturating_add(2)));
+            landmarks.insert((
+                games.value(row),
+                slots.value(row),
+                starts.value(row).saturating_add(2),
+            ));
         }
     }
     Ok(())
