@@ -61,10 +61,7 @@ fn play() -> Vec<Reached> {
 
 /// Scope of a colour, 0 for White.
 fn scope(reached: &Reached, color: usize) -> u16 {
-    reached.safe[color]
-        .iter()
-        .map(|&squares| u16::from(squares))
-        .sum()
+    reached.safe[color].iter().copied().sum()
 }
 
 /// The name of a kind of unit.
