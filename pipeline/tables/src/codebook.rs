@@ -127,9 +127,9 @@ mod tests {
     fn says_what_the_schema_says() {
         let csv = codebook(Format::Csv);
         assert!(csv.contains(&format!(
-            "spells,turns,uint16,turns,,never,Turns of the owner in the spell.,3,{}\r\n",
+            "spells,turns,int16,turns,,never,Turns of the owner in the spell.,4,{}\r\n",
             hobble_terms::DEFINITIONS
         )));
-        assert!(csv.contains("games,result,utf8,,1-0; 0-1; 1/2-1/2; *,never,"));
+        assert!(csv.contains("games,result,dictionary,,1-0; 0-1; 1/2-1/2; *,never,"));
     }
 }
