@@ -63,7 +63,7 @@ impl DatasetSummary {
         let sources = manifest.sources.iter().map(|source| SourceSummary {
             source: source.source.clone(),
             file: source.file.clone(),
-            sha256: source.sha256.clone().unwrap_or_default(),
+            sha256: source.contents.sha256.clone().unwrap_or_default(),
             read: source.account.read,
             kept: source.account.kept,
             repeats: source.account.repeats,
@@ -287,16 +287,9 @@ mod tests {
     }
 
     fn manifest(sources: Vec<Source>) -> Manifest {
-        let parameters = Parameters {
-            tables: Vec::new(),
-            block_bytes: 1,
-            part_blocks: 1,
-            repeats: Repeats::Keep,
-            ..Parameters::default()
-        };
         Manifest {
             sources,
-            ..Manifest::new(parameters, BTreeMap::new())
+            ..Manifest::new(hand_made_tables::parameters(), BTreeMap::new())
         }
     }
 

@@ -51,7 +51,7 @@ fn methods(manifest: &Manifest) -> String {
     );
     for source in &manifest.sources {
         text += &format!(" Archive {}", source.file);
-        if let Some(sha256) = &source.sha256 {
+        if let Some(sha256) = &source.contents.sha256 {
             text += &format!(", SHA-256 {sha256}");
         }
         if let Some(origin) = &source.origin {

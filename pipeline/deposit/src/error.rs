@@ -1,14 +1,15 @@
 //! What can go wrong with a deposit.
 
-use std::io;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use hobble_terms::manifest::ManifestError;
-use parquet::errors::ParquetError;
 
 /// What can go wrong with a deposit. The messages do not repeat their sources: print the chain.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
+    /// A file or folder cannot be read or written.
+    #[error(transparent)]
+    Tables(#[from] hobble_tables::Error),
     /// The manifest cannot be read or written.
     #[error(transparent)]
     Manifest(#[from] ManifestError),
@@ -33,51 +34,7 @@ pub enum Error {
         /// The folder.
         folder: PathBuf,
     },
-    /// A file or folder cannot be read.
-    #[error("{path}: cannot be read", path = path.display())]
-    Read {
-        /// The file or folder.
-        path: PathBuf,
-        /// What the system said.
-        source: io::Error,
-    },
-    /// A file or folder cannot be written.
-    #[error("{path}: cannot be written", path = path.display())]
-    Write {
-        /// The file or folder.
-        path: PathBuf,
-        /// What the system said.
-        source: io::Error,
-    },
-    /// A file is not readable as Parquet.
-    #[error("{path}: cannot be read as a table", path = path.display())]
-    Parquet {
-        /// The file.
-        path: PathBuf,
-        /// What the reader or writer said.
-        source: ParquetError,
-    },
     /// A description cannot be written as JSON.
     #[error("a description cannot be written as JSON")]
     Json(#[from] serde_json::Error),
-}
-
-impl Error {
-    pub(crate) fn read(path: &Path) -> impl FnOnce(io::Error) -> Error {
-        let path = path.to_owned();
-        move |source| Error::Read { path, source }
-    }
-
-    pub(crate) fn write(path: &Path) -> impl FnOnce(io::Error) -> Error {
-        let path = path.to_owned();
-        move |source| Error::Write { path, source }
-    }
-
-    pub(crate) fn parquet(path: &Path) -> impl Fn(ParquetError) -> Error {
-        let path = path.to_owned();
-        move |source| Error::Parquet {
-            path: path.clone(),
-            source,
-        }
-    }
 }

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use arrow_array::{Array as _, ArrayRef, RecordBatch, StringArray};
 use hobble_archive::listing::Input;
 use hobble_archive::stream::hashed;
+use hobble_tables::Error as TablesError;
 use hobble_tables::encode::Layout;
 use hobble_tables::schema::describe;
 use hobble_terms::Table;
@@ -83,7 +84,7 @@ fn place_one(
 ) -> Result<DepositedFile, Error> {
     let from = table.part_file(folder, source, part);
     let target = table.part_file(out, source, part);
-    fs::create_dir_all(target.parent().unwrap_or(out)).map_err(Error::write(&target))?;
+    fs::create_dir_all(target.parent().unwrap_or(out)).map_err(TablesError::write(&target))?;
     let has_names = describe(table)
         .columns
         .iter()
@@ -91,7 +92,7 @@ fn place_one(
     if anew && has_names {
         without_folders(table, &from, &target)?;
     } else if fs::hard_link(&from, &target).is_err() {
-        fs::copy(&from, &target).map_err(Error::write(&target))?;
+        fs::copy(&from, &target).map_err(TablesError::write(&target))?;
     }
     let (bytes, sha256) = hashed(&Input::File(target))?;
     size.bytes = bytes;
@@ -109,17 +110,18 @@ fn place_one(
 }
 
 /// Writes a file of a table anew, row group by row group, with the names of archives alone.
-fn without_folders(table: Table, from: &Path, target: &Path) -> Result<(), Error> {
-    let parquet = Error::parquet(from);
-    let layout = Layout::new(describe(table)).map_err(&parquet)?;
+fn without_folders(table: Table, from: &Path, target: &Path) -> Result<(), TablesError> {
+    let parquet = TablesError::parquet(from);
+    let written = || TablesError::writer(target);
+    let layout = Layout::new(describe(table)).map_err(TablesError::Encode)?;
     let options = ArrowWriterOptions::new()
         .with_properties(layout.properties().as_ref().clone())
         .with_skip_arrow_metadata(true);
-    let sink = File::create(target).map_err(Error::write(target))?;
+    let sink = File::create(target).map_err(TablesError::write(target))?;
     let mut writer = ArrowWriter::try_new_with_options(sink, layout.arrow().clone(), options)
-        .map_err(&parquet)?;
+        .map_err(written())?;
     let open = || {
-        let file = File::open(from).map_err(Error::read(from))?;
+        let file = File::open(from).map_err(TablesError::read(from))?;
         ParquetRecordBatchReaderBuilder::try_new(file).map_err(&parquet)
     };
     for group in 0..open()?.metadata().num_row_groups() {
@@ -127,11 +129,11 @@ fn without_folders(table: Table, from: &Path, target: &Path) -> Result<(), Error
         for batch in reader.map_err(&parquet)? {
             let batch = batch.map_err(|error| parquet(error.into()))?;
             let batch = with_file_names(&batch).map_err(|error| parquet(error.into()))?;
-            writer.write(&batch).map_err(&parquet)?;
+            writer.write(&batch).map_err(written())?;
         }
-        writer.flush().map_err(&parquet)?;
+        writer.flush().map_err(written())?;
     }
-    writer.close().map_err(&parquet)?;
+    writer.close().map_err(written())?;
     Ok(())
 }
 

@@ -20,7 +20,9 @@ use std::fs;
 use std::path::Path;
 
 use hobble_archive::stream::sha256;
+use hobble_tables::Error as TablesError;
 use hobble_tables::codebook::{Format, codebook};
+use hobble_tables::part::entries;
 use hobble_terms::manifest::Manifest;
 
 pub use error::Error;
@@ -114,12 +116,8 @@ impl<'a> Deposit<'a> {
     ///
     /// Where the folder has files, or files cannot be read or written.
     pub fn write(mut self, out: &Path) -> Result<Written, Error> {
-        fs::create_dir_all(out).map_err(Error::write(out))?;
-        if fs::read_dir(out)
-            .map_err(Error::read(out))?
-            .next()
-            .is_some()
-        {
+        fs::create_dir_all(out).map_err(TablesError::write(out))?;
+        if !entries(out)?.is_empty() {
             return Err(Error::NotEmpty {
                 folder: out.to_owned(),
             });
@@ -162,10 +160,10 @@ fn sums(files: &[DepositedFile], texts: &[(&str, String)]) -> String {
     sums
 }
 
-fn write(out: &Path, name: &str, text: &str) -> Result<(), Error> {
+fn write(out: &Path, name: &str, text: &str) -> Result<(), TablesError> {
     let path = out.join(name);
     let folder = path.parent().unwrap_or(out);
     fs::create_dir_all(folder)
         .and_then(|()| fs::write(&path, text))
-        .map_err(Error::write(&path))
+        .map_err(TablesError::write(&path))
 }

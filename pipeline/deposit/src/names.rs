@@ -10,10 +10,9 @@ pub fn file_name(path: &str) -> &str {
 /// Leaves only the names of files in a manifest, and no times of a machine's clock.
 pub fn without_folders(manifest: &mut Manifest) {
     for source in &mut manifest.sources {
-        source.modified = None;
+        source.forget_times();
         for file in &mut source.bundle {
             file.file = file_name(&file.file).to_owned();
-            file.modified = None;
         }
         source.file = match (source.bundle.first(), source.bundle.last()) {
             (Some(first), Some(last)) => {

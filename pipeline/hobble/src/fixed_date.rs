@@ -1,7 +1,8 @@
 //! The date that is noted instead of the clock's, so that a folder can be made again byte for byte.
 
 use anyhow::Context as _;
-use chrono::{DateTime, SecondsFormat, Utc};
+use chrono::{DateTime, SecondsFormat};
+use hobble_tables::scan::now;
 
 /// Names the variable: seconds since 1970 in UTC (specification "SOURCE_DATE_EPOCH", version 1.1,
 /// reproducible-builds.org).
@@ -21,6 +22,5 @@ pub fn fixed_date() -> anyhow::Result<Option<String>> {
 
 /// The date and time in UTC that the environment asks for, or else now (ISO 8601).
 pub fn date() -> anyhow::Result<String> {
-    let now = || Utc::now().to_rfc3339_opts(SecondsFormat::Secs, true);
     Ok(fixed_date()?.unwrap_or_else(now))
 }

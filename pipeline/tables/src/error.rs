@@ -232,17 +232,20 @@ pub enum Error {
 }
 
 impl Error {
-    pub(crate) fn read(path: &Path) -> impl FnOnce(io::Error) -> Error {
+    /// A file or folder cannot be read.
+    pub fn read(path: &Path) -> impl FnOnce(io::Error) -> Error {
         let path = path.to_owned();
         move |source| Error::Read { path, source }
     }
 
-    pub(crate) fn write(path: &Path) -> impl FnOnce(io::Error) -> Error {
+    /// A file or folder cannot be written.
+    pub fn write(path: &Path) -> impl FnOnce(io::Error) -> Error {
         let path = path.to_owned();
         move |source| Error::Write { path, source }
     }
 
-    pub(crate) fn parquet(path: &Path) -> impl Fn(ParquetError) -> Error {
+    /// A file is not readable as Parquet.
+    pub fn parquet(path: &Path) -> impl Fn(ParquetError) -> Error {
         let path = path.to_owned();
         move |source| Error::Parquet {
             path: path.clone(),
@@ -252,16 +255,11 @@ impl Error {
 
     pub(crate) fn csv(path: &Path) -> impl FnOnce(csv::Error) -> Error {
         let write = Error::write(path);
-        move |error| {
-            write(match error.into_kind() {
-                csv::ErrorKind::Io(error) => error,
-                kind => io::Error::other(format!("{kind:?}")),
-            })
-        }
+        move |error| write(error.into())
     }
 
     /// What the Parquet writer said of a file; if it was the system, what the system said.
-    pub(crate) fn writer(path: &Path) -> impl FnOnce(ParquetError) -> Error {
+    pub fn writer(path: &Path) -> impl FnOnce(ParquetError) -> Error {
         let write = Error::write(path);
         move |error| {
             write(match error {
@@ -289,6 +287,7 @@ mod tests {
         for error in [
             Error::read(path)(full()),
             Error::write(path)(full()),
+            Error::csv(path)(csv::Error::from(full())),
             Error::writer(path)(wrapped),
             Error::parquet(path)(ParquetError::General("no space left".to_owned())),
             Error::Encode(ParquetError::General("no space left".to_owned())),

@@ -49,7 +49,7 @@ struct All {
     /// The joined manifest, without the cubes of folders that have one for all their parts.
     manifest: Manifest,
     cubes: Vec<FolderCube>,
-    /// Whether a pass over all archives told each scan its repeats.
+    /// Whether each scan was given a list of its repeats, as a pass over these archives found them.
     repeats_listed: bool,
 }
 
@@ -144,7 +144,7 @@ fn add(
         return Ok(());
     };
     let (a, b) = (&known.source, &source);
-    if (&a.file, &a.bytes, &a.sha256) != (&b.file, &b.bytes, &b.sha256) {
+    if a.file != b.file || !a.contents.is_same(&b.contents) {
         return Err(Error::OtherBytes {
             folder: folder.to_owned(),
             file: source.file,
@@ -211,9 +211,10 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
     } = join_all(folders)?;
     fs::create_dir_all(out).map_err(Error::write(out))?;
     let _lock = lock(out)?;
+    let mut repeats_kept = None;
     if let Some(mut old) = Manifest::load(out)? {
         manifest.cube = old.cube.take();
-        repeats_listed &= old.repeats_kept == Some(0);
+        let given = manifest.sources.len();
         let others = std::mem::take(&mut old.sources);
         let known = others.len();
         let is_there = |source: &String| others.iter().any(|one| one.source == *source);
@@ -244,8 +245,11 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
             }
         }
         manifest.complete = manifest.sources.iter().all(|source| source.complete);
-        // Of the same archives the players are the same.
+        // A pass over the archives given need not have seen others that are there.
+        repeats_listed &= manifest.sources.len() == given;
+        // Of the same archives the players are the same, and so are the repeats.
         if manifest.sources.len() == known {
+            repeats_kept = old.repeats_kept;
             manifest.players = of_all_there(out, Table::Players, old.players)?;
         }
     }
@@ -271,9 +275,10 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
     }
     // Within an archive they are left out already.
     if manifest.parameters.repeats == Repeats::LeaveOut && manifest.sources.len() > 1 {
-        manifest.repeats_kept = Some(match repeats_listed {
-            true => 0,
-            false => known_games::repeats(out, &manifest)?,
+        manifest.repeats_kept = Some(match repeats_kept {
+            Some(counted) => counted,
+            None if repeats_listed => 0,
+            None => known_games::repeats(out, &manifest)?,
         });
     }
     manifest.save(out)?;

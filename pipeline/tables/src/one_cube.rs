@@ -18,7 +18,7 @@ use crate::coded_pages::Encoder;
 use crate::error::Error;
 use crate::exposure::{Context, CubeColumns, EXPOSURE};
 use crate::layouts::Layouts;
-use crate::part::PartWriter;
+use crate::part::{PartWriter, entries, remove_unnamed};
 use crate::recount::rows::{Rows, read};
 
 /// Most cells held at a time; the bands are gone through in several rounds where there are more.
@@ -42,11 +42,7 @@ pub(crate) fn merge(folder: &Path, manifest: &mut Manifest, more: &[PathBuf]) ->
     if manifest.sources.iter().find(is_new).is_none() && more.is_empty() {
         return remove_others(folder, manifest);
     }
-    let parts = manifest
-        .sources
-        .iter()
-        .map(|source| source.parts.len() as u64);
-    let number = parts.sum();
+    let number = manifest.part_count();
     let layouts = Layouts::new(&[Table::Exposure]).map_err(Error::Encode)?;
     let mut writer = PartWriter::create(folder, ALL_SOURCES, number, &layouts)?;
     let inputs: Vec<PathBuf> = old.iter().chain(more).cloned().collect();
@@ -98,19 +94,8 @@ fn remove_others(folder: &Path, manifest: &Manifest) -> Result<(), Error> {
         return Ok(());
     }
     let named = files(folder, manifest);
-    let list = |path: &Path| -> Result<Vec<PathBuf>, Error> {
-        let entries = fs::read_dir(path).map_err(Error::read(path))?;
-        entries
-            .map(|entry| entry.map(|entry| entry.path()).map_err(Error::read(path)))
-            .collect()
-    };
-    for source in list(&Table::Exposure.folder(folder))? {
-        for file in list(&source)? {
-            let is_part = file.extension().is_some_and(|end| end == "parquet");
-            if is_part && !named.contains(&file) {
-                fs::remove_file(&file).map_err(Error::write(&file))?;
-            }
-        }
+    for source in entries(&Table::Exposure.folder(folder))? {
+        remove_unnamed(&source, &named)?;
         // Fails where something is left in it.
         let _ = fs::remove_dir(&source);
     }

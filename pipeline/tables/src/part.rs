@@ -193,6 +193,33 @@ fn complete(mut buffer: BufWriter<File>) -> io::Result<u64> {
     Ok(file.metadata()?.len())
 }
 
+/// The entries of a folder.
+///
+/// # Errors
+///
+/// Where it cannot be read.
+pub fn entries(folder: &Path) -> Result<Vec<PathBuf>, Error> {
+    let entries = fs::read_dir(folder).map_err(Error::read(folder))?;
+    entries
+        .map(|entry| entry.map(|entry| entry.path()).map_err(Error::read(folder)))
+        .collect()
+}
+
+/// Removes the parts in the folder of a source that are not among those named.
+///
+/// # Errors
+///
+/// Where the folder cannot be read or a part cannot be removed.
+pub fn remove_unnamed(folder: &Path, named: &[PathBuf]) -> Result<(), Error> {
+    for file in entries(folder)? {
+        let is_part = file.extension().is_some_and(|end| end == "parquet");
+        if is_part && !named.contains(&file) {
+            fs::remove_file(&file).map_err(Error::write(&file))?;
+        }
+    }
+    Ok(())
+}
+
 /// Removes what an interrupted scan left unfinished.
 ///
 /// # Errors

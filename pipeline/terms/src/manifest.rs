@@ -11,9 +11,11 @@ use crate::DEFINITIONS;
 use crate::account::Account;
 use crate::table::{ALL_SOURCES, Table};
 
+mod contents;
 mod parameters;
 mod provenance;
 
+pub use contents::Contents;
 pub use parameters::{Cuts, DEFAULT_SAMPLE, Parameters, Pseudonyms, Repeats, Stripe};
 pub use provenance::{Provenance, Scanned};
 
@@ -63,17 +65,9 @@ pub struct Source {
     /// is that of theirs, each in hexadecimal with a line break.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub bundle: Vec<BundledFile>,
-    /// Bytes of the file as it lies there; empty until it was read to its end.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub bytes: Option<u64>,
-    /// SHA-256 of these bytes; empty until it was read to its end.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub sha256: Option<String>,
-    /// When the file was last written, in nanoseconds of the system's clock; where it is
-    /// another than in a later scan, the file is hashed again. Empty where machines that read
-    /// the file do not agree: copies of an archive have times of their own.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub modified: Option<u64>,
+    /// Its bytes.
+    #[serde(flatten)]
+    pub contents: Contents,
     /// Where it comes from, as told to the scan.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub origin: Option<String>,
@@ -110,7 +104,7 @@ impl Source {
         if self.bundle.is_empty() {
             return vec![ArchiveFile {
                 file: &self.file,
-                sha256: self.sha256.as_deref(),
+                sha256: self.contents.sha256.as_deref(),
                 games: self.account.read,
             }];
         }
@@ -118,7 +112,7 @@ impl Source {
         bundled
             .map(|file| ArchiveFile {
                 file: &file.file,
-                sha256: file.sha256.as_deref(),
+                sha256: file.contents.sha256.as_deref(),
                 games: file.games.unwrap_or(0),
             })
             .collect()
@@ -129,11 +123,7 @@ impl Source {
     pub fn is_scan_of_same(&self, other: &Source) -> bool {
         let timeless = |source: &Source| {
             let mut source = source.clone().without_provenance();
-            source.modified = None;
-            source
-                .bundle
-                .iter_mut()
-                .for_each(|file| file.modified = None);
+            source.forget_times();
             // The cubes of the parts may have been added up already.
             for part in &mut source.parts {
                 part.tables.remove(&Table::Exposure);
@@ -145,9 +135,17 @@ impl Source {
 
     /// Keeps the times of writing only where another scan of the same bytes saw them too.
     pub fn agree_on_time(&mut self, other: &Source) {
-        self.modified = self.modified.filter(|_| self.modified == other.modified);
+        self.contents.agree_on_time(&other.contents);
         for (file, other) in self.bundle.iter_mut().zip(&other.bundle) {
-            file.modified = file.modified.filter(|_| file.modified == other.modified);
+            file.contents.agree_on_time(&other.contents);
+        }
+    }
+
+    /// Forgets when the archive was last written.
+    pub fn forget_times(&mut self) {
+        self.contents.modified = None;
+        for file in &mut self.bundle {
+            file.contents.modified = None;
         }
     }
 }
@@ -157,15 +155,9 @@ impl Source {
 pub struct BundledFile {
     /// The file, as named to the scan.
     pub file: String,
-    /// Bytes of the file as it lies there; empty until it was read.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub bytes: Option<u64>,
-    /// SHA-256 of these bytes; empty until it was read.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub sha256: Option<String>,
-    /// When the file was last written, as for a source.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub modified: Option<u64>,
+    /// Its bytes.
+    #[serde(flatten)]
+    pub contents: Contents,
     /// Games read.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub games: Option<u64>,
@@ -244,6 +236,12 @@ impl Manifest {
             players: None,
             tables: BTreeMap::new(),
         }
+    }
+
+    /// Parts of all sources.
+    pub fn part_count(&self) -> u64 {
+        let parts = self.sources.iter().map(|source| source.parts.len());
+        parts.sum::<usize>() as u64
     }
 
     /// What was read over all sources.

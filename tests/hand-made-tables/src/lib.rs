@@ -15,7 +15,7 @@ use arrow_array::{
 };
 use hobble_terms::Table;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::{Manifest, Parameters, Part, Repeats, Size, Source};
+use hobble_terms::manifest::{Contents, Manifest, Parameters, Part, Repeats, Size, Source};
 use parquet::arrow::ArrowWriter;
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use parquet::file::metadata::KeyValue;
@@ -195,25 +195,32 @@ pub fn manifest(dir: &Path, sources: &[(&str, u32)]) {
     let source = |&(name, parts): &(&str, u32)| Source {
         source: name.to_owned(),
         file: format!("{name}.pgn"),
-        sha256: Some("00".to_owned()),
+        contents: Contents {
+            sha256: Some("00".to_owned()),
+            ..Contents::default()
+        },
         complete: true,
         account: account.clone(),
         parts: (0..parts.into()).map(|number| part(name, number)).collect(),
         ..Source::default()
     };
-    let parameters = Parameters {
+    let mut manifest = Manifest {
+        complete: true,
+        sources: sources.iter().map(source).collect(),
+        ..Manifest::new(parameters(), BTreeMap::new())
+    };
+    manifest.save(dir).unwrap();
+}
+
+/// What a scan would have been told that wrote such tables.
+pub fn parameters() -> Parameters {
+    Parameters {
         tables: Vec::new(),
         block_bytes: 1,
         part_blocks: 1,
         repeats: Repeats::Keep,
         ..Parameters::default()
-    };
-    let mut manifest = Manifest {
-        complete: true,
-        sources: sources.iter().map(source).collect(),
-        ..Manifest::new(parameters, BTreeMap::new())
-    };
-    manifest.save(dir).unwrap();
+    }
 }
 
 /// The exposure table of these rows.

@@ -17,7 +17,8 @@ pub fn run(arguments: &Gather) -> anyhow::Result<bool> {
     let mut twice = false;
     for (at, source) in manifest.sources.iter().enumerate() {
         let mut earlier = manifest.sources[..at].iter();
-        let same = |other: &&Source| other.sha256.is_some() && other.sha256 == source.sha256;
+        let sha256 = source.contents.sha256.as_ref();
+        let same = |other: &&Source| sha256.is_some() && other.contents.sha256.as_ref() == sha256;
         if let Some(twin) = earlier.find(same) {
             if manifest.leaves_all_repeats_out() {
                 say(&left_out(&source.file, &twin.file));

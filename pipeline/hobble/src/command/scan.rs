@@ -37,9 +37,10 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
     };
     let pseudonyms = arguments.pseudonyms.as_deref().map(pseudonym_key);
     let pseudonyms = pseudonyms.transpose()?;
-    let mut options = Options {
+    let options = Options {
         parameters: Parameters {
             pseudonyms: pseudonyms.as_ref().map(PseudonymKey::noted),
+            repeats_list: repeats.as_ref().map(|list| list.sha256().to_owned()),
             ..parameters(arguments)?
         },
         threads: threads(arguments.threads),
@@ -52,11 +53,6 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
         },
         pseudonyms,
     };
-    let sha256 = options
-        .repeats
-        .as_ref()
-        .map(|list| list.sha256().to_owned());
-    options.parameters.repeats_list = sha256;
     let total = inputs.iter().map(Input::size).sum::<Option<u64>>();
     let bar = progress::bar(total);
     let watch = Watch::default();
@@ -162,9 +158,8 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
             crate::arguments::Repeats::LeaveOut => Repeats::LeaveOut,
             crate::arguments::Repeats::Keep => Repeats::Keep,
         },
-        repeats_list: None,
-        pseudonyms: None,
         stripe: arguments.cut.stripe,
+        ..Parameters::default()
     })
 }
 

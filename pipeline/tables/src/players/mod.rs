@@ -7,7 +7,6 @@
 mod one_player;
 mod rounds;
 
-use std::fs;
 use std::path::Path;
 
 use hobble_terms::Table;
@@ -20,7 +19,7 @@ use crate::declare::{Small, table};
 use crate::error::Error;
 use crate::game_facts::player_fold;
 use crate::layouts::Layouts;
-use crate::part::PartWriter;
+use crate::part::{PartWriter, remove_unnamed};
 use one_player::OnePlayer;
 use rounds::Rounds;
 
@@ -104,8 +103,7 @@ pub(crate) fn write(folder: &Path, manifest: &mut Manifest) -> Result<(), Error>
     if manifest.players.is_some() || !manifest.parameters.tables.contains(&Table::Players) {
         return Ok(());
     }
-    let parts = manifest.sources.iter().map(|source| source.parts.len());
-    let part = parts.sum::<usize>() as u64;
+    let part = manifest.part_count();
     let layouts = Layouts::new(&[Table::Players]).map_err(Error::Encode)?;
     let mut writer = PartWriter::create(folder, ALL_SOURCES, part, &layouts)?;
     let mut rows = PlayerColumns::new(manifest.parameters.band_width);
@@ -133,19 +131,6 @@ pub(crate) fn write(folder: &Path, manifest: &mut Manifest) -> Result<(), Error>
         .get(&Table::Players)
         .map(|&size| OneFile { part, size });
     manifest.save(folder)?;
-    remove_others(folder, part)
-}
-
-/// Removes the files of players that the manifest does not name any more.
-fn remove_others(folder: &Path, part: u64) -> Result<(), Error> {
-    let of_all = Table::Players.source_folder(folder, ALL_SOURCES);
     let named = Table::Players.part_file(folder, ALL_SOURCES, part);
-    for entry in fs::read_dir(&of_all).map_err(Error::read(&of_all))? {
-        let file = entry.map_err(Error::read(&of_all))?.path();
-        let is_part = file.extension().is_some_and(|end| end == "parquet");
-        if is_part && file != named {
-            fs::remove_file(&file).map_err(Error::write(&file))?;
-        }
-    }
-    Ok(())
+    remove_unnamed(&Table::Players.source_folder(folder, ALL_SOURCES), &[named])
 }

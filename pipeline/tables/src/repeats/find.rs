@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashSet};
 use std::fs::{self, File};
-use std::io::BufWriter;
+use std::io::{self, BufWriter};
 use std::path::{Path, PathBuf};
 
 use super::game_key::GameKey;
@@ -25,8 +25,8 @@ pub struct Found {
 }
 
 /// Goes through files of keys in the order of the archives, and writes a list of the repeats of
-/// each into a folder: `NAME.csv`, where NAME is that of the source and its stripe. Files of one
-/// archive's stripes must follow one another.
+/// each into a folder: `NAME.csv`, where NAME is that of the source and its stripe. A list is called
+/// `NAME.csv.unfinished` until it is whole. Files of one archive's stripes must follow one another.
 ///
 /// Memory: 34 bytes for each game that repeats none.
 ///
@@ -110,21 +110,26 @@ struct Open {
     /// The key that is looked at.
     key: Option<GameKey>,
     list: csv::Writer<BufWriter<File>>,
+    /// Where the list is written until it is whole.
+    unfinished: PathBuf,
     found: Found,
 }
 
 impl Open {
     fn new(file: KeyFile, folder: &Path) -> Result<Open, Error> {
         let path = folder.join(format!("{}.csv", file.about().name()));
-        let list = File::create(&path).map_err(Error::write(&path))?;
+        let unfinished = path.with_added_extension("unfinished");
+        let list = File::create(&unfinished).map_err(Error::write(&unfinished))?;
         let mut list = csv::WriterBuilder::new()
             .has_headers(false)
             .from_writer(BufWriter::new(list));
-        list.write_record(COLUMNS).map_err(Error::csv(&path))?;
+        list.write_record(COLUMNS)
+            .map_err(Error::csv(&unfinished))?;
         Ok(Open {
             file,
             key: None,
             list,
+            unfinished,
             found: Found {
                 list: path,
                 games: 0,
@@ -158,11 +163,17 @@ impl Open {
         };
         self.list
             .serialize(line)
-            .map_err(Error::csv(&self.found.list))
+            .map_err(Error::csv(&self.unfinished))
     }
 
-    fn finish(mut self) -> Result<Found, Error> {
-        self.list.flush().map_err(Error::write(&self.found.list))?;
+    /// Gives the list its name, now that it is whole.
+    fn finish(self) -> Result<Found, Error> {
+        let file = self.list.into_inner().map_err(|error| error.into_error());
+        file.and_then(|file| file.into_inner().map_err(io::IntoInnerError::into_error))
+            .and_then(|file| file.sync_all())
+            .map_err(Error::write(&self.unfinished))?;
+        let list = &self.found.list;
+        fs::rename(&self.unfinished, list).map_err(Error::write(list))?;
         Ok(self.found)
     }
 }

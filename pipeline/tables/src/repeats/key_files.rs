@@ -68,6 +68,7 @@ impl About {
 pub struct KeyWriter {
     path: PathBuf,
     writer: ArrowWriter<File>,
+    schema: Arc<Schema>,
     keys: FixedSizeBinaryBuilder,
 }
 
@@ -84,12 +85,13 @@ impl KeyWriter {
         let begin = || -> Result<_, ParquetError> {
             let about = serde_json::to_string(about)
                 .map_err(|error| ParquetError::External(error.into()))?;
-            let mut writer = ArrowWriter::try_new(file, schema, None)?;
+            let mut writer = ArrowWriter::try_new(file, schema.clone(), None)?;
             writer.append_key_value_metadata(KeyValue::new(ABOUT.to_owned(), about));
             Ok(writer)
         };
         Ok(KeyWriter {
             writer: begin().map_err(Error::writer(path))?,
+            schema,
             keys: FixedSizeBinaryBuilder::new(GameKey::BYTES as i32),
             path: path.to_owned(),
         })
@@ -111,16 +113,10 @@ impl KeyWriter {
 
     fn write(&mut self) -> Result<(), Error> {
         let keys: ArrayRef = Arc::new(self.keys.finish());
-        let schema = self.writer_schema(&keys);
-        let written = RecordBatch::try_new(schema, vec![keys])
+        let written = RecordBatch::try_new(self.schema.clone(), vec![keys])
             .map_err(ParquetError::from)
             .and_then(|rows| self.writer.write(&rows));
         written.map_err(Error::writer(&self.path))
-    }
-
-    fn writer_schema(&self, keys: &ArrayRef) -> Arc<Schema> {
-        let field = Field::new("key", keys.data_type().clone(), false);
-        Arc::new(Schema::new(vec![field]))
     }
 
     /// Ends the file.

@@ -1,5 +1,6 @@
 use hobble_game::id::Ids;
 use hobble_terms::GameResult;
+use hobble_terms::manifest::Stripe;
 use xxhash_rust::xxh3::xxh3_64;
 
 use super::game_key::LONG_GAME;
@@ -105,6 +106,34 @@ fn first_game_is_named_with_its_source() {
     let second = register.ask(&key(2, "A", "B", LONG_GAME)).unwrap();
     assert_eq!(&*second.source, "b");
     assert_eq!(register.len(), 2);
+}
+
+#[test]
+fn list_that_is_cut_off_does_not_look_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let about = key_files::About {
+        source: "a.pgn".to_owned(),
+        stripe: Stripe { index: 0, of: 1 },
+        share: 0,
+        shares: 1,
+        definitions: hobble_terms::DEFINITIONS,
+    };
+    let path = folder.path().join(about.file_name());
+    let write = |games: &[GameKey]| {
+        let mut keys = key_files::KeyWriter::create(&path, &about).unwrap();
+        games.iter().for_each(|game| keys.add(game).unwrap());
+        keys.finish().unwrap();
+        find(std::slice::from_ref(&path), folder.path())
+    };
+    let list = folder.path().join("a.pgn.csv");
+    let unfinished = folder.path().join("a.pgn.csv.unfinished");
+    // Both are game 7 of the archive.
+    let game = key(1, "A", "B", LONG_GAME);
+    assert!(write(&[game, game]).is_err());
+    assert!(!list.exists() && unfinished.exists());
+    let found = write(&[game]).unwrap();
+    assert_eq!((found[0].list.clone(), found[0].games), (list.clone(), 1));
+    assert!(list.exists() && !unfinished.exists());
 }
 
 #[test]

@@ -5,15 +5,14 @@ use std::path::Path;
 use std::sync::Arc;
 use std::thread;
 
-use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
+use crossbeam_channel::{Receiver, Sender};
 use hobble_archive::error::ArchiveError;
 use hobble_archive::listing::Input;
-use hobble_archive::stream::Stream;
 use hobble_terms::DEFINITIONS;
 use hobble_terms::manifest::{Part, Stripe};
 
 use super::options::Options;
-use super::reading::{Job, Reading, Step};
+use super::reading::{Channels, Job, Reading, Step, Text};
 use super::watch::Watch;
 use crate::error::Error;
 use crate::gather::Gatherer;
@@ -59,32 +58,27 @@ pub fn write_keys(
         KeyWriter::create(&folder.join(about.file_name()), &about)
     };
     let mut files: Vec<KeyWriter> = (0..shares).map(create).collect::<Result<_, _>>()?;
-    let before = (input.size(), input.modified());
-    let stream = Stream::open(input)?;
-    watch.follow(stream.progress());
+    let text = Text::file(input, watch)?;
     let layouts = Arc::new(Layouts::new(&[]).map_err(Error::Encode)?);
-    let workers = options.threads.get();
-    let (step_in, steps) = unbounded();
-    let (job_ins, job_outs): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(1)).unzip();
-    let (key_ins, keys): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(2)).unzip();
-    let reading = Reading::new(parameters, Part::default(), job_ins, false, step_in);
+    let channels = Channels::new(options.threads.get());
+    let reading = Reading::new(parameters, Part::default(), false, channels.reading);
     let mut read = KeysRead {
         games: 0,
         error: None,
     };
     thread::scope(|scope| {
-        scope.spawn(move || reading.file(input, before, stream));
-        for (jobs, keys) in job_outs.into_iter().zip(key_ins) {
+        scope.spawn(move || reading.run(text));
+        for (jobs, keys) in channels.workers {
             let layouts = layouts.clone();
             scope.spawn(move || {
                 let gatherer = Gatherer::new(layouts, parameters.cuts());
                 keys_of(gatherer, &jobs, &keys);
             });
         }
-        for step in steps {
+        for step in channels.steps {
             match step {
                 Step::Block { worker, .. } => {
-                    let Ok(keys) = keys[worker].recv() else {
+                    let Ok(keys) = channels.yields[worker].recv() else {
                         // The worker panicked, which the scope reports.
                         break;
                     };

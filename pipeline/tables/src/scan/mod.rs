@@ -5,6 +5,7 @@
 //! the files come out the same however many workers there are, and at any moment only a few
 //! blocks are in memory.
 
+mod clock;
 mod folder;
 mod keys;
 pub(crate) mod known_games;
@@ -23,8 +24,9 @@ use std::sync::Arc;
 use hobble_archive::error::with_causes;
 use hobble_archive::listing::Input;
 use hobble_archive::stream::hashed;
-use hobble_terms::manifest::{Manifest, Source};
+use hobble_terms::manifest::{Contents, Manifest, Source};
 
+pub use clock::now;
 pub(crate) use folder::lock;
 pub use folder::source_name;
 pub use keys::{KeysRead, write_keys};
@@ -171,21 +173,12 @@ fn reopen(source: &mut Source) {
 
 /// The first file that is not the one that was read to its end by a former scan.
 fn changed(source: &Source, files: &Files<'_>) -> Result<Option<String>, Error> {
-    let known = |bytes, modified, sha256| Written {
-        bytes,
-        modified,
-        sha256,
-    };
     match files {
-        Files::One(input) => {
-            let known = known(source.bytes, source.modified, source.sha256.as_ref());
-            Ok((!is_same(&known, input)?).then(|| source.file.clone()))
-        }
+        Files::One(input) => Ok((!is_same(&source.contents, input)?).then(|| source.file.clone())),
         Files::Bundle(inputs) => {
             for &(place, input) in inputs {
                 let file = &source.bundle[place];
-                let known = known(file.bytes, file.modified, file.sha256.as_ref());
-                if !is_same(&known, input)? {
+                if !is_same(&file.contents, input)? {
                     return Ok(Some(file.file.clone()));
                 }
             }
@@ -194,14 +187,8 @@ fn changed(source: &Source, files: &Files<'_>) -> Result<Option<String>, Error> 
     }
 }
 
-/// What the manifest says of a file that was read to its end.
-struct Written<'a> {
-    bytes: Option<u64>,
-    modified: Option<u64>,
-    sha256: Option<&'a String>,
-}
-
-fn is_same(known: &Written<'_>, input: &Input) -> Result<bool, Error> {
+/// Whether a file still holds what the manifest says.
+fn is_same(known: &Contents, input: &Input) -> Result<bool, Error> {
     if let Some(size) = input.size() {
         if known.bytes != Some(size) {
             return Ok(false);
@@ -212,7 +199,7 @@ fn is_same(known: &Written<'_>, input: &Input) -> Result<bool, Error> {
         }
     }
     let (bytes, sha256) = hashed(input)?;
-    Ok(known.bytes == Some(bytes) && known.sha256 == Some(&sha256))
+    Ok(known.bytes == Some(bytes) && known.sha256 == Some(sha256))
 }
 
 /// Reports other files with the bytes of one that was read.

@@ -1,13 +1,15 @@
 //! The thread that reads archives, cuts them into blocks and deals them out to the workers.
 
-use crossbeam_channel::Sender;
+use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 use hobble_archive::ArchiveError;
 use hobble_archive::block::{Block, Blocks, Sizes};
 use hobble_archive::bundle::{Bundle, Piece, Whole};
 use hobble_archive::listing::Input;
 use hobble_archive::stream::Stream;
-use hobble_terms::manifest::{Parameters, Part};
+use hobble_terms::manifest::{Contents, Parameters, Part};
 use xxhash_rust::xxh3::Xxh3;
+
+use super::watch::Watch;
 
 /// Longest text of one game that is read, in bytes.
 const GAME_BYTES: usize = 16 << 20;
@@ -36,7 +38,7 @@ pub(super) enum Step {
 /// How reading ended.
 pub(super) struct End {
     /// Bytes, SHA-256 and time of a file; those of a bundle are its files'.
-    pub file: Option<(u64, String, Option<u64>)>,
+    pub file: Option<Contents>,
     /// Blocks up to the end of the last one of this stripe.
     pub own_end: u64,
     pub error: Option<ArchiveError>,
@@ -65,6 +67,68 @@ pub(super) fn sizes(parameters: &Parameters) -> Sizes {
     }
 }
 
+/// The text of a source.
+pub(super) enum Text<'a> {
+    /// A file with its size and time before it was opened.
+    File(&'a Input, (Option<u64>, Option<u64>), Box<Stream>),
+    /// The files of a bundle.
+    Bundle(Bundle<'a>),
+}
+
+impl<'a> Text<'a> {
+    /// Opens a file.
+    pub fn file(input: &'a Input, watch: &Watch) -> Result<Text<'a>, ArchiveError> {
+        let before = (input.size(), input.modified());
+        let stream = Stream::open(input)?;
+        watch.follow(stream.progress());
+        Ok(Text::File(input, before, Box::new(stream)))
+    }
+}
+
+/// Channels between the threads of a scan: a worker gets jobs and yields something for each.
+pub(super) struct Channels<Y> {
+    /// For [`Reading`]: the steps of the writer, and the jobs of each worker.
+    pub reading: (Sender<Step>, Vec<Sender<Job>>),
+    /// For each worker: its jobs, and what it yields.
+    pub workers: Vec<(Receiver<Job>, Sender<Y>)>,
+    /// For the writer: the steps, and what each worker yields.
+    pub steps: Receiver<Step>,
+    pub yields: Vec<Receiver<Y>>,
+}
+
+impl<Y> Channels<Y> {
+    /// For so many workers.
+    pub fn new(workers: usize) -> Channels<Y> {
+        let (to_writer, steps) = unbounded();
+        let (to_workers, jobs): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(1)).unzip();
+        let (yield_ins, yields): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(2)).unzip();
+        Channels {
+            reading: (to_writer, to_workers),
+            workers: jobs.into_iter().zip(yield_ins).collect(),
+            steps,
+            yields,
+        }
+    }
+}
+
+/// The next block of a file.
+pub(super) fn next_block(
+    blocks: &mut Blocks<Stream>,
+    input: &Input,
+) -> Result<Option<Block>, ArchiveError> {
+    blocks.next_block().map_err(|source| ArchiveError::Read {
+        path: input.path().to_owned(),
+        offset: blocks.offset(),
+        source,
+    })
+}
+
+/// Whether a block ends where a part of a former scan does; `hash` is that of the text up to there.
+pub(super) fn ends_as(part: &Part, block: &Block, hash: &Xxh3) -> bool {
+    let same_text = || part.end_hash.is_empty() || hexadecimal(hash.digest()) == part.end_hash;
+    block.end_offset == part.end_offset && same_text()
+}
+
 /// The reading of a source.
 pub(super) struct Reading<'a> {
     parameters: &'a Parameters,
@@ -89,9 +153,8 @@ impl<'a> Reading<'a> {
     pub fn new(
         parameters: &'a Parameters,
         done: Part,
-        workers: Vec<Sender<Job>>,
         note_all: bool,
-        steps: Sender<Step>,
+        (steps, workers): (Sender<Step>, Vec<Sender<Job>>),
     ) -> Reading<'a> {
         Reading {
             parameters,
@@ -106,19 +169,16 @@ impl<'a> Reading<'a> {
         }
     }
 
-    /// Reads a file to its end, or until the writer has gone; `before` are its size and time
-    /// before it was opened.
-    pub fn file(mut self, input: &Input, before: (Option<u64>, Option<u64>), stream: Stream) {
+    /// Reads a text to its end, or until the writer has gone.
+    pub fn run(mut self, text: Text<'_>) {
         // An error means that the writer has stopped; it reports its own error.
-        let _ = self.read_file(input, before, stream);
+        let _ = match text {
+            Text::File(input, before, stream) => self.file(input, before, *stream),
+            Text::Bundle(bundle) => self.bundle(bundle),
+        };
     }
 
-    /// Reads a bundle to its end, or until the writer has gone.
-    pub fn bundle(mut self, bundle: Bundle<'_>) {
-        let _ = self.read_bundle(bundle);
-    }
-
-    fn read_file(
+    fn file(
         &mut self,
         input: &Input,
         before: (Option<u64>, Option<u64>),
@@ -127,16 +187,10 @@ impl<'a> Reading<'a> {
         let progress = stream.progress();
         let mut blocks = Blocks::new(stream, sizes(self.parameters));
         let error = loop {
-            match blocks.next_block() {
+            match next_block(&mut blocks, input) {
                 Ok(Some(block)) => self.block(block)?,
                 Ok(None) => break None,
-                Err(error) => {
-                    break Some(ArchiveError::Read {
-                        path: input.path().to_owned(),
-                        offset: blocks.offset(),
-                        source: error,
-                    });
-                }
+                Err(error) => break Some(error),
             }
         };
         self.end_part()?;
@@ -145,13 +199,17 @@ impl<'a> Reading<'a> {
         let trailing_bytes = blocks.reader().trailing_bytes();
         let error = error.or_else(|| fault(input, before, after, bytes, trailing_bytes));
         self.send(Step::End(End {
-            file: Some((bytes, blocks.reader().sha256(), after.1)),
+            file: Some(Contents {
+                bytes: Some(bytes),
+                sha256: Some(blocks.reader().sha256()),
+                modified: after.1,
+            }),
             own_end: self.own_end,
             error,
         }))
     }
 
-    fn read_bundle(&mut self, bundle: Bundle<'_>) -> Result<(), Stopped> {
+    fn bundle(&mut self, bundle: Bundle<'_>) -> Result<(), Stopped> {
         for piece in bundle {
             match piece {
                 Piece::Block(block) => self.block(block)?,
@@ -225,9 +283,7 @@ impl<'a> Reading<'a> {
     /// Compares the text with that of the former scan where its last part ends.
     fn compare(&self, block: &Block) -> Result<(), Stopped> {
         let done = &self.done;
-        let same_text =
-            || done.end_hash.is_empty() || hexadecimal(self.hash.digest()) == done.end_hash;
-        if self.count < done.end_block || block.end_offset == done.end_offset && same_text() {
+        if self.count < done.end_block || ends_as(done, block, &self.hash) {
             return Ok(());
         }
         self.send(Step::Changed)?;

@@ -5,13 +5,12 @@ use std::sync::Arc;
 
 use hobble_archive::block::{Block, Blocks};
 use hobble_archive::bundle::{Bundle, Piece};
-use hobble_archive::error::ArchiveError;
 use hobble_archive::stream::Stream;
 use hobble_terms::manifest::{Manifest, Part, Source};
 use xxhash_rust::xxh3::Xxh3;
 
 use super::plan::Files;
-use super::reading::{hexadecimal, sizes};
+use super::reading::{ends_as, next_block, sizes};
 use crate::error::Error;
 use crate::gather::Gatherer;
 use crate::layouts::Layouts;
@@ -75,12 +74,9 @@ impl Replay<'_> {
             Files::One(input) => {
                 let mut blocks = Blocks::new(Stream::open(input)?, sizes);
                 while !self.is_done() {
-                    let read = blocks.next_block().map_err(|source| ArchiveError::Read {
-                        path: input.path().to_owned(),
-                        offset: blocks.offset(),
-                        source,
-                    })?;
-                    let Some(block) = read else { break };
+                    let Some(block) = next_block(&mut blocks, input)? else {
+                        break;
+                    };
                     self.block(&block)?;
                     take(&block);
                 }
@@ -114,8 +110,7 @@ impl Replay<'_> {
     fn block(&mut self, block: &Block) -> Result<(), Error> {
         self.blocks += 1;
         self.hash.update(&block.text);
-        let same_text = || hexadecimal(self.hash.digest()) == self.done.end_hash;
-        if self.is_done() && !(block.end_offset == self.done.end_offset && same_text()) {
+        if self.is_done() && !ends_as(self.done, block, &self.hash) {
             return Err(self.changed());
         }
         Ok(())

@@ -4,19 +4,20 @@ use std::path::Path;
 use std::sync::Arc;
 use std::thread;
 
-use chrono::{SecondsFormat, Utc};
-use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
+use crossbeam_channel::{Receiver, Sender};
 use hobble_archive::bundle::{Bundle, Whole};
 use hobble_archive::error::{ArchiveError, with_causes};
-use hobble_archive::listing::Input;
-use hobble_archive::stream::{Stream, sha256};
+use hobble_archive::stream::sha256;
 use hobble_terms::Table;
-use hobble_terms::manifest::{BundledFile, Manifest, Part, Provenance, Repeats, Scanned, Source};
+use hobble_terms::manifest::{
+    BundledFile, Contents, Manifest, Part, Provenance, Repeats, Scanned, Source,
+};
 use parquet::errors::ParquetError;
 
+use super::clock::now;
 use super::options::Options;
 use super::plan::Files;
-use super::reading::{End, Job, Reading, Step, hexadecimal, sizes};
+use super::reading::{Channels, End, Job, Reading, Step, Text, hexadecimal, sizes};
 use super::watch::{Event, Watch};
 use crate::coded_pages::Encoder;
 use crate::cube::{Cube, MOST_CELLS};
@@ -57,10 +58,7 @@ impl SourceScan<'_> {
             resumed: done.end_block,
         });
         let text = self.open()?;
-        let workers = self.options.threads.get();
-        let (step_in, steps) = unbounded();
-        let (job_ins, job_outs): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(1)).unzip();
-        let (yield_ins, yields): (Vec<_>, Vec<_>) = (0..workers).map(|_| bounded(2)).unzip();
+        let channels = Channels::new(self.options.threads.get());
         let parameters = &self.options.parameters;
         // The tables of a stripe do not tell the games of the others.
         let finds = matches!(self.games, Some(Known::Kept(_)));
@@ -72,13 +70,10 @@ impl SourceScan<'_> {
             let first = if note_all { 0 } else { done.end_block };
             games.begin_source(&manifest.sources[self.at].source, first);
         }
-        let reading = Reading::new(parameters, done, job_ins, note_all, step_in);
+        let reading = Reading::new(parameters, done, note_all, channels.reading);
         thread::scope(|scope| {
-            scope.spawn(move || match text {
-                Text::File(input, before, stream) => reading.file(input, before, *stream),
-                Text::Bundle(bundle) => reading.bundle(bundle),
-            });
-            for (jobs, yields) in job_outs.into_iter().zip(yield_ins) {
+            scope.spawn(move || reading.run(text));
+            for (jobs, yields) in channels.workers {
                 let file = &file;
                 scope.spawn(move || self.gather(file, &jobs, &yields));
             }
@@ -90,19 +85,14 @@ impl SourceScan<'_> {
                 open: None,
                 cube: Cube::default(),
             };
-            writing.run(on_event, &steps, yields)
+            writing.run(on_event, &channels.steps, channels.yields)
         })
     }
 
     /// Opens the file, or the files of a bundle one after another when their turn comes.
     fn open(&self) -> Result<Text<'_>, Error> {
         Ok(match self.files {
-            Files::One(input) => {
-                let before = (input.size(), input.modified());
-                let stream = Stream::open(input)?;
-                self.watch.follow(stream.progress());
-                Text::File(input, before, Box::new(stream))
-            }
+            Files::One(input) => Text::file(input, self.watch)?,
             Files::Bundle(inputs) => {
                 let sizes = sizes(&self.options.parameters);
                 let files = inputs.iter().copied();
@@ -143,14 +133,6 @@ impl SourceScan<'_> {
         }
         waiting.0 = None;
     }
-}
-
-/// The text of a source.
-enum Text<'a> {
-    /// A file with its size and time before it was opened.
-    File(&'a Input, (Option<u64>, Option<u64>), Box<Stream>),
-    /// The files of a bundle.
-    Bundle(Bundle<'a>),
 }
 
 /// Stops the workers that wait for a block of one that gave up or panicked.
@@ -277,9 +259,11 @@ impl Writing<'_> {
     /// Writes down that a file of the bundle was read; saved with the part.
     fn read(&mut self, file: usize, about: Whole) {
         let file = &mut self.source().bundle[file];
-        file.bytes = Some(about.bytes);
-        file.sha256 = Some(about.sha256);
-        file.modified = about.modified;
+        file.contents = Contents {
+            bytes: Some(about.bytes),
+            sha256: Some(about.sha256),
+            modified: about.modified,
+        };
         file.games = Some(about.games);
     }
 
@@ -308,10 +292,7 @@ impl Writing<'_> {
         }
         if whole {
             source.complete = true;
-            let (bytes, sha256, modified) = end.file.unwrap_or_else(|| sums(&source.bundle));
-            source.bytes = Some(bytes);
-            source.sha256 = Some(sha256);
-            source.modified = modified;
+            source.contents = end.file.unwrap_or_else(|| sums(&source.bundle));
             let Provenance { date, commit, .. } = self.scan.options.provenance.clone();
             let date = date.unwrap_or_else(now);
             source.scanned = Some(Scanned::by_this_program(date, commit));
@@ -341,16 +322,15 @@ impl Writing<'_> {
     }
 }
 
-/// Date and time in UTC (ISO 8601).
-fn now() -> String {
-    Utc::now().to_rfc3339_opts(SecondsFormat::Secs, true)
-}
-
 /// Bytes and SHA-256 of a bundle, from those of its files. It has no time of its own.
-fn sums(bundle: &[BundledFile]) -> (u64, String, Option<u64>) {
+fn sums(bundle: &[BundledFile]) -> Contents {
     let files = bundle.iter().filter(|file| !file.apart);
-    let bytes = files.clone().filter_map(|file| file.bytes).sum();
-    let hashes = files.filter_map(|file| file.sha256.as_deref());
+    let bytes = files.clone().filter_map(|file| file.contents.bytes).sum();
+    let hashes = files.filter_map(|file| file.contents.sha256.as_deref());
     let text: String = hashes.map(|hash| format!("{hash}\n")).collect();
-    (bytes, sha256(text.as_bytes()), None)
+    Contents {
+        bytes: Some(bytes),
+        sha256: Some(sha256(text.as_bytes())),
+        modified: None,
+    }
 }

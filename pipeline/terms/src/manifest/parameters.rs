@@ -154,6 +154,17 @@ pub struct Cuts {
     pub looks_for_repeats: bool,
 }
 
+impl Default for Cuts {
+    /// Those of a scan that is told nothing, with repeats neither left out nor looked for.
+    fn default() -> Cuts {
+        Cuts {
+            repeats: Repeats::Keep,
+            looks_for_repeats: false,
+            ..Parameters::default().cuts()
+        }
+    }
+}
+
 impl Parameters {
     /// Whether the scan looks for repeats: to leave them out, or to mark them in `sides`. A stripe
     /// would have to read the whole archive to mark them, if it has no list.
