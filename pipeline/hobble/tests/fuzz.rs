@@ -19,9 +19,9 @@ use hobble_game::san::resolve;
 use hobble_game::start::start;
 use hobble_tables::gather::{Gatherer, keep_all};
 use hobble_tables::layouts::Layouts;
+use hobble_terms::Reason;
 use hobble_terms::account::Account;
-use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE, Repeats};
-use hobble_terms::{Reason, TimeCuts};
+use hobble_terms::manifest::Cuts;
 use mutation::{Edit, Text, damaged, edits};
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
@@ -68,15 +68,8 @@ fn blocks(text: &[u8], block: usize) -> Vec<Block> {
 }
 
 fn gather(text: &[u8], block: usize) -> Gathered {
-    let cuts = Cuts {
-        band_width: 200,
-        time: TimeCuts::default(),
-        sample: DEFAULT_SAMPLE,
-        repeats: Repeats::Keep,
-        looks_for_repeats: false,
-    };
     let layouts = Layouts::new(&[]).expect("all types have a place in Parquet");
-    let mut gatherer = Gatherer::new(Arc::new(layouts), cuts);
+    let mut gatherer = Gatherer::new(Arc::new(layouts), Cuts::default());
     let mut gathered = Gathered {
         games: Vec::new(),
         skipped: BTreeMap::new(),

@@ -5,19 +5,19 @@ mod common;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Stdio;
-use std::time::Duration;
 
 use arrow_array::cast::AsArray as _;
-use common::{hobble, placeless, repository, scan, table, try_scan};
-use serde_json::Value;
+use common::{
+    assert_same, check, hobble, interrupt, manifest, placeless, repository, scan, season, table,
+    try_scan,
+};
 
 const SMALL: [&str; 6] = ["--block-kib", "16", "--part-blocks", "3", "--threads", "2"];
 
 /// The season in files of some games each, numbered in its order.
 fn cut(folder: &Path, games: usize) -> Vec<PathBuf> {
     fs::create_dir_all(folder).expect("a folder");
-    let season = fs::read_to_string(repository("small-sample/season.pgn")).expect("the season");
+    let season = fs::read_to_string(season()).expect("the season");
     let starts: Vec<usize> = season.match_indices("[Event ").map(|(at, _)| at).collect();
     let mut files = Vec::new();
     for (number, starts_of_file) in starts.chunks(games).enumerate() {
@@ -28,11 +28,6 @@ fn cut(folder: &Path, games: usize) -> Vec<PathBuf> {
         files.push(path);
     }
     files
-}
-
-fn manifest(data: &Path) -> Value {
-    let text = fs::read(data.join("manifest.json")).expect("a manifest");
-    serde_json::from_slice(&text).expect("JSON")
 }
 
 /// Games by the name of their file.
@@ -46,14 +41,8 @@ fn games_of_files(data: &Path) -> BTreeMap<String, usize> {
     found
 }
 
-fn check(data: &Path) {
-    let check = hobble().arg("check").arg("--data").arg(data).output();
-    let check = check.expect("the program runs");
-    let said = String::from_utf8_lossy(&check.stdout);
-    assert!(check.status.success(), "{said}");
-}
-
-fn assert_same(whole: &Path, many: &Path, what: &str) {
+/// Where games stand differs.
+fn assert_same_rows(whole: &Path, many: &Path, what: &str) {
     for name in ["games", "moves", "spells", "exposure"] {
         assert_eq!(
             placeless(whole, name),
@@ -69,9 +58,9 @@ fn tables_are_those_of_one_file() {
     let at = |name: &str| folder.path().join(name);
     let files = cut(&at("files"), 4);
     assert_eq!(files.len(), 100);
-    scan(&[&repository("small-sample/season.pgn")], &at("whole"), &[]);
+    scan(&[&season()], &at("whole"), &[]);
     scan(&[&at("files")], &at("many"), &[]);
-    assert_same(&at("whole"), &at("many"), "default sizes");
+    assert_same_rows(&at("whole"), &at("many"), "default sizes");
     let manifest = manifest(&at("many"));
     assert_eq!(manifest["sources"].as_array().map(Vec::len), Some(1));
     let size = |data: &str| common::bytes(&at(data)) as f64;
@@ -111,10 +100,10 @@ fn files_added_later_make_a_bundle_of_their_own() {
     for file in &files[60..] {
         fs::rename(file, later.join(file.file_name().unwrap())).unwrap();
     }
-    scan(&[&repository("small-sample/season.pgn")], &at("whole"), &[]);
+    scan(&[&season()], &at("whole"), &[]);
     scan(&[&at("files")], &at("many"), &[]);
     scan(&[&at("files"), &later], &at("many"), &[]);
-    assert_same(&at("whole"), &at("many"), "added later");
+    assert_same_rows(&at("whole"), &at("many"), "added later");
     check(&at("many"));
     // Nothing is read again.
     let before = fs::read(at("many").join("manifest.json")).unwrap();
@@ -135,35 +124,9 @@ fn interrupted_scan_of_many_files_is_completed() {
     let at = |name: &str| folder.path().join(name);
     cut(&at("files"), 2);
     scan(&[&at("files")], &at("whole"), &SMALL);
-    let mut kills = 0;
-    for wait in (2..).step_by(9).take(40) {
-        let mut child = hobble()
-            .arg("scan")
-            .arg(at("files"))
-            .arg("--out")
-            .arg(at("broken"))
-            .args(SMALL)
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
-        std::thread::sleep(Duration::from_millis(wait));
-        if child.try_wait().unwrap().is_some() {
-            break;
-        }
-        child.kill().unwrap();
-        child.wait().unwrap();
-        kills += 1;
-    }
-    assert!(kills > 0, "the scan was never caught in the middle");
+    interrupt(&at("files"), &at("broken"), &SMALL, 9);
     scan(&[&at("files")], &at("broken"), &SMALL);
-    for name in ["games", "moves", "spells", "exposure", "skipped"] {
-        assert_eq!(
-            table(&at("whole"), name),
-            table(&at("broken"), name),
-            "{name}"
-        );
-    }
+    assert_same(&at("whole"), &at("broken"), "interrupted");
     assert_eq!(manifest(&at("whole")), manifest(&at("broken")));
     check(&at("broken"));
 }

@@ -3,61 +3,33 @@
 mod common;
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::Stdio;
-use std::time::Duration;
+use std::path::Path;
 
 use arrow_array::Array as _;
 use arrow_array::cast::AsArray as _;
-use common::{hobble, repository, scan, table, try_scan};
+use common::{
+    assert_refused, assert_same, check, file, gather, hobble, interrupt, scan, season, table,
+    try_scan,
+};
 
 const SMALL: [&str; 6] = ["--block-kib", "8", "--part-blocks", "3", "--threads", "2"];
 
-const TABLES: [&str; 9] = [
-    "games",
-    "moves",
-    "spells",
-    "turns",
-    "decisions",
-    "sides",
-    "players",
-    "exposure",
-    "skipped",
-];
-
-/// A file with a text in a folder.
-fn file(folder: &Path, name: &str, text: &[u8]) -> PathBuf {
-    let path = folder.join(name);
-    fs::write(&path, text).expect("written");
-    path
-}
-
 fn key(folder: &Path, name: &str, byte: u8) -> String {
-    let path = file(folder, name, &[byte; 32]);
+    let path = file(folder, name, [byte; 32]);
     path.to_string_lossy().into_owned()
 }
 
 fn refused(archives: &[&Path], data: &Path, more: &[&str], words: &str) {
-    let done = try_scan(archives, data, more);
-    let said = String::from_utf8_lossy(&done.stderr);
-    assert_eq!(done.status.code(), Some(2), "{said}");
-    assert_eq!(said.lines().count(), 1, "{said}");
-    assert!(said.contains(words), "{said}");
-}
-
-fn assert_same(a: &Path, b: &Path, what: &str) {
-    for name in TABLES {
-        assert_eq!(table(a, name), table(b, name), "{what}: {name}");
-    }
+    assert_refused(&try_scan(archives, data, more), words);
 }
 
 #[test]
 fn keys_that_are_missing_or_short_are_refused_in_one_line() {
     let work = tempfile::tempdir().unwrap();
-    let season = repository("small-sample/season.pgn");
+    let season = season();
     let data = work.path().join("data");
     for (bytes, words) in [(0, "0 bytes are too few"), (15, "15 bytes are too few")] {
-        let path = file(work.path(), "short", &vec![7; bytes]);
+        let path = file(work.path(), "short", vec![7; bytes]);
         let short = path.to_string_lossy();
         refused(&[&season], &data, &["--pseudonyms", &short], words);
     }
@@ -75,7 +47,7 @@ fn keys_that_are_missing_or_short_are_refused_in_one_line() {
 #[test]
 fn another_key_or_none_is_refused_and_the_key_is_told_nowhere() {
     let work = tempfile::tempdir().unwrap();
-    let season = repository("small-sample/season.pgn");
+    let season = season();
     let data = work.path().join("data");
     let (one, other) = (
         key(work.path(), "one", b'k'),
@@ -89,8 +61,7 @@ fn another_key_or_none_is_refused_and_the_key_is_told_nowhere() {
     let manifest = fs::read_to_string(data.join("manifest.json")).unwrap();
     assert!(manifest.contains("HMAC-SHA-256, 16 digits"), "{manifest}");
     assert!(!manifest.contains("kkkkkkkk") && !manifest.contains("6b6b6b6b"));
-    let check = hobble().args(["check", "--data"]).arg(&data).output();
-    assert!(check.unwrap().status.success());
+    check(&data);
     // A filter by player takes the pseudonym.
     let names = table(&data, "games");
     let white = names.column_by_name("white").unwrap().as_string::<i32>();
@@ -152,43 +123,21 @@ fn repeats_are_told_by_names_and_not_by_pseudonyms() {
 fn interrupted_scan_and_stripes_give_the_same_tables() {
     let work = tempfile::tempdir().unwrap();
     let at = |name: &str| work.path().join(name);
-    let season = repository("small-sample/season.pgn");
+    let season = season();
     let text = fs::read(&season).unwrap();
     // Each game twice, so that repeats matter.
-    let twice = file(work.path(), "twice.pgn", &[&text[..], &text[..]].concat());
+    let twice = file(work.path(), "twice.pgn", [&text[..], &text[..]].concat());
     let key = key(work.path(), "key", 9);
     let more = [&SMALL[..], &["--pseudonyms", key.as_str()]].concat();
     scan(&[&twice], &at("whole"), &more);
-    let mut kills = 0;
-    for wait in (2..).step_by(23).take(20) {
-        let mut child = hobble()
-            .arg("scan")
-            .arg(&twice)
-            .arg("--out")
-            .arg(at("broken"))
-            .args(&more)
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
-        std::thread::sleep(Duration::from_millis(wait));
-        if child.try_wait().unwrap().is_some() {
-            break;
-        }
-        child.kill().unwrap();
-        child.wait().unwrap();
-        kills += 1;
-    }
-    assert!(kills > 0, "the scan was never caught in the middle");
+    interrupt(&twice, &at("broken"), &more, 23);
     scan(&[&twice], &at("broken"), &more);
     assert_same(&at("whole"), &at("broken"), "interrupted");
     for stripe in ["0/2", "1/2"] {
         let more = [&more[..], &["--stripe", stripe]].concat();
         scan(&[&twice], &at(&stripe[..1]), &more);
     }
-    let mut gather = hobble();
-    gather.arg("gather").args([at("0"), at("1")]);
-    let done = gather.arg("--out").arg(at("gathered")).output().unwrap();
+    let done = gather(&[at("0"), at("1")], &at("gathered"));
     assert!(done.status.success());
     assert_same(&at("whole"), &at("gathered"), "stripes");
 }

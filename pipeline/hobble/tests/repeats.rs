@@ -3,23 +3,13 @@
 mod common;
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use arrow_array::Array as _;
 use arrow_array::cast::AsArray as _;
-use common::{cube, hobble, placeless, repository, scan, table};
-use serde_json::Value;
+use common::{assert_same, check, cube, file, gather, manifest, placeless, scan, season, table};
 
 const SMALL: [&str; 4] = ["--block-kib", "16", "--part-blocks", "3"];
-
-fn season() -> PathBuf {
-    repository("small-sample/season.pgn")
-}
-
-fn manifest(data: &Path) -> Value {
-    let text = fs::read(data.join("manifest.json")).expect("a manifest");
-    serde_json::from_slice(&text).expect("JSON")
-}
 
 /// A count of the account, over all sources.
 fn count(data: &Path, name: &str) -> u64 {
@@ -29,20 +19,6 @@ fn count(data: &Path, name: &str) -> u64 {
         .iter()
         .filter_map(|source| source[name].as_u64())
         .sum()
-}
-
-/// A file with a text in a folder.
-fn file(folder: &Path, name: &str, text: &[u8]) -> PathBuf {
-    let path = folder.join(name);
-    fs::write(&path, text).expect("written");
-    path
-}
-
-fn check(data: &Path) {
-    let check = hobble().arg("check").arg("--data").arg(data).output();
-    let check = check.expect("the program runs");
-    let said = String::from_utf8_lossy(&check.stdout);
-    assert!(check.status.success(), "{said}");
 }
 
 /// The tables of `a` and `b` hold the same rows, apart from where games stand.
@@ -58,7 +34,7 @@ fn archive_given_twice_yields_the_tables_of_one() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name);
     let text = fs::read(season()).unwrap();
-    let twice = file(folder.path(), "twice.pgn", &[&text[..], &text[..]].concat());
+    let twice = file(folder.path(), "twice.pgn", [&text[..], &text[..]].concat());
     let copy = file(folder.path(), "copy.pgn", &text);
     scan(&[&season()], &at("one"), &SMALL);
     assert_eq!(count(&at("one"), "repeats"), 0);
@@ -83,18 +59,12 @@ fn archives_may_come_later_and_as_stripes() {
     let at = |name: &str| folder.path().join(name);
     let text = fs::read(season()).unwrap();
     let copy = file(folder.path(), "copy.pgn", &text);
-    let twice = file(folder.path(), "twice.pgn", &[&text[..], &text[..]].concat());
+    let twice = file(folder.path(), "twice.pgn", [&text[..], &text[..]].concat());
     scan(&[&season(), &copy], &at("together"), &SMALL);
     for archive in [&season(), &copy] {
         scan(&[archive], &at("later"), &SMALL);
     }
-    for name in ["games", "moves", "spells", "skipped", "exposure"] {
-        assert_eq!(
-            table(&at("together"), name),
-            table(&at("later"), name),
-            "{name}"
-        );
-    }
+    assert_same(&at("together"), &at("later"), "added later");
     scan(&[&twice], &at("whole"), &SMALL);
     let stripes = ["0/3", "1/3", "2/3"].map(|stripe| {
         let data = at(&stripe.replace('/', "-of-"));
@@ -105,21 +75,8 @@ fn archives_may_come_later_and_as_stripes() {
         );
         data
     });
-    let gather = hobble()
-        .arg("gather")
-        .args(&stripes)
-        .arg("--out")
-        .arg(at("gathered"))
-        .output()
-        .unwrap();
-    assert!(gather.status.success());
-    for name in ["games", "moves", "spells", "skipped", "exposure"] {
-        assert_eq!(
-            table(&at("whole"), name),
-            table(&at("gathered"), name),
-            "{name}"
-        );
-    }
+    assert!(gather(&stripes, &at("gathered")).status.success());
+    assert_same(&at("whole"), &at("gathered"), "stripes");
 }
 
 #[test]

@@ -8,29 +8,10 @@ use std::fs;
 use std::path::Path;
 use std::process::Stdio;
 
-use common::{cube, hobble, placeless, repository, scan, table, try_scan};
-
-const TABLES: [&str; 9] = [
-    "games",
-    "moves",
-    "spells",
-    "turns",
-    "decisions",
-    "sides",
-    "players",
-    "exposure",
-    "skipped",
-];
-
-fn season() -> std::path::PathBuf {
-    repository("small-sample/season.pgn")
-}
-
-fn assert_same(a: &Path, b: &Path, what: &str) {
-    for name in TABLES {
-        assert_eq!(table(a, name), table(b, name), "{what}: {name}");
-    }
-}
+use common::{
+    TABLES, assert_same, cube, files, hobble, interrupt, manifest, placeless, repository, scan,
+    season, table, try_scan,
+};
 
 #[test]
 fn number_of_threads_changes_nothing() {
@@ -95,15 +76,8 @@ fn packing_and_files_change_no_row() {
         .unwrap();
     assert!(output.status.success());
     for other in [&parts, &piped] {
-        for name in [
-            "games",
-            "moves",
-            "spells",
-            "turns",
-            "decisions",
-            "sides",
-            "players",
-        ] {
+        // All but the cube, which is added up below, and what was skipped.
+        for name in &TABLES[..7] {
             assert_eq!(
                 placeless(whole.path(), name),
                 placeless(other.path(), name),
@@ -118,14 +92,13 @@ fn packing_and_files_change_no_row() {
 fn games_added_later_add_up() {
     let together = tempfile::tempdir().unwrap();
     let apart = tempfile::tempdir().unwrap();
-    let files = common::sorted(&repository("small-sample/season-parts"));
-    let files: Vec<&Path> = files.iter().map(AsRef::as_ref).collect();
-    scan(&files, together.path(), &[]);
-    for file in &files {
+    let archives = common::sorted(&repository("small-sample/season-parts"));
+    let archives: Vec<&Path> = archives.iter().map(AsRef::as_ref).collect();
+    scan(&archives, together.path(), &[]);
+    for file in &archives {
         scan(&[file], apart.path(), &[]);
     }
     assert_same(together.path(), apart.path(), "added later");
-    let manifest = |data: &Path| fs::read_to_string(data.join("manifest.json")).unwrap();
     assert_eq!(manifest(together.path()), manifest(apart.path()));
 }
 
@@ -135,43 +108,11 @@ fn interrupted_scan_is_completed() {
     let more = ["--block-kib", "8", "--part-blocks", "3", "--threads", "2"];
     scan(&[&season()], whole.path(), &more);
     let broken = tempfile::tempdir().unwrap();
-    let mut kills = 0;
-    // Killed outright again and again, a little later each time.
-    for wait in (2..).step_by(7).take(40) {
-        let mut child = hobble()
-            .arg("scan")
-            .arg(season())
-            .arg("--out")
-            .arg(broken.path())
-            .args(more)
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
-        std::thread::sleep(std::time::Duration::from_millis(wait));
-        if child.try_wait().unwrap().is_some() {
-            break;
-        }
-        child.kill().unwrap();
-        child.wait().unwrap();
-        kills += 1;
-    }
-    assert!(kills > 0, "the scan was never caught in the middle");
+    interrupt(&season(), broken.path(), &more, 7);
     scan(&[&season()], broken.path(), &more);
     assert_same(whole.path(), broken.path(), "interrupted");
-    let manifest = |data: &Path| fs::read_to_string(data.join("manifest.json")).unwrap();
-    assert_eq!(manifest(whole.path()), manifest(broken.path()));
-    let check = hobble()
-        .arg("check")
-        .arg("--data")
-        .arg(broken.path())
-        .output()
-        .unwrap();
-    assert!(
-        check.status.success(),
-        "{}",
-        String::from_utf8_lossy(&check.stdout)
-    );
+    assert!(files(whole.path()) == files(broken.path()));
+    common::check(broken.path());
 }
 
 #[test]

@@ -2,35 +2,13 @@
 
 mod common;
 
-use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Output;
 use std::time::SystemTime;
 
-use serde_json::Value;
-
-use common::{hobble, repository, scan};
+use common::{assert_refused, file, files, gather, scan, season};
 
 const SMALL: [&str; 4] = ["--block-kib", "16", "--part-blocks", "2"];
-
-/// Every file of a folder of tables with its bytes, the lock aside.
-fn files(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
-    let mut found = BTreeMap::new();
-    let mut folders = vec![folder.to_owned()];
-    while let Some(next) = folders.pop() {
-        for entry in fs::read_dir(next).expect("a folder") {
-            let path = entry.expect("an entry").path();
-            if path.is_dir() {
-                folders.push(path);
-            } else if !path.ends_with(".lock") {
-                let name = path.strip_prefix(folder).expect("below").to_owned();
-                found.insert(name, fs::read(&path).expect("a file"));
-            }
-        }
-    }
-    found
-}
 
 fn scan_stripes(archive: &Path, folder: &Path, of: usize) -> Vec<PathBuf> {
     (0..of)
@@ -44,29 +22,11 @@ fn scan_stripes(archive: &Path, folder: &Path, of: usize) -> Vec<PathBuf> {
         .collect()
 }
 
-fn gather(folders: &[PathBuf], out: &Path) -> Output {
-    hobble()
-        .arg("gather")
-        .args(folders)
-        .arg("--out")
-        .arg(out)
-        .output()
-        .expect("the program runs")
-}
-
-fn refused(output: &Output, words: &str) {
-    let said = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(2), "{said}");
-    assert!(said.contains(words), "{said}");
-    assert_eq!(said.lines().count(), 1, "{said}");
-}
-
 #[test]
 fn stripes_are_the_files_of_one_scan() {
     let folder = tempfile::tempdir().expect("a folder");
-    let empty = folder.path().join("empty.pgn");
-    fs::write(&empty, "").expect("a file");
-    for archive in [repository("small-sample/season.pgn"), empty] {
+    let empty = file(folder.path(), "empty.pgn", "");
+    for archive in [season(), empty] {
         let whole = folder.path().join("whole");
         scan(&[&archive], &whole, &SMALL);
         let expected = files(&whole);
@@ -91,7 +51,7 @@ fn stripes_are_the_files_of_one_scan() {
 fn copies_of_an_archive_join_whenever_they_were_written() {
     let folder = tempfile::tempdir().expect("a folder");
     let archive = folder.path().join("games.pgn");
-    fs::copy(repository("small-sample/season.pgn"), &archive).expect("copied");
+    fs::copy(season(), &archive).expect("copied");
     let whole = folder.path().join("whole");
     scan(&[&archive], &whole, &SMALL);
     let two = scan_stripes(&archive, folder.path(), 2);
@@ -104,8 +64,7 @@ fn copies_of_an_archive_join_whenever_they_were_written() {
     scan(&[&archive], &later, &options);
 
     let manifest = |folder: &Path| {
-        let bytes = fs::read(folder.join("manifest.json")).expect("a manifest");
-        let mut manifest: Value = serde_json::from_slice(&bytes).expect("JSON");
+        let mut manifest = common::manifest(folder);
         let source = manifest["sources"][0].as_object_mut().expect("a source");
         (source.remove("modified"), manifest)
     };
@@ -133,7 +92,7 @@ fn archives_of_the_same_bytes_are_told() {
     let at = |name: &str| folder.path().join(name);
     let folders = ["one", "two"].map(|name| {
         let archive = at(&format!("{name}.pgn"));
-        fs::copy(repository("small-sample/season.pgn"), &archive).expect("copied");
+        fs::copy(season(), &archive).expect("copied");
         scan(&[&archive], &at(name), &SMALL);
         at(name)
     });
@@ -153,21 +112,21 @@ fn stripes_that_do_not_fit_are_refused() {
     let folder = tempfile::tempdir().expect("a folder");
     let at = |name: &str| folder.path().join(name);
     let archive = at("games.pgn");
-    fs::copy(repository("small-sample/season.pgn"), &archive).expect("copied");
+    fs::copy(season(), &archive).expect("copied");
     let two = scan_stripes(&archive, folder.path(), 2);
     let three = scan_stripes(&archive, folder.path(), 3);
     let out = at("joined");
-    refused(&gather(&two[..1], &out), "stripe 1/2 is missing");
+    assert_refused(&gather(&two[..1], &out), "stripe 1/2 is missing");
     let twice = [two[0].clone(), two[0].clone()];
-    refused(&gather(&twice, &out), "stripe 0/2 is given twice");
+    assert_refused(&gather(&twice, &out), "stripe 0/2 is given twice");
     let mixed = [two[0].clone(), three[1].clone()];
-    refused(&gather(&mixed, &out), "into 2 stripes and into 3");
-    refused(&gather(&[at("nothing")], &out), "holds no manifest.json");
+    assert_refused(&gather(&mixed, &out), "into 2 stripes and into 3");
+    assert_refused(&gather(&[at("nothing")], &out), "holds no manifest.json");
 
     let other = at("other");
     let options = ["--block-kib", "16", "--part-blocks", "3", "--stripe", "1/2"];
     scan(&[&archive], &other, &options);
-    refused(&gather(&[two[0].clone(), other], &out), "other parameters");
+    assert_refused(&gather(&[two[0].clone(), other], &out), "other parameters");
 
     let mut text = fs::read(&archive).expect("read");
     text.extend_from_slice(b"\n[Event \"one more\"]\n\n1. e4 *\n");
@@ -175,7 +134,7 @@ fn stripes_that_do_not_fit_are_refused() {
     let changed = at("changed");
     let options = [&SMALL[..], &["--stripe", "1/2"]].concat();
     scan(&[&archive], &changed, &options);
-    refused(
+    assert_refused(
         &gather(&[two[0].clone(), changed], &out),
         "is not the archive of that name",
     );
@@ -184,6 +143,6 @@ fn stripes_that_do_not_fit_are_refused() {
     let part = fs::read_dir(parts).expect("a folder").next();
     let part = part.expect("a part").expect("an entry").path();
     fs::write(&part, "short").expect("written");
-    refused(&gather(&two, &out), "its manifest says");
+    assert_refused(&gather(&two, &out), "its manifest says");
     assert!(!out.join("manifest.json").exists());
 }
