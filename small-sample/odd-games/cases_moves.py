@@ -4,7 +4,7 @@ import random
 
 import chess
 
-from kit import add, good, kept, plain, skip, tags
+from kit import add, good, kept, plain, set_up, skip, tags
 
 # ================= moves that cannot be
 add(
@@ -179,12 +179,10 @@ add(
 add(
     "promotion-without-sign.pgn",
     "The new piece right behind the square.",
-    kept(
-        tags(result="1-0", SetUp="1", FEN="1n5k/P7/8/8/8/8/p7/1N5K w - - 0 1")
-        + "\n1. axb8Q+ Kg7 2. Kg2 a1N 3. Qe5+ 1-0\n\n",
+    set_up(
+        "1n5k/P7/8/8/8/8/p7/1N5K w - - 0 1",
+        "1. axb8Q+ Kg7 2. Kg2 a1N 3. Qe5+ 1-0",
         "axb8=Q+ Kg7 Kg2 a1=N Qe5+",
-        "1-0",
-        fen="1n5k/P7/8/8/8/8/p7/1N5K w - - 0 1",
     ),
 )
 add(

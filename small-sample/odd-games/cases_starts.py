@@ -1,18 +1,13 @@
 """Start positions and rules of other games."""
 
-from kit import add, good, kept, plain, skip, tags
+from kit import add, good, kept, plain, set_up, skip, tags
 
 # ================= starts
 S = "r3k2r/pppq1ppp/2n2n2/3pp3/3PP3/2N2N2/PPPQ1PPP/R3K2R w KQkq - 0 1"
 add(
     "start-set-up.pgn",
     "A set-up start; both castle.",
-    kept(
-        tags(SetUp="1", FEN=S) + "\n1. O-O-O O-O 2. dxe5 dxe4 3. Qxd7 exf3 1-0\n\n",
-        "O-O-O O-O dxe5 dxe4 Qxd7 exf3",
-        "1-0",
-        fen=S,
-    ),
+    set_up(S, "1. O-O-O O-O 2. dxe5 dxe4 3. Qxd7 exf3 1-0", "O-O-O O-O dxe5 dxe4 Qxd7 exf3"),
 )
 add(
     "start-black-on-move.pgn",
@@ -32,12 +27,7 @@ add(
 add(
     "start-short-fen.pgn",
     "A FEN without its counters.",
-    kept(
-        tags(SetUp="1", FEN="4k3/8/8/8/8/8/4P3/4K3 w - -") + "\n1. e4 Kd7 1-0\n\n",
-        "e4 Kd7",
-        "1-0",
-        fen="4k3/8/8/8/8/8/4P3/4K3 w - - 0 1",
-    ),
+    set_up("4k3/8/8/8/8/8/4P3/4K3 w - -", "1. e4 Kd7 1-0", "e4 Kd7", start="4k3/8/8/8/8/8/4P3/4K3 w - - 0 1"),
 )
 add(
     "start-setup-tag-alone.pgn",
@@ -47,11 +37,11 @@ add(
 add(
     "start-rights-without-rooks.pgn",
     "Castling rights that cannot be (no such rooks): they are dropped, the game is kept.",
-    kept(
-        tags(SetUp="1", FEN="4k3/8/8/8/8/8/4P3/4K3 w KQkq - 0 1") + "\n1. e4 Kd7 1-0\n\n",
+    set_up(
+        "4k3/8/8/8/8/8/4P3/4K3 w KQkq - 0 1",
+        "1. e4 Kd7 1-0",
         "e4 Kd7",
-        "1-0",
-        fen="4k3/8/8/8/8/8/4P3/4K3 w - - 0 1",
+        start="4k3/8/8/8/8/8/4P3/4K3 w - - 0 1",
     ),
 )
 add(
@@ -101,65 +91,37 @@ imp(
 add(
     "chess960.pgn",
     "Chess960, castling rights as letters: king e1 and rook f1, so that castling short moves the king to g1 and leaves the rook where it is.",
-    kept(
-        tags(
-            result="*",
-            Variant="Chess960",
-            SetUp="1",
-            FEN="bqnrkrnb/pppppppp/8/8/8/8/PPPPPPPP/BQNRKRNB w KQkq - 0 1",
-        )
-        + "\n1. Nf3 Nf6 2. O-O d5 3. d4 O-O *\n\n",
+    set_up(
+        "bqnrkrnb/pppppppp/8/8/8/8/PPPPPPPP/BQNRKRNB w KQkq - 0 1",
+        "1. Nf3 Nf6 2. O-O d5 3. d4 O-O *",
         "Nf3 Nf6 O-O d5 d4 O-O",
-        "*",
-        fen="bqnrkrnb/pppppppp/8/8/8/8/PPPPPPPP/BQNRKRNB w KQkq - 0 1",
-        c960=True,
+        Variant="Chess960",
     ),
 )
 add(
     "chess960-rights-by-file.pgn",
     "Chess960, castling rights by the files of the rooks: castling long moves the king from e1 to c1 and leaves the rook on d1.",
-    kept(
-        tags(
-            result="*",
-            Variant="Chess960",
-            SetUp="1",
-            FEN="bqnrkrnb/pppppppp/8/8/8/8/PPPPPPPP/BQNRKRNB w FDfd - 0 1",
-        )
-        + "\n1. Nb3 Nb6 2. d4 d5 3. O-O-O O-O-O 4. f4 f5 *\n\n",
+    set_up(
+        "bqnrkrnb/pppppppp/8/8/8/8/PPPPPPPP/BQNRKRNB w FDfd - 0 1",
+        "1. Nb3 Nb6 2. d4 d5 3. O-O-O O-O-O 4. f4 f5 *",
         "Nb3 Nb6 d4 d5 O-O-O O-O-O f4 f5",
-        "*",
-        fen="bqnrkrnb/pppppppp/8/8/8/8/PPPPPPPP/BQNRKRNB w FDfd - 0 1",
-        c960=True,
+        Variant="Chess960",
     ),
 )
 G = "nrbbqnkr/pppppppp/8/8/8/8/PPPPPPPP/NRBBQNKR w KQkq - 0 1"
 add(
     "chess960-king-stays.pgn",
     "Chess960: the king stands on g1 already; castling moves the rook alone. Once with O-O, once with zeros.",
-    kept(
-        tags(result="*", Variant="Chess960", SetUp="1", FEN=G)
-        + "\n1. Ng3 Ng6 2. O-O e5 3. e4 0-0 4. d3 d6 *\n\n",
-        "Ng3 Ng6 O-O e5 e4 O-O d3 d6",
-        "*",
-        fen=G,
-        c960=True,
-    ),
+    set_up(G, "1. Ng3 Ng6 2. O-O e5 3. e4 0-0 4. d3 d6 *", "Ng3 Ng6 O-O e5 e4 O-O d3 d6", Variant="Chess960"),
 )
 add(
     "chess960-castling-long.pgn",
     "Chess960: the king stays on c1, the rook jumps over it from b1 to d1. The variant is written in small letters.",
-    kept(
-        tags(
-            result="*",
-            Variant="chess960",
-            SetUp="1",
-            FEN="brknrnqb/pppppppp/8/8/8/8/PPPPPPPP/BRKNRNQB w KQkq - 0 1",
-        )
-        + "\n1. Nde3 Nde6 2. O-O-O O-O-O 3. d3 d6 *\n\n",
+    set_up(
+        "brknrnqb/pppppppp/8/8/8/8/PPPPPPPP/BRKNRNQB w KQkq - 0 1",
+        "1. Nde3 Nde6 2. O-O-O O-O-O 3. d3 d6 *",
         "Nde3 Nde6 O-O-O O-O-O d3 d6",
-        "*",
-        fen="brknrnqb/pppppppp/8/8/8/8/PPPPPPPP/BRKNRNQB w KQkq - 0 1",
-        c960=True,
+        Variant="chess960",
     ),
 )
 add(
@@ -170,19 +132,12 @@ add(
         + "\n1. f4 Ke7\n2. §O-O-O *\n\n",
         "illegal move",
     ),
-    kept(
-        tags(
-            event="The rook on a1 is gone",
-            result="*",
-            Variant="Chess960",
-            SetUp="1",
-            FEN="4k3/8/8/8/8/8/5P2/rRK5 w B - 0 1",
-        )
-        + "\n1. Rxa1 Ke7 *\n\n",
+    set_up(
+        "4k3/8/8/8/8/8/5P2/rRK5 w B - 0 1",
+        "1. Rxa1 Ke7 *",
         "Rxa1 Ke7",
-        "*",
-        fen="4k3/8/8/8/8/8/5P2/rRK5 w B - 0 1",
-        c960=True,
+        event="The rook on a1 is gone",
+        Variant="Chess960",
     ),
 )
 add(

@@ -1,7 +1,7 @@
 """Text as archives of the wild hold it: other notations, tag lines that cannot be read, words
 behind a result, NUL bytes."""
 
-from kit import add, as_bytes, good, kept, raw, skip, tags
+from kit import add, as_bytes, good, kept, raw, set_up, skip, tags
 
 add(
     "nul-bytes.pgn",
@@ -150,12 +150,11 @@ add(
         "e4 Nf6 e5 d5 exd6 Nc6 a4 h5 a5 b5 axb6 h4 g4 hxg3 Nh3",
         "*",
     ),
-    kept(
-        tags(event="With a mark", result="*", SetUp="1", FEN="8/2p5/8/1P6/k7/8/8/R3K3 b - - 0 1")
-        + "\n1... Kb3 2. Rb1+ Kc4 3. Ke2 c5 4. bxc6e.p.! *\n\n",
+    set_up(
+        "8/2p5/8/1P6/k7/8/8/R3K3 b - - 0 1",
+        "1... Kb3 2. Rb1+ Kc4 3. Ke2 c5 4. bxc6e.p.! *",
         "Kb3 Rb1+ Kc4 Ke2 c5 bxc6",
-        "*",
-        fen="8/2p5/8/1P6/k7/8/8/R3K3 b - - 0 1",
+        event="With a mark",
     ),
     skip(tags(event="Elsewhere") + "\n1. e4 d5 2. exd5 §ep Qxd5 1-0\n\n", "unreadable token"),
 )
@@ -208,13 +207,7 @@ add(
         "e4 e5 Nf3 Nc6 Bb5 a6 Bxc6 dxc6 O-O Qd4 Nxd4",
         "1-0",
     ),
-    kept(
-        tags(event="Promotion", SetUp="1", FEN="8/P6k/8/8/8/8/p6K/8 w - - 0 1")
-        + "\n1. a7-a8Q a2-a1=N 1-0\n\n",
-        "a8=Q a1=N",
-        "1-0",
-        fen="8/P6k/8/8/8/8/p6K/8 w - - 0 1",
-    ),
+    set_up("8/P6k/8/8/8/8/p6K/8 w - - 0 1", "1. a7-a8Q a2-a1=N 1-0", "a8=Q a1=N", event="Promotion"),
     skip(tags(event="Not from there") + "\n1. e4 e5\n2. §Ng1-e4 Nc6 1-0\n\n", "illegal move"),
 )
 add(
@@ -231,12 +224,11 @@ add(
         "e4 Nf6 e5 d5 exd6 Ne4",
         "*",
     ),
-    kept(
-        tags(event="Promotion", SetUp="1", FEN="1n5k/P7/8/8/8/8/p7/1N5K w - - 0 1")
-        + "\n1. a7b8q h8g7 2. h1g2 a2a1n 1-0\n\n",
+    set_up(
+        "1n5k/P7/8/8/8/8/p7/1N5K w - - 0 1",
+        "1. a7b8q h8g7 2. h1g2 a2a1n 1-0",
         "axb8=Q+ Kg7 Kg2 a1=N",
-        "1-0",
-        fen="1n5k/P7/8/8/8/8/p7/1N5K w - - 0 1",
+        event="Promotion",
     ),
     skip(tags(event="No unit there") + "\n1. e2e4 e7e5\n2. §g3f5 b8c6 1-0\n\n", "illegal move"),
     skip(
@@ -244,18 +236,11 @@ add(
         + "\n1. §a7a8 1-0\n\n",
         "illegal move",
     ),
-    kept(
-        tags(
-            event="Chess960, king takes rook",
-            result="*",
-            Variant="Chess960",
-            SetUp="1",
-            FEN="bqnrkrnb/pppppppp/8/8/8/8/PPPPPPPP/BQNRKRNB w KQkq - 0 1",
-        )
-        + "\n1. g1f3 g8f6 2. e1f1 d7d5 *\n\n",
+    set_up(
+        "bqnrkrnb/pppppppp/8/8/8/8/PPPPPPPP/BQNRKRNB w KQkq - 0 1",
+        "1. g1f3 g8f6 2. e1f1 d7d5 *",
         "Nf3 Nf6 O-O d5",
-        "*",
-        fen="bqnrkrnb/pppppppp/8/8/8/8/PPPPPPPP/BQNRKRNB w KQkq - 0 1",
-        c960=True,
+        event="Chess960, king takes rook",
+        Variant="Chess960",
     ),
 )

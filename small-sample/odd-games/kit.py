@@ -47,6 +47,14 @@ def plain(movetext, fen=None, **more):
     return kept(f"{tags(result=result, **more, **start)}\n{movetext}\n\n", moves, result, fen=fen)
 
 
+def set_up(fen, movetext, moves, start=None, **more):
+    """A game from a FEN that is kept, with the moves that must be read from it; `start` is the position
+    that must be read where the FEN says another."""
+    result = movetext.split()[-1]
+    text = f"{tags(result=result, **more, SetUp='1', FEN=fen)}\n{movetext}\n\n"
+    return kept(text, moves, result, fen=start or fen, c960="Variant" in more)
+
+
 def skip(text, reason):
     """A game that is skipped; MARK stands before the place that is to blame."""
     return Segment(text, "skipped", reason=reason)

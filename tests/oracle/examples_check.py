@@ -183,6 +183,16 @@ def check_escape(example, positions, owner, turns, square, expect):
     expect(threats > len(example["safe_after"]) or threats > turns[-1][2], "more squares again")
 
 
+def leaving(board, square):
+    """Each legal move that leaves the piece on a square: the move, the position after it, and the
+    piece's safe squares there."""
+    for move in board.legal_moves:
+        if move.to_square != square:
+            after = board.copy(stack=False)
+            after.push(move)
+            yield move, after, safe_squares(after, square)
+
+
 def check_task(claim, task, out):
     board = chess.Board(task["fen"])
     square = chess.parse_square(task["square"])
@@ -192,12 +202,7 @@ def check_task(claim, task, out):
     out.expect(names(safe_squares(board, square)) == task["safe"], f"{at}: safe squares")
     theirs, near = {}, {}
     facts, hung = measure(board), hanging(board, board.turn)
-    for move in board.legal_moves:
-        if move.to_square == square:
-            continue
-        after = board.copy(stack=False)
-        after.push(move)
-        safe = safe_squares(after, square)
+    for move, after, safe in leaving(board, square):
         few = len(safe) <= claim["k"]
         if not is_quiet(board, move):
             miss = "not quiet"

@@ -19,7 +19,7 @@ import chess
 import duckdb
 
 from decisions import K, quiet_moves
-from examples_check import Differences, is_quiet, names, safe_squares
+from examples_check import Differences, is_quiet, leaving, names, safe_squares
 from position import attacked_by, measure
 from tried import hanging
 from units import KIND_NAME
@@ -42,12 +42,7 @@ def check_moves(at, board, square, task, out):
     out.expect(names(safe) == task["safe"] and len(safe) > k, f"{at}: safe squares")
     quiet = {one.move: one for one in quiet_moves(board, measure(board))}
     answers, near = {}, {}
-    for move in board.legal_moves:
-        if move.to_square == square:
-            continue
-        after = board.copy(stack=False)
-        after.push(move)
-        left = safe_squares(after, square)
+    for move, after, left in leaving(board, square):
         san = board.san(move)
         if move in quiet and len(left) <= k:
             out.expect(attacked_by(after, square) == "", f"{at}: {san} leaves as few by attacking it")

@@ -13,7 +13,7 @@ from scipy import stats
 from statsmodels.discrete.conditional_models import ConditionalLogit
 
 from cells import FREE_ROWS, key
-from filters import PLACES, bounded, one_of, seen_from_owner
+from filters import one_of, standing
 from player_names import words
 
 WITHIN = [3, 5, 10, 15, 20]
@@ -36,13 +36,7 @@ def conditions(claim):
             both.append(one_of(column, claim[field]))
     if claim.get("defended", "any") != "any":
         both.append(f"(defenders > 0) = {claim['defended'] == 'yes'}")
-    if claim.get("stands"):
-        both.append(" or ".join(PLACES[place] for place in claim["stands"]))
-    if claim.get("squares"):
-        both.append(seen_from_owner(claim["squares"]))
-    for field in ["defenders", "others_held", "others_restrained"]:
-        if field in claim:
-            both.append(bounded(field, claim[field]))
+    both += standing(claim)
     own = ["true"]
     if claim.get("wedge", "any") != "any":
         own.append("wedge" if claim["wedge"] == "yes" else "not wedge")

@@ -78,6 +78,19 @@ def seen_from_owner(squares):
     return f"square[1] || {ROW} in ({', '.join(repr(square) for square in squares)})"
 
 
+def standing(claim):
+    """What a claim asks of where its pieces stand and of what is beside them."""
+    said = []
+    if claim.get("stands"):
+        said.append(" or ".join(PLACES[place] for place in claim["stands"]))
+    if claim.get("squares"):
+        said.append(seen_from_owner(claim["squares"]))
+    for field in ["defenders", "others_held", "others_restrained"]:
+        if field in claim:
+            said.append(bounded(field, claim[field]))
+    return said
+
+
 def where(claim):
     """The filters of a claim on rows of `spells`, k and turns left out."""
     said = ["true"]
@@ -101,13 +114,7 @@ def where(claim):
     # Null, for whatever is no bishop, passes neither.
     if claim.get("wedge", "any") != "any":
         said.append("wedge" if claim["wedge"] == "yes" else "not wedge")
-    if claim.get("stands"):
-        said.append(" or ".join(PLACES[place] for place in claim["stands"]))
-    if claim.get("squares"):
-        said.append(seen_from_owner(claim["squares"]))
-    for field in ["defenders", "others_held", "others_restrained"]:
-        if field in claim:
-            said.append(bounded(field, claim[field]))
+    said += standing(claim)
     if claim.get("defended_by"):
         letters = [LETTERS[unit] for unit in claim["defended_by"]]
         said.append(" or ".join(f"defended_by like '%{letter}%'" for letter in letters))

@@ -28,22 +28,16 @@ pub struct Mark {
     pub sign: &'static str,
 }
 
-const GOOD: Mark = Mark {
-    number: 1,
-    sign: "!",
-};
-const MISTAKE: Mark = Mark {
-    number: 2,
-    sign: "?",
-};
-const BLUNDER: Mark = Mark {
-    number: 4,
-    sign: "??",
-};
-const DUBIOUS: Mark = Mark {
-    number: 6,
-    sign: "?!",
-};
+impl Mark {
+    const fn new(number: u32, sign: &'static str) -> Mark {
+        Mark { number, sign }
+    }
+}
+
+const GOOD: Mark = Mark::new(1, "!");
+const MISTAKE: Mark = Mark::new(2, "?");
+const BLUNDER: Mark = Mark::new(4, "??");
+const DUBIOUS: Mark = Mark::new(6, "?!");
 
 /// The notes to one move.
 #[derive(Default, Debug)]

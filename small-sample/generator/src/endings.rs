@@ -148,15 +148,7 @@ impl Mood {
 mod tests {
     use super::*;
     use crate::engine::search::key;
-    use shakmaty::CastlingMode;
-    use shakmaty::fen::Fen;
-
-    fn at(fen: &str) -> Chess {
-        fen.parse::<Fen>()
-            .expect("the test's FEN reads")
-            .into_position(CastlingMode::Standard)
-            .expect("the test's position is possible")
-    }
+    use crate::tests::at;
 
     #[test]
     fn the_rules_end_games() {

@@ -17,6 +17,9 @@ mod ratings;
 mod season;
 mod shuffled;
 
+#[cfg(test)]
+mod tests;
+
 use std::path::PathBuf;
 use std::process::ExitCode;
 

@@ -92,6 +92,19 @@ const fn unrated(name: &'static str, club: usize, strength: i32) -> Player {
     }
 }
 
+impl Player {
+    const fn spelt(self, spellings: &'static [&'static str]) -> Player {
+        Player { spellings, ..self }
+    }
+
+    const fn untold(self) -> Player {
+        Player {
+            rating: Rating::Untold,
+            ..self
+        }
+    }
+}
+
 /// The twenty-four players, four a club, in the order of the boards.
 pub const PLAYERS: [Player; 24] = [
     player("Ambersley, Corvin", 0, 2285),
@@ -104,10 +117,7 @@ pub const PLAYERS: [Player; 24] = [
     player("Brindlow, Ferris", 1, 980),
     slow("Quillfeather, Ansel", 2, 2040),
     player("Ørskimmel, Thóra", 2, 1955),
-    Player {
-        spellings: &["Windlass, O.", "Windlass,Orla", "windlass, orla"],
-        ..player("Windlass, Orla", 2, 1645)
-    },
+    player("Windlass, Orla", 2, 1645).spelt(&["Windlass, O.", "Windlass,Orla", "windlass, orla"]),
     player("Marshgate, Ilse", 2, 1330),
     player("Treddlebury, Agnes", 3, 1820),
     player("Larkmoor, Dev", 3, 1585),
@@ -119,10 +129,7 @@ pub const PLAYERS: [Player; 24] = [
     unrated("Elderpool, Bram", 4, 1380),
     player("Stavelock, Minna", 5, 2110),
     player("Farthingay, Lucan", 5, 1905),
-    Player {
-        rating: Rating::Untold,
-        ..slow("Rushwater, Emeric", 5, 1600)
-    },
+    slow("Rushwater, Emeric", 5, 1600).untold(),
     player("Corncrake, Noor", 5, 905),
 ];
 

@@ -175,15 +175,7 @@ fn drive(board: &Board, white_less_black: i32) -> i32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use shakmaty::CastlingMode;
-    use shakmaty::fen::Fen;
-
-    fn at(fen: &str) -> Chess {
-        fen.parse::<Fen>()
-            .expect("the test's FEN reads")
-            .into_position(CastlingMode::Standard)
-            .expect("the test's position is possible")
-    }
+    use crate::tests::at;
 
     #[test]
     fn both_sides_see_the_usual_start_alike() {
