@@ -57,12 +57,26 @@ fn kinds(split: Split, level: usize) -> Vec<(KindOrAll, usize)> {
     }
 }
 
-/// Adds spells to the cells of their measures.
-pub fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], cells: &mut Cells) {
-    for &split in splits {
+/// Counts of a split added up: by level, kind and fold.
+struct Summed<T> {
+    /// Names of the levels.
+    names: Vec<String>,
+    sums: ByLevel<T>,
+    /// Sides that had the level, and their turns.
+    sides: Vec<[(u64, u64); FOLDS]>,
+}
+
+impl<T: Copy + Default> Summed<T> {
+    /// Adds up counts by group of games, kind and phase; a kind beyond the four has no level of its own.
+    fn new<const KINDS: usize>(
+        games: &Games,
+        split: Split,
+        counts: &[[[T; 3]; KINDS]],
+        add: impl Fn(&mut T, &T),
+    ) -> Summed<T> {
         let names = levels(split, games);
-        let mut sums: ByLevel<Spells> = by_level(names.len());
-        let mut sides = vec![[(0u64, 0u64); FOLDS]; names.len()];
+        let mut sums: ByLevel<T> = by_level(names.len());
+        let mut sides = vec![[(0, 0); FOLDS]; names.len()];
         for (number, group) in games.groups.iter().enumerate() {
             let fold = usize::from(group.fold) % FOLDS;
             let here = games.sides[number];
@@ -75,48 +89,56 @@ pub fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], ce
                 }
             }
             for (kind, phases) in counts[number].iter().enumerate() {
+                if split == Split::Kind && kind >= EVERY {
+                    continue;
+                }
+                let own = Some(kind).filter(|kind| *kind < EVERY);
                 for (phase, count) in phases.iter().enumerate() {
                     let level = level(split, group, kind, phase);
-                    for place in [kind, EVERY] {
-                        let sum = &mut sums[level][place][fold];
-                        sum.spells += count.spells;
-                        sum.turns += count.turns;
-                        sum.freed += count.freed;
-                        sum.lost += count.lost;
-                        sum.restrained += count.restrained;
-                        sum.restrained_lost += count.restrained_lost;
+                    for place in own.into_iter().chain([EVERY]) {
+                        add(&mut sums[level][place][fold], count);
                     }
                 }
             }
         }
-        for (number, name) in names.iter().enumerate() {
+        Summed { names, sums, sides }
+    }
+
+    /// Hands out the name of each level, each kind that has cells of its own there, each fold, the
+    /// counts, and the sides with their turns.
+    fn each(&self, split: Split, mut put: impl FnMut(&str, KindOrAll, usize, &T, (u64, u64))) {
+        for (number, name) in self.names.iter().enumerate() {
             for (kind, place) in kinds(split, number) {
-                for fold in 0..FOLDS {
-                    let (count, side) = (sums[number][place][fold], sides[number][fold]);
-                    let mut put = |measure: Measure, events, trials| {
-                        if measure.given(split) {
-                            add(
-                                cells,
-                                Place::new(measure, split, name, kind),
-                                fold,
-                                events,
-                                trials,
-                            );
-                        }
-                    };
-                    put(Measure::SpellsPerGame, count.spells, side.0);
-                    put(Measure::HeldTurnsPerTurn, count.turns, side.1);
-                    put(Measure::ReleaseRate, count.freed, count.turns);
-                    put(Measure::RestraintsPerGame, count.restrained, side.0);
-                    put(
-                        Measure::RestraintsLost,
-                        count.restrained_lost,
-                        count.restrained,
-                    );
-                    put(Measure::SpellsLost, count.lost, count.spells);
+                for (fold, count) in self.sums[number][place].iter().enumerate() {
+                    put(name, kind, fold, count, self.sides[number][fold]);
                 }
             }
         }
+    }
+}
+
+/// Adds spells to the cells of their measures.
+pub fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], cells: &mut Cells) {
+    for &split in splits {
+        let summed = Summed::new(games, split, counts, Spells::add);
+        summed.each(split, |name, kind, fold, count, (sides, turns)| {
+            let mut put = |measure: Measure, events, trials| {
+                if measure.given(split) {
+                    let place = Place::new(measure, split, name, kind);
+                    add(cells, place, fold, events, trials);
+                }
+            };
+            put(Measure::SpellsPerGame, count.spells, sides);
+            put(Measure::HeldTurnsPerTurn, count.turns, turns);
+            put(Measure::ReleaseRate, count.freed, count.turns);
+            put(Measure::RestraintsPerGame, count.restrained, sides);
+            put(
+                Measure::RestraintsLost,
+                count.restrained_lost,
+                count.restrained,
+            );
+            put(Measure::SpellsLost, count.lost, count.spells);
+        });
     }
 }
 
@@ -129,76 +151,31 @@ pub fn count_chances(
     cells: &mut Cells,
 ) {
     for &split in splits {
-        let names = levels(split, games);
-        let mut sums: ByLevel<Chances> = by_level(names.len());
-        let mut sides = vec![[0_u64; FOLDS]; names.len()];
-        for (number, group) in games.groups.iter().enumerate() {
-            let fold = usize::from(group.fold) % FOLDS;
-            let whole = matches!(split, Split::Phase | Split::Kind);
-            for (level, sides) in sides.iter_mut().enumerate() {
-                if whole || level == self::level(split, group, 0, 0) {
-                    sides[fold] += games.sides[number].0;
-                }
-            }
-            for (kind, phases) in counts[number].iter().enumerate() {
-                for (phase, count) in phases.iter().enumerate() {
-                    let level = level(split, group, kind, phase);
-                    for place in [kind, EVERY] {
-                        sums[level][place][fold].add(count);
-                    }
-                }
-            }
-        }
-        for (number, name) in names.iter().enumerate() {
-            for (kind, place) in kinds(split, number) {
-                for (fold, count) in sums[number][place].iter().enumerate() {
-                    let mut put = |measure, events, trials| {
-                        let place = Place::new(measure, split, name, kind);
-                        add(cells, place, fold, events, trials);
-                    };
-                    let chances = count.chances;
-                    put(
-                        Measure::ChancesPerGame,
-                        chances * sample,
-                        sides[number][fold],
-                    );
-                    put(Measure::ChancesTaken, count.taken, chances);
-                    put(Measure::ChancesAtRandom, count.at_random, chances * PARTS);
-                }
-            }
-        }
+        let summed = Summed::new(games, split, counts, Chances::add);
+        summed.each(split, |name, kind, fold, count, (sides, _)| {
+            let mut put = |measure, events, trials| {
+                let place = Place::new(measure, split, name, kind);
+                add(cells, place, fold, events, trials);
+            };
+            let chances = count.chances;
+            put(Measure::ChancesPerGame, chances * sample, sides);
+            put(Measure::ChancesTaken, count.taken, chances);
+            put(Measure::ChancesAtRandom, count.at_random, chances * PARTS);
+        });
     }
 }
 
 /// Adds moves to the cells of their measure.
 pub fn count_moves(games: &Games, counts: &moves::BySort, splits: &[Split], cells: &mut Cells) {
+    let add_up = |sum: &mut Moves, count: &Moves| {
+        sum.moves += count.moves;
+        sum.taken += count.taken;
+    };
     for &split in splits {
-        let names = levels(split, games);
-        let mut sums: ByLevel<Moves> = by_level(names.len());
-        for (number, group) in games.groups.iter().enumerate() {
-            let fold = usize::from(group.fold) % FOLDS;
-            for (kind, phases) in counts[number].iter().enumerate() {
-                if split == Split::Kind && kind == moves::OTHER {
-                    continue;
-                }
-                for (phase, count) in phases.iter().enumerate() {
-                    let level = level(split, group, kind, phase);
-                    let both = [Some(kind).filter(|kind| *kind < EVERY), Some(EVERY)];
-                    for place in both.into_iter().flatten() {
-                        let sum = &mut sums[level][place][fold];
-                        sum.moves += count.moves;
-                        sum.taken += count.taken;
-                    }
-                }
-            }
-        }
-        for (number, name) in names.iter().enumerate() {
-            for (kind, place) in kinds(split, number) {
-                let at = Place::new(Measure::SquaresTakenPerMove, split, name, kind);
-                for (fold, count) in sums[number][place].iter().enumerate() {
-                    add(cells, at.clone(), fold, count.taken, count.moves);
-                }
-            }
-        }
+        let summed = Summed::new(games, split, counts, add_up);
+        summed.each(split, |name, kind, fold, count, _| {
+            let place = Place::new(Measure::SquaresTakenPerMove, split, name, kind);
+            add(cells, place, fold, count.taken, count.moves);
+        });
     }
 }

@@ -1,5 +1,6 @@
 //! The report on restraint by rating band.
 
+use hobble_report::Made;
 use hobble_report::number::capital;
 use hobble_report::{Block, Cell, Column, Fact, Report, Section, Table, Tidy, Tone};
 
@@ -20,15 +21,12 @@ pub fn report(answer: &BandsAnswer) -> Report<'_> {
     }
     all.push(comparisons(answer));
     all.push(method(answer));
-    all.push(sections::cautions(&answer.notes));
-    all.push(sections::data(&answer.dataset));
+    all.extend(sections::ending(&answer.notes, &answer.dataset));
     Report {
         subject: "Restraint in played games",
         title: answer.question.title.clone(),
         sections: all,
-        hobble: answer.hobble.clone(),
-        tables_by: answer.dataset.hobble.clone(),
-        definitions: answer.definitions,
+        made: Made::of(&answer.hobble, &answer.dataset.hobble, answer.definitions),
         tidy: Tidy::of(answer.cells.iter().map(record)),
         answer,
     }

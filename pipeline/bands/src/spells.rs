@@ -25,6 +25,18 @@ pub struct Spells {
     pub restrained_lost: u64,
 }
 
+impl Spells {
+    /// Adds other spells.
+    pub fn add(&mut self, other: &Spells) {
+        self.spells += other.spells;
+        self.turns += other.turns;
+        self.freed += other.freed;
+        self.lost += other.lost;
+        self.restrained += other.restrained;
+        self.restrained_lost += other.restrained_lost;
+    }
+}
+
 /// What is asked of spells.
 #[derive(Debug, Clone, Copy)]
 pub struct Asked {
@@ -70,12 +82,7 @@ pub fn read(part: &Part, games: &Games, asked: Asked) -> Result<BySort, AskError
 fn add(sums: &mut BySort, counts: BySort) {
     for (sums, counts) in sums.iter_mut().zip(&counts) {
         for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
-            sum.spells += count.spells;
-            sum.turns += count.turns;
-            sum.freed += count.freed;
-            sum.lost += count.lost;
-            sum.restrained += count.restrained;
-            sum.restrained_lost += count.restrained_lost;
+            sum.add(count);
         }
     }
 }

@@ -189,21 +189,22 @@ mod tests {
         }
     }
 
+    /// Figures at ratings, each with the same error.
+    fn points<'a>(ratings: &[f64], figures: &'a [Replicates]) -> Vec<Point<'a>> {
+        let at = |(&rating, figure): (&f64, &'a Replicates)| Point {
+            rating,
+            figure,
+            error: StandardError { se: 0.1, df: 63 },
+            wider: 1.0,
+        };
+        ratings.iter().zip(figures).map(at).collect()
+    }
+
     #[test]
     fn a_straight_line_has_its_slope() {
         let ratings = [1500.0, 1700.0, 1900.0, 2100.0];
         let figures = ratings.map(|rating| line(0.002, rating));
-        let error = StandardError { se: 0.1, df: 63 };
-        let points: Vec<Point<'_>> = ratings
-            .iter()
-            .zip(&figures)
-            .map(|(&rating, figure)| Point {
-                rating,
-                figure,
-                error,
-                wider: 1.0,
-            })
-            .collect();
+        let points = points(&ratings, &figures);
         let got = slope(&points, Scale::Log, 0.95).unwrap();
         assert!((got.per_100 - 0.2).abs() < 1e-12, "{got:?}");
         assert!(got.low < 0.2 && got.high > 0.2 && got.p < 0.05);
@@ -235,15 +236,7 @@ mod tests {
         });
         // The slope needs an error; how large makes no difference here.
         figures[0].without[0] *= 1.01;
-        let error = StandardError { se: 0.1, df: 63 };
-        let points: Vec<Point<'_>> = std::iter::zip(ratings, &figures)
-            .map(|(rating, figure)| Point {
-                rating,
-                figure,
-                error,
-                wider: 1.0,
-            })
-            .collect();
+        let points = points(&ratings, &figures);
         let got = slope(&points, Scale::Log, 0.95).unwrap();
         assert!((got.p_line - 0.014_306).abs() < 1e-5, "{got:?}");
     }

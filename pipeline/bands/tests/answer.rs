@@ -1,5 +1,7 @@
 //! The report by rating band on tables made by hand.
 
+mod common;
+
 use std::path::Path;
 
 use arrow_array::RecordBatch;
@@ -31,30 +33,13 @@ fn part(dir: &Path, part: u32, number: Vec<u32>) {
 }
 
 fn games(number: &[u32]) -> RecordBatch {
-    let n = number.len();
-    let fen: Vec<Option<&str>> = number
-        .iter()
-        .map(|&n| (n == 10).then_some("q3k3/8/8/8/8/8/8/Q3K3 b - - 0 1"))
-        .collect();
-    table(vec![
-        column("game", number.to_vec()),
-        column(
-            "game_id",
-            number.iter().map(|&n| u64::from(n)).collect::<Vec<_>>(),
-        ),
-        column("white_band", vec!["1400-1599"; n]),
-        column("black_band", vec!["1600-1799"; n]),
-        column("time_class", vec!["rapid"; n]),
-        column(
-            "eco",
-            number
-                .iter()
-                .map(|&n| (n != 10).then_some("B12"))
-                .collect::<Vec<_>>(),
-        ),
-        column("start_fen", fen),
-        column("plies", vec![4u16; n]),
-    ])
+    let fen = |&n: &u32| (n == 10).then_some("q3k3/8/8/8/8/8/8/Q3K3 b - - 0 1");
+    let eco = |&n: &u32| (n != 10).then_some("B12");
+    common::games(
+        number,
+        number.iter().map(eco).collect(),
+        number.iter().map(fen).collect(),
+    )
 }
 
 /// Ply 1 takes as many squares as the game has its number, ply 2 captures a queen, the

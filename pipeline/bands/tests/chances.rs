@@ -1,5 +1,7 @@
 //! Chances to restrain in the report by rating band, on tables made by hand.
 
+mod common;
+
 use hand_made_tables::{Decision, column, decisions, exposure, manifest, no_spells, table, write};
 use hobble_bands::{BandCell, BandReport, BandsAnswer};
 use hobble_dataset::Dataset;
@@ -13,19 +15,7 @@ fn answer(with_decisions: bool) -> BandsAnswer {
     let dir = tempfile::tempdir().unwrap();
     let number: Vec<u32> = (1..=10).collect();
     let n = number.len();
-    let games = table(vec![
-        column("game", number.clone()),
-        column(
-            "game_id",
-            number.iter().map(|&n| u64::from(n)).collect::<Vec<_>>(),
-        ),
-        column("white_band", vec!["1400-1599"; n]),
-        column("black_band", vec!["1600-1799"; n]),
-        column("time_class", vec!["rapid"; n]),
-        column("eco", vec![None::<&str>; n]),
-        column("start_fen", vec![None::<&str>; n]),
-        column("plies", vec![4_u16; n]),
-    ]);
+    let games = common::games(&number, vec![None; n], vec![None; n]);
     let moves = table(vec![
         column("game", Vec::<u32>::new()),
         column("ply", Vec::<u16>::new()),

@@ -7,10 +7,10 @@ use serde::{Deserialize, Serialize};
 
 use super::file::Claim;
 use super::outcome::{ClaimOutcome, MATERIAL, WORSE};
-use super::row_words::band;
+use super::row_words::Words;
 use hobble_conditions::AskError;
 use hobble_conditions::circumstances::Balance;
-use hobble_conditions::terms::{Kind, MovedBy, Phase, TimeClass, half_points};
+use hobble_conditions::terms::{Kind, MovedBy, half_points};
 use hobble_dataset::columns::{Numbers, Read, Rows, short};
 use hobble_dataset::part::Part;
 use hobble_terms::{Fate, landmark_k};
@@ -187,10 +187,7 @@ const BY_PAWN: usize = 1;
 
 /// The columns of a batch.
 struct Columns<'a> {
-    kind: Read<'a, Option<Kind>>,
-    phase: Read<'a, Option<Phase>>,
-    time_class: Read<'a, Option<TimeClass>>,
-    band: Read<'a, Option<u64>>,
+    words: Words<'a>,
     /// Whether the owner's rating band is one of the claim's.
     of_band: Read<'a, bool>,
     by_pawn: Read<'a, bool>,
@@ -214,12 +211,7 @@ impl<'a> Columns<'a> {
     fn of(rows: &'a Rows, claim: &Claim) -> Result<Columns<'a>, AskError> {
         let bands = claim.band.iter().map(String::as_str);
         Ok(Columns {
-            kind: rows.texts("kind")?.read_as(|word| Kind::from_name(word?)),
-            phase: rows.texts("phase")?.read_as(|word| Phase::from_name(word?)),
-            time_class: rows
-                .texts("time_class")?
-                .read_as(|word| TimeClass::from_name(word?)),
-            band: rows.texts("band")?.read_as(|word| band(word?)),
+            words: Words::of(rows)?,
             of_band: if claim.band.is_empty() {
                 rows.texts("owner_band")?.read_as(|_| true)
             } else {
@@ -260,19 +252,10 @@ impl<'a> Columns<'a> {
         row: usize,
         claim: &Claim,
     ) -> Result<Option<(Done, u64, Sums)>, AskError> {
-        let words = || {
-            Some((
-                self.kind.at(row)?,
-                self.phase.at(row)?,
-                self.time_class.at(row)?,
-                self.band.at(row)?,
-                self.fate.at(row)?,
-            ))
-        };
-        let (kind, phase, time_class, band, fate) = words().ok_or_else(|| {
+        let (kind, phase, time_class, band) = self.words.at(row)?;
+        let fate = self.fate.at(row).ok_or_else(|| {
             let place = rows.place(row);
-            let what = "an unknown kind, phase, band, time class or fate";
-            rows.bad(format!("row {place} names {what}"))
+            rows.bad(format!("row {place} names an unknown fate"))
         })?;
         let asked = claim.kinds.contains(&kind)
             && claim.k <= landmark_k(kind.role())

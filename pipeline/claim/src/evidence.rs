@@ -1,6 +1,7 @@
 //! The ladder of evidence for a claim: how each rung stands, and the highest that holds.
 
 use hobble_conditions::terms::Kind;
+use hobble_report::few::Lack;
 use hobble_statistics::few::COVERED;
 use hobble_statistics::{Estimate, Interval, TooFew};
 use serde::Serialize;
@@ -210,16 +211,22 @@ fn above_one(estimate: Estimate, events: u64) -> Option<Finding> {
     })
 }
 
+/// Why a figure says nothing, where it does: too few, or too few comparable.
+fn wanting(too_few: Option<&Lack>, covered: Option<f64>) -> Option<Standing> {
+    if let Some(lack) = too_few {
+        return Some(Standing::TooFew(lack.few));
+    }
+    let share = covered.filter(|share| *share < COVERED)?;
+    Some(Standing::Uncovered { share })
+}
+
 /// What became of the side, beside the sides of comparable free pieces.
 fn of_side(own: Option<&SideOutcome>) -> Standing {
     let Some(own) = own else {
         return Standing::TooFew(TooFew::Nothing);
     };
-    if let Some(lack) = &own.too_few {
-        return Standing::TooFew(lack.few);
-    }
-    if let Some(share) = own.covered.filter(|share| *share < COVERED) {
-        return Standing::Uncovered { share };
+    if let Some(wanting) = wanting(own.too_few.as_ref(), own.covered) {
+        return wanting;
     }
     let untold = Standing::TooFew(TooFew::Nothing);
     match own.ratio {
@@ -238,11 +245,8 @@ fn association(own: Option<&Compared>) -> Standing {
     let Some(own) = own else {
         return Standing::TooFew(TooFew::Nothing);
     };
-    if let Some(lack) = &own.too_few {
-        return Standing::TooFew(lack.few);
-    }
-    if let Some(share) = own.covered.filter(|share| *share < COVERED) {
-        return Standing::Uncovered { share };
+    if let Some(wanting) = wanting(own.too_few.as_ref(), own.covered) {
+        return wanting;
     }
     above_one(own.ratio, own.compared_held_outcomes)
         .map_or(Standing::TooFew(TooFew::Nothing), Standing::Found)

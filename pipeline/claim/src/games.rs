@@ -1,6 +1,7 @@
 //! Examples in a report: the games with their boards, on a page, a handout and in a list.
 
 use hobble_examples::facts::game_facts;
+use hobble_report::Made;
 use hobble_report::{
     Arrow, Block, Board, Fact, Game, Games, Report, Section, Side, Tidy, Tone, plain_short,
 };
@@ -21,9 +22,7 @@ pub fn examples_report(examples: &Examples) -> Report<'_> {
         subject: "Games that show a training claim",
         title: examples.claim.title.clone(),
         sections: vec![section],
-        hobble: examples.hobble.clone(),
-        tables_by: examples.tables_by.clone(),
-        definitions: examples.definitions,
+        made: Made::of(&examples.hobble, &examples.tables_by, examples.definitions),
         tidy: Tidy::of(Vec::new()),
         answer: examples,
     }

@@ -1,5 +1,6 @@
 //! The report on a claim.
 
+use hobble_report::Made;
 use hobble_report::number::capital;
 use hobble_report::{Block, Cell, Fact, Record, Report, Section, Table, Tidy, Tone, Unit};
 
@@ -34,15 +35,12 @@ pub fn report(answer: &ClaimAnswer) -> Report<'_> {
     }
     sections.push(evidence_report::sensitivity(answer));
     sections.push(material(answer));
-    sections.push(sections::cautions(&answer.notes));
-    sections.push(sections::data(&answer.dataset));
+    sections.extend(sections::ending(&answer.notes, &answer.dataset));
     Report {
         subject: "A training claim, put to played games",
         title: answer.claim.title.clone(),
         sections,
-        hobble: answer.hobble.clone(),
-        tables_by: answer.dataset.hobble.clone(),
-        definitions: answer.definitions,
+        made: Made::of(&answer.hobble, &answer.dataset.hobble, answer.definitions),
         tidy: tidy(answer),
         answer,
     }

@@ -17,42 +17,25 @@ struct Bits {
     number: u32,
 }
 
-const OTHERS: Bits = Bits { from: 0, number: 2 };
-const DEFENDED: Bits = Bits { from: 2, number: 1 };
-const ATTACKED: Bits = Bits { from: 3, number: 1 };
-const BEFORE: Bits = Bits { from: 4, number: 3 };
-const BALANCE: Bits = Bits { from: 7, number: 2 };
-const PLY: Bits = Bits { from: 9, number: 3 };
-const TIME_CLASS: Bits = Bits {
-    from: 12,
-    number: 4,
-};
-const PHASE: Bits = Bits {
-    from: 16,
-    number: 2,
-};
-const KIND: Bits = Bits {
-    from: 18,
-    number: 3,
-};
-const FORWARD: Bits = Bits {
-    from: 21,
-    number: 2,
-};
-const EDGE: Bits = Bits {
-    from: 23,
-    number: 1,
-};
-const BAND: Bits = Bits {
-    from: 24,
-    number: 36,
-};
-const RATING_DIFF: Bits = Bits {
-    from: 60,
-    number: 4,
-};
+const OTHERS: Bits = Bits::new(0, 2);
+const DEFENDED: Bits = Bits::new(2, 1);
+const ATTACKED: Bits = Bits::new(3, 1);
+const BEFORE: Bits = Bits::new(4, 3);
+const BALANCE: Bits = Bits::new(7, 2);
+const PLY: Bits = Bits::new(9, 3);
+const TIME_CLASS: Bits = Bits::new(12, 4);
+const PHASE: Bits = Bits::new(16, 2);
+const KIND: Bits = Bits::new(18, 3);
+const FORWARD: Bits = Bits::new(21, 2);
+const EDGE: Bits = Bits::new(23, 1);
+const BAND: Bits = Bits::new(24, 36);
+const RATING_DIFF: Bits = Bits::new(60, 4);
 
 impl Bits {
+    const fn new(from: u32, number: u32) -> Bits {
+        Bits { from, number }
+    }
+
     fn put(self, value: u64) -> u64 {
         (value & (u64::MAX >> (64 - self.number))) << self.from
     }

@@ -1,26 +1,14 @@
 //! The rung "played against not played", over rows worked out by hand.
 
-use hand_made_tables::{Decision, decisions, manifest, no_spells, turns, write};
+use hand_made_tables::Decision;
+use hobble_claim::ClaimAnswer;
 use hobble_claim::answer::{Against, PlayedAgainst, Rung, Standing};
-use hobble_claim::{Claim, ClaimAnswer};
-use hobble_dataset::Dataset;
 
-fn claim(more: &str) -> Claim {
-    let head = "format = 1\nabout = \"claim\"\ntitle = \"T\"\ntext = \"X\"\n";
-    let own = "kinds = [\"knight\"]\nrestrained = \"yes\"\nquiz = 0\n";
-    let claim = Claim::parse("c", "c.toml", &format!("{head}{own}{more}")).unwrap();
-    claim
-        .with(&hobble_conditions::Overrides::default())
-        .unwrap()
-}
+#[path = "common/knight.rs"]
+mod knight;
 
 fn ask(rows: &[Decision], more: &str) -> ClaimAnswer {
-    let dir = tempfile::tempdir().unwrap();
-    write(dir.path(), "turns", "a", 0, &turns(&[]));
-    write(dir.path(), "spells", "a", 0, &no_spells());
-    write(dir.path(), "decisions", "a", 0, &decisions(rows));
-    manifest(dir.path(), &[("a", 1)]);
-    hobble_claim::answer(&Dataset::open(dir.path()).unwrap(), &claim(more)).unwrap()
+    knight::ask(&[], Some(rows), &knight::claim(more))
 }
 
 /// In each of eight folds twenty chances that were taken and forty that were missed, so many

@@ -1,26 +1,18 @@
 //! The ladder of evidence of a claim, over rows worked out by hand.
 
-use hand_made_tables::{Turn, manifest, turns, write};
+use hand_made_tables::Turn;
 use hobble_claim::answer::{Finds, Rung, Standing, Varied};
 use hobble_claim::{Claim, ClaimAnswer};
-use hobble_dataset::Dataset;
+
+#[path = "common/knight.rs"]
+mod knight;
 
 fn claim(more: &str) -> Claim {
-    let head = "format = 1\nabout = \"claim\"\ntitle = \"T\"\ntext = \"X\"\n";
-    let own = "kinds = [\"knight\"]\nk = 1\nrestrained = \"yes\"\nquiz = 0\n";
-    let claim = Claim::parse("c", "c.toml", &format!("{head}{own}{more}")).unwrap();
-    claim
-        .with(&hobble_conditions::Overrides::default())
-        .unwrap()
+    knight::claim(&format!("k = 1\n{more}"))
 }
 
 fn ask(rows: &[Turn], claim: &Claim) -> ClaimAnswer {
-    let dir = tempfile::tempdir().unwrap();
-    write(dir.path(), "turns", "a", 0, &turns(rows));
-    // No spell: the evidence does not stand on them.
-    write(dir.path(), "spells", "a", 0, &hand_made_tables::no_spells());
-    manifest(dir.path(), &[("a", 1)]);
-    hobble_claim::answer(&Dataset::open(dir.path()).unwrap(), claim).unwrap()
+    knight::ask(rows, None, claim)
 }
 
 /// `games` games in each of eight folds; `of` makes the rows of a game by its number in the
@@ -43,19 +35,23 @@ fn folds(games: u32, of: impl Fn(u32, u8) -> Vec<Turn>) -> Vec<Turn> {
 /// A restrained knight in each game and a free one in the next ply, each lost in so many games
 /// of a fold, in odd folds in one more.
 fn apart(own: u32, free: u32) -> Vec<Turn> {
+    lost_in(|fold| [own, free].map(|lost| lost + u32::from(fold % 2)))
+}
+
+/// A restrained knight in each game and a free one in the next ply, lost in the first games of a
+/// fold: so many.
+fn lost_in(lost: impl Fn(u8) -> [u32; 2]) -> Vec<Turn> {
     folds(20, |number, fold| {
-        let lost = |lost: u32, piece: Turn| {
-            if number < lost + u32::from(fold % 2) {
-                piece.lost(36)
-            } else {
-                piece
-            }
-        };
         let other = Turn {
             ply: 30,
             ..Turn::default()
         };
-        vec![lost(own, Turn::restrained()), lost(free, other)]
+        let both = std::iter::zip([Turn::restrained(), other], lost(fold));
+        let one = |(piece, lost): (Turn, u32)| match number < lost {
+            true => piece.lost(36),
+            false => piece,
+        };
+        both.map(one).collect()
     })
 }
 
@@ -322,23 +318,7 @@ fn squares_taken_but_not_so_many() {
 #[test]
 fn not_what_these_games_say() {
     // As many on both sides, but in other folds: chance.
-    let even = folds(20, |number, fold| {
-        let lost = |piece: Turn, more: u8| {
-            if number < 3 + u32::from(more) {
-                piece.lost(36)
-            } else {
-                piece
-            }
-        };
-        let other = Turn {
-            ply: 30,
-            ..Turn::default()
-        };
-        vec![
-            lost(Turn::restrained(), fold % 2),
-            lost(other, (fold + 1) % 2),
-        ]
-    });
+    let even = lost_in(|fold| [fold % 2, (fold + 1) % 2].map(|more| 3 + u32::from(more)));
     for rows in [even, apart(1, 9)] {
         let got = ask(&rows, &claim(""));
         assert_eq!(got.verdict.finds, Finds::NotSo);

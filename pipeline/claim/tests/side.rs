@@ -1,25 +1,19 @@
 //! What became of the side of a claim's pieces, over rows worked out by hand.
 
-use hand_made_tables::{Turn, manifest, turns, write};
+use hand_made_tables::Turn;
 use hobble_claim::answer::{Finds, Rung, SideOutcome, Standing};
 use hobble_claim::outcome::ClaimOutcome;
 use hobble_claim::{Claim, ClaimAnswer};
-use hobble_conditions::Overrides;
-use hobble_dataset::Dataset;
+
+#[path = "common/knight.rs"]
+mod knight;
 
 fn claim(more: &str) -> Claim {
-    let head = "format = 1\nabout = \"claim\"\ntitle = \"T\"\ntext = \"X\"\n";
-    let own = "kinds = [\"knight\"]\nk = 1\nrestrained = \"yes\"\nquiz = 0\n";
-    let claim = Claim::parse("c", "c.toml", &format!("{head}{own}{more}")).unwrap();
-    claim.with(&Overrides::default()).unwrap()
+    knight::claim(&format!("k = 1\n{more}"))
 }
 
 fn ask(rows: &[Turn], claim: &Claim) -> ClaimAnswer {
-    let dir = tempfile::tempdir().unwrap();
-    write(dir.path(), "turns", "a", 0, &turns(rows));
-    write(dir.path(), "spells", "a", 0, &hand_made_tables::no_spells());
-    manifest(dir.path(), &[("a", 1)]);
-    hobble_claim::answer(&Dataset::open(dir.path()).unwrap(), claim).unwrap()
+    knight::ask(rows, None, claim)
 }
 
 /// Twenty games in each of eight folds, each with a restrained knight and, a move later, a free

@@ -1,5 +1,6 @@
 //! The report on a comparison of restrained or held pieces with free ones.
 
+use hobble_report::Made;
 use hobble_report::number::{at_most, capital};
 use hobble_report::{Block, Fact, Item, Report, Section, Tone, sections};
 
@@ -32,9 +33,7 @@ pub fn report(answer: &Answer) -> Report<'_> {
             cautions(answer),
             sections::data(&answer.dataset),
         ],
-        hobble: answer.hobble.clone(),
-        tables_by: answer.dataset.hobble.clone(),
-        definitions: answer.definitions,
+        made: Made::of(&answer.hobble, &answer.dataset.hobble, answer.definitions),
         tidy: tidy(answer),
         answer,
     }

@@ -32,7 +32,7 @@ use rayon::prelude::*;
 
 const RUNS: u64 = 2_000;
 const SEED: u64 = 0x0068_6f62_626c_6500;
-const FOLDS: u64 = 64;
+const FOLDS: u64 = hobble_terms::FOLDS as u64;
 
 /// What all pieces of a game share.
 struct Mood {

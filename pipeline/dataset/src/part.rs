@@ -120,6 +120,24 @@ impl Part {
         self.read_rows(columns, group.first..group.first + group.rows)
     }
 
+    /// Hands out some columns of all rows, batch by batch in order.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read or has no such column, and what `in_batch` gives.
+    pub fn each<E: From<DatasetError>>(
+        &self,
+        columns: &[&str],
+        mut in_batch: impl FnMut(&Rows) -> Result<(), E>,
+    ) -> Result<(), E> {
+        for group in self.groups()? {
+            for rows in self.read(columns, group)? {
+                in_batch(&rows?)?;
+            }
+        }
+        Ok(())
+    }
+
     /// Counts some columns of all rows. Row groups are taken in runs of neighbours, which are
     /// counted in parallel: each begins with `new`, and they are added up in order. Runs are long:
     /// what they count is much alike, and adding it up costs more than waiting for the last.

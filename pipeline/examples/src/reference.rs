@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 /// Where a game is found.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct GameReference {
     /// Source (its folder in every table).
     pub source: String,

@@ -32,15 +32,9 @@ pub fn game(start: &str, moves: &str) -> Played {
         game_id: "0000000000000001".into(),
         file: "club.pgn".into(),
         line: 1,
-        white: None,
-        black: None,
-        white_rating: None,
-        black_rating: None,
-        event: None,
-        date: None,
-        round: None,
         result: "1-0".into(),
         label: "a game".into(),
+        ..GameReference::default()
     };
     Played::from_moves(game, Some(start.to_owned()), plies).unwrap()
 }

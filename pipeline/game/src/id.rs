@@ -5,17 +5,6 @@ use xxhash_rust::xxh3::xxh3_64;
 
 use crate::tags::{Tag, Tags};
 
-/// Tags that go into the game id, in this order.
-const TAGS: [Tag; 7] = [
-    Tag::Event,
-    Tag::Site,
-    Tag::Date,
-    Tag::Round,
-    Tag::White,
-    Tag::Black,
-    Tag::Result,
-];
-
 /// The two ids of a game.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Ids {
@@ -44,7 +33,7 @@ impl IdWriter {
     /// Begins a game.
     pub fn begin(&mut self, tags: &Tags) {
         self.bytes.clear();
-        for tag in TAGS {
+        for tag in Tag::ROSTER {
             self.bytes.extend_from_slice(tags.raw(tag));
             self.bytes.push(0);
         }

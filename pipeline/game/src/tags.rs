@@ -43,6 +43,17 @@ pub enum Tag {
 const COUNT: usize = 16;
 
 impl Tag {
+    /// The seven tags that every game has (PGN standard, section 8.1.1, from memory), in their order.
+    pub const ROSTER: [Tag; 7] = [
+        Tag::Event,
+        Tag::Site,
+        Tag::Date,
+        Tag::Round,
+        Tag::White,
+        Tag::Black,
+        Tag::Result,
+    ];
+
     /// The tag of a name.
     #[inline]
     pub fn of_name(name: &[u8]) -> Option<Tag> {

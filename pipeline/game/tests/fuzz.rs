@@ -38,25 +38,21 @@ fn sample_games() -> Vec<Vec<u8>> {
     games
 }
 
-const TAGS: [Tag; 14] = [
-    Tag::Event,
-    Tag::Site,
-    Tag::Date,
-    Tag::Round,
-    Tag::White,
-    Tag::Black,
-    Tag::Result,
-    Tag::WhiteElo,
-    Tag::BlackElo,
-    Tag::TimeControl,
-    Tag::Eco,
-    Tag::Termination,
-    Tag::Variant,
-    Tag::Fen,
-];
+fn tags() -> impl Iterator<Item = Tag> {
+    let more = [
+        Tag::WhiteElo,
+        Tag::BlackElo,
+        Tag::TimeControl,
+        Tag::Eco,
+        Tag::Termination,
+        Tag::Variant,
+        Tag::Fen,
+    ];
+    Tag::ROSTER.into_iter().chain(more)
+}
 
-fn values(tags: &Tags) -> Vec<Vec<u8>> {
-    TAGS.iter().map(|&tag| tags.raw(tag).to_vec()).collect()
+fn values(of_game: &Tags) -> Vec<Vec<u8>> {
+    tags().map(|tag| of_game.raw(tag).to_vec()).collect()
 }
 
 /// All that was read of a game, for comparison.
@@ -298,7 +294,7 @@ fn stray_bytes_are_accepted() {
                 .is_none_or(|seconds| seconds.is_finite() && seconds >= 0.0)
         );
         let mut tags = Tags::default();
-        for tag in TAGS {
+        for tag in self::tags() {
             tags.set(tag, &text);
         }
         if let Err(skip) = start(&tags, &text) {

@@ -35,9 +35,14 @@ pub enum Command {
     /// Answer a question from the tables
     Ask(Ask),
     /// Answer a question as one HTML page with plot and boards
+    #[command(after_help = "Examples:
+  hobble page restrained-piece-lost --data data
+  hobble page held-piece-lost --data data --k 1 --out page.html")]
     Page(Page),
     /// Write the handout of a training claim: idea, games, quiz and answers, for printing
-    Handout(Sheet),
+    #[command(after_help = "Example:
+  hobble handout knight-restrained-by-pawn --data data --out handout.html")]
+    Handout(Page),
     /// Print games that show a training claim, and some in which the piece got away
     Examples(Examples),
     /// Write a quiz: positions in which exactly one quiet move restrains a piece
@@ -304,18 +309,6 @@ pub struct Codebook {
     pub format: CodebookFormat,
 }
 
-/// Something to hand out about a training claim
-#[derive(Debug, Args)]
-#[command(after_help = "Example:
-  hobble handout knight-restrained-by-pawn --data data --out handout.html")]
-pub struct Sheet {
-    #[command(flatten)]
-    pub inquiry: Inquiry,
-    /// File to write [default: the claim's name with .html]
-    #[arg(long, value_name = "FILE")]
-    pub out: Option<PathBuf>,
-}
-
 /// Try a grid of training claims on one half of the games, and ask the other half what passed
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
@@ -460,15 +453,12 @@ pub struct Ask {
     pub out: Option<PathBuf>,
 }
 
-/// Answer a question as one HTML page with plot and boards
+/// A question whose answer is one HTML file.
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:
-  hobble page restrained-piece-lost --data data
-  hobble page held-piece-lost --data data --k 1 --out page.html")]
 pub struct Page {
     #[command(flatten)]
     pub inquiry: Inquiry,
-    /// File of the page [default: the question's name with .html]
+    /// File to write [default: the question's name with .html]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
 }

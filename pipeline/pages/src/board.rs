@@ -8,6 +8,8 @@ use std::fmt::Write as _;
 
 use shakmaty::{Board, Color, File, Piece, Rank, Role, Square};
 
+use hobble_terms::kind::unit_name;
+
 use crate::palette::{
     AXIS, MARK_EDGE, MARK_HELD, MARK_MOVE, MARK_SAFE, MUTED, SQUARE_DARK, SQUARE_LIGHT,
 };
@@ -204,7 +206,7 @@ impl Picture<'_> {
                 Color::White => "white",
                 Color::Black => "black",
             },
-            pieces::name(piece.role)
+            unit_name(piece.role)
         )
     }
 
@@ -293,13 +295,8 @@ pub fn pieces_in_words(board: &Board) -> String {
         .filter_map(|role| {
             let squares: Vec<Square> = board.by_piece(Piece { color, role }).into_iter().collect();
             let plural = if squares.len() > 1 { "s" } else { "" };
-            (!squares.is_empty()).then(|| {
-                format!(
-                    "{}{plural} {}",
-                    pieces::name(role),
-                    squares_in_words(&squares)
-                )
-            })
+            (!squares.is_empty())
+                .then(|| format!("{}{plural} {}", unit_name(role), squares_in_words(&squares)))
         })
         .collect();
         let kinds = if kinds.is_empty() {
@@ -322,7 +319,7 @@ pub fn marks_in_words(board: &Board, marks: &Marks) -> String {
             Some(Piece { color, role }) => format!(
                 "the {} {} on {square}",
                 side_name(color).to_lowercase(),
-                pieces::name(role)
+                unit_name(role)
             ),
             None => format!("the square {square}"),
         })

@@ -49,9 +49,9 @@ pub(crate) fn html(report: &Report<'_>) -> Result<String> {
             subject: report.subject,
             title: plain(&report.title),
             sections,
-            hobble: plain(&report.hobble),
-            tables_by: plain(&report.tables_by),
-            definitions: report.definitions,
+            hobble: plain(&report.made.hobble),
+            tables_by: plain(&report.made.tables_by),
+            definitions: report.made.definitions,
         },
     )
 }

@@ -91,18 +91,6 @@ pub fn group(piece: Piece, id: &str) -> String {
     )
 }
 
-/// What the kind is called.
-pub const fn name(role: Role) -> &'static str {
-    match role {
-        Role::Pawn => "pawn",
-        Role::Knight => "knight",
-        Role::Bishop => "bishop",
-        Role::Rook => "rook",
-        Role::Queen => "queen",
-        Role::King => "king",
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,18 +1,14 @@
 //! Chances to restrain, counted side by side: the player's game by game, the peers' by cell and
 //! fold.
 
-use std::collections::BTreeMap;
-
 use crate::count::{Count, WORSE_BY};
 use crate::hurry::Hurry;
 use crate::sides::{NOT_COUNTED, Places, own_game};
-use crate::tally::{Tally, holds_own, tallied};
+use crate::tally::{Counted, Tally, holds_own};
 use crate::to_show::{self, ToShow};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
-use hobble_dataset::Dataset;
 use hobble_dataset::columns::{Rows, float};
-use hobble_dataset::part::Part;
 use hobble_terms::{Phase, Table};
 
 /// Chances and those taken.
@@ -72,16 +68,11 @@ const COLUMNS: [&str; 7] = [
 /// # Errors
 ///
 /// Where the table is unreadable or not of its schema.
-pub fn count(
-    dataset: &Dataset,
-    own: &BTreeMap<String, Places>,
-    peers: &BTreeMap<String, Places>,
-    empty: &Tally,
-) -> Result<Tally, AskError> {
-    if !dataset.has(Table::Decisions) {
-        return Ok(empty.clone());
+pub fn count(counted: &Counted<'_>) -> Result<Tally, AskError> {
+    if !counted.dataset.has(Table::Decisions) {
+        return Ok(counted.empty.clone());
     }
-    let in_group = |part: &Part, group, places: [&Places; 2], tally: &mut Tally| {
+    counted.tally(Table::Decisions, |part, group, places, tally| {
         let Some(any_own) = holds_own(part, group, places)? else {
             return Ok(());
         };
@@ -93,13 +84,7 @@ pub fn count(
             in_batch(&rows?, places, any_own, tally)?;
         }
         Ok(())
-    };
-    tallied(
-        dataset.parts(Table::Decisions)?,
-        [own, peers],
-        empty,
-        in_group,
-    )
+    })
 }
 
 fn in_batch(

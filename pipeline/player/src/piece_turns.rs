@@ -2,17 +2,12 @@
 //! and at how many the piece was restrained; and the time used at turns with a restrained piece and
 //! without one.
 
-use std::collections::BTreeMap;
-
-use crate::Habits;
 use crate::count::{Count, Counts};
 use crate::hurry::Hurry;
 use crate::sides::{NOT_COUNTED, Places};
-use crate::tally::{Tally, holds_own, tallied};
+use crate::tally::{Counted, Tally, holds_own};
 use hobble_conditions::AskError;
-use hobble_dataset::Dataset;
 use hobble_dataset::columns::{Rows, float};
-use hobble_dataset::part::Part;
 use hobble_terms::Table;
 
 /// Adds the turns of a dataset to what is counted; nothing where it has no table of them.
@@ -20,17 +15,11 @@ use hobble_terms::Table;
 /// # Errors
 ///
 /// Where the table is unreadable or not of its schema.
-pub fn count(
-    habits: &Habits,
-    dataset: &Dataset,
-    own: &BTreeMap<String, Places>,
-    peers: &BTreeMap<String, Places>,
-    empty: &Tally,
-) -> Result<Tally, AskError> {
-    if !dataset.has(Table::Turns) {
-        return Ok(empty.clone());
+pub fn count(counted: &Counted<'_>) -> Result<Tally, AskError> {
+    if !counted.dataset.has(Table::Turns) {
+        return Ok(counted.empty.clone());
     }
-    let restrained = format!("restrained_{}", habits.k);
+    let restrained = format!("restrained_{}", counted.habits.k);
     let columns = [
         "game",
         "ply",
@@ -40,7 +29,7 @@ pub fn count(
         "seconds_used",
         &restrained,
     ];
-    let in_group = |part: &Part, group, places: [&Places; 2], tally: &mut Tally| {
+    counted.tally(Table::Turns, |part, group, places, tally| {
         if holds_own(part, group, places)?.is_none() {
             return Ok(());
         }
@@ -53,8 +42,7 @@ pub fn count(
             turn.add_to(tally);
         }
         Ok(())
-    };
-    tallied(dataset.parts(Table::Turns)?, [own, peers], empty, in_group)
+    })
 }
 
 fn in_batch(

@@ -2,6 +2,7 @@
 
 use hobble_examples::GameReference;
 use hobble_examples::facts::game_facts;
+use hobble_report::Made;
 use hobble_report::number::{at_most, capital};
 use hobble_report::{
     Arrow, Block, Board, Cell, Fact, Game, Games, Report, Section, Side, Table, Tone,
@@ -40,9 +41,7 @@ pub fn report(answer: &HabitsAnswer) -> Report<'_> {
             sections::cautions(&answer.notes),
             data,
         ],
-        hobble: answer.hobble.clone(),
-        tables_by: answer.dataset.hobble.clone(),
-        definitions: answer.definitions,
+        made: Made::of(&answer.hobble, &answer.dataset.hobble, answer.definitions),
         tidy: tidy(answer),
         answer,
     }
@@ -273,41 +272,49 @@ fn parts(answer: &HabitsAnswer) -> Section {
 }
 
 fn games(answer: &HabitsAnswer) -> Section {
-    let mut section = Section::new("look", "Games to look at");
-    if answer.games.is_empty() {
-        let none =
-            "No developed piece of the player was held in these games, or no game was asked for.";
-        section.paragraph(Tone::Plain, none);
-        return section;
-    }
-    let rule = answer.games_rule.clone();
-    section.document(Block::Paragraph(Tone::Plain, rule));
-    section.block(Block::Games(Games {
-        games: (1..)
-            .zip(&answer.games)
+    let games = (1..).zip(&answer.games);
+    let games = Games {
+        games: games
             .map(|(number, one)| game(&format!("game-{number}"), number, one))
             .collect(),
         arrow: Arrow::Reply,
-    }));
-    section
+    };
+    let none =
+        "No developed piece of the player was held in these games, or no game was asked for.";
+    with_boards(
+        Section::new("look", "Games to look at"),
+        &answer.games_rule,
+        games,
+        none,
+    )
 }
 
 fn missed_chances(answer: &HabitsAnswer) -> Section {
-    let mut section = Section::new("missed", "Chances that were missed");
-    if answer.missed_chances.is_empty() {
-        let none = "The tables hold no chance to restrain that the player let pass and that could be shown.";
-        section.paragraph(Tone::Plain, none);
-        return section;
-    }
-    let rule = answer.missed_chances_rule.clone();
-    section.document(Block::Paragraph(Tone::Plain, rule));
-    section.block(Block::Games(Games {
-        games: (1..)
-            .zip(&answer.missed_chances)
+    let chances = (1..).zip(&answer.missed_chances);
+    let chances = Games {
+        games: chances
             .map(|(number, one)| missed_chance(&format!("missed-{number}"), number, one))
             .collect(),
         arrow: Arrow::Chance,
-    }));
+    };
+    let none =
+        "The tables hold no chance to restrain that the player let pass and that could be shown.";
+    with_boards(
+        Section::new("missed", "Chances that were missed"),
+        &answer.missed_chances_rule,
+        chances,
+        none,
+    )
+}
+
+/// A section of games chosen by a rule, or `none` in words.
+fn with_boards(mut section: Section, rule: &str, games: Games, none: &str) -> Section {
+    if games.games.is_empty() {
+        section.paragraph(Tone::Plain, none);
+    } else {
+        section.document(Block::Paragraph(Tone::Plain, rule.to_owned()));
+        section.block(Block::Games(games));
+    }
     section
 }
 

@@ -1,15 +1,12 @@
 //! Spells, counted side by side: the player's game by game, the peers' by cell and fold.
 
-use std::collections::BTreeMap;
-
 use crate::Habits;
 use crate::count::{Count, Counts, WORSE_BY};
 use crate::own_spells::{self, Mine};
 use crate::sides::{NOT_COUNTED, OWN, Places, own_game};
-use crate::tally::{TURNS, Tally, Turns, holds_own, tallied};
+use crate::tally::{Counted, TURNS, Tally, Turns, holds_own};
 use hobble_conditions::AskError;
 use hobble_conditions::filter::Mask;
-use hobble_dataset::Dataset;
 use hobble_dataset::columns::{Rows, float};
 use hobble_dataset::part::{Group, Part};
 use hobble_terms::{PLIES_TO_LANDMARK, Phase, Table};
@@ -19,17 +16,10 @@ use hobble_terms::{PLIES_TO_LANDMARK, Phase, Table};
 /// # Errors
 ///
 /// Where the table of spells is missing, unreadable or not of its schema.
-pub fn count(
-    habits: &Habits,
-    dataset: &Dataset,
-    own: &BTreeMap<String, Places>,
-    peers: &BTreeMap<String, Places>,
-    empty: &Tally,
-) -> Result<Tally, AskError> {
-    let in_group = |part: &Part, group, [own, peers]: [&Places; 2], tally: &mut Tally| {
-        in_group(habits, part, group, own, peers, tally)
-    };
-    tallied(dataset.parts(Table::Spells)?, [own, peers], empty, in_group)
+pub fn count(counted: &Counted<'_>) -> Result<Tally, AskError> {
+    counted.tally(Table::Spells, |part, group, [own, peers], tally| {
+        in_group(counted.habits, part, group, own, peers, tally)
+    })
 }
 
 /// Columns every spell is counted by.

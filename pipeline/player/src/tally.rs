@@ -4,13 +4,16 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
+use crate::Habits;
 use crate::count::{COUNTS, Count, Counts};
 use crate::missed_chances::Missed;
 use crate::own_spells::OwnSpell;
 use crate::prevention::Restraining;
 use crate::sides::{NOT_COUNTED, OWN, Places, own_game};
 use hobble_conditions::AskError;
+use hobble_dataset::Dataset;
 use hobble_dataset::part::{self, Group, Part};
+use hobble_terms::Table;
 
 /// Longer spells are counted together.
 pub const TURNS: usize = 64;
@@ -110,29 +113,42 @@ impl Tally {
     }
 }
 
-/// What is tallied of the row groups of a table; `in_group` has the places of the player's sides
-/// and of the peers' in their source. Parts of sources with neither are not read.
-pub(crate) fn tallied(
-    mut parts: Vec<Part>,
-    places: [&BTreeMap<String, Places>; 2],
-    empty: &Tally,
-    in_group: impl Fn(&Part, Group, [&Places; 2], &mut Tally) -> Result<(), AskError> + Sync,
-) -> Result<Tally, AskError> {
-    parts.retain(|part| places.iter().any(|of| of.contains_key(part.source())));
-    let groups = part::groups(&parts)?;
-    let none = Places::default();
-    groups
-        .par_chunks(part::run_length(groups.len()))
-        .map(|run| {
-            let mut tally = empty.clone();
-            for &(number, group) in run {
-                let part = &parts[number];
-                let places = places.map(|of| of.get(part.source()).unwrap_or(&none));
-                in_group(part, group, places, &mut tally)?;
-            }
-            Ok(tally)
-        })
-        .try_reduce(|| empty.clone(), |a, b| Ok(a.add(b)))
+/// Whose sides are counted of one dataset.
+pub(crate) struct Counted<'a> {
+    pub habits: &'a Habits,
+    pub dataset: &'a Dataset,
+    /// The player's sides, and the peers', by source.
+    pub places: [&'a BTreeMap<String, Places>; 2],
+    /// Nothing counted yet.
+    pub empty: &'a Tally,
+}
+
+impl Counted<'_> {
+    /// What is tallied of the row groups of a table; `in_group` has the places of the player's sides
+    /// and of the peers' in their source. Parts of sources with neither are not read.
+    pub fn tally(
+        &self,
+        table: Table,
+        in_group: impl Fn(&Part, Group, [&Places; 2], &mut Tally) -> Result<(), AskError> + Sync,
+    ) -> Result<Tally, AskError> {
+        let (places, empty) = (self.places, self.empty);
+        let mut parts = self.dataset.parts(table)?;
+        parts.retain(|part| places.iter().any(|of| of.contains_key(part.source())));
+        let groups = part::groups(&parts)?;
+        let none = Places::default();
+        groups
+            .par_chunks(part::run_length(groups.len()))
+            .map(|run| {
+                let mut tally = empty.clone();
+                for &(number, group) in run {
+                    let part = &parts[number];
+                    let places = places.map(|of| of.get(part.source()).unwrap_or(&none));
+                    in_group(part, group, places, &mut tally)?;
+                }
+                Ok(tally)
+            })
+            .try_reduce(|| empty.clone(), |a, b| Ok(a.add(b)))
+    }
 }
 
 /// Whether a row group holds games of the player; `None` where it holds none of the peers' either.

@@ -9,7 +9,7 @@ use crate::peer_sides::Peers;
 use crate::piece_turns;
 use crate::sides::Places;
 use crate::spells;
-use crate::tally::Tally;
+use crate::tally::{Counted, Tally};
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
 
@@ -45,10 +45,16 @@ pub fn tally(
         ],
     };
     for (dataset, own, peers) in reads {
+        let counted = Counted {
+            habits,
+            dataset,
+            places: [own, peers],
+            empty: &empty,
+        };
         tally = tally
-            .add(spells::count(habits, dataset, own, peers, &empty)?)
-            .add(chances::count(dataset, own, peers, &empty)?)
-            .add(piece_turns::count(habits, dataset, own, peers, &empty)?);
+            .add(spells::count(&counted)?)
+            .add(chances::count(&counted)?)
+            .add(piece_turns::count(&counted)?);
     }
     tally
         .spells

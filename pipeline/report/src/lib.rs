@@ -6,7 +6,7 @@
 //! nothing is decided by words that are already written.
 //!
 //! ```
-//! use hobble_report::{Block, Cell, Report, Section, Table, Tidy, Tone, Unit};
+//! use hobble_report::{Block, Cell, Made, Report, Section, Table, Tidy, Tone, Unit};
 //!
 //! let mut table = Table::new(["piece", "turns", "lost"]);
 //! table.row(vec![
@@ -22,9 +22,7 @@
 //!     subject: "Restraint in played games",
 //!     title: "Held knights".to_owned(),
 //!     sections: vec![found],
-//!     hobble: "0.1.0".to_owned(),
-//!     tables_by: "0.1.0".to_owned(),
-//!     definitions: 1,
+//!     made: Made::of("0.1.0", "0.1.0", 1),
 //!     tidy: Tidy::default(),
 //!     answer: &0.225,
 //! };
@@ -50,6 +48,7 @@ mod sample;
 pub mod sections;
 mod text;
 pub mod tidy;
+mod written;
 
 pub use cell::{Cell, Figure, Unit, Why};
 pub use csv::csv;
@@ -60,8 +59,8 @@ pub use plain::{paragraphs, plain, plain_short};
 pub use plot::Plot;
 pub use replace::replace_file;
 pub use report::{
-    Answer, Arrow, Block, Board, Column, Fact, Game, Games, Item, Method, Placed, Report, Reported,
-    Row, Section, Side, Table, Tone,
+    Answer, Arrow, Block, Board, Column, Fact, Game, Games, Item, Made, Method, Placed, Report,
+    Reported, Row, Section, Side, Table, Tone,
 };
 pub use text::text;
 pub use tidy::{Record, Tidy, Value};

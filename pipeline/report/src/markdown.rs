@@ -1,7 +1,8 @@
 //! A report as Markdown, with terms, methods and data written out.
 
 use crate::plain::plain;
-use crate::report::{Block, Fact, Game, Item, Report, Table, Tone};
+use crate::report::{Block, Fact, Game, Item, Method, Report, Table, Tone};
+use crate::written::Written;
 
 /// The report as Markdown, ending in a line break.
 pub fn markdown(report: &Report<'_>) -> String {
@@ -17,71 +18,73 @@ pub fn markdown(report: &Report<'_>) -> String {
         }
         out.push_str(&format!("\n## {}\n", escape(&section.title)));
         for placed in blocks {
-            write_block(&mut out, &placed.block);
+            out.push('\n');
+            Marked(&mut out).block(&placed.block);
         }
     }
     out.push_str(&format!(
         "\nhobble {}, definitions {}\n",
-        escape(&report.hobble),
-        report.definitions
+        escape(&report.made.hobble),
+        report.made.definitions
     ));
     out
 }
 
-fn write_block(out: &mut String, block: &Block) {
-    out.push('\n');
-    match block {
-        Block::Heading(title) => out.push_str(&format!("### {}\n", escape(title))),
-        Block::Paragraph(Tone::Lead, text) => out.push_str(&format!("**{}**\n", escape(text))),
-        Block::Paragraph(_, text) => out.push_str(&format!("{}\n", escape(text))),
-        Block::List(items) => items.iter().for_each(|item| write_item(out, item)),
-        Block::Terms(facts) | Block::Facts(facts) => {
-            for Fact { name, text } in facts {
-                out.push_str(&format!("- **{}**: {}\n", escape(name), escape(text)));
-            }
-        }
-        Block::Methods(methods) => {
-            for method in methods {
-                out.push_str(&format!(
-                    "- **{}**: {} {}.\n",
-                    escape(&method.name),
-                    escape(&method.text),
-                    escape(&method.source)
-                ));
-            }
-        }
-        Block::Table(table) => write_table(out, table),
-        Block::Plot(_) => {}
-        Block::Games(games) => {
-            for (number, game) in (1..).zip(&games.games) {
-                write_game(out, number, game);
-            }
-        }
-    }
-}
+/// Blocks as Markdown.
+struct Marked<'a>(&'a mut String);
 
-fn write_item(out: &mut String, item: &Item) {
-    out.push_str("- ");
-    if let Some(name) = &item.name {
-        out.push_str(&format!("**{}**: ", escape(name)));
+impl Written for Marked<'_> {
+    fn heading(&mut self, title: &str) {
+        self.0.push_str(&format!("### {}\n", escape(title)));
     }
-    out.push_str(&escape(&item.text));
-    for remark in &item.remarks {
-        out.push_str(&format!(" {}", escape(remark)));
-    }
-    out.push('\n');
-}
 
-fn write_game(out: &mut String, number: usize, game: &Game) {
-    out.push_str(&format!(
-        "{number}. **{}**  \n   {}  \n   {}\n",
-        escape(&game.heading),
-        escape(&game.label),
-        escape(&game.caption)
-    ));
-    for board in &game.boards {
-        for line in board.lines() {
-            out.push_str(&format!("   - {}\n", escape(&line)));
+    fn paragraph(&mut self, tone: Tone, text: &str) {
+        let text = escape(text);
+        self.0.push_str(&match tone {
+            Tone::Lead => format!("**{text}**\n"),
+            _ => format!("{text}\n"),
+        });
+    }
+
+    fn item(&mut self, item: &Item) {
+        self.0.push_str("- ");
+        if let Some(name) = &item.name {
+            self.0.push_str(&format!("**{}**: ", escape(name)));
+        }
+        self.0.push_str(&escape(&item.text));
+        for remark in &item.remarks {
+            self.0.push_str(&format!(" {}", escape(remark)));
+        }
+        self.0.push('\n');
+    }
+
+    fn fact(&mut self, Fact { name, text }: &Fact) {
+        let line = format!("- **{}**: {}\n", escape(name), escape(text));
+        self.0.push_str(&line);
+    }
+
+    fn method(&mut self, method: &Method) {
+        self.0.push_str(&format!(
+            "- **{}**: {} {}.\n",
+            escape(&method.name),
+            escape(&method.text),
+            escape(&method.source)
+        ));
+    }
+
+    fn table(&mut self, table: &Table) {
+        write_table(self.0, table);
+    }
+
+    fn game(&mut self, number: usize, game: &Game) {
+        self.0.push_str(&format!(
+            "{number}. **{}**  \n   {}  \n   {}\n",
+            escape(&game.heading),
+            escape(&game.label),
+            escape(&game.caption)
+        ));
+        for line in game.board_lines() {
+            self.0.push_str(&format!("   - {}\n", escape(&line)));
         }
     }
 }

@@ -34,16 +34,34 @@ pub struct Report<'a> {
     pub title: String,
     /// Its sections, in the order they are read.
     pub sections: Vec<Section>,
+    /// By what it was made.
+    pub made: Made,
+    /// The figures as one tidy table, for CSV.
+    pub tidy: Tidy,
+    /// The answer itself, for JSON.
+    pub answer: &'a dyn Answer,
+}
+
+/// Which programs made a report, and by what definitions.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Made {
     /// Version of the program that answered.
     pub hobble: String,
     /// Version of the program that made the tables; empty where unknown.
     pub tables_by: String,
     /// Version of the definitions.
     pub definitions: u32,
-    /// The figures as one tidy table, for CSV.
-    pub tidy: Tidy,
-    /// The answer itself, for JSON.
-    pub answer: &'a dyn Answer,
+}
+
+impl Made {
+    /// Of an answer of this version.
+    pub fn of(hobble: &str, tables_by: &str, definitions: u32) -> Made {
+        Made {
+            hobble: hobble.to_owned(),
+            tables_by: tables_by.to_owned(),
+            definitions,
+        }
+    }
 }
 
 /// An answer of which there is a report.
@@ -214,6 +232,13 @@ pub struct Game {
     pub facts: Vec<Fact>,
     /// Its boards: none where the moves were not written.
     pub boards: Vec<Board>,
+}
+
+impl Game {
+    /// The lines of its boards, one after another.
+    pub fn board_lines(&self) -> impl Iterator<Item = String> {
+        self.boards.iter().flat_map(Board::lines)
+    }
 }
 
 /// A side of the board.

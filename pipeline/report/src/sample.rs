@@ -4,6 +4,7 @@ use hobble_statistics::Bounds;
 
 use crate::cell::{Cell, Figure, Unit, Why};
 use crate::plot::{Dot, Dots, Drawing, Plot, Row, Scale};
+use crate::report::Made;
 use crate::report::{
     Arrow, Block, Board, Fact, Game, Games, Method, Report, Section, Side, Table, Tone,
 };
@@ -97,9 +98,7 @@ pub fn report() -> Report<'static> {
         subject: "Restraint",
         title: "How often is a held piece lost?".to_owned(),
         sections: vec![found, method],
-        hobble: "0.1.0".to_owned(),
-        tables_by: "0.1.0".to_owned(),
-        definitions: 1,
+        made: Made::of("0.1.0", "0.1.0", 1),
         tidy: Tidy::default(),
         answer: &(),
     }

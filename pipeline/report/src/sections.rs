@@ -49,6 +49,11 @@ pub fn cautions<'a>(notes: impl IntoIterator<Item = &'a String>) -> Section {
     section
 }
 
+/// The sections that end a report: cautions, and where the data came from.
+pub fn ending(notes: &[String], dataset: &DatasetSummary) -> [Section; 2] {
+    [cautions(notes), data(dataset)]
+}
+
 /// A caution on tables whose scan has not finished.
 pub const NOT_FINISHED: &str =
     "The scan that made these tables has not finished: the figures are of the games read so far.";

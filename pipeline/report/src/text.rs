@@ -6,7 +6,8 @@ use comfy_table::{CellAlignment, ColumnConstraint};
 
 use crate::cell::Cell;
 use crate::plain::plain;
-use crate::report::{Block, Fact, Game, Item, Report, Section, Table};
+use crate::report::{Block, Fact, Game, Item, Method, Report, Section, Table, Tone};
+use crate::written::Written;
 
 /// Width that sentences are wrapped to.
 const WIDTH: usize = 92;
@@ -28,7 +29,7 @@ pub fn text(report: &Report<'_>) -> String {
     }
     out.push_str(&plain(&format!(
         "hobble {}, definitions {}",
-        report.hobble, report.definitions
+        report.made.hobble, report.made.definitions
     )));
     out.push('\n');
     out
@@ -45,27 +46,41 @@ fn write_section(out: &mut String, section: &Section) {
     }
     out.push_str(&format!("\n{}\n", plain(&section.title)));
     for placed in blocks {
-        match &placed.block {
-            Block::Heading(title) => out.push_str(&format!("\n{}\n", plain(title))),
-            Block::Paragraph(_, text) => paragraph(out, text, "", ""),
-            Block::List(items) => items.iter().for_each(|item| write_item(out, item)),
-            Block::Terms(facts) | Block::Facts(facts) => {
-                facts.iter().for_each(|fact| write_fact(out, fact));
-            }
-            Block::Methods(methods) => {
-                for method in methods {
-                    let text = format!("{}: {} {}.", method.name, method.text, method.source);
-                    paragraph(out, &text, "  - ", "    ");
-                }
-            }
-            Block::Table(table) => write_table(out, table),
-            Block::Plot(_) => {}
-            Block::Games(games) => {
-                for (number, game) in (1..).zip(&games.games) {
-                    write_game(out, number, game);
-                }
-            }
-        }
+        Lines(out).block(&placed.block);
+    }
+}
+
+/// Blocks as lines of text.
+struct Lines<'a>(&'a mut String);
+
+impl Written for Lines<'_> {
+    fn heading(&mut self, title: &str) {
+        self.0.push_str(&format!("\n{}\n", plain(title)));
+    }
+
+    fn paragraph(&mut self, _: Tone, text: &str) {
+        paragraph(self.0, text, "", "");
+    }
+
+    fn item(&mut self, item: &Item) {
+        write_item(self.0, item);
+    }
+
+    fn fact(&mut self, fact: &Fact) {
+        write_fact(self.0, fact);
+    }
+
+    fn method(&mut self, method: &Method) {
+        let text = format!("{}: {} {}.", method.name, method.text, method.source);
+        paragraph(self.0, &text, "  - ", "    ");
+    }
+
+    fn table(&mut self, table: &Table) {
+        write_table(self.0, table);
+    }
+
+    fn game(&mut self, number: usize, game: &Game) {
+        write_game(self.0, number, game);
     }
 }
 
@@ -95,10 +110,8 @@ fn write_game(out: &mut String, number: usize, game: &Game) {
     paragraph(out, &game.heading, &first, &rest);
     paragraph(out, &game.label, &rest, &rest);
     paragraph(out, &game.caption, &rest, &rest);
-    for board in &game.boards {
-        for line in board.lines() {
-            out.push_str(&format!("{rest}{}\n", plain(&line)));
-        }
+    for line in game.board_lines() {
+        out.push_str(&format!("{rest}{}\n", plain(&line)));
     }
 }
 

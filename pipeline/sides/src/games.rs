@@ -57,11 +57,7 @@ impl Games {
     /// Reads a part of the table of games.
     pub fn read(part: &Part) -> Result<Games, AskError> {
         let mut games = Games::default();
-        for group in part.groups()? {
-            for rows in part.read(&COLUMNS, group)? {
-                games.in_batch(&rows?)?;
-            }
-        }
+        part.each(&COLUMNS, |rows| games.in_batch(rows))?;
         if !games.numbers.is_sorted() {
             let what = format!("the games of {} are not in order", part.id());
             return Err(AskError::bad_table(hobble_terms::Table::Games, what));

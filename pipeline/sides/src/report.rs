@@ -1,5 +1,6 @@
 //! The report on whole sides.
 
+use hobble_report::Made;
 use hobble_report::sections;
 use hobble_report::{Block, Fact, Record, Report, Section, Tidy, Tone};
 
@@ -33,9 +34,7 @@ pub fn report(answer: &SidesAnswer) -> Report<'_> {
         subject: "Whole sides in played games",
         title: answer.question.title.clone(),
         sections,
-        hobble: answer.hobble.clone(),
-        tables_by: answer.dataset.hobble.clone(),
-        definitions: answer.definitions,
+        made: Made::of(&answer.hobble, &answer.dataset.hobble, answer.definitions),
         tidy: tidy(answer),
         answer,
     }

@@ -8,9 +8,10 @@ use hobble_conditions::sum::Counted;
 use hobble_dataset::Dataset;
 use hobble_sides::answer::{Account, Finds, Squares};
 use hobble_sides::{SideQuestion, SidesAnswer, State};
+use hobble_terms::kind::unit_name;
 use hobble_tracks::survey::Survey;
 use shakmaty::san::San;
-use shakmaty::{CastlingSide, Chess, Color, Move, Position, Role};
+use shakmaty::{CastlingSide, Chess, Color, Move, Position};
 
 /// An opening with a capture at ply 12, which Black answers by recapturing at ply 13.
 const MOVES: &str = "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O Be7 d4 exd4 Nxd4 Nxd4 Qxd4 O-O Nc3 b5 \
@@ -64,18 +65,6 @@ fn scope(reached: &Reached, color: usize) -> u16 {
     reached.safe[color].iter().copied().sum()
 }
 
-/// The name of a kind of unit.
-fn name(role: Role) -> &'static str {
-    match role {
-        Role::Pawn => "pawn",
-        Role::Knight => "knight",
-        Role::Bishop => "bishop",
-        Role::Rook => "rook",
-        Role::Queen => "queen",
-        Role::King => "king",
-    }
-}
-
 fn moves(games: &[u32]) -> RecordBatch {
     let reached = play();
     let rows: Vec<(u32, u16, &Reached)> = games
@@ -106,7 +95,7 @@ fn moves(games: &[u32]) -> RecordBatch {
         column("to_square", squares(to)),
         column(
             "captured",
-            texts(|reached| reached.played.capture().map(name)),
+            texts(|reached| reached.played.capture().map(unit_name)),
         ),
         column("promotion", texts(|_| None)),
         column("gives_check", vec![false; rows.len()]),

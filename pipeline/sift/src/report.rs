@@ -2,6 +2,7 @@
 
 use hobble_claim::confirmation::FALSE_SHARE;
 use hobble_conditions::words;
+use hobble_report::Made;
 use hobble_report::number::{capital, percent};
 use hobble_report::plot::{Dot, Dots, Drawing, Row, Scale, ends};
 use hobble_report::sections::{self, cell};
@@ -28,9 +29,7 @@ impl Reported for League {
                 sections::cautions(&cautions(self)),
                 sections::data(&self.dataset),
             ],
-            hobble: self.hobble.clone(),
-            tables_by: self.dataset.hobble.clone(),
-            definitions: self.definitions,
+            made: Made::of(&self.hobble, &self.dataset.hobble, self.definitions),
             tidy: tidy(self),
             answer: self,
         }

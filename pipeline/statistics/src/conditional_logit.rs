@@ -200,17 +200,7 @@ pub fn fit(sets: &MatchedSets, clustering: Clustering) -> Result<Fit, FitError> 
     sets.evaluate(&found.at, &mut scratch, &mut again, |clusters, score| {
         sums.add(clusters, score);
     });
-    let clustered = sums
-        .covariance(&found.covariance)
-        .ok_or(FitError::OneCluster)?;
-    Ok(Fit {
-        coefficients: found.at,
-        covariance: found.covariance,
-        clustered,
-        log_likelihood: found.value,
-        null_log_likelihood: found.start,
-        steps: found.steps,
-    })
+    Fit::of(found, &sums)
 }
 
 #[cfg(test)]

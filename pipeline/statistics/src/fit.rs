@@ -2,8 +2,9 @@
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
-use crate::clusters::ClusterCovariance;
+use crate::clusters::{ClusterCovariance, ScoreSums};
 use crate::interval::{Interval, StandardError};
+use crate::newton::Maximum;
 use crate::risk::Scale;
 use crate::symmetric::Symmetric;
 
@@ -60,6 +61,21 @@ pub struct Fit {
 }
 
 impl Fit {
+    /// Of a maximum of the likelihood and the sums of its scores by clusters.
+    pub(crate) fn of(found: Maximum, scores: &ScoreSums) -> Result<Fit, FitError> {
+        let clustered = scores
+            .covariance(&found.covariance)
+            .ok_or(FitError::OneCluster)?;
+        Ok(Fit {
+            coefficients: found.at,
+            covariance: found.covariance,
+            clustered,
+            log_likelihood: found.value,
+            null_log_likelihood: found.start,
+            steps: found.steps,
+        })
+    }
+
     /// Clustered standard error of a coefficient; `None` where the clusters show no spread.
     pub fn error(&self, covariate: usize) -> Option<StandardError> {
         self.clustered.error(covariate)

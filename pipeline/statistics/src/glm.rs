@@ -19,8 +19,7 @@
 
 use crate::clusters::{Clustering, ScoreSums};
 use crate::fit::{Fit, FitError};
-use crate::newton::{self, Derivatives};
-use crate::symmetric::Symmetric;
+use crate::newton::{self, Derivatives, Maximum};
 
 /// How the covariates bear on the risk.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -190,29 +189,11 @@ pub fn fit(rows: &Rows, link: Link, clustering: Clustering) -> Result<Fit, FitEr
         }
         sums.add(row.clusters, &score);
     }
-    let clustered = sums
-        .covariance(&found.covariance)
-        .ok_or(FitError::OneCluster)?;
-    Ok(Fit {
-        coefficients: found.at,
-        covariance: found.covariance,
-        clustered,
-        log_likelihood: found.value,
-        null_log_likelihood: found.start,
-        steps: found.steps,
-    })
+    Fit::of(found, &sums)
 }
 
-/// A model without its clustered covariance.
-pub(crate) struct Fitted {
-    pub at: Vec<f64>,
-    pub covariance: Symmetric,
-    pub value: f64,
-    pub start: f64,
-    pub steps: u32,
-}
-
-pub(crate) fn maximum(rows: &Rows, link: Link) -> Result<Fitted, FitError> {
+/// The maximum of the likelihood, without the clustered covariance.
+pub(crate) fn maximum(rows: &Rows, link: Link) -> Result<Maximum, FitError> {
     let totals = rows.totals();
     let trials: f64 = totals.iter().map(|total| total.0).sum();
     let events: f64 = totals.iter().map(|total| total.1).sum();
@@ -221,7 +202,7 @@ pub(crate) fn maximum(rows: &Rows, link: Link) -> Result<Fitted, FitError> {
     }
     let mut start = vec![0.0; rows.columns];
     start[0] = link.start(events / trials);
-    let found = newton::maximise(start, |beta, out: &mut Derivatives| {
+    newton::maximise(start, |beta, out: &mut Derivatives| {
         for (design, &(trials, events)) in rows.designs().zip(&totals) {
             if trials == 0.0 {
                 continue;
@@ -235,13 +216,6 @@ pub(crate) fn maximum(rows: &Rows, link: Link) -> Result<Fitted, FitError> {
                 *sum += residual * x;
             }
         }
-    })?;
-    Ok(Fitted {
-        at: found.at,
-        covariance: found.covariance,
-        value: found.value,
-        start: found.start,
-        steps: found.steps,
     })
 }
 

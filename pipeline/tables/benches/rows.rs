@@ -9,8 +9,8 @@ use std::sync::Arc;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use hobble_tables::gather::{Gatherer, keep_all};
 use hobble_tables::layouts::Layouts;
-use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE, Repeats};
-use hobble_terms::{Table, TimeCuts};
+use hobble_terms::Table;
+use hobble_terms::manifest::Cuts;
 
 fn rows(criterion: &mut Criterion) {
     let block = season::block();
@@ -25,15 +25,8 @@ fn rows(criterion: &mut Criterion) {
         ("all", Table::ALL.to_vec()),
     ];
     for (name, tables) in choices {
-        let cuts = Cuts {
-            band_width: 200,
-            time: TimeCuts::default(),
-            sample: DEFAULT_SAMPLE,
-            repeats: Repeats::Keep,
-            looks_for_repeats: false,
-        };
         let layouts = Layouts::new(&tables).expect("all types have a place in Parquet");
-        let mut gatherer = Gatherer::new(Arc::new(layouts), cuts);
+        let mut gatherer = Gatherer::new(Arc::new(layouts), Cuts::default());
         group.bench_function(format!("a block with {name}"), |bencher| {
             bencher.iter(|| black_box(gatherer.block("season.pgn", &block, keep_all).is_ok()));
         });

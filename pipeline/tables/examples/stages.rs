@@ -25,8 +25,8 @@ use hobble_game::reader::GameReader;
 use hobble_game::start::start;
 use hobble_tables::gather::{Gatherer, keep_all};
 use hobble_tables::layouts::Layouts;
-use hobble_terms::manifest::{Cuts, DEFAULT_SAMPLE, Repeats};
-use hobble_terms::{Table, TimeCuts};
+use hobble_terms::Table;
+use hobble_terms::manifest::Cuts;
 use hobble_tracks::lanes::InstructionSet;
 use hobble_tracks::track::Track;
 use nix::sys::resource::{UsageWho, getrusage};
@@ -351,15 +351,8 @@ fn follower(
 
 /// A worker that gathers and encodes the rows of all tables, and writes none.
 fn gatherer() -> Result<impl FnMut(&Block) -> Result<Done, Failure>, Failure> {
-    let cuts = Cuts {
-        band_width: 200,
-        time: TimeCuts::default(),
-        sample: DEFAULT_SAMPLE,
-        repeats: Repeats::Keep,
-        looks_for_repeats: false,
-    };
     let layouts = Arc::new(Layouts::new(&Table::ALL)?);
-    let mut gatherer = Gatherer::new(layouts, cuts);
+    let mut gatherer = Gatherer::new(layouts, Cuts::default());
     Ok(move |block: &Block| {
         let Some(gathered) = gatherer.block("-", block, keep_all)? else {
             return Ok(Done::default());

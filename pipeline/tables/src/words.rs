@@ -53,128 +53,58 @@ enums! {
     TimeClass, Variant,
 }
 
-/// Words of the kinds of unit, of which only some occur in a column.
-macro_rules! units {
-    ($words:ty, $occurring:expr) => {
-        impl Words for $words {
-            type Value = Role;
+/// Words of other values: what a row is given, its place in the list, the list for a width of rating
+/// bands, and the words as the schema lists them.
+macro_rules! words {
+    ($($words:ty: $value:ty, $code:expr, $list:expr, $listed:expr;)+) => {
+        $(
+            impl Words for $words {
+                type Value = $value;
 
-            #[inline]
-            fn code(role: Role) -> u8 {
-                unit_code(role)
-            }
+                #[inline]
+                fn code(value: $value) -> u8 {
+                    let code: fn($value) -> u8 = $code;
+                    code(value)
+                }
 
-            fn list(_: u16) -> Vec<String> {
-                UNIT_NAMES.map(str::to_owned).to_vec()
-            }
+                fn list(band_width: u16) -> Vec<String> {
+                    let list: fn(u16) -> Vec<String> = $list;
+                    list(band_width)
+                }
 
-            fn listed() -> Vec<&'static str> {
-                UNIT_NAMES[$occurring].to_vec()
+                fn listed() -> Vec<&'static str> {
+                    $listed
+                }
             }
-        }
+        )+
     };
 }
 
 /// A unit that can be captured: any but the king.
 pub struct Capturable;
 
-units!(Role, ..);
-units!(Capturable, ..5);
-units!(Kind, 1..5);
-
 /// What became of a captured unit.
 pub struct CapturedFate;
 
-impl Words for CapturedFate {
-    type Value = Fate;
-
-    #[inline]
-    fn code(fate: Fate) -> u8 {
-        fate as u8
-    }
-
-    fn list(band_width: u16) -> Vec<String> {
-        <Fate as Words>::list(band_width)
-    }
-
-    fn listed() -> Vec<&'static str> {
-        Fate::CAPTURED.map(Fate::name).to_vec()
-    }
-}
-
-impl Words for Color {
-    type Value = Color;
-
-    #[inline]
-    fn code(color: Color) -> u8 {
-        color.fold_wb(0, 1)
-    }
-
-    fn list(_: u16) -> Vec<String> {
-        Self::listed().into_iter().map(str::to_owned).collect()
-    }
-
-    fn listed() -> Vec<&'static str> {
-        vec!["white", "black"]
-    }
-}
-
-impl Words for Square {
-    type Value = Square;
-
-    #[inline]
-    fn code(square: Square) -> u8 {
-        square as u8
-    }
-
-    fn list(_: u16) -> Vec<String> {
-        Square::ALL.iter().map(ToString::to_string).collect()
-    }
-
-    fn listed() -> Vec<&'static str> {
-        Vec::new()
-    }
-}
-
-impl Words for Band {
-    /// Code of the band for the width of the scan.
-    type Value = u8;
-
-    #[inline]
-    fn code(code: u8) -> u8 {
-        code
-    }
-
-    fn list(band_width: u16) -> Vec<String> {
-        Band::names(band_width)
-    }
-
-    fn listed() -> Vec<&'static str> {
-        Vec::new()
-    }
-}
-
-/// Kinds of attacking units, as letters in the order PNBRQK.
+/// Kinds of attacking units, as letters in the order PNBRQK: bit n for the n-th of them.
 pub struct Attackers;
 
-impl Words for Attackers {
-    /// Bit n for the n-th of P N B R Q K.
-    type Value = u8;
+const COLORS: [&str; 2] = ["white", "black"];
 
-    #[inline]
-    fn code(kinds: u8) -> u8 {
-        kinds
-    }
+fn owned(words: &[&str]) -> Vec<String> {
+    words.iter().map(|&word| word.to_owned()).collect()
+}
 
-    fn list(_: u16) -> Vec<String> {
-        (0..64)
-            .map(|kinds| kind_letters(kinds).to_owned())
-            .collect()
-    }
-
-    fn listed() -> Vec<&'static str> {
-        Vec::new()
-    }
+// Of the kinds of unit only some occur in a column. A band is given by its code.
+words! {
+    Role: Role, unit_code, |_| owned(&UNIT_NAMES), UNIT_NAMES.to_vec();
+    Capturable: Role, unit_code, |_| owned(&UNIT_NAMES), UNIT_NAMES[..5].to_vec();
+    Kind: Role, unit_code, |_| owned(&UNIT_NAMES), UNIT_NAMES[1..5].to_vec();
+    CapturedFate: Fate, |fate| fate as u8, <Fate as Words>::list, Fate::CAPTURED.map(Fate::name).to_vec();
+    Color: Color, |color| color.fold_wb(0, 1), |_| owned(&COLORS), COLORS.to_vec();
+    Square: Square, |square| square as u8, |_| Square::ALL.iter().map(ToString::to_string).collect(), Vec::new();
+    Band: u8, |code| code, Band::names, Vec::new();
+    Attackers: u8, |kinds| kinds, |_| (0..64).map(|kinds| kind_letters(kinds).to_owned()).collect(), Vec::new();
 }
 
 /// Result of a game as its owner sees it.

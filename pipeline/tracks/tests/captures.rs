@@ -5,13 +5,26 @@ mod common;
 
 use std::collections::BTreeMap;
 
-use common::games;
 use common::reading::Reading;
 use common::runner::{Tally, check};
+use common::{Game, games};
 use hobble_terms::{CauseKind, Fate};
 use hobble_tracks::track::Track;
 use proptest::prelude::*;
-use shakmaty::Position as _;
+use shakmaty::{Move, Position as _};
+
+/// The moves of a game, a second reading of it, and its track.
+fn followed(game: &Game) -> (Vec<Move>, Reading, Track) {
+    let (start, moves) = (game.start(), game.moves());
+    let reading = Reading::of(&start, &moves);
+    let mut track = Track::new();
+    track.begin(&start);
+    for &m in &moves {
+        track.play(m);
+    }
+    track.finish();
+    (moves, reading, track)
+}
 
 /// Each captured unit is lost, traded or sold once, as the second reading says, and the nets
 /// of the runs add up to the change of the balance over the game.
@@ -19,14 +32,7 @@ use shakmaty::Position as _;
 fn captured_units_have_one_fate() {
     let counts = [const { Tally::new() }; 3];
     let played = check(file!(), "captures", 300, &games(150), |game| {
-        let (start, moves) = (game.start(), game.moves());
-        let reading = Reading::of(&start, &moves);
-        let mut track = Track::new();
-        track.begin(&start);
-        for &m in &moves {
-            track.play(m);
-        }
-        track.finish();
+        let (moves, reading, track) = followed(&game);
         let captured = moves.iter().filter(|m| m.is_capture()).count();
         prop_assert_eq!(track.captures().count(), captured);
         // White's net of each run that holds a capture, by the run's first ply.
@@ -68,14 +74,7 @@ fn captured_units_have_one_fate() {
 fn restrained_pieces_are_what_the_definitions_say() {
     let seen = [const { Tally::new() }; 2];
     let played = check(file!(), "restrained", 300, &games(130), |game| {
-        let (start, moves) = (game.start(), game.moves());
-        let reading = Reading::of(&start, &moves);
-        let mut track = Track::new();
-        track.begin(&start);
-        for &m in &moves {
-            track.play(m);
-        }
-        track.finish();
+        let (moves, reading, track) = followed(&game);
         for spell in track.spells() {
             let (slot, p) = (usize::from(spell.slot), usize::from(spell.start));
             let k = usize::from(spell.k_high);

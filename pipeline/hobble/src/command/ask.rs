@@ -92,6 +92,18 @@ pub fn write_bytes(path: &std::path::Path, bytes: &[u8]) -> anyhow::Result<()> {
         .with_context(|| format!("{}: cannot be written", path.display()))
 }
 
+/// The format that the ending of a file's name stands for.
+pub fn by_ending<F, const N: usize>(
+    file: Option<&std::path::Path>,
+    formats: [(&str, F); N],
+) -> Option<F> {
+    let ending = file?.extension()?.to_str()?;
+    let mut formats = formats.into_iter();
+    formats
+        .find(|(one, _)| *one == ending)
+        .map(|(_, format)| format)
+}
+
 /// Writes text to a file and says which, or else to standard output.
 pub fn write_named(path: Option<&std::path::Path>, text: &str) -> anyhow::Result<()> {
     match path {

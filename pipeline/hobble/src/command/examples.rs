@@ -1,7 +1,5 @@
 //! `hobble examples`
 
-use std::path::Path;
-
 use anyhow::bail;
 use hobble_claim::{self as claim, Claim, Wanted};
 use hobble_conditions::Overrides;
@@ -9,7 +7,7 @@ use hobble_dataset::Dataset;
 use hobble_questions::Asked;
 
 use crate::arguments::{Examples, ExamplesFormat};
-use crate::command::ask::{write_file, write_out};
+use crate::command::ask::{by_ending, write_file, write_out};
 use crate::words::say;
 
 /// Prints or writes examples of a claim.
@@ -61,12 +59,11 @@ pub fn run(arguments: &Examples) -> anyhow::Result<bool> {
 
 /// The format asked for, else that of the file's name, else text.
 fn format(arguments: &Examples) -> ExamplesFormat {
-    let by_name = |path: &Path| match path.extension()?.to_str()? {
-        "html" => Some(ExamplesFormat::Html),
-        "json" => Some(ExamplesFormat::Json),
-        "pgn" => Some(ExamplesFormat::Pgn),
-        _ => None,
-    };
-    let of_file = arguments.out.as_deref().and_then(by_name);
+    let endings = [
+        ("html", ExamplesFormat::Html),
+        ("json", ExamplesFormat::Json),
+        ("pgn", ExamplesFormat::Pgn),
+    ];
+    let of_file = by_ending(arguments.out.as_deref(), endings);
     arguments.format.or(of_file).unwrap_or(ExamplesFormat::Text)
 }

@@ -7,12 +7,12 @@ use anyhow::Context as _;
 use hobble_claim::ClaimAnswer;
 use hobble_questions::Answered;
 
-use crate::arguments::{Inquiry, Sheet};
+use crate::arguments::{Inquiry, Page};
 use crate::command::ask::{answer_to, write_file};
 use crate::words::line;
 
 /// Writes the handout of a claim.
-pub fn handout(arguments: &Sheet) -> anyhow::Result<bool> {
+pub fn handout(arguments: &Page) -> anyhow::Result<bool> {
     let answered = answer_to(&arguments.inquiry)?;
     let answer = claim_of(&answered, &arguments.inquiry)?;
     write(arguments, answer, "html", &hobble_pages::handout(answer)?)
@@ -27,12 +27,7 @@ fn claim_of<'a>(answered: &'a Answered, inquiry: &Inquiry) -> anyhow::Result<&'a
     })
 }
 
-fn write(
-    arguments: &Sheet,
-    answer: &ClaimAnswer,
-    ending: &str,
-    text: &str,
-) -> anyhow::Result<bool> {
+fn write(arguments: &Page, answer: &ClaimAnswer, ending: &str, text: &str) -> anyhow::Result<bool> {
     let path = arguments
         .out
         .clone()

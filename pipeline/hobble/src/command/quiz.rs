@@ -1,11 +1,11 @@
 //! `hobble quiz`
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use hobble_dataset::Dataset;
 use hobble_quiz::{Wanted, pgn, quiz, text};
 
-use crate::command::ask::write_named;
+use crate::command::ask::{by_ending, write_named};
 use crate::quiz_arguments::{Quiz, QuizFormat, ToMove};
 use crate::words::say;
 
@@ -51,12 +51,11 @@ fn wanted(arguments: &Quiz) -> Wanted {
 
 /// The format asked for, else that of the file's name, else a page.
 fn format(arguments: &Quiz) -> QuizFormat {
-    let by_name = |path: &Path| match path.extension()?.to_str()? {
-        "json" => Some(QuizFormat::Json),
-        "pgn" => Some(QuizFormat::Pgn),
-        "txt" => Some(QuizFormat::Text),
-        _ => None,
-    };
-    let of_file = arguments.out.as_deref().and_then(by_name);
+    let endings = [
+        ("json", QuizFormat::Json),
+        ("pgn", QuizFormat::Pgn),
+        ("txt", QuizFormat::Text),
+    ];
+    let of_file = by_ending(arguments.out.as_deref(), endings);
     arguments.format.or(of_file).unwrap_or(QuizFormat::Page)
 }

@@ -89,13 +89,8 @@ pub fn game(white: &str, result: &str) -> GameReference {
         file: "small-sample/season.pgn".to_owned(),
         line: 404,
         white: Some(white.to_owned()),
-        black: None,
-        white_rating: None,
-        black_rating: None,
-        event: None,
-        date: None,
-        round: None,
         result: result.to_owned(),
         label: format!("{white} \u{2013} unknown"),
+        ..GameReference::default()
     }
 }

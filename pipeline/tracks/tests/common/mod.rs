@@ -298,15 +298,7 @@ impl Units {
 }
 
 /// Value in pawns (definitions, section 2).
-pub fn worth(role: Role) -> i32 {
-    match role {
-        Role::Pawn => 1,
-        Role::Knight | Role::Bishop => 3,
-        Role::Rook => 5,
-        Role::Queen => 9,
-        Role::King => 0,
-    }
-}
+pub use hobble_terms::value as worth;
 
 /// White's material less Black's.
 pub fn balance(board: &Board) -> i32 {
