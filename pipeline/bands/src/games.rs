@@ -3,9 +3,10 @@
 use std::collections::HashMap;
 
 use hobble_conditions::{AskError, words};
-use hobble_dataset::Part;
 use hobble_dataset::columns::{Read, Rows};
+use hobble_dataset::{Part, SidesOfSource};
 use hobble_terms::fold::fold;
+use shakmaty::Color;
 
 /// Value of both sides' knights, bishops, rooks and queens at the usual start.
 const USUAL_VALUE: i32 = 62;
@@ -88,13 +89,17 @@ pub struct Games {
     pub sides: Vec<(u64, u64)>,
     /// Number of the first game below.
     first: u32,
-    /// By game number, the groups of White and Black plus one; 0 where there is no game.
+    /// By game number, the groups of White and Black plus one; 0 where there is no game,
+    /// [`NOT_CHOSEN`] for a side that is not looked at.
     of_game: Vec<[u32; 2]>,
     /// Starts that are not the usual one.
     starts: HashMap<u32, Start>,
     /// Numbers of the groups.
     numbers: HashMap<Group, u32>,
 }
+
+/// In the place of the group of a side that is not looked at.
+const NOT_CHOSEN: u32 = u32::MAX;
 
 const COLUMNS: [&str; 8] = [
     "game",
@@ -111,11 +116,11 @@ impl Games {
     /// Reads a part of the table of games.
     pub fn read(part: &Part) -> Result<Games, AskError> {
         let mut games = Games::default();
-        part.each(&COLUMNS, |rows| games.in_batch(rows))?;
+        part.each(&COLUMNS, |rows| games.in_batch(rows, part.chosen()))?;
         Ok(games)
     }
 
-    fn in_batch(&mut self, rows: &Rows) -> Result<(), AskError> {
+    fn in_batch(&mut self, rows: &Rows, chosen: Option<&SidesOfSource>) -> Result<(), AskError> {
         let (number, plies) = (rows.fours("game")?, rows.pairs("plies")?);
         let id = rows.numbers("game_id")?;
         let both = [
@@ -132,6 +137,11 @@ impl Games {
                 self.starts.insert(number[row], start);
             }
             for (color, name) in ["white_band", "black_band"].into_iter().enumerate() {
+                let side = Color::ALL[color];
+                if chosen.is_some_and(|chosen| !chosen.contains(number[row], side)) {
+                    self.place(number[row])[color] = NOT_CHOSEN;
+                    continue;
+                }
                 let place = self.number(Group {
                     band: both[color].at(row).ok_or_else(|| null(name))?,
                     time_class: class.at(row).ok_or_else(|| null("time_class"))?,
@@ -177,9 +187,19 @@ impl Games {
 
     /// The group of a game's side.
     pub fn group(&self, game: u32, color: usize) -> Option<usize> {
+        let group = self.of_side(game, color)?;
+        (group != NOT_CHOSEN).then_some(group as usize - 1)
+    }
+
+    /// Whether a game's side is not looked at.
+    pub fn is_not_chosen(&self, game: u32, color: usize) -> bool {
+        self.of_side(game, color) == Some(NOT_CHOSEN)
+    }
+
+    fn of_side(&self, game: u32, color: usize) -> Option<u32> {
         let at = game.checked_sub(self.first)?;
         let sides = self.of_game.get(at as usize)?;
-        (sides[color] as usize).checked_sub(1)
+        Some(sides[color]).filter(|group| *group > 0)
     }
 
     /// How a game starts.

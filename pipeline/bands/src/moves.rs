@@ -48,8 +48,8 @@ struct At {
     value: i32,
     /// The ply that is due.
     next: u16,
-    /// Groups of the game's sides.
-    groups: [usize; 2],
+    /// Groups of the game's sides; `None` for a side that is not looked at.
+    groups: [Option<usize>; 2],
 }
 
 /// Counts of a run of row groups of one part.
@@ -136,11 +136,12 @@ fn step(
             ply.ply, ply.game, at.next
         )));
     }
-    let group = at.groups[at.start.mover(ply.ply)];
-    let phase = Phase::at(usize::from(ply.ply - 1), at.value);
-    let sum = &mut counts[group][usize::from(ply.mover)][phase as usize];
-    sum.moves += 1;
-    sum.taken += u64::from(ply.taken);
+    if let Some(group) = at.groups[at.start.mover(ply.ply)] {
+        let phase = Phase::at(usize::from(ply.ply - 1), at.value);
+        let sum = &mut counts[group][usize::from(ply.mover)][phase as usize];
+        sum.moves += 1;
+        sum.taken += u64::from(ply.taken);
+    }
     at.value += i32::from(ply.change);
     at.next = ply.ply.saturating_add(1);
     Ok(())
@@ -149,7 +150,10 @@ fn step(
 impl At {
     fn start(games: &Games, game: u32) -> Result<At, AskError> {
         let start = games.start(game);
-        let group = |color| games.group(game, color).ok_or_else(no_game);
+        let group = |color| match games.group(game, color) {
+            None if !games.is_not_chosen(game, color) => Err(no_game()),
+            group => Ok(group),
+        };
         Ok(At {
             game,
             start,

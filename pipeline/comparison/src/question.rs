@@ -36,7 +36,6 @@ hobble_conditions::question_file! {
         phase: keys::Phases,
         band: keys::Bands,
         time_class: keys::TimeClasses,
-        rating_diff: keys::RatingDiffs,
         strata: Strata,
         group_by: GroupBy,
         minimum_turns: keys::MinimumTurns<20> => "A side with fewer gets no intervals.",

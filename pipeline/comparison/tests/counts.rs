@@ -2,7 +2,7 @@
 
 use hand_made_tables::{Turn, manifest, turns, write};
 use hobble_comparison::{Answer, Question, answer};
-use hobble_conditions::terms::{Key, Kind, Outcome, Phase, RatingDiff, TimeClass, YesNo};
+use hobble_conditions::terms::{Key, Kind, Outcome, Phase, TimeClass, YesNo};
 use hobble_conditions::{AskError, Overrides};
 use hobble_dataset::Dataset;
 use proptest::prelude::*;
@@ -219,11 +219,6 @@ const FILTERS: [(usize, InRow, Asked); 9] = [
         23,
         |row| row.time_class = "blitz",
         |question| question.time_class = vec![TimeClass::Blitz],
-    ),
-    (
-        29,
-        |row| row.rating_diff = ">=200",
-        |question| question.rating_diff = vec![RatingDiff::FarAbove],
     ),
     (
         31,

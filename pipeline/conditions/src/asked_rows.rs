@@ -18,6 +18,8 @@ pub enum AskedRows {
     FreeBesideHeld,
     /// Rows of `decisions`: a piece that the side on move, not its owner, could restrain.
     Chances,
+    /// Rows of `sides`: which sides of which games are looked at. The rows of others are not read.
+    Sides,
 }
 
 /// The side of a comparison that a filter narrows.
@@ -29,12 +31,16 @@ pub enum Narrows {
     /// Restricted pieces and the free ones they are compared with: where and how a piece stands,
     /// and in what game.
     BothSides,
+    /// The games and their sides, before any row of theirs is read.
+    Games,
 }
 
 impl Narrows {
     /// Whether the filter is asked of these rows.
     pub const fn asks(self, rows: AskedRows) -> bool {
         match (self, rows) {
+            (Narrows::Games, AskedRows::Sides) => true,
+            (Narrows::Games, _) | (_, AskedRows::Sides) => false,
             (Narrows::BothSides, _)
             | (_, AskedRows::Spells | AskedRows::RestrainedTurns | AskedRows::HeldTurns) => true,
             (

@@ -53,6 +53,12 @@ pub enum AskError {
         /// What is wrong with it.
         what: String,
     },
+    /// No side of any game is looked at.
+    #[error("no side of a game passes the filters ({said})")]
+    NoSides {
+        /// The filters.
+        said: String,
+    },
     /// The tables cannot be read.
     #[error(transparent)]
     Dataset(#[from] DatasetError),

@@ -1,6 +1,7 @@
 //! Which rows of a table pass a question's filters.
 
 use crate::error::AskError;
+use crate::text_test::TextTest;
 use arrow_array::Array as _;
 use arrow_buffer::{BooleanBuffer, BooleanBufferBuilder};
 use hobble_dataset::columns::Rows;
@@ -33,6 +34,8 @@ pub enum Condition<'a> {
     /// The piece stands on one of these squares, those of a piece of Black counted from its side:
     /// columns `square` and `color`.
     StandsOn(Bitboard),
+    /// The text of this column is like that.
+    Text(&'static str, TextTest<'a>),
     /// What no row meets.
     Never,
 }
@@ -58,6 +61,7 @@ impl Condition<'_> {
             | Condition::AtLeast(column, _)
             | Condition::From(column, ..)
             | Condition::Missing(column, _)
+            | Condition::Text(column, _)
             | Condition::AnyLetter(column, _) => (Some(column), None),
             Condition::StandsOn(_) => (Some("square"), Some("color")),
             Condition::Between(low, _, high) => (Some(low), Some(high)),
@@ -172,6 +176,10 @@ impl Mask {
                 let has =
                     texts.read_as(|text| text.is_some_and(|text| text.contains(&letters[..])));
                 self.and(|row| has.at(row));
+            }
+            Condition::Text(column, ref test) => {
+                let like = rows.texts(column)?.read_as(|text| test.accepts(text));
+                self.and(|row| like.at(row));
             }
             Condition::StandsOn(squares) => self.stands_on(rows, squares)?,
             Condition::Never => self.and(|_| false),

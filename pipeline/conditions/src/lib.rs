@@ -39,6 +39,7 @@
 //! ```
 
 pub mod asked_rows;
+pub mod chosen;
 pub mod circumstances;
 mod error;
 pub mod fields;
@@ -51,6 +52,7 @@ pub mod shipped;
 pub mod sort;
 pub mod sum;
 pub mod terms;
+pub mod text_test;
 pub mod words;
 
 pub use error::AskError;

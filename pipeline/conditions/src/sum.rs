@@ -16,7 +16,9 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use xxhash_rust::xxh3::xxh3_64;
 
+use crate::chosen;
 use crate::error::AskError;
+use crate::fields::QuestionFile;
 use hobble_report::replace_file;
 
 /// Version of the shape of a state's file.
@@ -29,7 +31,7 @@ pub trait State: Default + Serialize + DeserializeOwned {
 }
 
 /// A question whose work is a sum over parts.
-pub trait Sum: Serialize + Sync {
+pub trait Sum: QuestionFile + Serialize + Sync {
     /// What is counted.
     type State: State + Send;
     /// What comes of it.
@@ -65,6 +67,8 @@ pub trait Sum: Serialize + Sync {
 ///
 /// Where a table is missing, unreadable or inconsistent.
 pub fn answer<S: Sum>(question: &S, dataset: &Dataset) -> Result<S::Answer, AskError> {
+    let chosen = chosen::of_question(question, dataset)?;
+    let dataset = &*chosen;
     let ids = dataset.part_ids(question.tables(), question.optional())?;
     let state = ids
         .par_iter()
@@ -108,9 +112,10 @@ impl<T: State> Counted<T> {
         dataset: &Dataset,
         parts: &[PartId],
     ) -> Result<Counted<T>, AskError> {
+        let chosen = chosen::of_question(question, dataset)?;
         let mut state = T::default();
         for id in parts {
-            state.add(question.part(dataset, id)?);
+            state.add(question.part(&chosen, id)?);
         }
         let mut parts = parts.to_vec();
         parts.sort();
@@ -159,6 +164,8 @@ impl<T: State> Counted<T> {
                 "the state is of another question".to_owned(),
             ));
         }
+        let chosen = chosen::of_question(question, dataset)?;
+        let dataset = &*chosen;
         let ids = dataset.part_ids(question.tables(), question.optional())?;
         if let Some(missing) = ids.iter().find(|id| !self.parts.contains(id)) {
             return Err(AskError::State(format!("{missing} is not counted")));

@@ -125,7 +125,18 @@ words! {
     }
 }
 
+impl Default for YesNo {
+    fn default() -> YesNo {
+        YesNo::Any
+    }
+}
+
 impl YesNo {
+    /// Whether it does not matter.
+    pub fn is_any(&self) -> bool {
+        *self == YesNo::Any
+    }
+
     /// The value a boolean column must have, `None` where it does not matter.
     pub const fn wanted(self) -> Option<bool> {
         match self {

@@ -7,7 +7,7 @@ use arrow_array::{
     RecordBatch, StringArray,
 };
 use arrow_buffer::{ArrowNativeType, NullBuffer};
-use arrow_schema::DataType;
+use arrow_schema::{ArrowError, DataType};
 
 use crate::error::DatasetError;
 
@@ -43,6 +43,16 @@ impl Rows {
             places: Places::Each(places),
             batch,
         }
+    }
+
+    /// The rows that pass.
+    pub(crate) fn passing(&self, passing: &BooleanArray) -> Result<Rows, ArrowError> {
+        let places = (0..self.len()).filter(|row| passing.value(*row));
+        Ok(Rows {
+            table: self.table,
+            places: Places::Each(places.map(|row| self.place(row)).collect()),
+            batch: arrow_select::filter::filter_record_batch(&self.batch, passing)?,
+        })
     }
 
     /// Number of rows.

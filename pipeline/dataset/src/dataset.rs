@@ -3,12 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use hobble_terms::Table;
 use hobble_terms::manifest::{Manifest, Parameters, Repeats};
 use hobble_terms::table::{ALL_SOURCES, source_of_folder};
 use serde::{Deserialize, Serialize};
 
+use crate::chosen_sides::{ChosenSides, ChosenSummary, has_sides};
 use crate::error::DatasetError;
 use crate::part::{Part, PartId};
 
@@ -31,6 +33,9 @@ pub struct DatasetSummary {
     pub skipped: u64,
     /// Games skipped by reason, of all files.
     pub skipped_by_reason: BTreeMap<String, u64>,
+    /// Sides looked at, where a question chooses some of them.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub chosen: Option<ChosenSummary>,
 }
 
 /// One archive file.
@@ -51,6 +56,12 @@ pub struct SourceSummary {
     pub repeats: u64,
     /// Games skipped, by reason.
     pub skipped: BTreeMap<String, u64>,
+    /// Where the archive comes from, as the scan was told.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub origin: Option<String>,
+    /// Its licence, as the scan was told.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub licence: Option<String>,
 }
 
 fn is_zero(n: &u64) -> bool {
@@ -68,6 +79,8 @@ impl DatasetSummary {
             kept: source.account.kept,
             repeats: source.account.repeats,
             skipped: source.account.skipped.clone(),
+            origin: source.origin.clone(),
+            licence: source.licence.clone(),
         });
         DatasetSummary {
             hobble: manifest.hobble.clone(),
@@ -77,6 +90,7 @@ impl DatasetSummary {
             repeats: (manifest.parameters.repeats == Repeats::LeaveOut).then_some(account.repeats),
             skipped: account.skipped_total(),
             skipped_by_reason: account.skipped,
+            chosen: None,
         }
     }
 }
@@ -94,6 +108,8 @@ pub struct Dataset {
     /// Whether the manifest says that every source was read to its end.
     complete: bool,
     parameters: Parameters,
+    /// The sides whose rows are read; those of all where there is none.
+    chosen: Option<Arc<ChosenSides>>,
 }
 
 impl Dataset {
@@ -134,9 +150,26 @@ impl Dataset {
             unfinished: unnamed_sources(&dir, &manifest)?,
             complete: manifest.complete,
             parameters: manifest.parameters,
+            chosen: None,
             parts,
             dir,
         })
+    }
+
+    /// The same tables, of which the rows of these sides alone are read; without the cube, whose
+    /// rows are of many games.
+    #[must_use]
+    pub fn of_sides(&self, chosen: ChosenSides) -> Dataset {
+        let mut narrowed = self.clone();
+        narrowed.parts.remove(&Table::Exposure);
+        narrowed.summary.chosen = Some(chosen.summary().clone());
+        narrowed.chosen = Some(Arc::new(chosen));
+        narrowed
+    }
+
+    /// The sides whose rows are read; `None` for all.
+    pub fn chosen(&self) -> Option<&ChosenSides> {
+        self.chosen.as_deref()
     }
 
     /// Version of the definitions the tables follow.
@@ -217,7 +250,11 @@ impl Dataset {
     }
 
     fn open_part(&self, table: Table, id: &PartId) -> Part {
-        Part::new(table, &self.dir, id.clone())
+        let part = Part::new(table, &self.dir, id.clone());
+        match &self.chosen {
+            Some(chosen) => part.of_sides(chosen.of_source(&id.source), has_sides(table)),
+            None => part,
+        }
     }
 }
 

@@ -195,10 +195,14 @@ impl AnonymousScan for Scan {
         let mut left = asked.n_rows.unwrap_or(usize::MAX);
         let mut pieces = Vec::new();
         for (number, group) in part::groups(&self.parts)? {
+            let part = &self.parts[number];
             let rows = group.rows.min(left);
-            left -= rows;
+            // How many rows of chosen sides there are is known when they are read.
+            if part.chosen().is_none() {
+                left -= rows;
+            }
             if rows > 0 {
-                pieces.push((&self.parts[number], group.first..group.first + rows));
+                pieces.push((part, group.first..group.first + rows));
             }
         }
         let frames: Vec<DataFrame> = pieces
@@ -212,7 +216,10 @@ impl AnonymousScan for Scan {
         for frame in frames {
             all.vstack_mut_owned(frame)?;
         }
-        Ok(all)
+        Ok(match asked.n_rows {
+            Some(rows) => all.head(Some(rows)),
+            None => all,
+        })
     }
 }
 
@@ -241,13 +248,13 @@ fn piece(
         .map(PlSmallStr::as_str)
         .filter(|name| *name != SOURCE)
         .collect();
-    let height = rows.len();
     let read: Vec<Rows> = part
         .read_rows(&in_file, rows)?
         .collect::<Result<_, DatasetError>>()?;
-    let whole = |rows: &Rows, name: &str| Ok(rows.column(name)?.clone());
+    let height = read.iter().map(Rows::len).sum();
+    let whole = |batch: usize, name: &str| Ok(read[batch].column(name)?.clone());
     let Some(filter) = filter else {
-        return frame_of(part, &read, schema, height, whole);
+        return frame_of(part, read.len(), schema, height, whole);
     };
     let names = filter
         .into_iter()
@@ -256,24 +263,26 @@ fn piece(
             _ => None,
         });
     let asked = schema.try_project(names.collect::<BTreeSet<_>>())?;
-    let asked = frame_of(part, &read, &asked, height, whole)?;
+    let asked = frame_of(part, read.len(), &asked, height, whole)?;
     let passed = asked.lazy().select([filter.clone()]).collect()?;
     let passed = passing(&passed)?;
     let passed = |row: usize| passed.get(row).or(passed.last()).copied().unwrap_or(false);
     let kept = (0..height).filter(|row| passed(*row)).count();
     if kept == height {
-        return frame_of(part, &read, schema, height, whole);
+        return frame_of(part, read.len(), schema, height, whole);
     }
-    let first = read.first().map_or(0, |rows| rows.place(0));
-    let some = |rows: &Rows, name: &str| {
-        let from = rows.place(0) - first;
-        let passed: BooleanArray = (from..from + rows.len())
-            .map(|row| Some(passed(row)))
-            .collect();
-        let values = arrow_select::filter::filter(rows.column(name)?, &passed);
+    let mut first = 0;
+    let passed_of = |rows: &Rows| -> BooleanArray {
+        let of_batch = first..first + rows.len();
+        first = of_batch.end;
+        of_batch.map(|row| Some(passed(row))).collect()
+    };
+    let passed: Vec<BooleanArray> = read.iter().map(passed_of).collect();
+    let some = |batch: usize, name: &str| {
+        let values = arrow_select::filter::filter(read[batch].column(name)?, &passed[batch]);
         values.map_err(|error| part.failed(error.into()))
     };
-    frame_of(part, &read, schema, kept, some)
+    frame_of(part, read.len(), schema, kept, some)
 }
 
 /// Whether each row passes, by the only column of a frame: one value may stand for all rows.
@@ -283,13 +292,14 @@ fn passing(frame: &DataFrame) -> PolarsResult<Vec<bool>> {
     Ok(values.map(|passes| passes == Some(true)).collect())
 }
 
-/// A frame of `height` rows of these columns; `values` gives those of a column in a batch.
+/// A frame of `height` rows of these columns; `values` gives those of a column in a batch, by the
+/// batch's number.
 fn frame_of(
     part: &Part,
-    read: &[Rows],
+    batches: usize,
     schema: &Schema,
     height: usize,
-    values: impl Fn(&Rows, &str) -> Result<ArrayRef, DatasetError>,
+    values: impl Fn(usize, &str) -> Result<ArrayRef, DatasetError>,
 ) -> PolarsResult<DataFrame> {
     if height == 0 {
         return Ok(DataFrame::empty_with_schema(schema));
@@ -302,8 +312,8 @@ fn frame_of(
             continue;
         }
         let mut sum: Option<Column> = None;
-        for rows in read {
-            let values = values(rows, name)?;
+        for batch in 0..batches {
+            let values = values(batch, name)?;
             let column = column(part, name, &values)?;
             match &mut sum {
                 None => sum = Some(column),

@@ -2,6 +2,7 @@
 //!
 //! - [`dataset`]: a folder of tables with its manifest;
 //! - [`part`]: one file of a table, read row group by row group;
+//! - [`chosen_sides`]: some sides of the games, whose rows alone are read;
 //! - [`columns`]: rows in memory, column by column;
 //! - [`frame`]: the rows of a table as a lazy frame;
 //! - [`error`]: what can be wrong with a dataset.
@@ -30,6 +31,7 @@
 //! # }
 //! ```
 
+pub mod chosen_sides;
 mod chunks;
 pub mod columns;
 pub mod dataset;
@@ -38,6 +40,7 @@ pub mod frame;
 pub mod part;
 mod pick;
 
+pub use chosen_sides::{ChosenSides, ChosenSummary, SidesOfSource};
 pub use columns::Rows;
 pub use dataset::{Dataset, DatasetSummary, SourceSummary};
 pub use error::DatasetError;

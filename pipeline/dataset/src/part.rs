@@ -20,6 +20,7 @@ use parquet::file::statistics::Statistics;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
+use crate::chosen_sides::{self, SidesOfSource};
 use crate::chunks::Chunks;
 use crate::columns::Rows;
 use crate::error::DatasetError;
@@ -51,6 +52,15 @@ pub struct Part {
     path: PathBuf,
     /// Read once, at the first use.
     footer: Arc<OnceLock<ArrowReaderMetadata>>,
+    chosen: Option<Chosen>,
+}
+
+/// The sides that are looked at.
+#[derive(Debug, Clone)]
+struct Chosen {
+    sides: Arc<SidesOfSource>,
+    /// Whether rows of other sides are passed over.
+    in_rows: bool,
 }
 
 /// A row group: its number in the part, its first row there and the number of its rows.
@@ -71,7 +81,22 @@ impl Part {
             path: table.part_file(dataset, &id.source, id.number),
             id,
             footer: Arc::default(),
+            chosen: None,
         }
+    }
+
+    /// The part with these sides to look at; rows of other sides are passed over where rows have
+    /// a side.
+    pub(crate) fn of_sides(self, sides: Arc<SidesOfSource>, in_rows: bool) -> Part {
+        Part {
+            chosen: Some(Chosen { sides, in_rows }),
+            ..self
+        }
+    }
+
+    /// The sides that are looked at; `None` for all.
+    pub fn chosen(&self) -> Option<&SidesOfSource> {
+        self.chosen.as_ref().map(|chosen| &*chosen.sides)
     }
 
     /// Which part it is.
@@ -170,7 +195,8 @@ impl Part {
             })
     }
 
-    /// Some columns of some rows, batch by batch; no batch goes over the end of a row group.
+    /// Some columns of some rows, batch by batch; no batch goes over the end of a row group. Of a part
+    /// with chosen sides rows of the others are passed over.
     ///
     /// # Errors
     ///
@@ -180,9 +206,17 @@ impl Part {
         columns: &[&str],
         rows: Range<usize>,
     ) -> Result<Batches<'_>, DatasetError> {
+        let chosen = self.chosen.as_ref().filter(|chosen| chosen.in_rows);
+        let mut columns = columns.to_vec();
+        if chosen.is_some() {
+            let missing = chosen_sides::COLUMNS.into_iter();
+            let missing: Vec<_> = missing.filter(|name| !columns.contains(name)).collect();
+            columns.extend(missing);
+        }
         Ok(Batches {
             part: self,
-            columns: self.places_of(columns)?,
+            chosen: chosen.map(|chosen| &*chosen.sides),
+            columns: self.places_of(&columns)?,
             pieces: self
                 .groups()?
                 .into_iter()
@@ -388,6 +422,8 @@ impl Part {
 /// Rows of a part, a batch at a time.
 pub struct Batches<'a> {
     part: &'a Part,
+    /// Sides whose rows are wanted; `None` for all.
+    chosen: Option<&'a SidesOfSource>,
     /// Their places in the file's schema.
     columns: Vec<usize>,
     /// What is still to be read: a row group, and the rows wanted of it.
@@ -422,7 +458,17 @@ impl Iterator for Batches<'_> {
                     Some(Ok(batch)) => {
                         let rows = Rows::new(self.part.table.name(), *first, batch);
                         *first += rows.len();
-                        return Some(Ok(rows));
+                        let Some(chosen) = self.chosen else {
+                            return Some(Ok(rows));
+                        };
+                        let rows = chosen.passing(&rows).and_then(|passing| {
+                            rows.passing(&passing)
+                                .map_err(|error| self.part.failed(error.into()))
+                        });
+                        if rows.as_ref().is_ok_and(Rows::is_empty) {
+                            continue;
+                        }
+                        return Some(rows);
                     }
                     Some(Err(error)) => return Some(Err(self.part.failed(error.into()))),
                     None => {}

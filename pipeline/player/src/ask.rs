@@ -26,7 +26,7 @@ use crate::trend;
 use crate::{Habits, Player};
 use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sort::Sort;
-use hobble_conditions::{AskError, Given, Peers, words};
+use hobble_conditions::{AskError, Given, Peers, chosen, words};
 use hobble_dataset::{Dataset, DatasetSummary};
 use hobble_report::number::capital;
 use hobble_report::{Report, Reported};
@@ -75,12 +75,24 @@ pub fn answer(
     player: &Player,
     peers: Option<&Peers>,
 ) -> Result<HabitsAnswer, AskError> {
-    let mut own = sides::own(dataset, player)?;
+    // Who plays is asked by name: keys that choose players and titles choose peers alone.
+    let of_own = Habits {
+        player: Vec::new(),
+        player_title: Vec::new(),
+        ..habits.clone()
+    };
+    let chosen = chosen::of_question(&of_own, dataset)?;
+    let mut own = sides::own(&chosen, player)?;
     if own.games.is_empty() {
+        let what = match chosen.summary().chosen {
+            Some(_) => "no game of the player passes the filters",
+            None => {
+                "in every game by this name both sides have it, so the player's side is unknown"
+            }
+        };
         return Err(AskError::Player {
             name: player.name.clone(),
-            what: "in every game by this name both sides have it, so the player's side is unknown"
-                .to_owned(),
+            what: what.to_owned(),
         });
     }
     let openings = openings(&mut own, habits, dataset)?;
@@ -113,7 +125,7 @@ pub fn answer(
         parameters: parameters(habits),
         player: found(player, &own, &strata),
         peers: compared.peers_found(theirs.dataset),
-        dataset: dataset.summary().clone(),
+        dataset: chosen.summary().clone(),
         findings: findings::find(&Known {
             habits,
             dataset,
@@ -167,25 +179,42 @@ fn theirs<'a>(
     given: Option<&'a Peers>,
 ) -> Result<Theirs<'a>, AskError> {
     let strata: BTreeSet<Stratum> = strata.iter().cloned().collect();
-    let mut in_tables =
-        |tables: &Dataset| peer_sides::peers(tables, &mut own.known, Some(&strata), openings);
+    let mut in_tables = |habits: &Habits, tables: &Dataset| {
+        let chosen = chosen::of_question(habits, tables)?;
+        peer_sides::peers(&chosen, &mut own.known, Some(&strata), openings)
+    };
     Ok(match given {
         None => Theirs {
-            sides: in_tables(dataset)?,
+            sides: in_tables(habits, dataset)?,
             tables: None,
             counted: None,
             from: None,
             dataset: None,
             complete: true,
         },
-        Some(Peers::Tables(tables)) => Theirs {
-            sides: in_tables(tables)?,
-            tables: Some(tables),
-            counted: None,
-            from: Some(PeersFrom::OwnTables),
-            dataset: Some(tables.summary().clone()),
-            complete: tables.complete(),
-        },
+        Some(Peers::Tables(tables)) => {
+            // Sources are those of the player's tables.
+            let of_theirs = Habits {
+                source: Vec::new(),
+                ..habits.clone()
+            };
+            Theirs {
+                sides: in_tables(&of_theirs, tables)?,
+                tables: Some(tables),
+                counted: None,
+                from: Some(PeersFrom::OwnTables),
+                dataset: Some(tables.summary().clone()),
+                complete: tables.complete(),
+            }
+        }
+        Some(Peers::Norms(_)) if habits.chooses_sides() => {
+            return Err(AskError::Override {
+                name: "peers",
+                what:
+                    "norms are counts of all games: ask without filters, or name a folder of tables"
+                        .to_owned(),
+            });
+        }
         Some(Peers::Norms(path)) => {
             let norms = Norms::for_question(path, habits)?;
             let (sides, counts, turns) = norms.peers(&strata);

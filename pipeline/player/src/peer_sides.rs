@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use crate::first_moves;
 use crate::openings::{Opening, Openings};
-use crate::sides::{COLUMNS, Cell, Games, Known, Places, Stratum};
+use crate::sides::{COLUMNS, Cell, Games, Known, Places, Stratum, is_passed_over};
 use hobble_conditions::{AskError, words};
 use hobble_dataset::frame::{SOURCE, collect, text_is};
 use hobble_dataset::part;
@@ -69,6 +69,9 @@ pub fn peers(
                     None => by_moves.and_then(|games| games.get(&table.game.at(row)).copied()),
                 };
                 for (side, band) in band.iter().enumerate() {
+                    if is_passed_over(part, table.game.at(row), side) {
+                        continue;
+                    }
                     let place = (band.at(row), class.at(row), side, opening);
                     let number = *numbers.entry(place).or_insert_with(|| {
                         let cell = Cell {

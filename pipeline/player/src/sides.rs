@@ -7,10 +7,11 @@ use crate::answer::{Spelling, Spellings};
 use crate::names;
 use crate::openings::Opening;
 use hobble_conditions::{AskError, words};
-use hobble_dataset::Dataset;
 use hobble_dataset::columns::{Numbers, Read, Rows, Texts};
 use hobble_dataset::part;
+use hobble_dataset::{Dataset, Part};
 use hobble_terms::Table;
+use shakmaty::Color;
 
 /// What must be equal for a peer's side to be compared with a side of the player's.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -195,7 +196,7 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
     let parts = dataset.parts(Table::Games)?;
     for (number, group) in part::groups(&parts)? {
         for rows in parts[number].read(&COLUMNS, group)? {
-            search.in_batch(number, parts[number].source(), &rows?)?;
+            search.in_batch(number, &parts[number], &rows?)?;
         }
     }
     let Search {
@@ -225,6 +226,14 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
     })
 }
 
+/// Whether a side, 0 for White, is not among those that the question chooses.
+pub fn is_passed_over(part: &Part, game: u64, side: usize) -> bool {
+    let Some(chosen) = part.chosen() else {
+        return false;
+    };
+    !u32::try_from(game).is_ok_and(|game| chosen.contains(game, Color::ALL[side]))
+}
+
 /// The player's games found so far.
 struct Search {
     known: Known,
@@ -238,7 +247,7 @@ struct Search {
 }
 
 impl Search {
-    fn in_batch(&mut self, part: usize, source: &str, rows: &Rows) -> Result<(), AskError> {
+    fn in_batch(&mut self, number: usize, part: &Part, rows: &Rows) -> Result<(), AskError> {
         let table = Games::of(rows)?;
         let owns = table.owns(&mut self.known);
         for row in 0..rows.len() {
@@ -260,11 +269,14 @@ impl Search {
                 let (true, Some(name)) = (own[side], names[side]) else {
                     continue;
                 };
+                if is_passed_over(part, table.game.at(row), side) {
+                    continue;
+                }
                 self.count_spelling(name, side);
                 self.games.push(OwnGame {
-                    part,
+                    part: number,
                     row: rows.place(row),
-                    source: source.to_owned(),
+                    source: part.source().to_owned(),
                     game: table.game.at(row),
                     game_id: table.id.at(row),
                     cell: table.cell(row, side),

@@ -1,7 +1,7 @@
 //! What the reports of all sorts of question share: cells of figures, cautions, methods, where
 //! the data came from.
 
-use hobble_dataset::{Dataset, DatasetSummary, SourceSummary};
+use hobble_dataset::{ChosenSummary, Dataset, DatasetSummary, SourceSummary};
 use hobble_statistics::Estimate;
 
 pub use crate::cell::bounds;
@@ -61,6 +61,7 @@ pub const NOT_FINISHED: &str =
 /// Cautions on tables whose scan has not finished, or that hold files the manifest does not name.
 pub fn scan_notes(dataset: &Dataset) -> Vec<String> {
     let mut notes = Vec::new();
+    notes.extend(dataset.summary().chosen.as_ref().map(looked_at));
     if !dataset.complete() {
         notes.push(NOT_FINISHED.to_owned());
     }
@@ -71,6 +72,17 @@ pub fn scan_notes(dataset: &Dataset) -> Vec<String> {
         ));
     }
     notes
+}
+
+/// Which games and sides were looked at, where not all.
+fn looked_at(chosen: &ChosenSummary) -> String {
+    let filters = chosen.filters.iter().map(|filter| plain_short(filter));
+    format!(
+        "Looked at: {} of {} ({}).",
+        number::counted(chosen.sides, "side"),
+        number::counted(chosen.games, "game"),
+        filters.collect::<Vec<_>>().join("; ")
+    )
 }
 
 /// What the tables were made from.
@@ -89,6 +101,9 @@ pub fn data(dataset: &DatasetSummary) -> Section {
             number::count(dataset.skipped)
         ),
     );
+    if let Some(chosen) = &dataset.chosen {
+        section.paragraph(Tone::Plain, looked_at(chosen));
+    }
     let reasons: Vec<Fact> = dataset
         .skipped_by_reason
         .iter()
@@ -116,7 +131,7 @@ pub fn files(section: &mut Section, title: &str, sources: &[SourceSummary]) {
         } else {
             plain_short(&source.sha256)
         };
-        section.document(Block::Facts(vec![
+        let mut facts = vec![
             Fact::new("File", plain_short(&source.file)),
             Fact::new("Source", plain_short(&source.source)),
             Fact::new("SHA-256", sha256),
@@ -129,7 +144,13 @@ pub fn files(section: &mut Section, title: &str, sources: &[SourceSummary]) {
                     number::count(source.skipped.values().sum())
                 ),
             ),
-        ]));
+        ];
+        let told = [("Origin", &source.origin), ("Licence", &source.licence)];
+        let told = told
+            .into_iter()
+            .filter_map(|(name, text)| Some((name, text.as_ref()?)));
+        facts.extend(told.map(|(name, text)| Fact::new(name, plain_short(text))));
+        section.document(Block::Facts(facts));
     }
     if sources.is_empty() {
         let none = "The manifest names no file.".to_owned();

@@ -14,7 +14,6 @@ hobble_conditions::question_file! {
         phase: keys::Phases,
         band: keys::Bands => "The owner is the side on move.",
         time_class: keys::TimeClasses,
-        rating_diff: keys::RatingDiffs => "The owner is the side on move.",
     }
 }
 

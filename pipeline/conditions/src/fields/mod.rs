@@ -6,6 +6,7 @@
 //! that several sorts take are in [`filter_keys`](crate::filter_keys).
 
 pub mod bounds;
+pub mod date;
 mod declare;
 mod field;
 mod reader;
@@ -44,6 +45,20 @@ pub trait QuestionFile: std::fmt::Debug + Sized {
     /// The fields as the schema describes them, in order.
     fn properties() -> Vec<(&'static str, serde_json::Value)>;
 
+    /// What it asks of the rows of `sides`: which sides of which games are looked at.
+    fn of_sides(&self) -> Vec<crate::filter::Condition<'_>>;
+
+    /// The sources looked at; empty for all.
+    fn sources(&self) -> &[String];
+
+    /// Whether some sides of some games alone are looked at.
+    fn chooses_sides(&self) -> bool {
+        !self.of_sides().is_empty() || !self.sources().is_empty()
+    }
+
+    /// The fields that choose games and sides, in words.
+    fn sides_said(&self) -> Vec<Said>;
+
     /// Tells whether its fields can be met by tables whose rating bands are this wide.
     ///
     /// # Errors
@@ -66,11 +81,49 @@ pub trait QuestionFile: std::fmt::Debug + Sized {
 /// Declares a sort of question: the struct of what its file says, and from the same list the
 /// reader of the file, its schema, the conditions on rows of tables and the words for a reader.
 ///
-/// Each field names the [`Field`] that declares it; a text behind `=>` is added to the schema.
+/// Each field names the [`Field`] that declares it; a text behind `=>` is added to the schema. Fields
+/// that choose games and sides (dates, event, source, player, title, rating difference, repeats) are
+/// added to every sort.
 /// A function behind the head settles fields that depend on one another, after reading.
 #[macro_export]
 macro_rules! question_file {
     (
+        $(#[$attribute:meta])*
+        pub struct $name:ident($about:literal, $title:literal) $(=> $settle:path)? {
+            $(#[$head:meta])*
+            head,
+            $($fields:tt)+
+        }
+    ) => {
+        // Which games and sides are looked at is asked by every sort.
+        $crate::question_file! {
+            @whole
+            $(#[$attribute])*
+            pub struct $name($about, $title) $(=> $settle)? {
+                $(#[$head])*
+                head,
+                $($fields)+
+                #[serde(default, skip_serializing_if = "Option::is_none")]
+                since: $crate::filter_keys::Since,
+                #[serde(default, skip_serializing_if = "Option::is_none")]
+                until: $crate::filter_keys::Until,
+                #[serde(default, skip_serializing_if = "Vec::is_empty")]
+                event: $crate::filter_keys::Events,
+                #[serde(default, skip_serializing_if = "Vec::is_empty")]
+                source: $crate::filter_keys::Sources,
+                #[serde(default, skip_serializing_if = "Vec::is_empty")]
+                player: $crate::filter_keys::Players,
+                #[serde(default, skip_serializing_if = "Vec::is_empty")]
+                player_title: $crate::filter_keys::Titles,
+                #[serde(default, skip_serializing_if = "Vec::is_empty")]
+                rating_diff: $crate::filter_keys::RatingDiffs,
+                #[serde(default, skip_serializing_if = "hobble_conditions::terms::YesNo::is_any")]
+                repeats: $crate::filter_keys::Repeats,
+            }
+        }
+    };
+    (
+        @whole
         $(#[$attribute:meta])*
         pub struct $name:ident($about:literal, $title:literal) $(=> $settle:path)? {
             $(#[$head:meta])*
@@ -124,6 +177,24 @@ macro_rules! question_file {
                     title: self.title.clone(),
                     text: self.text.clone(),
                 }
+            }
+
+            fn of_sides(&self) -> Vec<$crate::filter::Condition<'_>> {
+                self.conditions($crate::asked_rows::AskedRows::Sides, &[])
+            }
+
+            fn sources(&self) -> &[String] {
+                &self.source
+            }
+
+            fn sides_said(&self) -> Vec<$crate::fields::Said> {
+                let all = [$((
+                    <$key as $crate::fields::Field>::NARROWS,
+                    <$key as $crate::fields::Field>::said(&self.$field),
+                )),+];
+                let games = |narrows| narrows == $crate::asked_rows::Narrows::Games;
+                let of_games = all.into_iter().filter(|(narrows, _)| games(*narrows));
+                of_games.filter_map(|(_, said)| said).collect()
             }
 
             fn check(&self, band_width: u16) -> Result<(), $crate::AskError> {

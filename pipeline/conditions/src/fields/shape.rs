@@ -223,22 +223,34 @@ impl<T: Word> Shape for Words<T> {
 
 /// A list of different texts, none of them empty.
 pub struct Texts {
-    /// What is wrong with an empty one.
-    empty: &'static str,
+    /// What is wrong with one that is refused.
+    refused: &'static str,
+    accepts: fn(&str) -> bool,
 }
 
 /// A list of different texts; an empty one is refused with this message.
 pub fn texts(empty: &'static str) -> Texts {
-    Texts { empty }
+    Texts {
+        refused: empty,
+        accepts: |text| !text.is_empty(),
+    }
+}
+
+/// A list of players by name.
+pub fn player_names() -> Texts {
+    Texts {
+        refused: "a player's name has a letter or a digit",
+        accepts: |name| hobble_terms::names::player_key(name).is_some(),
+    }
 }
 
 impl Shape for Texts {
     type Value = Vec<String>;
 
     fn read(&self, value: ValueDeserializer<'_>) -> Result<Vec<String>, Error> {
-        value.deserialize_any(List(|text: &str| match text {
-            "" => Err(self.empty.to_owned()),
-            text => Ok(text.to_owned()),
+        value.deserialize_any(List(|text: &str| match (self.accepts)(text) {
+            true => Ok(text.to_owned()),
+            false => Err(self.refused.to_owned()),
         }))
     }
 

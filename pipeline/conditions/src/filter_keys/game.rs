@@ -1,6 +1,6 @@
-//! Which games and turns: phase, rating band, time class, rating difference.
+//! Which games and turns: phase, rating band, time class.
 
-use hobble_terms::{Band, Phase, RatingDiff, TimeClass};
+use hobble_terms::{Band, Phase, TimeClass};
 
 use super::{any_of, listed};
 use crate::asked_rows::AskedRows;
@@ -48,12 +48,6 @@ crate::fields! {
     TimeClasses("time_class"): Vec<TimeClass> = Vec::new(), in words() => {
         condition(classes, _): any_of("time_class", classes),
         said(classes): listed("Time class", classes),
-    };
-
-    /// Owner's rating less the opponent's; empty for all.
-    RatingDiffs("rating_diff"): Vec<RatingDiff> = Vec::new(), in words() => {
-        condition(differences, _): any_of("rating_diff", differences),
-        said(differences): listed("Rating difference", differences),
     };
 }
 

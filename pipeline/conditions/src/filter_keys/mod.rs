@@ -9,6 +9,7 @@ mod least;
 mod outcome;
 mod piece;
 mod restriction;
+mod sides;
 mod standing;
 
 pub use game::*;
@@ -16,6 +17,7 @@ pub use least::*;
 pub use outcome::*;
 pub use piece::*;
 pub use restriction::*;
+pub use sides::*;
 pub use standing::*;
 
 use std::fmt::Display;

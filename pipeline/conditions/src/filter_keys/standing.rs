@@ -70,6 +70,7 @@ crate::fields! {
                 AskedRows::RestrainedTurns => Condition::known(!wanted),
                 AskedRows::FreeBesideRestrained => Condition::Is("attacked_last", wanted),
                 AskedRows::Exposure => Condition::Is("attacked", wanted),
+                AskedRows::Sides => Condition::Always,
                 AskedRows::Spells
                 | AskedRows::HeldTurns
                 | AskedRows::FreeBesideHeld

@@ -1,0 +1,116 @@
+//! Held turns and losses from the sampled rows of `turns`, where games or sides are chosen: the cube
+//! counts turns of many games together and cannot tell them apart.
+
+use std::collections::BTreeMap;
+
+use hobble_conditions::terms::{Kind, Phase};
+use hobble_conditions::{AskError, words};
+use hobble_dataset::Part;
+use hobble_dataset::columns::Rows;
+
+use super::counts::{Cells, FOLDS};
+use super::cube::{Counted, Held, stratum};
+use super::measures::Split;
+
+/// What is counted of turns.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked {
+    /// Safe squares, at most.
+    pub k: u8,
+    /// Horizon in moves.
+    pub within: u32,
+    /// Turns that one of the sample stands for.
+    pub sample: u64,
+}
+
+const COLUMNS: [&str; 12] = [
+    "band",
+    "time_class",
+    "kind",
+    "phase",
+    "attacked_by",
+    "defended_by",
+    "safe",
+    "fold",
+    "sampled",
+    "ply",
+    "fate",
+    "fate_ply",
+];
+
+/// Counts by band, time class and stratum, and in these by fold.
+type Sums = BTreeMap<(String, String, usize), [Counted; FOLDS]>;
+
+/// Reads a part of the table of turns into cells and strata.
+pub fn read(
+    part: &Part,
+    asked: Asked,
+    splits: &[Split],
+    cells: &mut Cells,
+) -> Result<Held, AskError> {
+    let in_batch = |rows: &Rows, sums: &mut Sums| in_batch(rows, asked, sums);
+    let sums = part.count(&COLUMNS, Sums::new, in_batch, add)?;
+    let mut held = Held::default();
+    for ((band, class, place), folds) in &sums {
+        for (fold, &counted) in folds.iter().enumerate().filter(|(_, one)| one.turns > 0) {
+            held.count([band, class], (*place, fold), counted, splits, cells);
+        }
+    }
+    Ok(held)
+}
+
+fn add(sums: &mut Sums, counts: Sums) {
+    for (key, counts) in counts {
+        let sums = sums.entry(key).or_insert([Counted::default(); FOLDS]);
+        for (sum, count) in sums.iter_mut().zip(counts) {
+            sum.turns += count.turns;
+            sum.lost.add(count.lost.events, count.lost.trials);
+        }
+    }
+}
+
+fn in_batch(rows: &Rows, asked: Asked, sums: &mut Sums) -> Result<(), AskError> {
+    let (mut bands, mut classes) = (Vec::new(), Vec::new());
+    let band = rows
+        .texts("band")?
+        .read_as(|word| Some(words::number(&mut bands, word?)));
+    let class = rows
+        .texts("time_class")?
+        .read_as(|word| Some(words::number(&mut classes, word?)));
+    let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
+    let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
+    let attackers = rows.texts("attacked_by")?.any_of([""]);
+    let defenders = rows.texts("defended_by")?.any_of([""]);
+    let (safe, fold) = (rows.bytes("safe")?, rows.bytes("fold")?);
+    let (sampled, ply) = (rows.booleans("sampled")?, rows.pairs("ply")?);
+    let lost_at_last = rows.texts("fate")?.any_of(["lost"]);
+    let fate_ply = rows.optional_numbers("fate_ply")?;
+    let mut counts: BTreeMap<(usize, usize, usize), [Counted; FOLDS]> = BTreeMap::new();
+    for row in (0..rows.len()).filter(|&row| sampled.value(row)) {
+        let unknown = |name: &str| rows.bad(format!("column \"{name}\" holds an unknown word"));
+        // The table has developed pieces alone.
+        let state = [true, !attackers.at(row), !defenders.at(row)];
+        let place = stratum(
+            kind.at(row).ok_or_else(|| unknown("kind"))?,
+            phase.at(row).ok_or_else(|| unknown("phase"))?,
+            state,
+        );
+        let band = band.at(row).ok_or_else(|| unknown("band"))?;
+        let class = class.at(row).ok_or_else(|| unknown("time_class"))?;
+        let sums = counts
+            .entry((band, class, place))
+            .or_insert([Counted::default(); FOLDS]);
+        let sum = &mut sums[usize::from(fold[row]) % FOLDS];
+        sum.turns += asked.sample;
+        if safe[row] <= asked.k {
+            let last = u64::from(ply[row]) + 2 * u64::from(asked.within);
+            let lost = lost_at_last.at(row) && fate_ply.get(row).is_some_and(|ply| ply <= last);
+            sum.lost.add(asked.sample * u64::from(lost), asked.sample);
+        }
+    }
+    let named = counts.into_iter().map(|((band, class, place), folds)| {
+        ((bands[band].clone(), classes[class].clone(), place), folds)
+    });
+    add(sums, named.collect());
+    Ok(())
+}
