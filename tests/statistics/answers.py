@@ -18,6 +18,8 @@ import tempfile
 import tomllib
 from concurrent.futures import ThreadPoolExecutor
 
+from statsmodels.stats.multitest import multipletests
+
 import cells
 import tables
 from jackknife import Group, finite
@@ -115,6 +117,7 @@ class Checks:
         self.rates = check("rates, ratios, differences", "numpy")
         self.jackknife = check("jackknife intervals of rates, raw ratio and difference", "numpy, scipy t")
         self.standardised = check("jackknife intervals of standardised figures", "numpy, scipy t")
+        self.over_all = check("each group's ratio over that of all", "numpy, scipy t, statsmodels holm", tolerance=1e-7)
         self.csv = check("answers as CSV", "the same as JSON", tolerance=1e-15)
 
     def all(self):
@@ -194,6 +197,20 @@ class Checks:
             group = groups.get(None if row["all"] else row["label"])
             if group is not None:
                 self.row(f"{where} {row['label']}", row, group)
+        self.ratios_over_all(where, answer["rows"], groups)
+
+    def ratios_over_all(self, where, rows, groups):
+        """Each group's ratio over that of all groups, and the tests of all of them together."""
+        compared = [(row, groups[row["label"]].over(groups[None])) for row in rows if not row["all"] and len(rows) > 1]
+        tested = [(row, of) for row, of in compared if of is not None]
+        adjusted = multipletests([of[3] for _, of in tested], method="holm")[1] if tested else []
+        for row, of in compared:
+            self.over_all.equal(f"{where} {row['label']}", row["against_all"] is not None, of is not None)
+        for (row, (value, low, high, p)), p_holm in zip(tested, adjusted):
+            if ours := row["against_all"]:
+                expected = {"value": value, "low": low, "high": high, "p": p, "p_holm": float(p_holm)}
+                for name, figure in expected.items():
+                    self.over_all.close(f"{where} {row['label']} {name}", ours[name], figure)
 
     def as_claimed(self, row, claim):
         """The row of bishops against the comparison of the claim, at its own horizon."""
@@ -243,6 +260,9 @@ class Checks:
                 ("standardised_ratio", "ratio"), ("standardised_difference", "difference"),
             ]:
                 estimate(expected, column, compared[name]["value"], compared[name]["jackknife"])
+            for name in ["value", "low", "high", "se", "p", "p_holm"]:
+                column = "ratio_over_all" + ("" if name == "value" else f"_{name}")
+                expected[column] = row["against_all"] and row["against_all"][name]
             words = {"question", "definitions", "k", "within", "outcome", "state", "row", "kind", "too_few"}
             self.csv.equal(f"{where} columns", set(ours) - words, set(expected))
             for column, value in expected.items():

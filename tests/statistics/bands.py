@@ -33,6 +33,7 @@ SHARES = {"held_share", "loss_risk", "loss_risk_standardised", "release_rate", "
           "chances_taken", "chances_at_random"}
 CUBE = ["all", "band", "time_class", "phase", "kind"]
 STAND_INS = ["all", "kind", "color", "eco"]
+OF_A_SIDE = ["all", "band", "time_class", "kind", "color", "eco"]
 # In which splits the report says it gives a measure.
 GIVEN = {
     "spells_per_game": SPLITS,
@@ -40,14 +41,16 @@ GIVEN = {
     "restraints_lost": SPLITS,
     "squares_taken_per_move": SPLITS,
     "release_rate": SPLITS,
-    "held_share": CUBE,
+    "held_share": SPLITS,
     "loss_risk": CUBE,
-    "held_turns_per_turn": STAND_INS,
+    "held_turns_per_turn": OF_A_SIDE,
     "spells_lost": STAND_INS,
     "chances_per_game": SPLITS,
     "chances_taken": SPLITS,
     "chances_at_random": SPLITS,
 }
+# Held pieces of developed ones come from `sides`, which knows no others; of all pieces from the spells, whose turns they are.
+ONLY = {"yes": {}, "any": {"held_share": CUBE}, "no": {"held_share": CUBE, "held_turns_per_turn": []}}
 # Where a level has all of the denominator it is not set against the whole.
 WHOLE = {
     ("spells_per_game", "phase"), ("spells_per_game", "kind"), ("held_turns_per_turn", "kind"),
@@ -111,6 +114,17 @@ select c.kind, c.phase, d.color, d.band, d.time_class, d.eco, d.fold, count(*) a
        count(*) * {sample} as turns_with_chance, count(*) filter (c.restrains) as taken,
        sum(floor(1000 * c.restraining::int / c.quiet::int + 0.5)) as at_random, count(*) * 1000 as parts
 from decisions c join both_sides d using (source, game, color)
+group by all
+"""
+
+HELD = """
+select kind, color, band, time_class, fold,
+       case when upper(eco[1]) in ('A', 'B', 'C', 'D', 'E') then upper(eco[1]) else 'none' end as eco,
+       sum(held) as held, sum(moved) as moved
+from (select *, unnest(['knight', 'bishop', 'rook', 'queen']) as kind,
+             unnest([held_knight_{k}, held_bishop_{k}, held_rook_{k}, held_queen_{k}]) as held,
+             unnest([developed_turns_knight, developed_turns_bishop, developed_turns_rook, developed_turns_queen]) as moved
+      from sides)
 group by all
 """
 
@@ -251,7 +265,10 @@ class Recount:
             "chances": con.sql(CHANCES.format(sample=sample_of(data))).pl(),
             "sides": read("select color, band, time_class, eco, fold, count(*) as sides, sum(turns) as turns from both_sides group by all"),
             "cube": read(CUBED),
+            "held": read(HELD),
         }
+        self.given = GIVEN | ONLY[developed]
+        self.developed = developed
         self.by_player = ByPlayer(data, k, within, developed, sample_of(data))
         self.memo = {}
 
@@ -285,11 +302,18 @@ class Recount:
                 "restraints_per_game": ("restraints", "sides"),
                 "held_turns_per_turn": ("held_turns", "turns"),
             }
+            of_held = self.developed == "yes" and (measure == "held_turns_per_turn" or split in ("color", "eco"))
             if measure == "chances_per_game":
                 self.memo[key] = np.array(
                     [by_fold(part("chances"), "turns_with_chance", "chances")[0],
                      by_fold(part("sides"), "sides", "sides")[0]]
                 )
+            elif measure == "held_turns_per_turn" and of_held:
+                self.memo[key] = np.array(
+                    [by_fold(part("held"), "held", "held")[0], by_fold(part("sides"), "turns", "turns")[0]]
+                )
+            elif measure == "held_share" and of_held:
+                self.memo[key] = by_fold(part("held"), "held", "moved")
             elif measure in of_sides:
                 events, trials = of_sides[measure]
                 self.memo[key] = np.array(
@@ -312,7 +336,7 @@ class Recount:
     def cells(self):
         """All cells with a denominator, by measure, split, level and kind."""
         out = {}
-        for measure, splits in GIVEN.items():
+        for measure, splits in self.given.items():
             for split in splits:
                 for level in self.levels(split):
                     kinds = [level] if split == "kind" else ["all"] if split == "all" else ["all", *KINDS]

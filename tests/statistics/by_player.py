@@ -16,6 +16,8 @@ from contextlib import redirect_stdout
 import duckdb
 import numpy as np
 import statsmodels.api as sm
+from scipy import stats
+from statsmodels.stats.multitest import multipletests
 
 import restraint_by_rating
 from report import Check, argument_parser
@@ -47,7 +49,7 @@ def measures(k, within, developed, sample):
             "spells_per_game": (spells, "1"),
             "restraints_per_game": (f"restraints_{k}", "1"),
             "held_share": (held, moved),
-            "held_turns_per_turn": (f"spell_turns_{k}", "turns"),
+            "held_turns_per_turn": (held, "turns"),
             "release_rate": (f"end_freed_{k}", f"spell_turns_{k}"),
             "spells_lost": (f"end_lost_{k}", spells),
         }
@@ -57,25 +59,39 @@ def measures(k, within, developed, sample):
     return given
 
 
+def measures_of_kind(k, developed, kind):
+    """Those that it gives a kind of piece."""
+    if developed != "yes":
+        return {}
+    held = f"held_{kind}_{k}"
+    return {"held_share": (held, f"developed_turns_{kind}"), "held_turns_per_turn": (held, "turns")}
+
+
 class ByPlayer:
     """Standard errors two ways of all cells that `sides` gives."""
 
     def __init__(self, data, k, within, developed, sample):
         self.cells, self.totals = {}, {}
-        for measure, (events, trials) in measures(k, within, developed, sample).items():
+        self._read(data, "all", measures(k, within, developed, sample))
+        for kind in restraint_by_rating.KINDS:
+            self._read(data, kind, measures_of_kind(k, developed, kind))
+
+    def _read(self, data, kind, given):
+        for measure, (events, trials) in given.items():
             sql = restraint_by_rating.ROWS.format(events, trials, data, trials)
             for split, level in SPLITS.items():
                 of = duckdb.sql(sql.replace("select band,", f"select {level} as band,")).fetchnumpy()
                 for name in set(of["band"]):
                     e, t, game, player = (of[column][of["band"] == name] for column in ("e", "t", "game", "player"))
+                    # The levels of the split by kind are the kinds of all sides.
+                    place = measure, *(("kind", kind) if split == "all" and kind != "all" else (split, name)), kind
                     with np.errstate(all="ignore"):
-                        place = measure, split, name
                         self.cells[place] = restraint_by_rating.two_way(e, t, game, player, measure in SHARES)
                     self.totals[place] = e.sum(), t.sum()
 
     def of(self, measure, split, level, kind):
         """Standard error (None where there is none), degrees of freedom, players, largest share; or None."""
-        found = self.cells.get((measure, split, level)) if kind == "all" else None
+        found = self.cells.get((measure, split, level, kind))
         if found is None:
             return None
         se, df, players, largest = found
@@ -108,7 +124,7 @@ def check_totals(answer, by_player, label):
     check = Check(f"sides: totals of the report by band, {label}", "DuckDB", tolerance=1e-12)
     parts = {"chances_at_random": 1000}
     for cell in answer["cells"]:
-        found = by_player.totals.get((cell["measure"], cell["split"], cell["level"])) if cell["kind"] == "all" else None
+        found = by_player.totals.get((cell["measure"], cell["split"], cell["level"], cell["kind"]))
         if found is not None:
             where = f"{cell['measure']} {cell['split']} {cell['level']}"
             check.equal(f"{where} n", cell["n"], int(found[1]) // parts.get(cell["measure"], 1))
@@ -142,6 +158,50 @@ def check_model(data, label):
     return check
 
 
+def check_ratings(answer, data, label):
+    """Own and opponent's rating in one model, against a generalised linear model with clustered errors."""
+    check = Check(f"bands: own and opponent's rating in one model, {label}", "statsmodels GLM, cluster", tolerance=1e-6)
+    given = measures(2, 10, "yes", json.load(open(f"{data}/manifest.json"))["parameters"]["sample"])
+    check.equal("measures", {model["measure"] for model in answer["rating_models"]} <= set(given), True)
+    for model in answer["rating_models"]:
+        events, trials = given[model["measure"]]
+        of = duckdb.sql(
+            f"""select rating // 50 * 50 + 25 as own, opponent_rating // 50 * 50 + 25 as opponent, fold::int as game,
+                       coalesce(player_fold, fold)::int as player, ({events})::double as e, ({trials})::double as t
+                from read_parquet('{data}/table=sides/**/*.parquet', hive_partitioning = true)
+                where rating is not null and opponent_rating is not null"""
+        ).fetchnumpy()
+        check.equal(f"{model['measure']} sides", model["sides"], len(of["e"]))
+        some = of["t"] > 0
+        x = np.column_stack([np.ones(some.sum()), *((of[name][some] - 1500) / 100 for name in ("own", "opponent"))])
+        e, t = of["e"][some], of["t"][some]
+        if model["measure"] in SHARES:
+            glm = sm.GLM(np.column_stack([e, t - e]), x, family=sm.families.Binomial())
+        else:
+            glm = sm.GLM(e, x, family=sm.families.Poisson(), offset=np.log(t))
+        fits = {}
+        for by, name in (("games", "game"), ("players", "player")):
+            groups = {"groups": of[name][some], "use_correction": False}
+            fit = glm.fit(cov_type="cluster", cov_kwds=groups, tol=1e-14, maxiter=100)
+            clusters = len(set(groups["groups"]))
+            fits[by] = fit.params, fit.bse * np.sqrt(clusters / (clusters - 1)), clusters - 1
+        for at, name in ((1, "own"), (2, "opponent")):
+            wide = {by: stats.t.ppf(0.975, df) * se[at] for by, (_, se, df) in fits.items()}
+            by = max(wide, key=wide.get)
+            beta, se, df = fits[by][0][at], fits[by][1][at], fits[by][2]
+            where = f"{model['measure']} {name}"
+            check.equal(f"{where} clusters", model[name]["clusters"], by)
+            check.close(f"{where} factor", model[name]["per_100_points"], float(np.exp(beta)))
+            for bound, way in (("low", -1), ("high", 1)):
+                check.close(f"{where} {bound}", model[name][bound], float(np.exp(beta + way * wide[by])))
+            check.close(f"{where} p", model[name]["p"], float(2 * stats.t.sf(abs(beta / se), df)))
+    p = [model[name]["p"] for model in answer["rating_models"] for name in ("own", "opponent")]
+    ours = [model[name]["p_holm"] for model in answer["rating_models"] for name in ("own", "opponent")]
+    for one, other in zip(ours, multipletests(p, method="holm")[1] if p else []):
+        check.close("Holm", one, float(other))
+    return check
+
+
 def main():
     given = argument_parser(__doc__).parse_args()
     answer = ask(given.hobble, given.data)
@@ -150,6 +210,7 @@ def main():
         check_script(answer, given.data, given.label),
         check_totals(answer, by_player, given.label),
         check_model(given.data, given.label),
+        check_ratings(answer, given.data, given.label),
     ):
         check.report()
     return Check.total_differences > 0

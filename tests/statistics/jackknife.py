@@ -131,3 +131,20 @@ class Group:
             return None
         half = stats.t.ppf(0.5 + self.level / 2, degrees) * error
         return back(middle - half), back(middle + half), error, degrees
+
+    def over(self, all_groups):
+        """The group's standardised ratio over that of all groups: value, bounds and p; or `None`."""
+        name = "standardised ratio"
+        own, whole = self.interval(name), all_groups.interval(name)
+        if own is None or whole is None:
+            return None
+        present = (all_groups.held.sum(0) > 0) | (all_groups.free.sum(0) > 0)
+        apart = np.log(self.whole[name]) - np.log(all_groups.whole[name])
+        each = (np.log(self.without[name]) - np.log(all_groups.without[name]))[present]
+        error = np.sqrt((len(each) - 1) / len(each) * ((each - each.mean()) ** 2).sum())
+        if not np.isfinite(error) or error <= 1e-12:
+            return None
+        degrees = own[3]
+        half = stats.t.ppf(0.5 + self.level / 2, degrees) * error
+        bounds = [float(np.exp(apart + way * half)) for way in (-1, 1)]
+        return float(np.exp(apart)), *bounds, float(2 * stats.t.sf(abs(apart) / error, degrees))

@@ -6,6 +6,7 @@ use hobble_dataset::DatasetSummary;
 use serde::Serialize;
 
 use super::measures::{Measure, Split};
+use super::rating_model::RatingModel;
 use hobble_conditions::QuestionText;
 use hobble_conditions::terms::YesNo;
 use hobble_report::Method;
@@ -33,6 +34,8 @@ pub struct BandsAnswer {
     pub cells: Vec<BandCell>,
     /// One row a measure and kind: does it rise or fall with the band?
     pub trends: Vec<Trend>,
+    /// One row a measure: own and opponent's rating in one model.
+    pub rating_models: Vec<RatingModel>,
     /// How many cells are shown and tested.
     pub multiplicity: Multiplicity,
     /// How each figure was worked out, with its published source.

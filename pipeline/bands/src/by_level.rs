@@ -6,7 +6,7 @@ use super::games::{COLORS, Games, Group, LETTERS};
 use super::measures::{Measure, Split};
 use super::moves::{self, Moves};
 use super::spells::{self, Spells};
-use hobble_conditions::terms::{Kind, Phase};
+use hobble_conditions::terms::{Kind, Phase, YesNo};
 
 /// Names of the levels of a split.
 fn levels(split: Split, games: &Games) -> Vec<String> {
@@ -118,7 +118,16 @@ impl<T: Copy + Default> Summed<T> {
 }
 
 /// Adds spells to the cells of their measures.
-pub fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], cells: &mut Cells) {
+///
+/// `developed` says which pieces: of developed ones the turns in spells are not all turns at which a
+/// piece is held, since a spell counts by what its piece was at its start.
+pub fn count_spells(
+    games: &Games,
+    counts: &spells::BySort,
+    splits: &[Split],
+    developed: YesNo,
+    cells: &mut Cells,
+) {
     for &split in splits {
         let summed = Summed::new(games, split, counts, Spells::add);
         summed.each(split, |name, kind, fold, count, (sides, turns)| {
@@ -129,7 +138,9 @@ pub fn count_spells(games: &Games, counts: &spells::BySort, splits: &[Split], ce
                 }
             };
             put(Measure::SpellsPerGame, count.spells, sides);
-            put(Measure::HeldTurnsPerTurn, count.turns, turns);
+            if developed == YesNo::Any {
+                put(Measure::HeldTurnsPerTurn, count.turns, turns);
+            }
             put(Measure::ReleaseRate, count.freed, count.turns);
             put(Measure::RestraintsPerGame, count.restrained, sides);
             put(

@@ -7,27 +7,17 @@
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
-use xxhash_rust::xxh3::xxh3_64;
 
-use super::chances::PARTS;
 use super::counts::Place;
-use super::file::BandReport;
-use super::games::{LETTERS, letter};
-use super::measures::{Measure, Split};
-use hobble_conditions::AskError;
-use hobble_conditions::terms::{Kind, YesNo};
-use hobble_dataset::Part;
-use hobble_dataset::columns::Rows;
+use super::measures::Split;
+use super::side_counts::{PLACES, SideCounts, place_of};
 use hobble_statistics::ratio_clusters::{self, Products, TwoWay, two_way};
 
-/// Most players kept, in all levels together: some 60 MB.
+/// Most players kept, in all levels together: some 90 MB.
 const MOST: usize = 1 << 18;
 
-/// The horizon of the losses in `sides`, in moves.
-const WITHIN: u32 = 10;
-
 /// Splits by what a side is.
-const SPLITS: [Split; 5] = [
+pub const SPLITS: [Split; 5] = [
     Split::All,
     Split::Band,
     Split::TimeClass,
@@ -35,8 +25,16 @@ const SPLITS: [Split; 5] = [
     Split::Eco,
 ];
 
-/// Events and trials of each measure, in the order of [`Measure::ALL`].
-type Counts = [(u64, u64); Measure::COUNT];
+/// A side.
+#[derive(Debug, Clone, Copy)]
+pub struct OfSide<'a> {
+    /// Its levels, in the order of [`SPLITS`].
+    pub levels: [&'a str; SPLITS.len()],
+    /// Hash of its player's key.
+    pub player: Option<u64>,
+    /// Its counts.
+    pub counts: SideCounts,
+}
 
 /// What is counted of the sides of a level.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
@@ -56,31 +54,7 @@ pub struct ByPlayer {
     left_out: u32,
 }
 
-/// Whether a measure of this report is the quotient of sums of columns of `sides`.
-fn given(measure: Measure, report: &BandReport) -> bool {
-    match measure {
-        Measure::LossRiskStandardised => false,
-        Measure::SquaresTakenPerMove
-        | Measure::ChancesPerGame
-        | Measure::ChancesTaken
-        | Measure::ChancesAtRandom => true,
-        Measure::RestraintsLost | Measure::LossRisk => {
-            report.developed == YesNo::Yes && report.within == WITHIN
-        }
-        _ => report.developed == YesNo::Yes,
-    }
-}
-
 impl ByPlayer {
-    /// Reads a part of the table.
-    pub fn read(part: &Part, report: &BandReport, sample: u64) -> Result<ByPlayer, AskError> {
-        let columns = Columns::of(report.k);
-        let names = columns.names();
-        let in_batch =
-            |rows: &Rows, out: &mut ByPlayer| in_batch(rows, report, &columns, sample, out);
-        part.count(&names, ByPlayer::default, in_batch, ByPlayer::add)
-    }
-
     /// Adds what another counted.
     pub fn add(&mut self, other: ByPlayer) {
         self.leave_out(other.left_out);
@@ -95,7 +69,7 @@ impl ByPlayer {
 
     /// Takes players together until there are few enough. How many low bits are left out depends on
     /// who the players are, not on the order in which they come.
-    fn fit(&mut self) {
+    pub fn fit(&mut self) {
         let count = |by: &ByPlayer| {
             let levels = by.levels.values().flat_map(BTreeMap::values);
             levels.map(|level| level.players.len()).sum::<usize>()
@@ -125,11 +99,13 @@ impl ByPlayer {
     /// The standard error of a cell two ways, and who its players are; `None` for a cell that `sides`
     /// does not give.
     pub fn of(&self, place: &Place) -> Option<TwoWay> {
-        let level = self.levels.get(&place.split)?.get(&place.level.1)?;
-        let at = place.measure as usize;
-        if place.kind.is_some() {
-            return None;
-        }
+        let (split, level) = match place.split {
+            // Its levels are the kinds of all sides.
+            Split::Kind => (Split::All, "all"),
+            split => (split, place.level.1.as_str()),
+        };
+        let level = self.levels.get(&split)?.get(level)?;
+        let at = place_of(place.measure, place.kind)?;
         let rows = ratio_clusters::Rows {
             games: level.games.get(at)?,
             sides: level.sides.get(at)?,
@@ -137,6 +113,42 @@ impl ByPlayer {
         };
         let players = level.players.values().filter_map(|counts| counts.get(at));
         two_way(place.measure.scale(), rows, players.copied())
+    }
+
+    /// Adds the sides of a game that are looked at: one or two.
+    pub fn add_game(&mut self, sides: &[OfSide<'_>]) {
+        for (at, split) in SPLITS.into_iter().enumerate() {
+            for side in sides {
+                let level = self.level(split, side.levels[at]);
+                level.add_side(side.player, &side.counts);
+            }
+            match sides {
+                [one, other] if one.levels[at] == other.levels[at] => {
+                    let mut both = one.counts;
+                    for (sum, count) in both.iter_mut().zip(&other.counts) {
+                        sum.0 += count.0;
+                        sum.1 += count.1;
+                    }
+                    let level = self.level(split, one.levels[at]);
+                    add_clusters(&mut level.games, &both);
+                    // Where both sides have one key they are one row of a game and a player.
+                    let together = [both];
+                    let apart = [one.counts, other.counts];
+                    let is_one = one.player.is_some() && one.player == other.player;
+                    let clusters = if is_one { &together[..] } else { &apart[..] };
+                    for counts in clusters {
+                        add_clusters(&mut level.sides, counts);
+                    }
+                }
+                _ => {
+                    for side in sides {
+                        let level = self.level(split, side.levels[at]);
+                        add_clusters(&mut level.games, &side.counts);
+                        add_clusters(&mut level.sides, &side.counts);
+                    }
+                }
+            }
+        }
     }
 
     fn level(&mut self, split: Split, name: &str) -> &mut Level {
@@ -150,22 +162,22 @@ impl ByPlayer {
 
 fn add_player(players: &mut BTreeMap<u64, Vec<(u64, u64)>>, player: u64, counts: &[(u64, u64)]) {
     let sums = players.entry(player).or_default();
-    sums.resize(Measure::COUNT, (0, 0));
+    sums.resize(PLACES, (0, 0));
     for (sum, count) in sums.iter_mut().zip(counts) {
         sum.0 += count.0;
         sum.1 += count.1;
     }
 }
 
-fn add_clusters(sums: &mut Vec<Products>, counts: &Counts) {
-    sums.resize(Measure::COUNT, Products::default());
+fn add_clusters(sums: &mut Vec<Products>, counts: &SideCounts) {
+    sums.resize(PLACES, Products::default());
     for (sum, &(events, trials)) in sums.iter_mut().zip(counts) {
         sum.add(events, trials);
     }
 }
 
 fn merge(sums: &mut Vec<Products>, counts: &[Products]) {
-    sums.resize(Measure::COUNT, Products::default());
+    sums.resize(PLACES, Products::default());
     for (sum, count) in sums.iter_mut().zip(counts) {
         sum.merge(count);
     }
@@ -181,7 +193,7 @@ impl Level {
         }
     }
 
-    fn add_side(&mut self, player: Option<u64>, counts: &Counts) {
+    fn add_side(&mut self, player: Option<u64>, counts: &SideCounts) {
         match player {
             Some(player) => add_player(&mut self.players, player, counts),
             None => add_clusters(&mut self.nameless, counts),
@@ -189,212 +201,14 @@ impl Level {
     }
 }
 
-/// Names of the columns that are added up at some k.
-struct Columns {
-    spells: Vec<String>,
-    restraints: [String; 2],
-    held: Vec<String>,
-    developed: Vec<String>,
-    held_lost: String,
-    turns: [String; 3],
-}
-
-impl Columns {
-    fn of(k: u8) -> Columns {
-        let ends = ["lost", "traded", "sold", "freed", "game_over"];
-        Columns {
-            spells: ends.iter().map(|end| format!("end_{end}_{k}")).collect(),
-            restraints: [format!("restraints_{k}"), format!("restraints_lost_{k}")],
-            held: Kind::ALL
-                .iter()
-                .map(|kind| format!("held_{kind}_{k}"))
-                .collect(),
-            developed: Kind::ALL
-                .iter()
-                .map(|kind| format!("developed_turns_{kind}"))
-                .collect(),
-            held_lost: format!("held_lost_{k}"),
-            turns: [
-                format!("spell_turns_{k}"),
-                format!("end_freed_{k}"),
-                format!("end_lost_{k}"),
-            ],
-        }
-    }
-
-    fn names(&self) -> Vec<&str> {
-        let fixed = [
-            "game",
-            "color",
-            "player_key",
-            "band",
-            "time_class",
-            "eco",
-            "turns",
-            "taken",
-            "chances",
-            "chances_taken",
-            "chances_at_random",
-        ];
-        let of_k = self.spells.iter().chain(&self.restraints).chain(&self.held);
-        let of_k = of_k
-            .chain(&self.developed)
-            .chain([&self.held_lost, &self.turns[0]]);
-        fixed.into_iter().chain(of_k.map(String::as_str)).collect()
-    }
-}
-
-fn in_batch(
-    rows: &Rows,
-    report: &BandReport,
-    columns: &Columns,
-    sample: u64,
-    out: &mut ByPlayer,
-) -> Result<(), AskError> {
-    let game = rows.fours("game")?;
-    let player = rows.texts("player_key")?;
-    let texts = [
-        rows.texts("band")?,
-        rows.texts("time_class")?,
-        rows.texts("color")?,
-    ];
-    let eco = rows.texts("eco")?.read_as(letter);
-    let counts = Sums::of(rows, columns)?;
-    let level = |row: usize, split: Split| match split {
-        Split::All => Some("all"),
-        Split::Band => texts[0].get(row),
-        Split::TimeClass => texts[1].get(row),
-        Split::Color => texts[2].get(row),
-        _ => LETTERS.get(usize::from(eco.at(row))).copied(),
-    };
-    // The two rows of a game stand one after the other, in one batch.
-    let mut row = 0;
-    while row < rows.len() {
-        let is_pair = row + 1 < rows.len() && game[row + 1] == game[row];
-        let sides: Vec<(usize, Counts)> = (row..=row + usize::from(is_pair))
-            .map(|row| (row, counts.at(row, report, sample)))
-            .collect();
-        for split in SPLITS {
-            let mut names = Vec::new();
-            for (row, counts) in &sides {
-                let null = || rows.bad(format!("column \"{split}\" holds a null"));
-                let name = level(*row, split).ok_or_else(null)?;
-                let key = player.get(*row).map(|key| xxh3_64(key.as_bytes()));
-                out.level(split, name).add_side(key, counts);
-                names.push((name, key));
-            }
-            match (names.as_slice(), sides.as_slice()) {
-                ([one, other], [(_, a), (_, b)]) if one.0 == other.0 => {
-                    let mut both = *a;
-                    for (sum, count) in both.iter_mut().zip(b) {
-                        sum.0 += count.0;
-                        sum.1 += count.1;
-                    }
-                    let level = out.level(split, one.0);
-                    add_clusters(&mut level.games, &both);
-                    // Where both sides have one key they are one row of a game and a player.
-                    let together = [both];
-                    let apart = [*a, *b];
-                    let is_one = one.1.is_some() && one.1 == other.1;
-                    let clusters = if is_one { &together[..] } else { &apart[..] };
-                    for counts in clusters {
-                        add_clusters(&mut level.sides, counts);
-                    }
-                }
-                _ => {
-                    for ((name, _), (_, counts)) in names.iter().zip(&sides) {
-                        let level = out.level(split, name);
-                        add_clusters(&mut level.games, counts);
-                        add_clusters(&mut level.sides, counts);
-                    }
-                }
-            }
-        }
-        row += sides.len();
-    }
-    out.fit();
-    Ok(())
-}
-
-/// Columns of a batch.
-struct Sums<'a> {
-    spells: Vec<&'a [i32]>,
-    restraints: [&'a [i32]; 2],
-    held: Vec<&'a [i32]>,
-    developed: Vec<&'a [i32]>,
-    held_lost: &'a [i32],
-    spell_turns: &'a [i32],
-    freed: &'a [i32],
-    lost: &'a [i32],
-    turns: &'a [i32],
-    taken: &'a [i32],
-    chances: [&'a [i32]; 3],
-}
-
-impl<'a> Sums<'a> {
-    fn of(rows: &'a Rows, columns: &Columns) -> Result<Sums<'a>, AskError> {
-        let all = |names: &[String]| -> Result<Vec<&'a [i32]>, AskError> {
-            let columns = names.iter().map(|name| Ok(rows.signed_fours(name)?));
-            columns.collect()
-        };
-        Ok(Sums {
-            spells: all(&columns.spells)?,
-            restraints: [
-                rows.signed_fours(&columns.restraints[0])?,
-                rows.signed_fours(&columns.restraints[1])?,
-            ],
-            held: all(&columns.held)?,
-            developed: all(&columns.developed)?,
-            held_lost: rows.signed_fours(&columns.held_lost)?,
-            spell_turns: rows.signed_fours(&columns.turns[0])?,
-            freed: rows.signed_fours(&columns.turns[1])?,
-            lost: rows.signed_fours(&columns.turns[2])?,
-            turns: rows.signed_fours("turns")?,
-            taken: rows.signed_fours("taken")?,
-            chances: [
-                rows.signed_fours("chances")?,
-                rows.signed_fours("chances_taken")?,
-                rows.signed_fours("chances_at_random")?,
-            ],
-        })
-    }
-
-    /// Events and trials of a row, for the measures that the report takes from it.
-    fn at(&self, row: usize, report: &BandReport, sample: u64) -> Counts {
-        let one = |column: &[i32]| u64::try_from(column[row]).unwrap_or(0);
-        let sum = |columns: &[&[i32]]| columns.iter().map(|column| one(column)).sum::<u64>();
-        let (spells, held) = (sum(&self.spells), sum(&self.held));
-        let restraints = one(self.restraints[0]);
-        let chances = one(self.chances[0]);
-        let mut counts = [(0, 0); Measure::COUNT];
-        for measure in Measure::ALL.into_iter().filter(|one| given(*one, report)) {
-            counts[measure as usize] = match measure {
-                Measure::SpellsPerGame => (spells, 1),
-                Measure::RestraintsPerGame => (restraints, 1),
-                Measure::RestraintsLost => (one(self.restraints[1]), restraints),
-                Measure::SquaresTakenPerMove => (one(self.taken), one(self.turns)),
-                Measure::HeldShare => (held, sum(&self.developed)),
-                Measure::HeldTurnsPerTurn => (one(self.spell_turns), one(self.turns)),
-                Measure::LossRisk => (one(self.held_lost), held),
-                Measure::LossRiskStandardised => (0, 0),
-                Measure::ReleaseRate => (one(self.freed), one(self.spell_turns)),
-                Measure::SpellsLost => (one(self.lost), spells),
-                Measure::ChancesPerGame => (chances * sample, 1),
-                Measure::ChancesTaken => (one(self.chances[1]), chances),
-                Measure::ChancesAtRandom => (one(self.chances[2]), chances * PARTS),
-            };
-        }
-        counts
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use xxhash_rust::xxh3::xxh3_64;
 
     fn one(player: u64, events: u64) -> ByPlayer {
         let mut by = ByPlayer::default();
-        let mut counts = [(0, 0); Measure::COUNT];
+        let mut counts = [(0, 0); PLACES];
         counts[0] = (events, 2);
         by.level(Split::All, "all").add_side(Some(player), &counts);
         by

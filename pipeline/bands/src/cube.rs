@@ -28,7 +28,7 @@ pub struct Held {
 }
 
 /// Number of the stratum of these keys.
-fn stratum(kind: Kind, phase: Phase, yes: [bool; 3]) -> usize {
+pub fn stratum(kind: Kind, phase: Phase, yes: [bool; 3]) -> usize {
     yes.into_iter()
         .fold(kind as usize * 3 + phase as usize, |number, is| {
             number * 2 + usize::from(is)
@@ -47,9 +47,11 @@ pub fn coarse(stratum: usize, split: Split) -> usize {
 
 /// Turns, and the held ones among them with their losses.
 #[derive(Debug, Clone, Copy, Default)]
-struct Counted {
-    turns: u64,
-    lost: Ratio,
+pub struct Counted {
+    /// All turns.
+    pub turns: u64,
+    /// Losses, over held turns.
+    pub lost: Ratio,
 }
 
 /// Counts by band and time class, and in these by stratum and fold.
@@ -155,7 +157,7 @@ pub fn read(
 
 impl Held {
     /// Counts a stratum of a fold in every level it belongs to.
-    fn count(
+    pub fn count(
         &mut self,
         [band, class]: [&str; 2],
         (place, fold): (usize, usize),

@@ -105,7 +105,7 @@ impl Measure {
             Measure::HeldShare => "share of piece-turns",
             Measure::HeldTurnsPerTurn => "held piece-turns per own turn",
             Measure::LossRisk | Measure::LossRiskStandardised => "share of held piece-turns",
-            Measure::ReleaseRate => "releases per held turn",
+            Measure::ReleaseRate => "releases per turn in a spell",
             Measure::SpellsLost => "share of spells",
             Measure::ChancesPerGame => "chances per player-game",
             Measure::ChancesTaken | Measure::ChancesAtRandom => "share of chances",
@@ -121,7 +121,7 @@ impl Measure {
             Measure::HeldShare => "piece-turns",
             Measure::HeldTurnsPerTurn => "own turns",
             Measure::LossRisk | Measure::LossRiskStandardised => "held piece-turns",
-            Measure::ReleaseRate => "held turns in spells",
+            Measure::ReleaseRate => "turns in spells",
             Measure::SpellsLost => "spells",
             Measure::ChancesPerGame => "player-games",
             Measure::ChancesTaken | Measure::ChancesAtRandom => "chances in the sample",
@@ -177,8 +177,8 @@ impl Measure {
     }
 
     /// Whether the tables give the measure for this split. The cube knows neither colour nor
-    /// ECO, for which the spells' own turns and ends stand in, by measures with names of
-    /// their own; those are given for all games too, as a bridge.
+    /// ECO: losses at held turns are not given for them, and the ends of spells stand in, which are
+    /// given for all games too, as a bridge. Turns of a side belong to no phase.
     pub const fn given(self, split: Split) -> bool {
         match self {
             Measure::SpellsPerGame
@@ -189,11 +189,13 @@ impl Measure {
             | Measure::ChancesPerGame
             | Measure::ChancesTaken
             | Measure::ChancesAtRandom => true,
-            Measure::HeldShare | Measure::LossRisk => !matches!(split, Split::Color | Split::Eco),
+            Measure::HeldShare => true,
+            Measure::HeldTurnsPerTurn => !matches!(split, Split::Phase),
+            Measure::LossRisk => !matches!(split, Split::Color | Split::Eco),
             Measure::LossRiskStandardised => {
                 !matches!(split, Split::All | Split::Color | Split::Eco)
             }
-            Measure::HeldTurnsPerTurn | Measure::SpellsLost => {
+            Measure::SpellsLost => {
                 matches!(split, Split::All | Split::Kind | Split::Color | Split::Eco)
             }
         }

@@ -5,9 +5,11 @@ use super::by_player::ByPlayer;
 use super::measures::{Measure, Split};
 use hobble_conditions::terms::YesNo;
 use hobble_conditions::words;
-use hobble_dataset::Dataset;
-use hobble_report::Method;
+use hobble_dataset::{Dataset, SourceSummary};
 use hobble_report::sections::{file_name, scan_notes};
+use hobble_report::{Method, plain_short};
+use hobble_statistics::power::{RATIO, events_needed};
+use hobble_statistics::{LEVEL, quantile};
 use hobble_terms::Table;
 
 /// The methods, with their sources.
@@ -25,7 +27,7 @@ pub fn methods() -> Vec<Method> {
         ),
         method(
             "Intervals by games and by players",
-            "A player's games are not independent either, and folds of games leave the same person on all sides. So each figure that the table of sides gives has a second standard error, of rows that belong to a game and to a player: the variance by games and that by players less that by sides, on the same scale. The part of the players is by the delete-one jackknife, since one of them may have much of a cell; t has one degree of freedom less than the number of players that counts, (sum of their shares)² over the sum of their squared shares. The wider interval of the two is shown, and says which it is. Tests and trends take standard errors as many times as large as the intervals are wider. Splits by phase and kind, rows of one kind, the standardised risk, and other horizons than ten moves have the first interval alone, as have reports that do not ask for developed pieces.",
+            "A player's games are not independent either, and folds of games leave the same person on all sides. So each figure that the table of sides gives has a second standard error, of rows that belong to a game and to a player: the variance by games and that by players less that by sides, on the same scale. The part of the players is by the delete-one jackknife, since one of them may have much of a cell; t has one degree of freedom less than the number of players that counts, (sum of their shares)² over the sum of their squared shares. The wider interval of the two is shown, and says which it is. Tests and trends take standard errors as many times as large as the intervals are wider. Of rows of one kind those of the share held and of held pieces per turn have it as well. Splits by phase, the other rows of one kind, the standardised risk, and losses within other horizons than ten moves have the first interval alone, as have reports that do not ask for developed pieces.",
             "Cameron, Gelbach and Miller, Journal of Business & Economic Statistics 29(2) (2011), 238-249; number of clusters that counts: Kish, Survey Sampling, Wiley 1965 (both cited from memory)",
         ),
         method(
@@ -44,6 +46,11 @@ pub fn methods() -> Vec<Method> {
             "weighted least squares (common practice, no source); test of the line: Grizzle, Starmer and Koch, Biometrics 25 (1969), 489-504 (cited from memory); jackknife as above",
         ),
         method(
+            "Own and opponent's rating in one model",
+            "A generalised linear model of each measure with two covariates, the player's and the opponent's rating in hundreds of points: logit link for shares, log link for other rates. Sides of games in which one rating is missing are left out; ratings are taken in steps of 50 points. Standard errors by 64 groups of games and by 64 groups of players; the wider interval is shown and says which it is.",
+            "McCullagh and Nelder, Generalized Linear Models, 2nd edition, Chapman and Hall 1989; errors: Liang and Zeger, Biometrika 73 (1986), 13-22 (both cited from memory)",
+        ),
+        method(
             "Holm's adjustment",
             "All tests of the report, of levels and of trends, are adjusted together, so that the chance of one or more false alarms among them stays below 5%.",
             "Holm, Scandinavian Journal of Statistics 6 (1979), 65-70 (cited from memory)",
@@ -57,17 +64,17 @@ pub fn definition(measure: Measure, answer: &BandsAnswer) -> String {
     match measure {
         Measure::SpellsPerGame => format!("Spells at k = {k} of a player's pieces, over player-games (each game counts once for each player); in the split by phase a spell counts in the phase in which it starts."),
         Measure::SquaresTakenPerMove => "Safe squares that a move takes from the opponent's units, over moves; by kind, the kind of the unit that moved (all: pawns and kings too).".to_owned(),
-        Measure::HeldShare => format!("Exposure: the share of all piece-turns at which the piece has {k} safe squares or fewer."),
-        Measure::HeldTurnsPerTurn => "Exposure where the cube cannot split: turns in spells over the owner's turns, that is, how many pieces are held at a turn on average.".to_owned(),
+        Measure::HeldShare => format!("The share of all piece-turns at which the piece has {k} safe squares or fewer."),
+        Measure::HeldTurnsPerTurn => "Held piece-turns, as in the share held, over the owner's turns: how many pieces are held at a turn, on average.".to_owned(),
         Measure::LossRisk => format!("Held piece-turns after which the piece is lost within {within} moves, over all held piece-turns; where the game ends first the piece counts as not lost."),
         Measure::LossRiskStandardised => "The same, were the level's held pieces mixed as all held pieces are.".to_owned(),
-        Measure::ReleaseRate => "Spells that end with the piece freed, over the turns in all spells: the chance, a held turn, of being released. Spells cut short by a capture or the end of the game count with the turns they lasted.".to_owned(),
+        Measure::ReleaseRate => "Spells that end with the piece freed, over the turns in all spells: the chance, a turn in a spell, of being released. A spell counts by what its piece was at its start, so that these turns are not all held piece-turns. Spells cut short by a capture or the end of the game count with the turns they lasted.".to_owned(),
         Measure::RestraintsPerGame => format!("Restraints at k = {k} of a player's pieces, over player-games. A developed piece is restrained where a quiet move of the opponent leaves it at most {k} safe squares without attacking it, and it still has no more at its owner's next turn."),
         Measure::RestraintsLost => format!("Restrained pieces that are lost within {within} moves of that next turn, over restraints."),
         Measure::ChancesPerGame => "Chances to restrain (definitions, section 8) that a player has on move, over player-games: pieces of the opponent that a quiet move giving nothing away would leave one safe square at most (knights, bishops) or two (rooks, queens) without attacking them; counted in the sample of turns and multiplied. By kind, the kind of the piece to be restrained; bands and colours are those of the side on move.".to_owned(),
         Measure::ChancesTaken => "Skill beside opportunity: the share of these chances at which the move played restrained the piece.".to_owned(),
         Measure::ChancesAtRandom => "What luck would give: at each chance the share of the quiet moves giving nothing away that restrain the piece, on average.".to_owned(),
-        Measure::SpellsLost => "Loss where the cube cannot split: spells that end with the piece lost, over all spells.".to_owned(),
+        Measure::SpellsLost => "Spells that end with the piece lost, over all spells; a spell counts by what its piece was at its start.".to_owned(),
     }
 }
 
@@ -107,7 +114,11 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
     let files: Vec<String> = data
         .sources
         .iter()
-        .map(|source| format!("{} ({})", file_name(&source.file), sha(&source.sha256)))
+        .map(|source| {
+            let about = [sha(&source.sha256)].into_iter().chain(told(source));
+            let about: Vec<String> = about.collect();
+            format!("{} ({})", file_name(&source.file), about.join("; "))
+        })
         .collect();
     let width = answer.scan.band_width.map_or_else(
         || "of unknown width".to_owned(),
@@ -179,6 +190,13 @@ fn sha(hash: &str) -> String {
     }
 }
 
+/// Where a file comes from and its licence, as far as the scan was told.
+fn told(source: &SourceSummary) -> impl Iterator<Item = String> {
+    let told = [("from", &source.origin), ("licence", &source.licence)];
+    told.into_iter()
+        .filter_map(|(name, text)| Some(format!("{name} {}", plain_short(text.as_ref()?))))
+}
+
 /// How to cite the data.
 pub fn citation(answer: &BandsAnswer) -> String {
     let files: Vec<String> = answer
@@ -186,12 +204,13 @@ pub fn citation(answer: &BandsAnswer) -> String {
         .sources
         .iter()
         .map(|source| {
-            format!(
-                "{}, {}, {}",
-                file_name(&source.file),
+            let about = [
+                file_name(&source.file).to_owned(),
                 sha(&source.sha256),
-                words::counted(source.kept, "game")
-            )
+                words::counted(source.kept, "game"),
+            ];
+            let about: Vec<String> = about.into_iter().chain(told(source)).collect();
+            about.join(", ")
         })
         .collect();
     format!(
@@ -216,6 +235,12 @@ pub fn notes(answer: &BandsAnswer, dataset: &Dataset, by_player: &ByPlayer) -> V
         "Standardising evens out kind, phase, developed, attacked and defended, nothing else.".to_owned(),
         "A game that stands in the archive more than once counts more than once.".to_owned(),
     ];
+    if dataset.chosen().is_some() {
+        notes.push(format!(
+            "Held turns and what follows from them are estimated from one turn in {}: the cube, which counts every turn, does not tell games apart.",
+            dataset.parameters().sample
+        ));
+    }
     let unrated: u64 = answer
         .cells
         .iter()
@@ -234,9 +259,49 @@ pub fn notes(answer: &BandsAnswer, dataset: &Dataset, by_player: &ByPlayer) -> V
             words::count(2 * answer.dataset.kept),
         ));
     }
+    notes.extend(power(answer));
     notes.extend(players(answer, dataset, by_player));
     notes.extend(scan_notes(dataset));
     notes
+}
+
+/// How many events it would take in a band to tell a small ratio from 1, a sentence for all measures.
+fn power(answer: &BandsAnswer) -> Option<String> {
+    let needed = |measure: Measure| {
+        let cells = answer.cells.iter().filter(|cell| {
+            (cell.measure, cell.split, cell.kind.as_str()) == (measure, Split::Band, "all")
+        });
+        let mut needed: Vec<f64> = cells
+            .filter_map(|cell| events_of_band(measure, cell))
+            .collect();
+        needed.sort_by(f64::total_cmp);
+        let median = *needed.get(needed.len() / 2)?;
+        let events = words::count(median.ceil() as u64);
+        Some(format!("{}: {events}", measure.title().to_lowercase()))
+    };
+    let told = [
+        Measure::RestraintsPerGame,
+        Measure::RestraintsLost,
+        Measure::LossRisk,
+        Measure::ChancesTaken,
+    ];
+    let needed: Vec<String> = told.into_iter().filter_map(needed).collect();
+    (!needed.is_empty()).then(|| {
+        format!(
+            "To tell a figure {RATIO} times as large as a known one (its odds, for shares) in four of five archives like this one, a band needs about so many events (the median over the bands, with the standard errors of these games; Schoenfeld, Biometrics 39 (1983), 499-503, cited from memory): {}.",
+            needed.join("; ")
+        )
+    })
+}
+
+/// The events that a band's cell would need.
+fn events_of_band(measure: Measure, cell: &BandCell) -> Option<f64> {
+    let (low, high) = (cell.low?, cell.high?);
+    let scale = measure.scale();
+    // The interval's half width over the quantile is near enough for a number of events.
+    let se = (scale.forward(high) - scale.forward(low)) / 2.0 / quantile::normal(LEVEL);
+    let events = cell.estimate? * cell.n as f64;
+    events_needed(events, se, RATIO, LEVEL)
 }
 
 /// Share of a cell from which one player is named in a note.

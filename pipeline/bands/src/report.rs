@@ -1,14 +1,16 @@
 //! The report on restraint by rating band.
 
-use hobble_report::Made;
-use hobble_report::number::capital;
-use hobble_report::{Block, Cell, Column, Fact, Report, Section, Table, Tidy, Tone};
+use hobble_report::number::{self, capital};
+use hobble_report::{
+    Block, Bounds, Cell, Column, Fact, Figure, Made, Report, Section, Table, Tidy, Tone, Unit,
+};
 
 use super::answer::{BandsAnswer, Trend};
 use super::long_table::record;
 use super::measures::{Measure, Split};
 use super::methods::definition;
 use super::plots;
+use super::rating_model::Effect;
 use super::shown_cells::{by_level, of_all, shown, split_id, split_title};
 use hobble_conditions::words;
 use hobble_report::sections;
@@ -19,6 +21,7 @@ pub fn report(answer: &BandsAnswer) -> Report<'_> {
     for split in splits(answer) {
         all.push(by(answer, split));
     }
+    all.extend(ratings(answer));
     all.push(comparisons(answer));
     all.push(method(answer));
     all.extend(sections::ending(&answer.notes, &answer.dataset));
@@ -99,6 +102,49 @@ fn by(answer: &BandsAnswer, split: Split) -> Section {
     section
 }
 
+/// Own and opponent's rating in one model, where there is any.
+fn ratings(answer: &BandsAnswer) -> Option<Section> {
+    if answer.rating_models.is_empty() {
+        return None;
+    }
+    let mut section = Section::new(
+        "ratings",
+        "The player\u{2019}s rating and the opponent\u{2019}s",
+    );
+    section.paragraph(
+        Tone::Plain,
+        "Players mostly meet opponents of their own strength, so that a trend over bands is one of both ratings at once. Here each is told apart: by what a figure (its odds, for shares) is multiplied with 100 points more of one rating, while the other stays.",
+    );
+    let mut table = Table::new(["", "own rating", "opponent\u{2019}s rating", "sides"]).captioned(
+        "Factor for each 100 points, with 95% intervals by games or by players, whichever is wider",
+    );
+    for model in &answer.rating_models {
+        let effect = |effect: &Effect| {
+            let bounds = Bounds {
+                low: effect.low,
+                high: effect.high,
+            };
+            let holds = effect.p_holm < 0.05;
+            Cell::Figure(Figure {
+                marked: holds,
+                ..Figure::new(Unit::Ratio, effect.per_100_points, Some(bounds))
+            })
+        };
+        table.row(vec![
+            Cell::text(model.measure.title()),
+            effect(&model.own),
+            effect(&model.opponent),
+            Cell::Count(model.sides),
+        ]);
+    }
+    section.block(Block::Table(table));
+    section.paragraph(
+        Tone::Plain,
+        "* differs from 1, at 5% after Holm\u{2019}s adjustment for all tests of this table.",
+    );
+    Some(section)
+}
+
 fn comparisons(answer: &BandsAnswer) -> Section {
     let counts = &answer.multiplicity;
     let mut section = Section::new("many", "How many comparisons");
@@ -155,7 +201,7 @@ fn trends(answer: &BandsAnswer) -> Vec<String> {
 fn trend(trend: &Trend) -> String {
     let change = |factor: f64| {
         let percent = (factor - 1.0) * 100.0;
-        format!("{}%", hobble_report::number::signed(percent, 2))
+        format!("{}%", number::signed(percent, 2))
     };
     let odds = if trend.measure.is_share() {
         "odds of "
@@ -179,17 +225,8 @@ fn trend(trend: &Trend) -> String {
         change(trend.per_100_points),
         change(trend.low),
         change(trend.high),
-        p_in_words(trend.p_holm),
-        p_in_words(trend.p_line),
+        number::p_in_words(trend.p_holm),
+        number::p_in_words(trend.p_line),
         trend.bands
     ))
-}
-
-/// A p-value with as much as it tells.
-fn p_in_words(p: f64) -> String {
-    if p < 0.001 {
-        "below 0.001".to_owned()
-    } else {
-        format!("{p:.3}")
-    }
 }

@@ -3,15 +3,16 @@
 use serde::{Deserialize, Serialize};
 
 use super::by_level::{count_chances, count_moves, count_spells};
-use super::by_player::ByPlayer;
 use super::counts::{Cells, FOLDS, Folds, Place, Ratio};
 use super::cube::{self, Held, Strata, no_strata};
 use super::file::BandReport;
 use super::games::Games;
 use super::measures::Split;
-use super::{chances, moves, spells};
+use super::of_sides::OfSides;
+use super::{chances, held_turns, moves, spells};
 use hobble_conditions::AskError;
 use hobble_conditions::sum;
+use hobble_conditions::terms::YesNo;
 use hobble_dataset::{Dataset, PartId};
 use hobble_terms::Table;
 
@@ -23,8 +24,8 @@ pub struct State {
     pub cells: Cells,
     /// Held turns and losses by level and stratum.
     pub held: Held,
-    /// Sides by player.
-    pub by_player: ByPlayer,
+    /// What the table `sides` says.
+    pub of_sides: OfSides,
 }
 
 impl State {
@@ -50,19 +51,30 @@ impl State {
             Some(part) => moves::read(&part, &games)?,
             None => moves::none(&games),
         };
+        let sample = u64::from(dataset.parameters().sample.get());
         let mut state = State::default();
-        count_spells(&games, &spells, &splits, &mut state.cells);
+        count_spells(&games, &spells, &splits, report.developed, &mut state.cells);
         count_moves(&games, &moves, &splits, &mut state.cells);
         if let Some(part) = dataset.part(Table::Decisions, id) {
-            let sample = u64::from(dataset.parameters().sample.get());
             let chances = chances::read(&part, &games)?;
             count_chances(&games, &chances, sample, &splits, &mut state.cells);
         }
         if let Some(part) = dataset.part(Table::Sides, id) {
-            let sample = u64::from(dataset.parameters().sample.get());
-            state.by_player = ByPlayer::read(&part, report, sample)?;
+            state.of_sides = OfSides::read(&part, report, sample)?;
+            if report.developed == YesNo::Yes {
+                state.of_sides.count(&splits, &mut state.cells);
+            }
         }
-        if let Some(part) = dataset.part(Table::Exposure, id) {
+        if dataset.chosen().is_some() {
+            if let Some(part) = dataset.part(Table::Turns, id) {
+                let asked = held_turns::Asked {
+                    k: report.k,
+                    within: report.within,
+                    sample,
+                };
+                state.held = held_turns::read(&part, asked, &splits, &mut state.cells)?;
+            }
+        } else if let Some(part) = dataset.part(Table::Exposure, id) {
             let asked = (report.k, report.within);
             let cells = &mut state.cells;
             state.held = cube::read(&part, asked, report.developed, &splits, cells)?;
@@ -80,7 +92,7 @@ impl sum::State for State {
             }
         }
         self.held.add(other.held);
-        self.by_player.add(other.by_player);
+        self.of_sides.add(other.of_sides);
     }
 }
 
@@ -96,7 +108,7 @@ struct Written {
     cells: Vec<(Place, SomeFolds)>,
     levels: Vec<((Split, String), SomeStrata)>,
     all: SomeStrata,
-    by_player: ByPlayer,
+    of_sides: OfSides,
 }
 
 impl From<State> for Written {
@@ -107,7 +119,7 @@ impl From<State> for Written {
             cells: state.cells.into_iter().map(cell).collect(),
             levels: state.held.levels.into_iter().map(level).collect(),
             all: some_strata(&state.held.all),
-            by_player: state.by_player,
+            of_sides: state.of_sides,
         }
     }
 }
@@ -122,7 +134,7 @@ impl From<Written> for State {
                 levels: written.levels.into_iter().map(level).collect(),
                 all: all_strata(&written.all),
             },
-            by_player: written.by_player,
+            of_sides: written.of_sides,
         }
     }
 }

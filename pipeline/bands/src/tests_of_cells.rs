@@ -1,28 +1,19 @@
-//! Tests: each level against all levels, each measure's trend over the bands, and Holm's
-//! adjustment over all of them.
+//! Tests: each level against all levels, and each measure's trend over the bands.
 //!
 //! Whether bands lie on their line is told by what the line leaves over: the sum of the squared
 //! distances, each divided by the band's squared standard error, has a chi-squared distribution
 //! with two degrees of freedom fewer than bands, were the bands independent. They nearly are: a
 //! game has two players, mostly of one band or of neighbours.
 //!
-//! Source: S. Holm, "A simple sequentially rejective multiple test procedure", Scandinavian
-//! Journal of Statistics 6 (1979), 65–70; J. E. Grizzle, C. F. Starmer, G. G. Koch, "Analysis of
-//! categorical data by linear models", Biometrics 25 (1969), 489–504 (both cited from memory).
+//! Source: J. E. Grizzle, C. F. Starmer, G. G. Koch, "Analysis of
+//! categorical data by linear models", Biometrics 25 (1969), 489–504 (cited from memory).
 
-use statrs::distribution::{ChiSquared, ContinuousCDF, StudentsT};
+use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 use super::counts::FOLDS;
 use super::figures::{Replicates, Worked, error};
 use hobble_statistics::StandardError;
 use hobble_statistics::risk::Scale;
-
-/// Two-sided p-value of `difference` being 0.
-fn p_value(difference: f64, error: StandardError) -> Option<f64> {
-    let t = (difference / error.se).abs();
-    let distribution = StudentsT::new(0.0, 1.0, f64::from(error.df)).ok()?;
-    Some(2.0 * distribution.sf(t)).filter(|p| p.is_finite())
-}
 
 /// The cell over all levels (a ratio, of odds where the scale is that of the odds), and the
 /// p-value of that being 1. Each fold leaves both together, so the jackknife allows for the
@@ -35,7 +26,7 @@ pub fn against_all(worked: &Worked, scale: Scale, wider: f64) -> Option<(f64, f6
     let error = error(overall.present, worked.folds, |fold| {
         difference(worked.figure.without[fold], overall.without[fold])
     })?;
-    p_value(whole, error.times(wider)).map(|p| (whole.exp(), p))
+    error.times(wider).p(whole).map(|p| (whole.exp(), p))
 }
 
 /// A trend over rating.
@@ -146,39 +137,14 @@ pub fn slope(points: &[Point<'_>], scale: Scale, level: f64) -> Option<Slope> {
         per_100,
         low: interval.low,
         high: interval.high,
-        p: p_value(per_100, error)?,
+        p: error.p(per_100)?,
         p_line: more.sf(left_over),
     })
-}
-
-/// Holm's adjusted p-values, in the order given.
-pub fn holm(p: &[f64]) -> Vec<f64> {
-    let mut order: Vec<usize> = (0..p.len()).collect();
-    order.sort_by(|&a, &b| p[a].total_cmp(&p[b]));
-    let mut adjusted = vec![0.0; p.len()];
-    let mut highest: f64 = 0.0;
-    for (rank, &place) in order.iter().enumerate() {
-        highest = highest.max((p.len() - rank) as f64 * p[place]).min(1.0);
-        adjusted[place] = highest;
-    }
-    adjusted
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// By hand: of 0.01, 0.04, 0.03, 0.005 the smallest is taken four times, the next three
-    /// times, then twice, and the largest may not fall below the one before.
-    #[test]
-    fn holm_by_hand() {
-        let got = holm(&[0.01, 0.04, 0.03, 0.005]);
-        for (got, want) in got.iter().zip([0.03, 0.06, 0.06, 0.02]) {
-            assert!((got - want).abs() < 1e-15);
-        }
-        assert_eq!(holm(&[0.9, 0.8]), [1.0, 1.0]);
-        assert_eq!(holm(&[]), Vec::<f64>::new());
-    }
 
     fn line(rise: f64, at: f64) -> Replicates {
         let on = |shift: f64| (rise * at + shift).exp();
@@ -239,12 +205,5 @@ mod tests {
         let points = points(&ratings, &figures);
         let got = slope(&points, Scale::Log, 0.95).unwrap();
         assert!((got.p_line - 0.014_306).abs() < 1e-5, "{got:?}");
-    }
-
-    /// Student's t on 10 degrees of freedom: 2.228 leaves 5% (table values, from memory).
-    #[test]
-    fn p_of_a_t() {
-        let p = p_value(2.228, StandardError { se: 1.0, df: 10 }).unwrap();
-        assert!((p - 0.05).abs() < 1e-4);
     }
 }

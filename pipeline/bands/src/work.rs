@@ -9,15 +9,16 @@ use super::figures::Worked;
 use super::file::BandReport;
 use super::measures::{Measure, Split};
 use super::state::State;
-use super::tests_of_cells::{Point, against_all, holm, slope};
-use super::{FORMAT, methods, report};
+use super::tests_of_cells::{Point, against_all, slope};
+use super::{FORMAT, methods, rating_model, report};
 use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
-use hobble_conditions::terms::Kind;
+use hobble_conditions::terms::{Kind, YesNo};
 use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::{Report, Reported};
+use hobble_statistics::holm::holm;
 use hobble_statistics::ratio_clusters::TwoWay;
 use hobble_statistics::{LEVEL, StandardError, quantile};
 use hobble_terms::Table;
@@ -35,7 +36,14 @@ impl Sort for BandReport {
     type Answer = BandsAnswer;
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<BandsAnswer, AskError> {
-        answer(dataset, &self.with(&given.overrides)?)
+        let report = self.with(&given.overrides)?;
+        if report.chooses_sides() && report.developed != YesNo::Yes {
+            return Err(AskError::Override {
+                name: "developed",
+                what: "of chosen games and sides held turns are counted from `turns`, which has developed pieces alone: ask with developed = \"yes\"".to_owned(),
+            });
+        }
+        answer(dataset, &report)
     }
 }
 
@@ -50,7 +58,11 @@ impl Sum for BandReport {
     type Answer = BandsAnswer;
 
     fn tables(&self) -> &'static [Table] {
-        &[Table::Games, Table::Spells, Table::Moves, Table::Exposure]
+        if self.chooses_sides() {
+            &[Table::Games, Table::Spells, Table::Moves, Table::Turns]
+        } else {
+            &[Table::Games, Table::Spells, Table::Moves, Table::Exposure]
+        }
     }
 
     fn optional(&self) -> &'static [Table] {
@@ -76,7 +88,9 @@ fn long_table(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAns
     worked.sort_by(|a, b| a.0.cmp(&b.0));
     let shown: Vec<Shown> = worked
         .iter()
-        .map(|(place, worked)| Shown::new(report, place, worked, state.by_player.of(place)))
+        .map(|(place, worked)| {
+            Shown::new(report, place, worked, state.of_sides.by_player.of(place))
+        })
         .collect();
     let mut rows: Vec<BandCell> = worked
         .iter()
@@ -109,6 +123,7 @@ fn long_table(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAns
         },
         cells: rows,
         trends,
+        rating_models: rating_model::models(report, &state.of_sides.by_ratings),
         multiplicity,
         methods: methods::methods(),
         methods_text: Vec::new(),
@@ -117,7 +132,7 @@ fn long_table(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAns
     };
     answer.methods_text = methods::text(&answer);
     answer.citation = methods::citation(&answer);
-    answer.notes = methods::notes(&answer, dataset, &state.by_player);
+    answer.notes = methods::notes(&answer, dataset, &state.of_sides.by_player);
     answer
 }
 

@@ -15,6 +15,7 @@ use serde::ser::Error as _;
 use serde::{Serialize, Serializer};
 
 use crate::question::Question;
+pub use crate::ratio_of_ratios::RatioOfRatios;
 use hobble_conditions::QuestionText;
 use hobble_conditions::terms::{Key, Kind};
 use hobble_examples::{ExampleBoard, GameReference};
@@ -112,6 +113,8 @@ pub struct Row {
     /// Restricted against comparable free ones: standardised to the restricted ones over the
     /// strata.
     pub standardised: Standardised,
+    /// The ratio over that of all groups; where there are several and both have an interval.
+    pub against_all: Option<RatioOfRatios>,
     /// Why the comparison has no interval, where the counts are too small: in JSON a sentence
     /// that begins with `too few games to tell`. An interval of one side alone is given where
     /// that side's counts allow it.

@@ -5,8 +5,9 @@ use serde::{Deserialize, Serialize};
 use crate::answer::{Answer, FORMAT, Parameters};
 use crate::examples::{self, Candidates};
 use crate::methods;
-use crate::observations::{self, Counts};
+use crate::observations::{self, Counts, Tables};
 use crate::question::Question;
+use crate::ratio_of_ratios;
 use crate::report;
 use crate::row::{self, LEVEL};
 use hobble_conditions::fields::QuestionFile as _;
@@ -103,6 +104,9 @@ impl Sum for Question {
             .collect();
         if rows.len() != 1 {
             rows.push(row::row(self, None, &counted.all));
+            let groups = counted.groups.iter().map(|(_, tables)| tables);
+            let tables: Vec<&Tables> = groups.chain([&counted.all]).collect();
+            ratio_of_ratios::compare(&mut rows, &tables);
         }
         let (examples, example_notes) = examples::examples(self, dataset, &state.examples)?;
         let mut answer = Answer {

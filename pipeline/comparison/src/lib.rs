@@ -20,8 +20,9 @@ pub mod observations;
 mod places;
 mod plots;
 pub mod question;
+pub mod ratio_of_ratios;
 mod report;
-pub mod row;
+mod row;
 mod runs;
 #[cfg(test)]
 mod sample;

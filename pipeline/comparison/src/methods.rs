@@ -7,7 +7,9 @@ use hobble_conditions::words;
 use hobble_dataset::Dataset;
 use hobble_report::Method;
 use hobble_report::sections;
+use hobble_statistics::LEVEL;
 use hobble_statistics::few::FREE_ROWS;
+use hobble_statistics::power::{RATIO, events_needed};
 
 const FROM_MEMORY: &str = "cited from memory";
 
@@ -42,6 +44,11 @@ pub fn methods(question: &Question) -> Vec<Method> {
             "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982",
         ),
         method(
+            "Each group's ratio over that of all groups",
+            "The ratio of a group divided by that of all groups together, by the same jackknife: each fold leaves both at once, so that the group being a part of the whole is allowed for. The p-values of all groups are adjusted together, so that the chance of one or more false alarms among them stays below 5%.",
+            "jackknife as above; Holm, Scandinavian Journal of Statistics 6 (1979), 65-70",
+        ),
+        method(
             "Weights",
             "Turns at which a piece is at the landmark of a restraint are all in the table; of the others it holds a sample, one in so many as the manifest says. A row of the sample stands for that many turns. Whether there are enough is asked of the rows, not of what they stand for.",
             "Horvitz and Thompson, Journal of the American Statistical Association 47 (1952), 663-685",
@@ -74,6 +81,7 @@ pub fn notes(question: &Question, dataset: &Dataset, answer: &Answer) -> Vec<Str
             "{rows} groups are shown with a 95% interval each; of twenty such intervals one misses its figure in the long run. Nothing is adjusted for that."
         ));
     }
+    notes.extend(power(question, answer));
     if answer
         .rows
         .iter()
@@ -90,6 +98,32 @@ pub fn notes(question: &Question, dataset: &Dataset, answer: &Answer) -> Vec<Str
         ));
     }
     notes
+}
+
+/// How many outcomes it would take to tell a small ratio from 1, by what these games tell of the spread.
+fn power(question: &Question, answer: &Answer) -> Option<String> {
+    let row = answer
+        .rows
+        .iter()
+        .find(|row| row.all || answer.rows.len() == 1)?;
+    let events = row.standardised.restricted_outcomes;
+    let se = row.standardised.ratio.jackknife?.se?;
+    let needed = events_needed(events as f64, se, RATIO, LEVEL)?;
+    Some(format!(
+        "To tell a ratio of {RATIO} from 1 in four of five archives like this one, about {} that end {} are needed among those compared; these games have {} (Schoenfeld, Biometrics 39 (1983), 499-503, with the standard error of these games; {FROM_MEMORY}).",
+        words::counted(needed.ceil() as u64, nouns(question)),
+        words::happened(question.outcome),
+        words::count(events),
+    ))
+}
+
+/// What is compared.
+fn nouns(question: &Question) -> &'static str {
+    if question.is_of_restrained() {
+        "restrained piece"
+    } else {
+        "held turn"
+    }
 }
 
 fn key_in_words(key: Key) -> String {

@@ -74,6 +74,7 @@ pub fn row(question: &Question, values: Option<&[String]>, tables: &Tables) -> R
         free,
         raw,
         standardised,
+        against_all: None,
         too_few,
         verdict,
         remarks,

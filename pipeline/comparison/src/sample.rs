@@ -63,6 +63,8 @@ pub fn answer() -> Answer {
             hobble: "0.1.0".into(),
             sources: vec![SourceSummary {
                 repeats: 0,
+                origin: None,
+                licence: None,
                 source: "season".into(),
                 file: "season.pgn".into(),
                 sha256: "ab".into(),

@@ -1,6 +1,6 @@
 //! The tables of a comparison: the figures, the counts, the figures without matching.
 
-use hobble_report::{Block, Cell, Column, Section, Table, Unit, Why};
+use hobble_report::{Block, Bounds, Cell, Column, Section, Table, Unit, Why, number};
 
 use super::words::{label, level, outcome};
 use crate::answer::{Answer, Row, Side as Counts};
@@ -46,7 +46,34 @@ pub(super) fn figures(answer: &Answer) -> Section {
     }
     let mut section = Section::new("figures", "The figures");
     section.block(Block::Table(table));
+    if answer.rows.iter().any(|row| row.against_all.is_some()) {
+        section.block(Block::Table(against_all(answer)));
+    }
     section
+}
+
+/// Each group's ratio over that of all groups.
+fn against_all(answer: &Answer) -> Table {
+    let mut table = Table::new(["Pieces", "Ratio over that of all", "p by Holm"]).captioned(
+        "Does it weigh more in one group than in all together? \u{201c}Times as often\u{201d} of the group over that of all groups, with 95% intervals; p of its being 1, adjusted for the groups",
+    );
+    for row in answer.rows.iter().filter(|row| !row.all) {
+        let cells = match row.against_all {
+            Some(one) => {
+                let bounds = Bounds {
+                    low: one.low,
+                    high: one.high,
+                };
+                vec![
+                    Cell::figure(Unit::Ratio, Some(one.value), Some(bounds)),
+                    Cell::text(number::p_in_words(one.p_holm)),
+                ]
+            }
+            None => vec![Cell::None(Why::TooFew, None), Cell::Empty],
+        };
+        add(&mut table, row, cells);
+    }
+    table
 }
 
 pub(super) fn counts(answer: &Answer) -> Table {

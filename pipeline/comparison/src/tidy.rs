@@ -44,6 +44,13 @@ fn record(answer: &Answer, row: &Row) -> Record {
     estimate(&mut out, "standardised_free_rate", &s.free_rate);
     estimate(&mut out, "standardised_ratio", &s.ratio);
     estimate(&mut out, "standardised_difference", &s.difference);
+    let over = row.against_all;
+    out.figure("ratio_over_all", over.map(|it| it.value))
+        .figure("ratio_over_all_low", over.map(|it| it.low))
+        .figure("ratio_over_all_high", over.map(|it| it.high))
+        .figure("ratio_over_all_se", over.map(|it| it.se))
+        .figure("ratio_over_all_p", over.map(|it| it.p))
+        .figure("ratio_over_all_p_holm", over.map(|it| it.p_holm));
     let too_few = row.too_few.as_ref().map_or("", |lack| lack.sentence());
     out.text("too_few", too_few);
     out

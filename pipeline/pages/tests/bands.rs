@@ -115,6 +115,7 @@ fn answer() -> BandsAnswer {
             p_holm: 0.0004,
             p_line: 0.6,
         }],
+        rating_models: Vec::new(),
         multiplicity: Multiplicity {
             cells: 21,
             shown: 15,

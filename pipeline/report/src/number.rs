@@ -96,6 +96,19 @@ pub fn at_least(number: u64, noun: &str) -> String {
     format!("{} {noun}{s} at least", small(number))
 }
 
+/// A p-value with as much as it tells.
+///
+/// ```
+/// assert_eq!(hobble_report::number::p_in_words(0.0414), "0.041");
+/// ```
+pub fn p_in_words(p: f64) -> String {
+    if p < 0.001 {
+        "below 0.001".to_owned()
+    } else {
+        format!("{p:.3}")
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,6 +1,7 @@
 //! Figures and intervals: what every estimator gives.
 
 use serde::{Deserialize, Serialize};
+use statrs::distribution::{ContinuousCDF, StudentsT};
 
 pub use crate::bounds::Bounds;
 use crate::quantile;
@@ -56,6 +57,13 @@ impl StandardError {
         }
     }
 
+    /// Two-sided p-value of a difference on the error's scale being 0, by Student's t.
+    pub fn p(self, difference: f64) -> Option<f64> {
+        let t = (difference / self.se).abs();
+        let distribution = StudentsT::new(0.0, 1.0, f64::from(self.df)).ok()?;
+        Some(2.0 * distribution.sf(t)).filter(|p| p.is_finite())
+    }
+
     /// The interval by the t quantile with `level` between its bounds: `whole` ± t × `se`,
     /// worked out on `scale`, which is that of the error, and turned back.
     ///
@@ -89,6 +97,13 @@ mod tests {
         assert_eq!((plain.se, plain.df), (Some(0.1), Some(7)));
         let log = error.interval(Scale::Log, 2.0, 0.95).unwrap();
         assert!((log.low * log.high - 4.0).abs() < 1e-12);
+    }
+
+    /// Student's t on 10 degrees of freedom: 2.228 leaves 5% (table values, from memory).
+    #[test]
+    fn p_of_a_t() {
+        let p = StandardError { se: 2.0, df: 10 }.p(-4.456).unwrap();
+        assert!((p - 0.05).abs() < 1e-4);
     }
 
     #[test]

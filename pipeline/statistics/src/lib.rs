@@ -16,6 +16,8 @@
 //! | [`incidence`] | cumulative incidence with competing ends | Aalen and Johansen 1978 |
 //! | [`e_value`] | what an unknown cause would have to do | VanderWeele and Ding 2017 |
 //! | [`false_discovery`] | adjusted p-values of many tests | Benjamini and Hochberg 1995 |
+//! | [`holm`] | adjusted p-values, no false alarm among many | Holm 1979 |
+//! | [`power`] | events needed to tell a ratio from 1 | Schoenfeld 1983 |
 //! | [`quantile`] | quantiles of the normal and of Student's t distribution | the library statrs, polished by Newton's method |
 //! | [`symmetric`] | small symmetric matrices | the library nalgebra |
 //! | [`fit`] | what a fitted model gives, or why it gives nothing | |
@@ -49,12 +51,14 @@ pub mod fit;
 pub mod g_computation;
 pub mod glm;
 pub mod hazard;
+pub mod holm;
 pub mod incidence;
 pub mod interval;
 pub mod jackknife;
 pub mod least_squares;
 mod matched_set;
 mod newton;
+pub mod power;
 pub mod quantile;
 pub mod ratio_clusters;
 pub mod risk;

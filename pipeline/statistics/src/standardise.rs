@@ -37,6 +37,17 @@ pub struct Spread {
     pub outcome_folds: u32,
 }
 
+/// The figures without a fold.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WithoutFold {
+    /// The fold that is left out.
+    pub fold: u32,
+    /// What it holds.
+    pub sum: Sides,
+    /// The figures of the rest.
+    pub figures: Figures,
+}
+
 impl Table {
     /// Adds counts to one cell. Strata are numbered from 0 by the caller.
     pub fn add(&mut self, stratum: usize, fold: u32, held: bool, cell: Cell) {
@@ -60,19 +71,23 @@ impl Table {
     }
 
     /// The figures with one fold left out each, for every fold that `counts` (by its own
-    /// sums). Strata that lose their comparison with the fold are left out, as they would be
-    /// had the fold never been there.
+    /// sums); see [`Table::without_each_fold`].
     pub fn figures_without_one(&self, counts: impl Fn(&Sides) -> bool) -> Vec<Figures> {
+        let all = self.without_each_fold().into_iter();
+        let counted = all.filter(|one| counts(&one.sum));
+        counted.map(|one| one.figures).collect()
+    }
+
+    /// The figures with each fold left out in turn. Strata that lose their comparison with the
+    /// fold are left out, as they would be had the fold never been there.
+    pub fn without_each_fold(&self) -> Vec<WithoutFold> {
         let mut rest = Strata::of(&self.strata);
         let mut out = Vec::with_capacity(self.folds.len());
-        for parts in self.folds.values() {
+        for (&fold, parts) in &self.folds {
             let mut sum = Sides::default();
             for (_, part) in parts {
                 sum.held += part.held;
                 sum.free += part.free;
-            }
-            if !counts(&sum) {
-                continue;
             }
             for (stratum, part) in parts {
                 let mut less = self.strata[*stratum];
@@ -80,7 +95,8 @@ impl Table {
                 less.free -= part.free;
                 rest.put(*stratum, less);
             }
-            out.push(rest.figures());
+            let figures = rest.figures();
+            out.push(WithoutFold { fold, sum, figures });
             for (stratum, _) in parts {
                 rest.put(*stratum, self.strata[*stratum]);
             }

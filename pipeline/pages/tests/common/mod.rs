@@ -61,6 +61,7 @@ pub fn row(kind: &str, held: f64, free: f64) -> Row {
     Row {
         group: BTreeMap::from([(Key::Kind, kind.to_owned())]),
         label: kind.to_owned(),
+        against_all: None,
         all: kind == "all",
         raw: RawComparison {
             ratio: estimate(ratio * 1.2, 0.2),
@@ -249,6 +250,8 @@ pub fn answer() -> Answer {
             hobble: "0.1.0".to_owned(),
             sources: vec![SourceSummary {
                 repeats: 0,
+                origin: None,
+                licence: None,
                 source: "season.pgn".to_owned(),
                 file: "small-sample/season.pgn".to_owned(),
                 sha256: "9b".repeat(32),
@@ -260,6 +263,7 @@ pub fn answer() -> Answer {
             kept: 1400,
             skipped: 2,
             skipped_by_reason: BTreeMap::from([("illegal move".to_owned(), 2)]),
+            chosen: None,
         },
         rows: vec![
             row("knight", 0.081, 0.042),

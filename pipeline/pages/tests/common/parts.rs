@@ -66,6 +66,8 @@ pub fn dataset(file: &str, games: u64) -> DatasetSummary {
         hobble: "0.1.0".to_owned(),
         sources: vec![SourceSummary {
             repeats: 0,
+            origin: None,
+            licence: None,
             source: file.to_owned(),
             file: file.to_owned(),
             sha256: String::new(),
@@ -77,6 +79,7 @@ pub fn dataset(file: &str, games: u64) -> DatasetSummary {
         kept: games,
         skipped: 0,
         skipped_by_reason: Default::default(),
+        chosen: None,
     }
 }
 

@@ -1,0 +1,108 @@
+//! Each group's ratio over that of all groups together: does restraint weigh more in one group than
+//! elsewhere?
+//!
+//! The jackknife leaves a fold out of the group and of the whole at once, so that it allows for the
+//! group being a part of the whole.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::answer::Row;
+use crate::observations::Tables;
+use hobble_statistics::holm::holm;
+use hobble_statistics::jackknife;
+use hobble_statistics::risk::Scale;
+use hobble_statistics::standardise::Figures;
+use hobble_statistics::{LEVEL, StandardError};
+
+/// A group's ratio over that of all groups.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct RatioOfRatios {
+    /// The one ratio over the other.
+    pub value: f64,
+    /// Lower bound of its interval.
+    pub low: f64,
+    /// Upper bound of its interval.
+    pub high: f64,
+    /// Standard error of its logarithm.
+    pub se: f64,
+    /// Degrees of freedom of the t quantile.
+    pub df: u32,
+    /// Two-sided p-value of its being 1.
+    pub p: f64,
+    /// The same, adjusted for the tests of all groups by Holm's method.
+    pub p_holm: f64,
+}
+
+/// Puts beside each group's ratio how it compares with that of all groups, where both have an
+/// interval. `tables` are those of the rows, in their order; the last row is that of all.
+pub fn compare(rows: &mut [Row], tables: &[&Tables]) {
+    let Some((of_all, groups)) = rows.split_last_mut() else {
+        return;
+    };
+    let (Some((all, tables)), true) = (tables.split_last(), of_all.all) else {
+        return;
+    };
+    if has_none(of_all) {
+        return;
+    }
+    let all = Ratios::of(all);
+    let mut tested = Vec::new();
+    for (row, tables) in groups.iter_mut().zip(tables) {
+        let df = row.standardised.ratio.jackknife.and_then(|it| it.df);
+        if let (false, Some(df)) = (has_none(row), df) {
+            row.against_all = Ratios::of(tables).over(&all, df);
+            tested.extend(row.against_all.is_some().then_some(row));
+        }
+    }
+    let of = |row: &Row| row.against_all.map_or(1.0, |one| one.p);
+    let p: Vec<f64> = tested.iter().map(|row| of(row)).collect();
+    for (row, adjusted) in tested.into_iter().zip(holm(&p)) {
+        if let Some(one) = &mut row.against_all {
+            one.p_holm = adjusted;
+        }
+    }
+}
+
+fn has_none(row: &Row) -> bool {
+    row.standardised.ratio.jackknife.is_none()
+}
+
+/// A ratio, and the same without one fold each.
+struct Ratios {
+    whole: f64,
+    without: BTreeMap<u32, f64>,
+}
+
+impl Ratios {
+    fn of(tables: &Tables) -> Ratios {
+        let log = |figures: &Figures| Scale::Log.forward(figures.ratio());
+        let without = tables.turns.without_each_fold().into_iter();
+        Ratios {
+            whole: log(&tables.turns.figures()),
+            without: without.map(|one| (one.fold, log(&one.figures))).collect(),
+        }
+    }
+
+    /// Over the ratio of all, which has every fold that this one has.
+    fn over(&self, all: &Ratios, df: u32) -> Option<RatioOfRatios> {
+        let apart = self.whole - all.whole;
+        let each = all.without.iter().map(|(fold, of_all)| {
+            // A fold that the group lacks changes nothing of it.
+            self.without.get(fold).unwrap_or(&self.whole) - of_all
+        });
+        let se = jackknife::standard_error(&each.collect::<Vec<_>>())?;
+        let error = StandardError::new(se, df)?;
+        let interval = error.interval(Scale::Log, apart.exp(), LEVEL)?;
+        Some(RatioOfRatios {
+            value: apart.exp(),
+            low: interval.low,
+            high: interval.high,
+            se,
+            df,
+            p: error.p(apart)?,
+            p_holm: 1.0,
+        })
+    }
+}
