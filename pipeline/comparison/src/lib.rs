@@ -20,9 +20,9 @@ pub mod observations;
 mod places;
 mod plots;
 pub mod question;
-pub mod ratio_of_ratios;
+mod ratio_of_ratios;
 mod report;
-mod row;
+pub mod row;
 mod runs;
 #[cfg(test)]
 mod sample;

@@ -59,6 +59,7 @@ pub fn answer() -> Answer {
             LEVEL,
         ),
         dataset: DatasetSummary {
+            chosen: None,
             repeats: None,
             hobble: "0.1.0".into(),
             sources: vec![SourceSummary {

@@ -189,7 +189,7 @@ type InRow = fn(&mut Turn);
 type Asked = fn(&mut Question);
 
 /// Each filter with the number of rows that pass it; all numbers differ.
-const FILTERS: [(usize, InRow, Asked); 9] = [
+const FILTERS: [(usize, InRow, Asked); 8] = [
     (
         7,
         |row| row.restrained_by = Some("pawn"),
