@@ -233,8 +233,12 @@ pub fn notes(answer: &BandsAnswer, dataset: &Dataset, by_player: &ByPlayer) -> V
         ),
         "Levels are set against all levels together, of which they are a part: a level with most of the games can hardly differ from the whole.".to_owned(),
         "Standardising evens out kind, phase, developed, attacked and defended, nothing else.".to_owned(),
-        "A game that stands in the archive more than once counts more than once.".to_owned(),
     ];
+    if answer.dataset.repeats.is_none() {
+        notes.push(
+            "A game that stands in the archive more than once counts more than once.".to_owned(),
+        );
+    }
     if dataset.chosen().is_some() {
         notes.push(format!(
             "Held turns and what follows from them are estimated from one turn in {}: the cube, which counts every turn, does not tell games apart.",
