@@ -168,7 +168,7 @@ def check_ratings(answer, data, label):
         of = duckdb.sql(
             f"""select rating // 50 * 50 + 25 as own, opponent_rating // 50 * 50 + 25 as opponent, fold::int as game,
                        coalesce(player_fold, fold)::int as player, ({events})::double as e, ({trials})::double as t
-                from read_parquet('{data}/table=sides/**/*.parquet', hive_partitioning = true)
+                from read_parquet('{data}/sides/**/*.parquet', hive_partitioning = true)
                 where rating is not null and opponent_rating is not null"""
         ).fetchnumpy()
         check.equal(f"{model['measure']} sides", model["sides"], len(of["e"]))

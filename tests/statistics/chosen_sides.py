@@ -72,10 +72,9 @@ def of_tables(answer):
 
 def cut_down(data, chosen, out):
     """A copy of the tables with the rows of the chosen sides alone."""
-    shutil.copytree(data, out, ignore=shutil.ignore_patterns("table=*", ".lock"))
-    for folder in pathlib.Path(data).glob("table=*"):
-        name = folder.name.removeprefix("table=")
-        for file in folder.rglob("*.parquet"):
+    shutil.copytree(data, out, ignore=shutil.ignore_patterns(*tables.TABLES, ".lock"))
+    for name in tables.TABLES:
+        for file in (pathlib.Path(data) / name).rglob("*.parquet"):
             target = pathlib.Path(out) / file.relative_to(data)
             target.parent.mkdir(parents=True, exist_ok=True)
             if name not in WITH_SIDES:
