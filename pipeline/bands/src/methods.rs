@@ -9,6 +9,10 @@ use hobble_dataset::{Dataset, SourceSummary};
 use hobble_report::sections::{file_name, scan_notes};
 use hobble_report::{Method, plain_short};
 use hobble_statistics::power::{RATIO, events_needed};
+use hobble_statistics::sources::{
+    CAMERON_GELBACH_MILLER, EFRON, GRIZZLE_STARMER_KOCH, HOLM, KISH, LIANG_ZEGER, MCCULLAGH_NELDER,
+    MIETTINEN, SCHOENFELD, TUKEY, cite,
+};
 use hobble_statistics::{LEVEL, quantile};
 use hobble_terms::Table;
 
@@ -23,17 +27,17 @@ pub fn methods() -> Vec<Method> {
         method(
             "Delete-a-fold jackknife",
             "Games fall into 64 folds by their id. Every figure is worked out again without one fold each, for the folds that have a denominator; their spread gives the standard error. Shares are put on the logit scale, other rates on the log scale; the interval takes the t quantile with one degree of freedom less than the cell has folds. Turns of one game always leave together, so the interval allows for their dependence.",
-            "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982 (cited from memory)",
+            &cite(&[TUKEY, EFRON]),
         ),
         method(
             "Intervals by games and by players",
             "A player's games are not independent either, and folds of games leave the same person on all sides. So each figure that the table of sides gives has a second standard error, of rows that belong to a game and to a player: the variance by games and that by players less that by sides, on the same scale. The part of the players is by the delete-one jackknife, since one of them may have much of a cell; t has one degree of freedom less than the number of players that counts, (sum of their shares)² over the sum of their squared shares. The wider interval of the two is shown, and says which it is. Tests and trends take standard errors as many times as large as the intervals are wider. Of rows of one kind those of the share held and of held pieces per turn have it as well. Splits by phase, the other rows of one kind, the standardised risk, and losses within other horizons than ten moves have the first interval alone, as have reports that do not ask for developed pieces.",
-            "Cameron, Gelbach and Miller, Journal of Business & Economic Statistics 29(2) (2011), 238-249; number of clusters that counts: Kish, Survey Sampling, Wiley 1965 (both cited from memory)",
+            &format!("{CAMERON_GELBACH_MILLER}; number of clusters that counts: {KISH}"),
         ),
         method(
             "Direct standardisation",
             "The standardised loss risk is what a level's risk would be, were its held pieces mixed as all held pieces are by kind, phase, developed or not, attacked or not, defended or not. Each stratum's risk is weighted with its share of all held turns; in the split by kind or phase that key is not among the strata, and in rows of one kind the standard is that kind. Strata the level lacks are left out, and the share of the standard population that is left stands beside as `covered`.",
-            "Miettinen, American Journal of Epidemiology 96 (1972), 383-388 (cited from memory)",
+            &MIETTINEN.to_string(),
         ),
         method(
             "Each level against all levels",
@@ -43,17 +47,19 @@ pub fn methods() -> Vec<Method> {
         method(
             "Trend over the bands",
             "The straight line through the bands' figures on the scale, each band at the middle of its ratings and weighted by one over its squared standard error; its interval by the jackknife, with the folds of the band that has fewest. Players without a rating are left out; fewer than three bands give no trend. Beside it stands a test that the bands lie on that line: the squared distances from it, each over the band's squared standard error, against chi-squared with two degrees of freedom fewer than bands, which are taken as independent.",
-            "weighted least squares (common practice, no source); test of the line: Grizzle, Starmer and Koch, Biometrics 25 (1969), 489-504 (cited from memory); jackknife as above",
+            &format!(
+                "weighted least squares (common practice, no source); test of the line: {GRIZZLE_STARMER_KOCH}; jackknife as above"
+            ),
         ),
         method(
             "Own and opponent's rating in one model",
             "A generalised linear model of each measure with two covariates, the player's and the opponent's rating in hundreds of points: logit link for shares, log link for other rates. Sides of games in which one rating is missing are left out; ratings are taken in steps of 50 points. Standard errors by 64 groups of games and by 64 groups of players; the wider interval is shown and says which it is.",
-            "McCullagh and Nelder, Generalized Linear Models, 2nd edition, Chapman and Hall 1989; errors: Liang and Zeger, Biometrika 73 (1986), 13-22 (both cited from memory)",
+            &format!("{MCCULLAGH_NELDER}; errors: {LIANG_ZEGER}"),
         ),
         method(
             "Holm's adjustment",
             "All tests of the report, of levels and of trends, are adjusted together, so that the chance of one or more false alarms among them stays below 5%.",
-            "Holm, Scandinavian Journal of Statistics 6 (1979), 65-70 (cited from memory)",
+            &HOLM.to_string(),
         ),
     ]
 }
@@ -292,7 +298,8 @@ fn power(answer: &BandsAnswer) -> Option<String> {
     let needed: Vec<String> = told.into_iter().filter_map(needed).collect();
     (!needed.is_empty()).then(|| {
         format!(
-            "To tell a figure {RATIO} times as large as a known one (its odds, for shares) in four of five archives like this one, a band needs about so many events (the median over the bands, with the standard errors of these games; Schoenfeld, Biometrics 39 (1983), 499-503, cited from memory): {}.",
+            "To tell a figure {RATIO} times as large as a known one (its odds, for shares) in four of five archives like this one, a band needs about so many events (the median over the bands, with the standard errors of these games; {}): {}.",
+            SCHOENFELD.brief(),
             needed.join("; ")
         )
     })

@@ -5,8 +5,7 @@
 //! with two degrees of freedom fewer than bands, were the bands independent. They nearly are: a
 //! game has two players, mostly of one band or of neighbours.
 //!
-//! Source: J. E. Grizzle, C. F. Starmer, G. G. Koch, "Analysis of
-//! categorical data by linear models", Biometrics 25 (1969), 489–504 (cited from memory).
+//! Source: Grizzle, Starmer and Koch 1969, in full in [`hobble_statistics::sources`].
 
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
@@ -190,7 +189,7 @@ mod tests {
     }
 
     /// By hand: the figures 0, 0.3, 0 leave 0.1, 0.2 and 0.1 beside their level line, or 6 squared
-    /// errors of 0.1; one degree of freedom leaves p = 0.0143 (e to the −3 for two, from memory).
+    /// errors of 0.1; one degree of freedom leaves p = 0.014306 (scipy 1.17.1, `scipy.stats.chi2.sf`).
     #[test]
     fn bands_beside_their_line() {
         let ratings = [1500.0, 1700.0, 1900.0];

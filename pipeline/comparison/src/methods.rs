@@ -10,15 +10,16 @@ use hobble_report::sections;
 use hobble_statistics::LEVEL;
 use hobble_statistics::few::FREE_ROWS;
 use hobble_statistics::power::{RATIO, events_needed};
-
-const FROM_MEMORY: &str = "cited from memory";
+use hobble_statistics::sources::{
+    EFRON, HOLM, HORVITZ_THOMPSON, MIETTINEN, SCHOENFELD, TUKEY, cite,
+};
 
 /// The methods behind an answer.
 pub fn methods(question: &Question) -> Vec<Method> {
     let method = |name: &str, text: &str, source: &str| Method {
         name: name.to_owned(),
         text: text.to_owned(),
-        source: format!("{source} ({FROM_MEMORY})"),
+        source: source.to_owned(),
     };
     let strata: Vec<String> = question
         .strata
@@ -36,22 +37,22 @@ pub fn methods(question: &Question) -> Vec<Method> {
             &format!(
                 "Restricted and free pieces are compared where these are equal: {strata}. Each such stratum's free rate is weighted with its number of restricted pieces. Strata with fewer than {FREE_ROWS} rows of free pieces are left out of both sides and counted."
             ),
-            "Miettinen, American Journal of Epidemiology 96 (1972), 383-388",
+            &MIETTINEN.to_string(),
         ),
         method(
             "Delete-a-fold jackknife",
             "Games fall into 64 folds by their id. Every figure is worked out again without one fold each, for the folds that have turns; the spread of these gives the standard error. Rates are put on the logit scale, ratios on the log scale, differences stay plain; the interval takes the t quantile with one degree of freedom less than there are folds with turns (in a comparison, with turns in the strata compared, of the side that has fewer). Turns of one game always leave together, so this interval allows for their dependence.",
-            "Tukey, Annals of Mathematical Statistics 29 (1958), 614; Efron, The Jackknife, the Bootstrap and Other Resampling Plans, SIAM 1982",
+            &cite(&[TUKEY, EFRON]),
         ),
         method(
             "Each group's ratio over that of all groups",
             "The ratio of a group divided by that of all groups together, by the same jackknife: each fold leaves both at once, so that the group being a part of the whole is allowed for. The p-values of all groups are adjusted together, so that the chance of one or more false alarms among them stays below 5%.",
-            "jackknife as above; Holm, Scandinavian Journal of Statistics 6 (1979), 65-70",
+            &format!("jackknife as above; {HOLM}"),
         ),
         method(
             "Weights",
             "Turns at which a piece is at the landmark of a restraint are all in the table; of the others it holds a sample, one in so many as the manifest says. A row of the sample stands for that many turns. Whether there are enough is asked of the rows, not of what they stand for.",
-            "Horvitz and Thompson, Journal of the American Statistical Association 47 (1952), 663-685",
+            &HORVITZ_THOMPSON.to_string(),
         ),
     ]
 }
@@ -110,10 +111,11 @@ fn power(question: &Question, answer: &Answer) -> Option<String> {
     let se = row.standardised.ratio.jackknife?.se?;
     let needed = events_needed(events as f64, se, RATIO, LEVEL)?;
     Some(format!(
-        "To tell a ratio of {RATIO} from 1 in four of five archives like this one, about {} that end {} are needed among those compared; these games have {} (Schoenfeld, Biometrics 39 (1983), 499-503, with the standard error of these games; {FROM_MEMORY}).",
+        "To tell a ratio of {RATIO} from 1 in four of five archives like this one, about {} that end {} are needed among those compared; these games have {} ({}, with the standard error of these games).",
         words::counted(needed.ceil() as u64, nouns(question)),
         words::happened(question.outcome),
         words::count(events),
+        SCHOENFELD.brief(),
     ))
 }
 

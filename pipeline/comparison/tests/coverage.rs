@@ -14,8 +14,8 @@
 //! held to its lower end alone.
 //!
 //! Method: coverage by simulation, as in A. Burton, D. G. Altman, P. Royston, R. L. Holder,
-//! "The design of simulation studies in medical statistics", Statistics in Medicine 25 (2006),
-//! 4279–4292 (cited from memory). Of 2,000 runs at a true 95% a share outside 93.5% to 96.5%
+//! "The design of simulation studies in medical statistics", Statistics in Medicine 25(24) (2006),
+//! 4279–4292 (as the documentation of R's package irtsim cites it). Of 2,000 runs at a true 95% a share outside 93.5% to 96.5%
 //! comes up about twice in a thousand times, so the bar has room for chance and for little else.
 
 use std::io::Write;

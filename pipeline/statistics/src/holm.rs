@@ -1,8 +1,7 @@
 //! p-values adjusted for many tests at once, so that the chance of one or more false alarms among them
 //! stays below the level.
 //!
-//! Source: S. Holm, "A simple sequentially rejective multiple test procedure", Scandinavian Journal
-//! of Statistics 6 (1979), 65–70 (cited from memory).
+//! Source: Holm 1979, in full in [`crate::sources`].
 
 /// Holm's adjusted p-values, in the order given.
 ///

@@ -118,6 +118,14 @@ pub const HOTELLING: Source = Source {
     checked: "as R's package emmeans cites it",
 };
 
+/// Events needed to tell a ratio from 1.
+pub const SCHOENFELD: Source = Source {
+    authors: "Schoenfeld",
+    title: "Sample-size formula for the proportional-hazards regression model",
+    place: "Biometrics 39(2) (1983), 499-503",
+    checked: "as R's package BSSRed cites it",
+};
+
 /// Degrees of freedom of a sum of variances.
 pub const SATTERTHWAITE: Source = Source {
     authors: "Satterthwaite",
