@@ -9,8 +9,10 @@ use shakmaty::{Bitboard, Rank};
 
 words! {
     /// A yes-or-no property of a piece, or no matter which.
+    #[derive(Default)]
     YesNo {
         /// No matter which.
+        #[default]
         Any = "any",
         /// Only pieces that have it.
         Yes = "yes",
@@ -122,12 +124,6 @@ words! {
         SquaresBefore = "squares_before",
         /// Other developed pieces of the side with at most 2 safe squares.
         OthersHeld = "others_held",
-    }
-}
-
-impl Default for YesNo {
-    fn default() -> YesNo {
-        YesNo::Any
     }
 }
 
