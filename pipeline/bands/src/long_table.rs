@@ -3,10 +3,12 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use arrow_array::types::Int32Type;
 use arrow_array::{
-    ArrayRef, BooleanArray, Float64Array, RecordBatch, StringArray, UInt32Array, UInt64Array,
+    ArrayRef, BooleanArray, DictionaryArray, Float64Array, Int32Array, Int64Array, RecordBatch,
 };
 use arrow_schema::ArrowError;
+use hobble_report::columns::{ColumnText, NEVER};
 use hobble_report::{Record, Value};
 use parquet::arrow::ArrowWriter;
 use parquet::basic::{Compression, ZstdLevel};
@@ -26,27 +28,173 @@ enum Column {
 
 use Column::{Figure, Flag, Long, MaybeLong, Short, Text};
 
-const COLUMNS: [(&str, Column); 19] = [
-    ("measure", Text(|cell| cell.measure.name())),
-    ("split", Text(|cell| cell.split.name())),
-    ("level", Text(|cell| &cell.level)),
-    ("kind", Text(|cell| &cell.kind)),
-    ("estimate", Figure(|cell| cell.estimate)),
-    ("low", Figure(|cell| cell.low)),
-    ("high", Figure(|cell| cell.high)),
-    ("n", Long(|cell| cell.n)),
-    ("folds", Short(|cell| cell.folds)),
-    ("n_unit", Text(|cell| &cell.n_unit)),
-    ("unit", Text(|cell| &cell.unit)),
-    ("method", Text(|cell| &cell.method)),
-    ("suppressed", Flag(|cell| cell.suppressed)),
-    ("players", MaybeLong(|cell| cell.players)),
-    ("largest_share", Figure(|cell| cell.largest_share)),
-    ("covered", Figure(|cell| cell.covered)),
-    ("against_all", Figure(|cell| cell.against_all)),
-    ("p", Figure(|cell| cell.p)),
-    ("p_holm", Figure(|cell| cell.p_holm)),
+/// A column: name, unit, what an empty cell means, text, and value.
+struct Declared(
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static str,
+    Column,
+);
+
+/// Where a figure is missing.
+const HIDDEN: &str = "suppressed, or no denominator";
+const NO_INTERVAL: &str = "suppressed, or no interval: `method` says why";
+const NO_PLAYERS: &str = "no figure from the table `sides`";
+const NOT_TESTED: &str = "the row of all, or not tested";
+
+const COLUMNS: [Declared; 19] = [
+    Declared(
+        "measure",
+        "",
+        NEVER,
+        "What is measured.",
+        Text(|cell| cell.measure.name()),
+    ),
+    Declared(
+        "split",
+        "",
+        NEVER,
+        "What the games are split by; `all` for no split.",
+        Text(|cell| cell.split.name()),
+    ),
+    Declared(
+        "level",
+        "",
+        NEVER,
+        "Which level of the split.",
+        Text(|cell| &cell.level),
+    ),
+    Declared(
+        "kind",
+        "",
+        NEVER,
+        "Kind of piece, or `all`; of squares taken the kind that moved.",
+        Text(|cell| &cell.kind),
+    ),
+    Declared(
+        "estimate",
+        "as `unit` says",
+        HIDDEN,
+        "The figure.",
+        Figure(|cell| cell.estimate),
+    ),
+    Declared(
+        "low",
+        "as `unit` says",
+        NO_INTERVAL,
+        "Lower bound of the 95% interval of `estimate`.",
+        Figure(|cell| cell.low),
+    ),
+    Declared(
+        "high",
+        "as `unit` says",
+        NO_INTERVAL,
+        "Upper bound of the 95% interval of `estimate`.",
+        Figure(|cell| cell.high),
+    ),
+    Declared(
+        "n",
+        "as `n_unit` says",
+        NEVER,
+        "Denominator of the figure.",
+        Long(|cell| cell.n),
+    ),
+    Declared(
+        "folds",
+        "folds",
+        NEVER,
+        "Folds of games with anything in the denominator.",
+        Short(|cell| cell.folds),
+    ),
+    Declared(
+        "n_unit",
+        "",
+        NEVER,
+        "What `n` counts.",
+        Text(|cell| &cell.n_unit),
+    ),
+    Declared(
+        "unit",
+        "",
+        NEVER,
+        "Unit of the figure.",
+        Text(|cell| &cell.unit),
+    ),
+    Declared(
+        "method",
+        "",
+        NEVER,
+        "How figure and interval were made; why there is no interval.",
+        Text(|cell| &cell.method),
+    ),
+    Declared(
+        "suppressed",
+        "",
+        NEVER,
+        "Whether the cell has too few and is not shown.",
+        Flag(|cell| cell.suppressed),
+    ),
+    Declared(
+        "players",
+        "players",
+        NO_PLAYERS,
+        "Players named in the cell, by their keys.",
+        MaybeLong(|cell| cell.players),
+    ),
+    Declared(
+        "largest_share",
+        "share",
+        NO_PLAYERS,
+        "Largest share of the denominator that one of them has.",
+        Figure(|cell| cell.largest_share),
+    ),
+    Declared(
+        "covered",
+        "share",
+        "figure not standardised",
+        "Share of the standard population in strata the cell has.",
+        Figure(|cell| cell.covered),
+    ),
+    Declared(
+        "against_all",
+        "ratio",
+        NOT_TESTED,
+        "The figure over that of all levels: a ratio, of odds where the figure is a share.",
+        Figure(|cell| cell.against_all),
+    ),
+    Declared(
+        "p",
+        "probability",
+        NOT_TESTED,
+        "Two-sided p-value of that ratio being 1.",
+        Figure(|cell| cell.p),
+    ),
+    Declared(
+        "p_holm",
+        "probability",
+        NOT_TESTED,
+        "The same, adjusted for all tests of the report by Holm's method.",
+        Figure(|cell| cell.p_holm),
+    ),
 ];
+
+/// The columns there are.
+pub(crate) fn texts() -> Vec<ColumnText> {
+    let text = |Declared(name, unit, empty, text, column): &Declared| ColumnText {
+        name: (*name).to_owned(),
+        column_type: match column {
+            Text(_) => "text",
+            Long(_) | MaybeLong(_) | Short(_) => "count",
+            Flag(_) => "flag",
+            Figure(_) => "figure",
+        },
+        unit,
+        empty,
+        text: (*text).to_owned(),
+    };
+    COLUMNS.iter().map(text).collect()
+}
 
 impl Column {
     fn value(&self, cell: &BandCell) -> Value {
@@ -63,10 +211,18 @@ impl Column {
     fn array(&self, cells: &[BandCell]) -> ArrayRef {
         let cells = cells.iter();
         match self {
-            Text(of) => Arc::new(StringArray::from_iter_values(cells.map(of))),
-            Long(of) => Arc::new(UInt64Array::from_iter_values(cells.map(of))),
-            MaybeLong(of) => Arc::new(cells.map(of).collect::<UInt64Array>()),
-            Short(of) => Arc::new(UInt32Array::from_iter_values(cells.map(of))),
+            Text(of) => Arc::new(cells.map(of).collect::<DictionaryArray<Int32Type>>()),
+            Long(of) => Arc::new(Int64Array::from_iter_values(
+                cells.map(|cell| of(cell) as i64),
+            )),
+            MaybeLong(of) => Arc::new(
+                cells
+                    .map(|cell| Some(of(cell)? as i64))
+                    .collect::<Int64Array>(),
+            ),
+            Short(of) => Arc::new(Int32Array::from_iter_values(
+                cells.map(|cell| of(cell) as i32),
+            )),
             Flag(of) => Arc::new(BooleanArray::from_iter(cells.map(|cell| Some(of(cell))))),
             Figure(of) => Arc::new(cells.map(of).collect::<Float64Array>()),
         }
@@ -76,7 +232,7 @@ impl Column {
 /// A cell as a row of the CSV.
 pub(crate) fn record(cell: &BandCell) -> Record {
     let mut out = Record::default();
-    for (name, column) in &COLUMNS {
+    for Declared(name, _, _, _, column) in &COLUMNS {
         out.put(*name, column.value(cell));
     }
     out
@@ -102,8 +258,10 @@ pub fn write_parquet(answer: &BandsAnswer, path: &Path) -> std::io::Result<()> {
 }
 
 fn batch(cells: &[BandCell]) -> Result<RecordBatch, ArrowError> {
-    RecordBatch::try_from_iter_with_nullable(COLUMNS.iter().map(|(name, column)| {
-        let nullable = matches!(column, Figure(_) | MaybeLong(_));
-        (*name, column.array(cells), nullable)
-    }))
+    RecordBatch::try_from_iter_with_nullable(COLUMNS.iter().map(
+        |Declared(name, _, _, _, column)| {
+            let nullable = matches!(column, Figure(_) | MaybeLong(_));
+            (*name, column.array(cells), nullable)
+        },
+    ))
 }

@@ -17,7 +17,7 @@ use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::terms::{Kind, YesNo};
 use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
-use hobble_report::{Report, Reported};
+use hobble_report::{ColumnText, Report, Reported};
 use hobble_statistics::holm::holm;
 use hobble_statistics::ratio_clusters::TwoWay;
 use hobble_statistics::{LEVEL, StandardError, quantile};
@@ -34,6 +34,10 @@ pub fn answer(dataset: &Dataset, report: &BandReport) -> Result<BandsAnswer, Ask
 
 impl Sort for BandReport {
     type Answer = BandsAnswer;
+
+    fn columns() -> Vec<ColumnText> {
+        crate::long_table::texts()
+    }
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<BandsAnswer, AskError> {
         let report = self.with(&given.overrides)?;

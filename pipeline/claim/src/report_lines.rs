@@ -1,6 +1,7 @@
 //! Lines of the tidy table, rows with a name, and sections of one table: what the parts of the
 //! report on a claim share.
 
+use hobble_report::columns::{ColumnText, Columns, Of};
 use hobble_report::{Block, Cell, Record, Section, Table};
 use hobble_statistics::Estimate;
 
@@ -18,28 +19,104 @@ pub(super) struct Line<'a> {
     pub of: u64,
 }
 
+/// A line as the columns are made from it.
+struct Written {
+    claim: String,
+    definitions: u32,
+    section: String,
+    label: String,
+    k: u8,
+    turns: u32,
+    within: Option<u32>,
+    outcome: String,
+    count: u64,
+    of: u64,
+    figure: String,
+    estimate: Estimate,
+}
+
 pub(super) fn record(
     answer: &ClaimAnswer,
     line: &Line<'_>,
     figure: &str,
     estimate: &Estimate,
 ) -> Record {
-    let interval = estimate.jackknife;
-    let mut out = Record::default();
-    out.text("claim", &answer.claim.name)
-        .count("definitions", answer.definitions)
-        .text("table", line.table)
-        .text("label", line.label)
-        .count("k", line.k)
-        .count("turns", line.turns)
-        .optional("within", line.within.map(u64::from))
-        .text("outcome", line.outcome)
-        .count("count", line.count)
-        .count("of", line.of)
-        .text("figure", figure)
-        .figure("value", estimate.value)
-        .figure("low", interval.map(|it| it.low))
-        .figure("high", interval.map(|it| it.high));
+    columns().record(&Written {
+        claim: answer.claim.name.clone(),
+        definitions: answer.definitions,
+        section: line.table.to_owned(),
+        label: line.label.to_owned(),
+        k: line.k,
+        turns: line.turns,
+        within: line.within,
+        outcome: line.outcome.to_owned(),
+        count: line.count,
+        of: line.of,
+        figure: figure.to_owned(),
+        estimate: *estimate,
+    })
+}
+
+/// The columns there are.
+pub(super) fn texts() -> Vec<ColumnText> {
+    columns().texts()
+}
+
+fn columns() -> Columns<Written> {
+    let mut out = Columns::default();
+    out.text("claim", "Name of the claim.", |line: &Written| {
+        line.claim.clone()
+    });
+    out.count("definitions", "", "Version of the definitions.", |line| {
+        Some(line.definitions.into())
+    });
+    let section = "Part of the report: `comparison`, `sensitivity`, `evidence`, `twins`, `decision`, `side`, `curve`, `ends`, `material`, `score` and others.";
+    out.text("table", section, |line| line.section.clone());
+    let label = "What the line is about within its part.";
+    out.words("label", "the part has one subject", label, |line| {
+        line.label.clone()
+    });
+    out.count(
+        "k",
+        "squares",
+        "Most safe squares of a restrained piece.",
+        |line| Some(line.k.into()),
+    );
+    let turns = "Turns that the piece must have been restrained.";
+    out.count("turns", "turns", turns, |line| Some(line.turns.into()));
+    let moves = Of::new("moves", "no number of moves in the figure");
+    let within = "Moves within which the outcome counts.";
+    out.optional("within", moves, within, |line| line.within.map(u64::from));
+    let outcome = "The outcome counted.";
+    out.words("outcome", "no single outcome", outcome, |line| {
+        line.outcome.clone()
+    });
+    let count = "How often it was met; half points in the part `score`.";
+    out.count("count", "events", count, |line| Some(line.count));
+    out.count(
+        "of",
+        "cases",
+        "Out of how many; 0 where the figure has no such number.",
+        |line| Some(line.of),
+    );
+    let figure = "Name of the figure; in the part `evidence` how the rung stands.";
+    out.text("figure", figure, |line| line.figure.clone());
+    let what = Of::new(
+        "share, ratio, points or pawns, as the figure says",
+        "not known, or too few games for an interval",
+    );
+    out.figure("value", what, "The figure.", |line| line.estimate.value);
+    for (name, bound) in [("low", "Lower"), ("high", "Upper")] {
+        let text = format!("{bound} bound of the 95% interval of `value`.");
+        out.figure(name, what, text, move |line| {
+            let interval = line.estimate.jackknife?;
+            Some(if name == "low" {
+                interval.low
+            } else {
+                interval.high
+            })
+        });
+    }
     out
 }
 

@@ -19,7 +19,7 @@ use hobble_conditions::words;
 use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::sections::NOT_FINISHED;
-use hobble_report::{Report, Reported};
+use hobble_report::{ColumnText, Report, Reported};
 use hobble_statistics::few::FREE_ROWS;
 use hobble_statistics::sources::{BRESLOW_DAY, MIETTINEN, TUKEY};
 use hobble_statistics::{Estimate, LEVEL};
@@ -36,6 +36,10 @@ pub fn answer(dataset: &Dataset, claim: &Claim) -> Result<ClaimAnswer, AskError>
 
 impl Sort for Claim {
     type Answer = ClaimAnswer;
+
+    fn columns() -> Vec<ColumnText> {
+        crate::report_lines::texts()
+    }
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<ClaimAnswer, AskError> {
         answer(dataset, &self.with(&given.overrides)?)

@@ -15,7 +15,7 @@ use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::{AskError, Given, Overrides};
 use hobble_dataset::{Dataset, PartId};
-use hobble_report::{Report, Reported};
+use hobble_report::{ColumnText, Report, Reported};
 use hobble_terms::Table;
 
 /// Answers a question from a dataset.
@@ -40,6 +40,10 @@ pub struct State {
 
 impl Sort for Question {
     type Answer = Answer;
+
+    fn columns() -> Vec<ColumnText> {
+        crate::tidy::texts()
+    }
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Answer, AskError> {
         answer(self, dataset, &given.overrides)

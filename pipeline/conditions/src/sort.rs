@@ -1,7 +1,7 @@
 //! What a sort of question is.
 
 use hobble_dataset::Dataset;
-use hobble_report::Reported;
+use hobble_report::{ColumnText, Reported};
 
 use crate::error::AskError;
 use crate::fields::QuestionFile;
@@ -17,6 +17,9 @@ pub trait Sort: QuestionFile + 'static {
 
     /// Whether it is asked of one player, who must be named.
     const OF_A_PLAYER: bool = false;
+
+    /// The columns that the answer's tidy table can have, in their order, for the codebook.
+    fn columns() -> Vec<ColumnText>;
 
     /// Answers from a dataset, with what is given beside the question.
     ///

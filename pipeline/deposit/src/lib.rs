@@ -126,7 +126,7 @@ impl<'a> Deposit<'a> {
         names::without_folders(&mut self.manifest);
         let manifest = &self.manifest;
         let mut texts = vec![
-            ("codebook.csv", codebook(Format::Csv)),
+            ("codebook.csv", codebook(Format::Csv, &[])),
             ("definitions.md", DEFINITIONS.to_owned()),
             ("CITATION.cff", citing::citation_file(manifest, &self.about)),
             ("datacite.json", citing::datacite(manifest, &self.about)?),

@@ -74,7 +74,7 @@ pub enum Command {
     Repeats(FindRepeats),
     /// Print the data dictionary of the tables
     Dictionary,
-    /// Print the codebook: one row a variable of the tables
+    /// Print the codebook: one row a variable of the tables, of answers as CSV, and of other files
     Codebook(Codebook),
     /// Print completions for a shell
     Completions(Completions),
@@ -299,7 +299,7 @@ pub enum CodebookFormat {
     Markdown,
 }
 
-/// Print the codebook: one row a variable of the tables
+/// Print the codebook: one row a variable of the tables, of answers as CSV, and of other files
 #[derive(Debug, Args)]
 #[command(after_help = "Example:
   hobble codebook > codebook.csv")]

@@ -29,13 +29,17 @@ use hobble_conditions::sort::Sort;
 use hobble_conditions::{AskError, Given, Peers, chosen, words};
 use hobble_dataset::{Dataset, DatasetSummary};
 use hobble_report::number::capital;
-use hobble_report::{Report, Reported};
+use hobble_report::{ColumnText, Report, Reported};
 use hobble_statistics::LEVEL;
 
 impl Sort for Habits {
     type Answer = HabitsAnswer;
 
     const OF_A_PLAYER: bool = true;
+
+    fn columns() -> Vec<ColumnText> {
+        crate::tidy::texts()
+    }
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<HabitsAnswer, AskError> {
         let Some(player) = &given.player else {

@@ -15,6 +15,7 @@ use arrow_array::types::{UInt8Type, UInt64Type};
 use arrow_array::{Array, ArrayRef, RecordBatch, StringArray, UInt8Array, UInt64Array};
 use hobble_conditions::AskError;
 use hobble_dataset::{Dataset, DatasetSummary};
+use hobble_report::columns::{ColumnText, NEVER};
 use hobble_terms::DEFINITIONS;
 use parquet::arrow::ArrowWriter;
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
@@ -40,6 +41,44 @@ const ABOUT: &str = "hobble.norms";
 /// Names of the columns. `fold` is null for counts that are not kept by fold: those of spells by
 /// their turns, `turns_1` to `turns_64`, the last standing for so many and more.
 pub const COLUMNS: [&str; 6] = ["band", "time_class", "color", "fold", "counted", "count"];
+
+/// What the columns hold, for the codebook.
+pub fn texts() -> Vec<ColumnText> {
+    let [band, time_class, color, fold, counted, count] = COLUMNS;
+    let of = |name: &str, column_type, unit, empty, text: &str| ColumnText {
+        name: name.to_owned(),
+        column_type,
+        unit,
+        empty,
+        text: text.to_owned(),
+    };
+    vec![
+        of(band, "text", "", NEVER, "Rating band of the side."),
+        of(time_class, "text", "", NEVER, "Time class of the games."),
+        of(color, "text", "", NEVER, "Colour of the side."),
+        of(
+            fold,
+            "count",
+            "",
+            "lengths of spells, counted over all folds",
+            "Fold of the games.",
+        ),
+        of(
+            counted,
+            "text",
+            "",
+            NEVER,
+            "What is counted; `turns_N` are spells of so many turns.",
+        ),
+        of(
+            count,
+            "count",
+            "as `counted` says",
+            NEVER,
+            "The count, above 0.",
+        ),
+    ]
+}
 
 /// From so many archive files on their names are left out.
 const MOST_SOURCES: usize = 100;

@@ -1,18 +1,35 @@
 //! The figures of a player as one tidy table.
 
-use hobble_report::{Record, Tidy};
+use hobble_report::Tidy;
+use hobble_report::columns::{ColumnText, Columns, Of};
 
-use super::answer::{Figure, HabitsAnswer, Measure, TooFew, Unit};
-use hobble_statistics::{Estimate, Interval};
+use super::answer::{Figure, HabitsAnswer, Measure, Unit};
+use hobble_statistics::Estimate;
 
-/// What a line of the tidy table is about.
-struct Line<'a> {
-    by: &'a str,
-    group: &'a str,
-    games: u64,
-    name: &'a str,
+/// A line of the table: a figure of all games, a group or a period.
+struct Line {
+    question: String,
+    player: String,
+    definitions: u32,
+    k: u8,
+    within: u32,
+    place: Place,
+    name: String,
     unit: Unit,
-    of: &'a str,
+    of: String,
+    player_figure: Figure,
+    peers: Figure,
+    ratio: Estimate,
+    difference: Estimate,
+    too_few: String,
+}
+
+/// The games that a line is about.
+#[derive(Clone)]
+struct Place {
+    by: String,
+    level: String,
+    games: u64,
 }
 
 const NO_FIGURE: Figure = Figure {
@@ -29,104 +46,166 @@ const NO_ESTIMATE: Estimate = Estimate {
 
 /// One line a figure of all games, a group or a period.
 pub(super) fn tidy(answer: &HabitsAnswer) -> Tidy {
+    let place = |by: &str, level: &str, games: u64| Place {
+        by: by.to_owned(),
+        level: level.to_owned(),
+        games,
+    };
     let all = answer.sections.iter().flat_map(|section| &section.measures);
-    let mut records: Vec<Record> = all
-        .map(|one| of_measure(answer, ("all", "all", answer.player.games), one))
-        .collect();
+    let games = place("all", "all", answer.player.games);
+    let mut lines: Vec<Line> = all.map(|one| of_measure(answer, &games, one)).collect();
     for group in &answer.groups {
-        let place = (group.by.as_str(), group.label.as_str(), group.games);
-        records.extend(
-            group
-                .measures
-                .iter()
-                .map(|one| of_measure(answer, place, one)),
-        );
+        let games = place(&group.by, &group.label, group.games);
+        let measures = group.measures.iter();
+        lines.extend(measures.map(|one| of_measure(answer, &games, one)));
     }
     for bin in &answer.trend.bins {
+        let games = place(&answer.trend.by, &bin.label, bin.games);
         for (name, unit, of, figure) in [
             ("held", Unit::PerGame, "games", &bin.held),
             ("lost_within", Unit::Share, "times held", &bin.lost),
         ] {
-            let line = Line {
-                by: &answer.trend.by,
-                group: &bin.label,
-                games: bin.games,
-                name,
+            lines.push(Line {
+                name: name.to_owned(),
                 unit,
-                of,
-            };
-            let mut out = start(answer, &line);
-            sides(&mut out, figure, &NO_FIGURE);
-            comparison(&mut out, &NO_ESTIMATE, &NO_ESTIMATE, None);
-            records.push(out);
+                of: of.to_owned(),
+                player_figure: figure.clone(),
+                ..line(answer, &games)
+            });
         }
     }
-    Tidy::of(records)
+    columns().tidy(&lines)
 }
 
-fn of_measure(
-    answer: &HabitsAnswer,
-    (by, group, games): (&str, &str, u64),
-    one: &Measure,
-) -> Record {
-    let line = Line {
-        by,
-        group,
-        games,
-        name: &one.name,
+fn of_measure(answer: &HabitsAnswer, games: &Place, one: &Measure) -> Line {
+    let too_few = one.too_few.as_ref().map(ToString::to_string);
+    Line {
+        name: one.name.clone(),
         unit: one.unit,
-        of: &one.of,
+        of: one.of.clone(),
+        player_figure: one.you.clone(),
+        peers: one.peers.clone(),
+        ratio: one.ratio,
+        difference: one.difference,
+        too_few: too_few.unwrap_or_default(),
+        ..line(answer, games)
+    }
+}
+
+fn line(answer: &HabitsAnswer, games: &Place) -> Line {
+    Line {
+        question: answer.question.name.clone(),
+        player: answer.player.name.clone(),
+        definitions: answer.definitions,
+        k: answer.parameters.k,
+        within: answer.parameters.within,
+        place: games.clone(),
+        name: String::new(),
+        unit: Unit::PerGame,
+        of: String::new(),
+        player_figure: NO_FIGURE,
+        peers: NO_FIGURE,
+        ratio: NO_ESTIMATE,
+        difference: NO_ESTIMATE,
+        too_few: String::new(),
+    }
+}
+
+/// The columns there are.
+pub(super) fn texts() -> Vec<ColumnText> {
+    columns().texts()
+}
+
+const TOO_FEW: &str = "not known, too few games, or no peers";
+
+fn columns() -> Columns<Line> {
+    let mut out = Columns::default();
+    out.text("question", "Name of the question.", |line: &Line| {
+        line.question.clone()
+    });
+    out.text("player", "The player, as asked.", |line| {
+        line.player.clone()
+    });
+    out.count("definitions", "", "Version of the definitions.", |line| {
+        Some(line.definitions.into())
+    });
+    out.count(
+        "k",
+        "squares",
+        "Most safe squares of a held piece.",
+        |line| Some(line.k.into()),
+    );
+    let within = "Moves within which a loss counts.";
+    out.count("within", "moves", within, |line| Some(line.within.into()));
+    let by = "What the games are grouped by; `all` for all games.";
+    out.text("by", by, |line| line.place.by.clone());
+    out.text("group", "The group of games.", |line| {
+        line.place.level.clone()
+    });
+    let games = "The player's games in the group.";
+    out.count("games", "games", games, |line| Some(line.place.games));
+    out.text("figure", "Name of the figure.", |line| line.name.clone());
+    let unit = "Unit of the figure: `per_game`, `share` (0 to 1) or `seconds`.";
+    out.text("unit", unit, |line| unit_name(line.unit).to_owned());
+    out.text("of", "What the base counts.", |line| line.of.clone());
+    side(&mut out, "player", "the player", |line| &line.player_figure);
+    side(&mut out, "peers", "the peers", |line| &line.peers);
+    let ratio = "The player's figure by the peers'.";
+    comparison(&mut out, "ratio", "scale of logarithms", ratio, |line| {
+        line.ratio
+    });
+    let difference = "The player's figure less the peers'.";
+    let of = |line: &Line| line.difference;
+    comparison(&mut out, "difference", "figure's own scale", difference, of);
+    let few = "Why there is no comparison.";
+    out.words("too_few", "there are enough", few, |line| {
+        line.too_few.clone()
+    });
+    out
+}
+
+fn unit_name(unit: Unit) -> &'static str {
+    match unit {
+        Unit::PerGame => "per_game",
+        Unit::Share => "share",
+        Unit::Seconds => "seconds",
+    }
+}
+
+fn side(out: &mut Columns<Line>, name: &str, whose: &str, of: fn(&Line) -> &Figure) {
+    let events =
+        format!("How often it happened in the games of {whose}; of `seconds` in milliseconds.");
+    out.count(format!("{name}_events"), "events", events, move |line| {
+        Some(of(line).events)
+    });
+    let base = format!("In how many games, or out of how many, it could happen for {whose}.");
+    out.count(format!("{name}_base"), "as `of` says", base, move |line| {
+        Some(of(line).base)
+    });
+    let value = format!("{name}_value");
+    let what = Of::new("as `unit` says", TOO_FEW);
+    let text = match name {
+        "peers" => "The figure of the peers, in the player's mix of strata.".to_owned(),
+        _ => format!("The figure of {whose}."),
     };
-    let mut out = start(answer, &line);
-    sides(&mut out, &one.you, &one.peers);
-    comparison(&mut out, &one.ratio, &one.difference, one.too_few.as_ref());
-    out
+    out.figure(value.as_str(), what, text, move |line| of(line).value);
+    out.bounds(&value, what, move |line| of(line).interval);
+    let scale = "scale of logarithms, of a `share` on the logit scale";
+    out.error(&value, scale, TOO_FEW, move |line| of(line).interval);
 }
 
-fn start(answer: &HabitsAnswer, line: &Line<'_>) -> Record {
-    let mut out = Record::default();
-    out.text("question", &answer.question.name)
-        .text("player", &answer.player.name)
-        .count("definitions", answer.definitions)
-        .count("k", answer.parameters.k)
-        .count("within", answer.parameters.within)
-        .text("by", line.by)
-        .text("group", line.group)
-        .count("games", line.games)
-        .text("figure", line.name)
-        .text(
-            "unit",
-            match line.unit {
-                Unit::PerGame => "per_game",
-                Unit::Share => "share",
-                Unit::Seconds => "seconds",
-            },
-        )
-        .text("of", line.of);
-    out
-}
-
-fn sides(out: &mut Record, you: &Figure, peers: &Figure) {
-    for (side, figure) in [("player", you), ("peers", peers)] {
-        let name = format!("{side}_value");
-        out.count(format!("{side}_events"), figure.events)
-            .count(format!("{side}_base"), figure.base)
-            .figure(name.clone(), figure.value);
-        interval(out, &name, figure.interval);
-    }
-}
-
-fn comparison(out: &mut Record, ratio: &Estimate, difference: &Estimate, too_few: Option<&TooFew>) {
-    for (name, estimate) in [("ratio", ratio), ("difference", difference)] {
-        out.figure(name, estimate.value);
-        interval(out, name, estimate.jackknife);
-    }
-    let too_few = too_few.map(ToString::to_string);
-    out.text("too_few", &too_few.unwrap_or_default());
-}
-
-fn interval(out: &mut Record, name: &str, interval: Option<Interval>) {
-    out.figure(format!("{name}_low"), interval.map(|it| it.low))
-        .figure(format!("{name}_high"), interval.map(|it| it.high))
-        .figure(format!("{name}_se"), interval.and_then(|it| it.se));
+fn comparison(
+    out: &mut Columns<Line>,
+    name: &'static str,
+    scale: &str,
+    text: &str,
+    of: fn(&Line) -> Estimate,
+) {
+    let unit = if name == "ratio" {
+        "ratio"
+    } else {
+        "as `unit` says"
+    };
+    out.estimate(name, Of::new(unit, TOO_FEW), text, of);
+    out.error(name, scale, TOO_FEW, move |line| of(line).jackknife);
 }

@@ -9,7 +9,7 @@ use hobble_conditions::shipped::Source;
 use hobble_conditions::sort::Sort;
 use hobble_conditions::{AskError, Given, QuestionText};
 use hobble_dataset::Dataset;
-use hobble_report::Reported;
+use hobble_report::{ColumnText, Reported};
 
 /// The sorts, in the order they are listed to a reader. The crate of each holds all there is to it.
 pub const SORTS: &[Sorted] = &[
@@ -32,6 +32,7 @@ pub struct Sorted {
     /// Reads a question from its file.
     pub(crate) read: fn(&Source) -> Result<Box<dyn AnySort>, AskError>,
     schema: fn() -> String,
+    columns: fn() -> Vec<ColumnText>,
 }
 
 impl Sorted {
@@ -45,12 +46,19 @@ impl Sorted {
                 Ok(Box::new(question))
             },
             schema: schema::<S>,
+            columns: S::columns,
         }
     }
 
     /// The sort whose files say this of themselves.
     pub fn about(word: &str) -> Option<&'static Sorted> {
         SORTS.iter().find(|sort| sort.about == word)
+    }
+
+    /// The columns of its answers as CSV, in their order. A column by a key to group by is there
+    /// where the question groups by it.
+    pub fn columns(&self) -> Vec<ColumnText> {
+        (self.columns)()
     }
 
     /// The JSON schema of its files.

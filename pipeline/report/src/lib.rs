@@ -33,6 +33,7 @@
 //! ```
 
 pub mod cell;
+pub mod columns;
 mod csv;
 pub mod few;
 mod json;
@@ -51,6 +52,7 @@ pub mod tidy;
 mod written;
 
 pub use cell::{Cell, Figure, Unit, Why};
+pub use columns::ColumnText;
 pub use csv::csv;
 pub use hobble_statistics::Bounds;
 pub use json::json;

@@ -1,8 +1,11 @@
 //! The report on whole sides.
 
 use hobble_report::Made;
+use hobble_report::columns::{ColumnText, Columns, Of};
 use hobble_report::sections;
 use hobble_report::{Block, Fact, Record, Report, Section, Tidy, Tone};
+
+use hobble_statistics::Interval;
 
 use super::answer::SidesAnswer;
 use super::compare::OfLevel;
@@ -252,22 +255,88 @@ fn level_records(
         .collect()
 }
 
+/// A line as the columns are made from it.
+struct Written {
+    question: String,
+    definitions: u32,
+    section: String,
+    measure: String,
+    level: String,
+    plies: Option<(u16, u16)>,
+    positions: u64,
+    figure: String,
+    estimate: Clustered,
+}
+
 fn record(answer: &SidesAnswer, line: Line<'_>, figure: &str, estimate: &Clustered) -> Record {
-    let [games, players] = [estimate.by_games, estimate.by_players];
-    let mut out = Record::default();
-    out.text("question", &answer.question.name)
-        .count("definitions", answer.definitions)
-        .text("table", line.table)
-        .text("measure", line.measure)
-        .text("level", line.level)
-        .optional("from_ply", line.plies.map(|plies| plies.0.into()))
-        .optional("to_ply", line.plies.map(|plies| plies.1.into()))
-        .count("positions", line.positions)
-        .text("figure", figure)
-        .figure("value", estimate.value)
-        .figure("low", games.map(|it| it.low))
-        .figure("high", games.map(|it| it.high))
-        .figure("low_by_players", players.map(|it| it.low))
-        .figure("high_by_players", players.map(|it| it.high));
+    columns().record(&Written {
+        question: answer.question.name.clone(),
+        definitions: answer.definitions,
+        section: line.table.to_owned(),
+        measure: line.measure.to_owned(),
+        level: line.level.to_owned(),
+        plies: line.plies,
+        positions: line.positions,
+        figure: figure.to_owned(),
+        estimate: *estimate,
+    })
+}
+
+/// The columns there are.
+pub(crate) fn texts() -> Vec<ColumnText> {
+    columns().texts()
+}
+
+fn columns() -> Columns<Written> {
+    let mut out = Columns::default();
+    out.text("question", "Name of the question.", |line: &Written| {
+        line.question.clone()
+    });
+    out.count("definitions", "", "Version of the definitions.", |line| {
+        Some(line.definitions.into())
+    });
+    let section = "Part of the report: `levels`, `windows`, `models`, `taking` or `changes`.";
+    out.text("table", section, |line| line.section.clone());
+    let measure = "What the sides are told apart by; in `models` the model.";
+    out.text("measure", measure, |line| line.measure.clone());
+    let level = "Level of the measure; in `models` what rises.";
+    out.words("level", "all levels", level, |line| line.level.clone());
+    let window = Of::new("ply", "no window of plies");
+    for (name, text) in [("from_ply", "First"), ("to_ply", "Last")] {
+        let text = format!("{text} ply of the window.");
+        out.optional(name, window, text, move |line| {
+            let (from, to) = line.plies?;
+            Some(if name == "from_ply" { from } else { to }.into())
+        });
+    }
+    let positions = "Positions behind the figure.";
+    out.count("positions", "positions", positions, |line| {
+        Some(line.positions)
+    });
+    out.text("figure", "Name of the figure.", |line| line.figure.clone());
+    let what = Of::new(
+        "points or pawns, as the figure says",
+        "not known, or too few games for an interval",
+    );
+    out.figure("value", what, "The figure.", |line| line.estimate.value);
+    type Side = fn(&Clustered) -> Option<Interval>;
+    let sides: [(&str, &str, Side); 2] = [
+        ("", "games", |estimate| estimate.by_games),
+        ("_by_players", "players", |estimate| estimate.by_players),
+    ];
+    for (end, groups, of) in sides {
+        for (name, bound) in [("low", "Lower"), ("high", "Upper")] {
+            let text =
+                format!("{bound} bound of the 95% interval of `value` by folds of {groups}.");
+            out.figure(format!("{name}{end}"), what, text, move |line| {
+                let interval = of(&line.estimate)?;
+                Some(if name == "low" {
+                    interval.low
+                } else {
+                    interval.high
+                })
+            });
+        }
+    }
     out
 }

@@ -6,7 +6,7 @@ use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::sections::scan_notes;
-use hobble_report::{Report, Reported};
+use hobble_report::{ColumnText, Report, Reported};
 use hobble_statistics::LEVEL;
 use hobble_terms::Table;
 use rayon::prelude::*;
@@ -31,6 +31,10 @@ pub fn answer(dataset: &Dataset, question: &SideQuestion) -> Result<SidesAnswer,
 
 impl Sort for SideQuestion {
     type Answer = SidesAnswer;
+
+    fn columns() -> Vec<ColumnText> {
+        report::texts()
+    }
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<SidesAnswer, AskError> {
         answer(dataset, &self.with(&given.overrides)?)

@@ -3,11 +3,12 @@
 use hobble_claim::confirmation::FALSE_SHARE;
 use hobble_conditions::words;
 use hobble_report::Made;
+use hobble_report::columns::{ColumnText, Columns, Of};
 use hobble_report::number::{capital, percent};
 use hobble_report::plot::{Dot, Dots, Drawing, Row, Scale, ends};
 use hobble_report::sections::{self, cell};
 use hobble_report::{
-    Block, Cell, Fact, Item, Plot, Record, Report, Reported, Section, Table, Tidy, Tone, Unit, Why,
+    Block, Cell, Fact, Item, Plot, Report, Reported, Section, Table, Tidy, Tone, Unit, Why,
 };
 use hobble_statistics::Estimate;
 use hobble_statistics::sources::BENJAMINI_HOCHBERG;
@@ -207,44 +208,99 @@ fn cautions(league: &League) -> Vec<String> {
     ]
 }
 
+/// A line as the columns are made from it.
+struct Line {
+    claim: String,
+    pieces: String,
+    hash: String,
+    half: &'static str,
+    figure: String,
+    outcomes: u64,
+    turns: u64,
+    estimate: Estimate,
+    p: Option<f64>,
+    adjusted_p: Option<f64>,
+    confirmed: bool,
+}
+
 fn tidy(league: &League) -> Tidy {
-    let mut records = Vec::new();
+    let mut lines = Vec::new();
     for entry in &league.claims {
-        let figures = [
-            ("search", "ratio", &entry.search.ratio, &entry.search),
-            ("locked", "ratio", &entry.locked.ratio, &entry.locked),
-            (
-                "locked",
-                "beyond others",
-                &entry.others.beyond,
-                &entry.locked,
-            ),
-        ];
-        let mut push = |half: &str, figure: &str, estimate: &Estimate, of: &OfHalf, p: bool| {
-            let mut record = Record::default();
-            record
-                .text("claim", &entry.name)
-                .text("pieces", &entry.pieces)
-                .text("hash", &entry.hash)
-                .text("half", half)
-                .text("figure", figure)
-                .count("outcomes", of.outcomes)
-                .count("turns", of.turns)
-                .figure("value", estimate.value)
-                .figure("low", estimate.jackknife.map(|it| it.low))
-                .figure("high", estimate.jackknife.map(|it| it.high))
-                .figure("p", of.p.filter(|_| p))
-                .figure("adjusted_p", of.adjusted_p.filter(|_| p))
-                .text("confirmed", if entry.confirmed { "yes" } else { "no" });
-            records.push(record);
-        };
-        for (half, figure, estimate, of) in figures {
-            push(half, figure, estimate, of, figure == "ratio");
-        }
+        let line =
+            |half: &'static str, figure: &str, estimate: Estimate, of: &OfHalf, p: bool| Line {
+                claim: entry.name.clone(),
+                pieces: entry.pieces.clone(),
+                hash: entry.hash.clone(),
+                half,
+                figure: figure.to_owned(),
+                outcomes: of.outcomes,
+                turns: of.turns,
+                estimate,
+                p: of.p.filter(|_| p),
+                adjusted_p: of.adjusted_p.filter(|_| p),
+                confirmed: entry.confirmed,
+            };
+        let (search, locked) = (&entry.search, &entry.locked);
+        lines.push(line("search", "ratio", search.ratio, search, true));
+        lines.push(line("locked", "ratio", locked.ratio, locked, true));
+        lines.push(line(
+            "locked",
+            "beyond others",
+            entry.others.beyond,
+            locked,
+            false,
+        ));
         for twins in &entry.twins {
             let figure = format!("twins adjusted for {}", twins.adjusted.name());
-            push("locked", &figure, &twins.odds_ratio, &entry.locked, false);
+            lines.push(line("locked", &figure, twins.odds_ratio, locked, false));
         }
     }
-    Tidy::of(records)
+    columns().tidy(&lines)
+}
+
+/// The columns of the league as CSV.
+pub fn texts() -> Vec<ColumnText> {
+    columns().texts()
+}
+
+fn columns() -> Columns<Line> {
+    let mut out = Columns::default();
+    out.text("claim", "Name of the claim.", |line: &Line| {
+        line.claim.clone()
+    });
+    out.text("pieces", "Its pieces in words.", |line| line.pieces.clone());
+    out.text(
+        "hash",
+        "Hash of the claim, which the ledger knows it by.",
+        |line| line.hash.clone(),
+    );
+    let half = "Half of the players: `search` or `locked`.";
+    out.text("half", half, |line| line.half.to_owned());
+    out.text("figure", "Name of the figure.", |line| line.figure.clone());
+    let outcomes = "Turns of restrained pieces with the outcome, in that half.";
+    out.count("outcomes", "turns", outcomes, |line| Some(line.outcomes));
+    let turns = "Turns of restrained pieces compared, in that half.";
+    out.count("turns", "turns", turns, |line| Some(line.turns));
+    let what = Of::new("ratio", "not known, or too few pieces for an interval");
+    out.figure("value", what, "The figure.", |line| line.estimate.value);
+    for (name, bound) in [("low", "Lower"), ("high", "Upper")] {
+        let text = format!("{bound} bound of the 95% interval of `value`.");
+        out.figure(name, what, text, move |line| {
+            let interval = line.estimate.jackknife?;
+            Some(if name == "low" {
+                interval.low
+            } else {
+                interval.high
+            })
+        });
+    }
+    let tested = Of::new("probability", "not tested, or not the ratio");
+    out.figure("p", tested, "p-value of the ratio.", |line| line.p);
+    let adjusted = "The same, adjusted for the claims tried (Benjamini and Hochberg).";
+    out.figure("adjusted_p", tested, adjusted, |line| line.adjusted_p);
+    let confirmed = "Whether the locked half confirms the claim: `yes` or `no`.";
+    out.text("confirmed", confirmed, |line| {
+        if line.confirmed { "yes" } else { "no" }.to_owned()
+    });
+    out
 }

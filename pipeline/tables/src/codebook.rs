@@ -1,4 +1,5 @@
-//! The codebook: one row a variable of the tables, made from their descriptions.
+//! The codebook: one row a variable of the tables, made from their descriptions, and of the other
+//! files that leave the program.
 
 use std::fmt::Write as _;
 
@@ -32,9 +33,26 @@ const HEAD: [&str; 9] = [
 /// What the column `source` is.
 const SOURCE: &str = "Archive file the row comes from; added by the name of the folder.";
 
-/// The codebook of all tables. The column `source`, which the folder names add, is listed
-/// with each.
-pub fn codebook(format: Format) -> String {
+/// A column of a file that is no table: an answer, norms, keys.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Variable<'a> {
+    /// What the file is called here, with its ending.
+    pub file: &'a str,
+    /// Name.
+    pub name: &'a str,
+    /// Type.
+    pub column_type: &'a str,
+    /// Unit; empty for none.
+    pub unit: &'a str,
+    /// What an empty cell or a null means; [`NEVER`] for a column without any.
+    pub null: &'a str,
+    /// What a value is.
+    pub text: &'a str,
+}
+
+/// The codebook of all tables, and of other files behind them. The column `source`, which the
+/// folder names add, is listed with each table.
+pub fn codebook(format: Format, others: &[Variable<'_>]) -> String {
     let mut out = match format {
         Format::Csv => csv_line(&HEAD),
         Format::Markdown => {
@@ -75,6 +93,24 @@ pub fn codebook(format: Format) -> String {
         }
         row(["source", "utf8", "", "", NEVER, SOURCE]);
     }
+    let definitions = hobble_terms::DEFINITIONS.to_string();
+    for other in others {
+        let row = [
+            other.file,
+            other.name,
+            other.column_type,
+            other.unit,
+            "",
+            other.null,
+            other.text,
+            "",
+            &definitions,
+        ];
+        out += &match format {
+            Format::Csv => csv_line(&row),
+            Format::Markdown => markdown_line(&row),
+        };
+    }
     out
 }
 
@@ -114,8 +150,8 @@ mod tests {
             .iter()
             .map(|table| describe(*table).columns.len() + 1)
             .sum();
-        assert_eq!(codebook(Format::Csv).lines().count(), variables + 1);
-        let markdown = codebook(Format::Markdown);
+        assert_eq!(codebook(Format::Csv, &[]).lines().count(), variables + 1);
+        let markdown = codebook(Format::Markdown, &[]);
         assert_eq!(markdown.lines().count(), variables + 2);
         for line in markdown.lines() {
             let bars = line.replace("\\|", "").matches('|').count();
@@ -125,7 +161,7 @@ mod tests {
 
     #[test]
     fn says_what_the_schema_says() {
-        let csv = codebook(Format::Csv);
+        let csv = codebook(Format::Csv, &[]);
         assert!(csv.contains(&format!(
             "spells,turns,int16,turns,,never,Turns of the owner in the spell.,4,{}\r\n",
             hobble_terms::DEFINITIONS
