@@ -4,7 +4,7 @@ use hobble_conditions::terms::Key;
 use hobble_report::Tidy;
 use hobble_report::columns::{ColumnText, Columns, Of};
 
-use crate::answer::{RatioOfRatios, Answer, Parameters, Row, Side as Counts};
+use crate::answer::{Answer, Parameters, RatioOfRatios, Row, Side as Counts};
 use hobble_statistics::Estimate;
 
 /// What a line of the table is made from.
@@ -115,17 +115,35 @@ fn over_all(out: &mut Columns<Line>) {
     const NONE: &str = "one group alone, the row of all groups, or too few games for an interval";
     let mut add = |end: &str, unit, text: &str, of: fn(&RatioOfRatios) -> f64| {
         let text = text.replace("NAME", NAME);
-        out.figure(format!("{NAME}{end}"), Of::new(unit, NONE), text, move |line| {
-            line.row.against_all.as_ref().map(of)
-        });
+        out.figure(
+            format!("{NAME}{end}"),
+            Of::new(unit, NONE),
+            text,
+            move |line| line.row.against_all.as_ref().map(of),
+        );
     };
     let ratio = "The group's standardised ratio over that of all groups together.";
     add("", "ratio", ratio, |it| it.value);
-    add("_low", "ratio", "Lower bound of the 95% interval of `NAME`.", |it| it.low);
-    add("_high", "ratio", "Upper bound of the 95% interval of `NAME`.", |it| it.high);
+    add(
+        "_low",
+        "ratio",
+        "Lower bound of the 95% interval of `NAME`.",
+        |it| it.low,
+    );
+    add(
+        "_high",
+        "ratio",
+        "Upper bound of the 95% interval of `NAME`.",
+        |it| it.high,
+    );
     let error = "Standard error behind the interval of `NAME`, on the scale of logarithms.";
     add("_se", "that scale", error, |it| it.se);
-    add("_p", "probability", "Two-sided p-value of `NAME` being 1.", |it| it.p);
+    add(
+        "_p",
+        "probability",
+        "Two-sided p-value of `NAME` being 1.",
+        |it| it.p,
+    );
     let adjusted = "The same, adjusted for the tests of all groups by Holm's method.";
     add("_p_holm", "probability", adjusted, |it| it.p_holm);
 }
