@@ -412,7 +412,7 @@ def compare_csv(answer, lines, label):
         for row in answer[measure]:
             ours["levels", row["measure"], row["level"]] = row
     for line in lines:
-        row = ours.get((line["table"], line["measure"], line["level"]))
+        row = ours.get((line["part"], line["measure"], line["level"]))
         if row is not None and line["figure"] == "score difference":
             number = lambda text: float(text) if text else None
             check.close(f"{line['level']} value", number(line["value"]), row["score_difference"]["value"])

@@ -71,7 +71,7 @@ fn columns() -> Columns<Written> {
         Some(line.definitions.into())
     });
     let section = "Part of the report: `comparison`, `sensitivity`, `evidence`, `twins`, `decision`, `side`, `curve`, `ends`, `material`, `score` and others.";
-    out.text("table", section, |line| line.section.clone());
+    out.text("part", section, |line| line.section.clone());
     let label = "What the line is about within its part.";
     out.words("label", "the part has one subject", label, |line| {
         line.label.clone()

@@ -139,7 +139,7 @@ fn columns() -> Columns<Line> {
     out.count("within", "moves", within, |line| Some(line.within.into()));
     let by = "What the games are grouped by; `all` for all games.";
     out.text("by", by, |line| line.place.by.clone());
-    out.text("group", "The group of games.", |line| {
+    out.text("level", "The group of games.", |line| {
         line.place.level.clone()
     });
     let games = "The player's games in the group.";

@@ -296,7 +296,7 @@ fn columns() -> Columns<Written> {
         Some(line.definitions.into())
     });
     let section = "Part of the report: `levels`, `windows`, `models`, `taking` or `changes`.";
-    out.text("table", section, |line| line.section.clone());
+    out.text("part", section, |line| line.section.clone());
     let measure = "What the sides are told apart by; in `models` the model.";
     out.text("measure", measure, |line| line.measure.clone());
     let level = "Level of the measure; in `models` what rises.";
