@@ -18,45 +18,40 @@ use hobble_terms::Table;
 
 /// The methods, with their sources.
 pub fn methods() -> Vec<Method> {
-    let method = |name: &str, text: &str, source: &str| Method {
-        name: name.to_owned(),
-        text: text.to_owned(),
-        source: source.to_owned(),
-    };
     vec![
-        method(
+        Method::new(
             "Delete-a-fold jackknife",
             "Games fall into 64 folds by their id. Every figure is worked out again without one fold each, for the folds that have a denominator; their spread gives the standard error. Shares are put on the logit scale, other rates on the log scale; the interval takes the t quantile with one degree of freedom less than the cell has folds. Turns of one game always leave together, so the interval allows for their dependence.",
             &cite(&[TUKEY, EFRON]),
         ),
-        method(
+        Method::new(
             "Intervals by games and by players",
             "A player's games are not independent either, and folds of games leave the same person on all sides. So each figure that the table of sides gives has a second standard error, of rows that belong to a game and to a player: the variance by games and that by players less that by sides, on the same scale. The part of the players is by the delete-one jackknife, since one of them may have much of a cell; t has one degree of freedom less than the number of players that counts, (sum of their shares)² over the sum of their squared shares. The wider interval of the two is shown, and says which it is. Tests and trends take standard errors as many times as large as the intervals are wider. Of rows of one kind those of the share held and of held pieces per turn have it as well. Splits by phase, the other rows of one kind, the standardised risk, and losses within other horizons than ten moves have the first interval alone, as have reports that do not ask for developed pieces.",
             &format!("{CAMERON_GELBACH_MILLER}; number of clusters that counts: {KISH}"),
         ),
-        method(
+        Method::new(
             "Direct standardisation",
             "The standardised loss risk is what a level's risk would be, were its held pieces mixed as all held pieces are by kind, phase, developed or not, attacked or not, defended or not. Each stratum's risk is weighted with its share of all held turns; in the split by kind or phase that key is not among the strata, and in rows of one kind the standard is that kind. Strata the level lacks are left out, and the share of the standard population that is left stands beside as `covered`.",
             &MIETTINEN.to_string(),
         ),
-        method(
+        Method::new(
             "Each level against all levels",
             "The level's figure over that of all levels together (odds where the figure is a share), tested by Student's t with the jackknife's standard error of the difference on the scale: each fold leaves level and whole together, so that the level being a part of the whole is allowed for. Not given where a level has all of the denominator: spells per game by phase and kind.",
             "as the jackknife",
         ),
-        method(
+        Method::new(
             "Trend over the bands",
             "The straight line through the bands' figures on the scale, each band at the middle of its ratings and weighted by one over its squared standard error; its interval by the jackknife, with the folds of the band that has fewest. Players without a rating are left out; fewer than three bands give no trend. Beside it stands a test that the bands lie on that line: the squared distances from it, each over the band's squared standard error, against chi-squared with two degrees of freedom fewer than bands, which are taken as independent.",
             &format!(
                 "weighted least squares (common practice, no source); test of the line: {GRIZZLE_STARMER_KOCH}; jackknife as above"
             ),
         ),
-        method(
+        Method::new(
             "Own and opponent's rating in one model",
             "A generalised linear model of each measure with two covariates, the player's and the opponent's rating in hundreds of points: logit link for shares, log link for other rates. Sides of games in which one rating is missing are left out; ratings are taken in steps of 50 points. Standard errors by 64 groups of games and by 64 groups of players; the wider interval is shown and says which it is.",
             &format!("{MCCULLAGH_NELDER}; errors: {LIANG_ZEGER}"),
         ),
-        method(
+        Method::new(
             "Holm's adjustment",
             "All tests of the report, of levels and of trends, are adjusted together, so that the chance of one or more false alarms among them stays below 5%.",
             &HOLM.to_string(),

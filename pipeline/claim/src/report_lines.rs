@@ -105,18 +105,7 @@ fn columns() -> Columns<Written> {
         "share, ratio, points or pawns, as the figure says",
         "not known, or too few games for an interval",
     );
-    out.figure("value", what, "The figure.", |line| line.estimate.value);
-    for (name, bound) in [("low", "Lower"), ("high", "Upper")] {
-        let text = format!("{bound} bound of the 95% interval of `value`.");
-        out.figure(name, what, text, move |line| {
-            let interval = line.estimate.jackknife?;
-            Some(if name == "low" {
-                interval.low
-            } else {
-                interval.high
-            })
-        });
-    }
+    out.value(what, |line| line.estimate);
     out
 }
 

@@ -16,11 +16,6 @@ use hobble_statistics::sources::{
 
 /// The methods behind an answer.
 pub fn methods(question: &Question) -> Vec<Method> {
-    let method = |name: &str, text: &str, source: &str| Method {
-        name: name.to_owned(),
-        text: text.to_owned(),
-        source: source.to_owned(),
-    };
     let strata: Vec<String> = question
         .strata
         .iter()
@@ -32,24 +27,24 @@ pub fn methods(question: &Question) -> Vec<Method> {
         words::list(&strata)
     };
     vec![
-        method(
+        Method::new(
             "Standardisation to the restricted pieces",
-            &format!(
+            format!(
                 "Restricted and free pieces are compared where these are equal: {strata}. Each such stratum's free rate is weighted with its number of restricted pieces. Strata with fewer than {FREE_ROWS} rows of free pieces are left out of both sides and counted."
             ),
             &MIETTINEN.to_string(),
         ),
-        method(
+        Method::new(
             "Delete-a-fold jackknife",
             "Games fall into 64 folds by their id. Every figure is worked out again without one fold each, for the folds that have turns; the spread of these gives the standard error. Rates are put on the logit scale, ratios on the log scale, differences stay plain; the interval takes the t quantile with one degree of freedom less than there are folds with turns (in a comparison, with turns in the strata compared, of the side that has fewer). Turns of one game always leave together, so this interval allows for their dependence.",
             &cite(&[TUKEY, EFRON]),
         ),
-        method(
+        Method::new(
             "Each group's ratio over that of all groups",
             "The ratio of a group divided by that of all groups together, by the same jackknife: each fold leaves both at once, so that the group being a part of the whole is allowed for. The p-values of all groups are adjusted together, so that the chance of one or more false alarms among them stays below 5%.",
             &format!("jackknife as above; {HOLM}"),
         ),
-        method(
+        Method::new(
             "Weights",
             "Turns at which a piece is at the landmark of a restraint are all in the table; of the others it holds a sample, one in so many as the manifest says. A row of the sample stands for that many turns. Whether there are enough is asked of the rows, not of what they stand for.",
             &HORVITZ_THOMPSON.to_string(),

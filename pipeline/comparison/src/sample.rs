@@ -59,24 +59,21 @@ pub fn answer() -> Answer {
             LEVEL,
         ),
         dataset: DatasetSummary {
-            chosen: None,
-            repeats: None,
             hobble: "0.1.0".into(),
             sources: vec![SourceSummary {
-                repeats: 0,
-                origin: None,
-                licence: None,
                 source: "season".into(),
                 file: "season.pgn".into(),
                 sha256: "ab".into(),
                 read: 3,
                 kept: 2,
                 skipped: BTreeMap::from([("illegal move".into(), 1)]),
+                ..SourceSummary::default()
             }],
             read: 3,
             kept: 2,
             skipped: 1,
             skipped_by_reason: BTreeMap::from([("illegal move".into(), 1)]),
+            ..DatasetSummary::default()
         },
         rows,
         examples: vec![example()],

@@ -40,15 +40,7 @@ fn columns(keys: &[Key]) -> Columns<Line> {
     out.text("question", "Name of the question.", |line: &Line| {
         line.question.clone()
     });
-    out.count("definitions", "", "Version of the definitions.", |line| {
-        Some(line.definitions.into())
-    });
-    out.count(
-        "k",
-        "squares",
-        "Most safe squares of a held piece.",
-        |line| Some(line.parameters.k.into()),
-    );
+    out.definitions_and_k(|line| (line.definitions, line.parameters.k));
     let within = "Moves within which an outcome counts.";
     out.count("within", "moves", within, |line| {
         Some(line.parameters.within.into())

@@ -15,7 +15,7 @@ use crate::error::DatasetError;
 use crate::part::{Part, PartId};
 
 /// What the tables were made from, from the manifest.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct DatasetSummary {
     /// Version of the program that made the tables; empty where the manifest does not say.
     pub hobble: String,
@@ -39,7 +39,7 @@ pub struct DatasetSummary {
 }
 
 /// One archive file.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SourceSummary {
     /// Name of the source: its folder in every table.
     pub source: String,

@@ -51,14 +51,17 @@ fn of_parquet(path: &Path) -> Vec<String> {
     fields.map(|field| field.name().clone()).collect()
 }
 
+/// The tables of the invented season.
+fn season() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    let archive = repository("small-sample/season.pgn");
+    scan(&[&archive], folder.path(), &[]);
+    folder
+}
+
 #[test]
 fn tables() {
-    let folder = tempfile::tempdir().expect("a folder");
-    scan(
-        &[&repository("small-sample/season.pgn")],
-        folder.path(),
-        &[],
-    );
+    let folder = season();
     let codebook = codebook();
     let mut seen = 0;
     for table in sorted(folder.path())
@@ -79,12 +82,7 @@ fn tables() {
 
 #[test]
 fn answers_of_every_sort() {
-    let folder = tempfile::tempdir().expect("a folder");
-    scan(
-        &[&repository("small-sample/season.pgn")],
-        folder.path(),
-        &[],
-    );
+    let folder = season();
     let codebook = codebook();
     let player: &[&str] = &["--player", "Windlass, Orla"];
     let questions: [(&str, &str, &[&str]); 5] = [

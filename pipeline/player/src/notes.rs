@@ -21,33 +21,28 @@ pub const HOW_TO_GET_PEERS: &str = "To be compared with peers, scan games of oth
 
 /// The methods behind the figures.
 pub fn methods() -> Vec<Method> {
-    let method = |name: &str, text: &str, source: &str| Method {
-        name: name.to_owned(),
-        text: text.to_owned(),
-        source: source.to_owned(),
-    };
     vec![
-        method(
+        Method::new(
             "Names",
             "A spelling is the player's where it equals the name or an alias after folding case, white space, punctuation, accents and the order of words (the player key, definitions, section 9). Initials are never taken for a name written out.",
             &format!("Likeness of the spellings offered: {WINKLER}"),
         ),
-        method(
+        Method::new(
             "Standardisation to the player's games",
             "Peers are sides of the same rating band and time class in games without the player. Each such stratum's figure is weighted with the player's base in it. Strata with too few peers are left out of both sides of a comparison: with cases in fewer than five folds, or so few that at the rate of the player and the peers together fewer than ten events (for shares, or fewer than ten cases without it) would be expected. Where the rest holds less than 80% of the player's cases there is no comparison.",
             &MIETTINEN.to_string(),
         ),
-        method(
+        Method::new(
             "Delete-a-game jackknife",
             "The player's figure is worked out again without one game each; the spread of these gives its standard error. For the peers a fold of games is left out each (64 folds by game id). Figures a game and ratios are put on the log scale, shares on the logit scale, differences stay plain. The squares of both standard errors add; the weights of the strata are taken as given. The interval takes the t quantile; its degrees of freedom are Satterthwaite's, from the player's games and from the folds of each stratum. Beside opponents a game is left out on both sides at once, with one degree of freedom less than there are games.",
             &cite(&[TUKEY, EFRON, SATTERTHWAITE]),
         ),
-        method(
+        Method::new(
             "Clock and evaluation",
             "Time left and time used are from clock comments: the clock after the move before, less the clock after this one, and the increment; only in games of one stage, and where that is not below 0. A piece counts as restrained at a turn from its landmark on. Worse is an evaluation lower by a pawn or more five moves later, from the side's own view, in games with evaluation comments; a share is given, since a mean would hang on a few blunders.",
             "Definitions of this program, sections 8 and 10",
         ),
-        method(
+        Method::new(
             "What is named",
             judge::RULE,
             &format!("{BENJAMINI_HOCHBERG}; the two thresholds are a rule of this program"),

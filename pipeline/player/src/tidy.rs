@@ -126,15 +126,7 @@ fn columns() -> Columns<Line> {
     out.text("player", "The player, as asked.", |line| {
         line.player.clone()
     });
-    out.count("definitions", "", "Version of the definitions.", |line| {
-        Some(line.definitions.into())
-    });
-    out.count(
-        "k",
-        "squares",
-        "Most safe squares of a held piece.",
-        |line| Some(line.k.into()),
-    );
+    out.definitions_and_k(|line| (line.definitions, line.k));
     let within = "Moves within which a loss counts.";
     out.count("within", "moves", within, |line| Some(line.within.into()));
     let by = "What the games are grouped by; `all` for all games.";

@@ -195,6 +195,37 @@ impl<T: 'static> Columns<T> {
         self.bounds(name, what, move |row| of(row).jackknife)
     }
 
+    /// Adds the columns `value`, `low` and `high` of a figure that another column names.
+    pub fn value(
+        &mut self,
+        what: Of,
+        of: impl Fn(&T) -> Estimate + Clone + 'static,
+    ) -> &mut Columns<T> {
+        let (low, high) = (of.clone(), of.clone());
+        let text = |bound| format!("{bound} bound of the 95% interval of `value`.");
+        self.figure("value", what, "The figure.", move |row| of(row).value);
+        self.figure("low", what, text("Lower"), move |row| {
+            low(row).jackknife.map(|it| it.low)
+        });
+        self.figure("high", what, text("Upper"), move |row| {
+            high(row).jackknife.map(|it| it.high)
+        })
+    }
+
+    /// Adds the columns `definitions`, the version that the tables follow, and `k`.
+    pub fn definitions_and_k(
+        &mut self,
+        of: impl Fn(&T) -> (u32, u8) + Clone + 'static,
+    ) -> &mut Columns<T> {
+        let definitions = of.clone();
+        let text = "Version of the definitions.";
+        self.count("definitions", "", text, move |row| {
+            Some(definitions(row).0.into())
+        });
+        let text = "Most safe squares of a held piece.";
+        self.count("k", "squares", text, move |row| Some(of(row).1.into()))
+    }
+
     fn put(
         &mut self,
         name: String,

@@ -163,6 +163,17 @@ pub struct Method {
     pub source: String,
 }
 
+impl Method {
+    /// A method.
+    pub fn new(name: &str, text: impl Into<String>, source: &str) -> Method {
+        Method {
+            name: name.to_owned(),
+            text: text.into(),
+            source: source.to_owned(),
+        }
+    }
+}
+
 /// A table. The first column names the rows.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Table {

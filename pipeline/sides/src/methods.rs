@@ -12,13 +12,8 @@ use super::models::Model;
 
 /// How each figure was worked out.
 pub fn methods(question: &SideQuestion) -> Vec<Method> {
-    let method = |name: &str, text: String, source: &str| Method {
-        name: name.to_owned(),
-        text,
-        source: source.to_owned(),
-    };
     vec![
-        method(
+        Method::new(
             "positions",
             format!(
                 "Positions of the sample by hash (definitions, section 8), each once, from ply {} to ply {}, seen from the side on move, with neither side more than a pawn ahead, after a ply that neither captured, promoted nor checked, in games with a result. Every position has the same chance to be in the sample, so none is weighted. Turns that are in the table only because a piece is newly restrained are left out: they would be counted too often.",
@@ -26,12 +21,12 @@ pub fn methods(question: &SideQuestion) -> Vec<Method> {
             ),
             "common practice, no source",
         ),
-        method(
+        Method::new(
             "comparable positions",
             "Each level is compared with the level of as many squares as the opponent (or of no piece held) within strata of phase, ply by ten, pieces left (2, 5, 8, 11 or more), rating difference (unknown is a stratum), balance (\u{2212}1, 0, +1) and colour. The compared level\u{2019}s mean is spread over the strata as the positions looked at are. The adjusted score is the score of the compared level and the difference to it.".to_owned(),
             &MIETTINEN.to_string(),
         ),
-        method(
+        Method::new(
             "intervals",
             format!(
                 "95%, by leaving out one of 64 folds of games at a time; and once more by folds of players on move. The wider of the two is shown. Shares of material lost on the scale of their log odds, the rest as it is. With fewer than {} positions or folds of {} there is none.",
@@ -39,17 +34,17 @@ pub fn methods(question: &SideQuestion) -> Vec<Method> {
             ),
             &TUKEY.to_string(),
         ),
-        method(
+        Method::new(
             "linear models",
             "Least squares of the score by scope balance, with more and more allowed for. Structure is balance, pieces and pawns left, pieces and pawns more than the opponent, plies played and colour. Intervals as above.".to_owned(),
             &DRAPER_SMITH.to_string(),
         ),
-        method(
+        Method::new(
             "squares gained and kept",
             "A linear model with the scope balance now and three moves before, in positions whose balance was the same three moves before. Ten squares gained count by the slope of the first, ten kept by the sum of both. Ten that were there before and are gone count by the slope of the second: squares that are no room now guard the figure (placebo exposure).".to_owned(),
             "common practice, no source",
         ),
-        method(
+        Method::new(
             "typical positions",
             "Of the positions of a level 150 are drawn by hash. Of those that ended as most of the level did, the one nearest to the medians of both sides\u{2019} squares, plies, pieces left and pieces held is shown.".to_owned(),
             "common practice, no source",

@@ -282,18 +282,7 @@ fn columns() -> Columns<Line> {
     let turns = "Turns of restrained pieces compared, in that half.";
     out.count("turns", "turns", turns, |line| Some(line.turns));
     let what = Of::new("ratio", "not known, or too few pieces for an interval");
-    out.figure("value", what, "The figure.", |line| line.estimate.value);
-    for (name, bound) in [("low", "Lower"), ("high", "Upper")] {
-        let text = format!("{bound} bound of the 95% interval of `value`.");
-        out.figure(name, what, text, move |line| {
-            let interval = line.estimate.jackknife?;
-            Some(if name == "low" {
-                interval.low
-            } else {
-                interval.high
-            })
-        });
-    }
+    out.value(what, |line| line.estimate);
     let tested = Of::new("probability", "not tested, or not the ratio");
     out.figure("p", tested, "p-value of the ratio.", |line| line.p);
     let adjusted = "The same, adjusted for the claims tried (Benjamini and Hochberg).";

@@ -246,24 +246,21 @@ pub fn answer() -> Answer {
             level: 0.95,
         },
         dataset: DatasetSummary {
-            repeats: None,
             hobble: "0.1.0".to_owned(),
             sources: vec![SourceSummary {
-                repeats: 0,
-                origin: None,
-                licence: None,
                 source: "season.pgn".to_owned(),
                 file: "small-sample/season.pgn".to_owned(),
                 sha256: "9b".repeat(32),
                 read: 1402,
                 kept: 1400,
                 skipped: BTreeMap::from([("illegal move".to_owned(), 2)]),
+                ..SourceSummary::default()
             }],
             read: 1402,
             kept: 1400,
             skipped: 2,
             skipped_by_reason: BTreeMap::from([("illegal move".to_owned(), 2)]),
-            chosen: None,
+            ..DatasetSummary::default()
         },
         rows: vec![
             row("knight", 0.081, 0.042),

@@ -62,24 +62,17 @@ pub fn lack(own: &str, count: u64) -> Lack {
 /// Tables of some games from one file, none skipped.
 pub fn dataset(file: &str, games: u64) -> DatasetSummary {
     DatasetSummary {
-        repeats: None,
         hobble: "0.1.0".to_owned(),
         sources: vec![SourceSummary {
-            repeats: 0,
-            origin: None,
-            licence: None,
             source: file.to_owned(),
             file: file.to_owned(),
-            sha256: String::new(),
             read: games,
             kept: games,
-            skipped: Default::default(),
+            ..SourceSummary::default()
         }],
         read: games,
         kept: games,
-        skipped: 0,
-        skipped_by_reason: Default::default(),
-        chosen: None,
+        ..DatasetSummary::default()
     }
 }
 
