@@ -189,7 +189,7 @@ type InRow = fn(&mut Turn);
 type Asked = fn(&mut Question);
 
 /// Each filter with the number of rows that pass it; all numbers differ.
-const FILTERS: [(usize, InRow, Asked); 8] = [
+const FILTERS: [(usize, InRow, Asked); 9] = [
     (
         7,
         |row| row.restrained_by = Some("pawn"),
@@ -219,6 +219,11 @@ const FILTERS: [(usize, InRow, Asked); 8] = [
         23,
         |row| row.time_class = "blitz",
         |question| question.time_class = vec![TimeClass::Blitz],
+    ),
+    (
+        29,
+        |row| row.rating_diff = ">=200",
+        |question| question.strata = vec![Key::RatingDiff],
     ),
     (
         31,
