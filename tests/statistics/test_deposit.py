@@ -15,7 +15,8 @@ import pytest
 import yaml
 from datacite import schema45
 
-PARQUET_TYPES = {"utf8": "string", "float32": "float", "boolean": "bool"}
+PARQUET_TYPES = {"utf8": "string", "float32": "float", "boolean": "bool",
+                 "dictionary": "dictionary<values=string, indices=int32, ordered=0>"}
 
 
 @pytest.fixture(scope="module")

@@ -129,14 +129,16 @@ fn without_code(dataset: &Dataset) -> Result<HashMap<String, HashSet<u64>>, Data
         .filter(col("start_fen").is_null().and(no_code))
         .select([col(SOURCE), col("game")]);
     let games = collect(games)?;
-    let (sources, numbers) = (games.column(SOURCE)?.str()?, games.column("game")?.u32()?);
+    let (sources, numbers) = (games.column(SOURCE)?.str()?, games.column("game")?.i32()?);
     let mut without: HashMap<String, HashSet<u64>> = HashMap::new();
     for (source, game) in sources.iter().flatten().zip(numbers.iter().flatten()) {
+        // No number of a game is below 0.
+        let game = u64::from(game.unsigned_abs());
         match without.get_mut(source) {
-            Some(games) => games.insert(game.into()),
+            Some(games) => games.insert(game),
             None => {
                 let games = without.entry(source.to_owned()).or_default();
-                games.insert(game.into())
+                games.insert(game)
             }
         };
     }
