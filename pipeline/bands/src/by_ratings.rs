@@ -83,9 +83,8 @@ impl ByRatings {
             By::Games => 0,
             By::Players => FOLDS as u8,
         };
-        let of_these = keys
-            .into_iter()
-            .filter(|key| usize::from(key.2) / FOLDS == usize::from(first) / FOLDS);
+        let clusters = first..first + FOLDS as u8;
+        let of_these = keys.into_iter().filter(|key| clusters.contains(&key.2));
         let middle = |step: u16| f64::from(step * STEP) + f64::from(STEP) / 2.0;
         of_these
             .map(|key| Counted {

@@ -3,8 +3,8 @@
 use std::collections::HashMap;
 
 use hobble_conditions::{AskError, words};
+use hobble_dataset::Part;
 use hobble_dataset::columns::{Read, Rows};
-use hobble_dataset::{Part, SidesOfSource};
 use hobble_terms::fold::fold;
 use shakmaty::Color;
 
@@ -116,11 +116,11 @@ impl Games {
     /// Reads a part of the table of games.
     pub fn read(part: &Part) -> Result<Games, AskError> {
         let mut games = Games::default();
-        part.each(&COLUMNS, |rows| games.in_batch(rows, part.chosen()))?;
+        part.each(&COLUMNS, |rows| games.in_batch(rows, part))?;
         Ok(games)
     }
 
-    fn in_batch(&mut self, rows: &Rows, chosen: Option<&SidesOfSource>) -> Result<(), AskError> {
+    fn in_batch(&mut self, rows: &Rows, part: &Part) -> Result<(), AskError> {
         let (number, plies) = (rows.fours("game")?, rows.pairs("plies")?);
         let id = rows.numbers("game_id")?;
         let both = [
@@ -137,8 +137,7 @@ impl Games {
                 self.starts.insert(number[row], start);
             }
             for (color, name) in ["white_band", "black_band"].into_iter().enumerate() {
-                let side = Color::ALL[color];
-                if chosen.is_some_and(|chosen| !chosen.contains(number[row], side)) {
+                if !part.looks_at(number[row], Color::ALL[color]) {
                     self.place(number[row])[color] = NOT_CHOSEN;
                     continue;
                 }

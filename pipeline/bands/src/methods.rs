@@ -240,7 +240,7 @@ pub fn notes(answer: &BandsAnswer, dataset: &Dataset, by_player: &ByPlayer) -> V
             "A game that stands in the archive more than once counts more than once.".to_owned(),
         );
     }
-    if dataset.chosen().is_some() {
+    if dataset.summary().chosen.is_some() {
         notes.push(format!(
             "Held turns and what follows from them are estimated from one turn in {}: the cube, which counts every turn, does not tell games apart.",
             dataset.parameters().sample

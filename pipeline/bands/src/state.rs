@@ -65,7 +65,7 @@ impl State {
                 state.of_sides.count(&splits, &mut state.cells);
             }
         }
-        if dataset.chosen().is_some() {
+        if dataset.summary().chosen.is_some() {
             if let Some(part) = dataset.part(Table::Turns, id) {
                 let asked = held_turns::Asked {
                     k: report.k,

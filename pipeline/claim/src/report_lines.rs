@@ -68,7 +68,7 @@ fn columns() -> Columns<Written> {
         line.claim.clone()
     });
     out.count("definitions", "", "Version of the definitions.", |line| {
-        Some(line.definitions.into())
+        line.definitions.into()
     });
     let section = "Part of the report: `comparison`, `sensitivity`, `evidence`, `twins`, `decision`, `side`, `curve`, `ends`, `material`, `score` and others.";
     out.text("part", section, |line| line.section.clone());
@@ -80,10 +80,10 @@ fn columns() -> Columns<Written> {
         "k",
         "squares",
         "Most safe squares of a restrained piece.",
-        |line| Some(line.k.into()),
+        |line| line.k.into(),
     );
     let turns = "Turns that the piece must have been restrained.";
-    out.count("turns", "turns", turns, |line| Some(line.turns.into()));
+    out.count("turns", "turns", turns, |line| line.turns.into());
     let moves = Of::new("moves", "no number of moves in the figure");
     let within = "Moves within which the outcome counts.";
     out.optional("within", moves, within, |line| line.within.map(u64::from));
@@ -92,12 +92,12 @@ fn columns() -> Columns<Written> {
         line.outcome.clone()
     });
     let count = "How often it was met; half points in the part `score`.";
-    out.count("count", "events", count, |line| Some(line.count));
+    out.count("count", "events", count, |line| line.count);
     out.count(
         "of",
         "cases",
         "Out of how many; 0 where the figure has no such number.",
-        |line| Some(line.of),
+        |line| line.of,
     );
     let figure = "Name of the figure; in the part `evidence` how the rung stands.";
     out.text("figure", figure, |line| line.figure.clone());

@@ -44,29 +44,22 @@ pub fn compare(rows: &mut [Row], tables: &[&Tables]) {
     let (Some((all, tables)), true) = (tables.split_last(), of_all.all) else {
         return;
     };
-    if has_none(of_all) {
+    if of_all.standardised.ratio.jackknife.is_none() {
         return;
     }
     let all = Ratios::of(all);
-    let mut tested = Vec::new();
-    for (row, tables) in groups.iter_mut().zip(tables) {
-        let df = row.standardised.ratio.jackknife.and_then(|it| it.df);
-        if let (false, Some(df)) = (has_none(row), df) {
+    let pairs = groups.iter_mut().zip(tables);
+    let compared: Vec<&mut RatioOfRatios> = pairs
+        .filter_map(|(row, tables)| {
+            let df = row.standardised.ratio.jackknife?.df?;
             row.against_all = Ratios::of(tables).over(&all, df);
-            tested.extend(row.against_all.is_some().then_some(row));
-        }
+            row.against_all.as_mut()
+        })
+        .collect();
+    let p: Vec<f64> = compared.iter().map(|one| one.p).collect();
+    for (one, adjusted) in compared.into_iter().zip(holm(&p)) {
+        one.p_holm = adjusted;
     }
-    let of = |row: &Row| row.against_all.map_or(1.0, |one| one.p);
-    let p: Vec<f64> = tested.iter().map(|row| of(row)).collect();
-    for (row, adjusted) in tested.into_iter().zip(holm(&p)) {
-        if let Some(one) = &mut row.against_all {
-            one.p_holm = adjusted;
-        }
-    }
-}
-
-fn has_none(row: &Row) -> bool {
-    row.standardised.ratio.jackknife.is_none()
 }
 
 /// A ratio, and the same without one fold each.

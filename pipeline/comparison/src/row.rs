@@ -11,7 +11,7 @@ use hobble_report::few::{Lack, Nouns};
 use hobble_statistics::few::{COVERED, Least};
 use hobble_statistics::interval::existing;
 use hobble_statistics::risk::{self, Scale};
-use hobble_statistics::standardise::{self, Cell, Figures, Spread};
+use hobble_statistics::standardise::{self, Cell, Figures, Spread, Table, WithoutFold};
 use hobble_statistics::{Estimate, Interval};
 
 pub use hobble_statistics::LEVEL;
@@ -40,11 +40,7 @@ pub fn row(question: &Question, values: Option<&[String]>, tables: &Tables) -> R
     let table = &tables.turns;
     let (figures, rows) = (table.figures(), tables.rows.figures());
     let spread = table.spread(false);
-    let without_one = WithoutOne {
-        restricted: table.figures_without_one(|sum| sum.held.turns > 0),
-        free: table.figures_without_one(|sum| sum.free.turns > 0),
-        either: table.figures_without_one(|_| true),
-    };
+    let without_one = WithoutOne::of(table);
     let side = |side: [Cell; 2], spread, replicates: &[Figures], rate: fn(&Figures) -> f64| {
         side_of(question, side, spread, replicates, rate)
     };
@@ -87,6 +83,21 @@ struct WithoutOne {
     restricted: Vec<Figures>,
     free: Vec<Figures>,
     either: Vec<Figures>,
+}
+
+impl WithoutOne {
+    fn of(table: &Table) -> WithoutOne {
+        let all = table.without_each_fold();
+        let those = |counts: fn(&WithoutFold) -> bool| {
+            let counted = all.iter().filter(|one| counts(one));
+            counted.map(|one| one.figures).collect()
+        };
+        WithoutOne {
+            restricted: those(|one| one.sum.held.turns > 0),
+            free: those(|one| one.sum.free.turns > 0),
+            either: those(|_| true),
+        }
+    }
 }
 
 /// Interval of a figure by the delete-a-fold jackknife. Degrees of freedom: one less than

@@ -43,7 +43,7 @@ fn columns(keys: &[Key]) -> Columns<Line> {
     out.definitions_and_k(|line| (line.definitions, line.parameters.k));
     let within = "Moves within which an outcome counts.";
     out.count("within", "moves", within, |line| {
-        Some(line.parameters.within.into())
+        line.parameters.within.into()
     });
     out.text("outcome", "The outcome that is counted.", |line| {
         line.parameters.outcome.name().to_owned()
@@ -83,7 +83,7 @@ fn columns(keys: &[Key]) -> Columns<Line> {
 
 fn standardised(out: &mut Columns<Line>) {
     for (name, unit, text, of) in STRATA {
-        out.count(*name, unit, *text, move |line| Some(of(line)));
+        out.count(*name, unit, *text, *of);
     }
     let rate = "Rate of the restricted pieces in the strata compared.";
     let of = |line: &Line| line.row.standardised.restricted_rate;
@@ -233,7 +233,7 @@ fn side(out: &mut Columns<Line>, name: &'static str, of: fn(&Line) -> &Counts) {
     for (what, unit, text, count) in counts {
         let text = format!("Of {name} pieces, as they stand: {text}.");
         out.count(format!("{name}_{what}"), unit, text, move |line| {
-            Some(count(of(line)))
+            count(of(line))
         });
     }
     let text = format!("Outcomes by turns of {name} pieces, as they stand.");

@@ -83,15 +83,13 @@ fn of_part(
     };
     let mut columns = filter::columns(conditions);
     columns.extend(["game", "color"]);
-    for group in part.groups()? {
-        for rows in part.read(&columns, group)? {
-            let rows = rows?;
-            let game = rows.fours("game")?;
-            let black = rows.texts("color")?.any_of(["black"]);
-            for row in Mask::of(&rows, conditions)?.rows() {
-                sides.insert(game[row], Color::from_white(!black.at(row)));
-            }
+    part.each(&columns, |rows| {
+        let game = rows.fours("game")?;
+        let black = rows.texts("color")?.any_of(["black"]);
+        for row in Mask::of(rows, conditions)?.rows() {
+            sides.insert(game[row], Color::from_white(!black.at(row)));
         }
-    }
+        Ok::<_, AskError>(())
+    })?;
     Ok(sides)
 }

@@ -29,10 +29,10 @@ impl<'a> TextTest<'a> {
     pub fn accepts(&self, text: Option<&str>) -> bool {
         match self {
             TextTest::Since(first) => {
-                text.is_some_and(|date| bound(date, Part::FIRST) >= bound(first, Part::FIRST))
+                text.is_some_and(|date| bound(date, FIRST) >= bound(first, FIRST))
             }
             TextTest::Until(last) => {
-                text.is_some_and(|date| bound(date, Part::LAST) <= bound(last, Part::LAST))
+                text.is_some_and(|date| bound(date, LAST) <= bound(last, LAST))
             }
             TextTest::Named(names) => names.iter().any(|name| is_named(text, name)),
             TextTest::PlayerKey(keys) => {
@@ -42,13 +42,11 @@ impl<'a> TextTest<'a> {
     }
 }
 
-/// What stands for an unknown year, month and day.
-struct Part;
+/// The first year, month and day there can be.
+const FIRST: [u32; 3] = [0, 1, 1];
 
-impl Part {
-    const FIRST: [u32; 3] = [0, 1, 1];
-    const LAST: [u32; 3] = [9999, 12, 31];
-}
+/// The last year, month and day there can be.
+const LAST: [u32; 3] = [9999, 12, 31];
 
 /// Year, month and day of a date as `2024.05.??` or `2024.05`; what it does not say is taken from
 /// `unknown`.

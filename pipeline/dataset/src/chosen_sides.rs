@@ -2,7 +2,7 @@
 //!
 //! Tables whose rows have a side (`spells`, `turns`, `decisions`, `sides`) are read without the rows of
 //! other sides. `games` and `moves` are read whole, since a game has two sides; who reads them asks
-//! [`Part::chosen`](crate::Part::chosen). The cube of exposure counts games together and cannot be read so.
+//! [`Part::looks_at`](crate::Part::looks_at). The cube of exposure counts games together and cannot be read so.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -136,12 +136,6 @@ impl ChosenSides {
         &self.summary
     }
 
-    /// Whether a side of a game is chosen.
-    pub fn contains(&self, source: &str, game: u32, color: Color) -> bool {
-        let sides = self.sources.get(source);
-        sides.is_some_and(|sides| sides.contains(game, color))
-    }
-
     /// Those of a source.
     pub(crate) fn of_source(&self, source: &str) -> Arc<SidesOfSource> {
         self.sources.get(source).cloned().unwrap_or_default()
@@ -172,7 +166,7 @@ mod tests {
         }
         let chosen = ChosenSides::of(BTreeMap::from([("a".to_owned(), one)]), Vec::new());
         assert_eq!((chosen.summary().sides, chosen.summary().games), (4, 3));
-        assert!(chosen.contains("a", 900, Color::White));
-        assert!(!chosen.contains("b", 900, Color::White));
+        assert!(chosen.of_source("a").contains(900, Color::White));
+        assert!(!chosen.of_source("b").contains(900, Color::White));
     }
 }

@@ -10,7 +10,7 @@ use hobble_terms::manifest::{Manifest, Parameters, Repeats};
 use hobble_terms::table::{ALL_SOURCES, source_of_folder};
 use serde::{Deserialize, Serialize};
 
-use crate::chosen_sides::{ChosenSides, ChosenSummary, has_sides};
+use crate::chosen_sides::{ChosenSides, ChosenSummary};
 use crate::error::DatasetError;
 use crate::part::{Part, PartId};
 
@@ -167,11 +167,6 @@ impl Dataset {
         narrowed
     }
 
-    /// The sides whose rows are read; `None` for all.
-    pub fn chosen(&self) -> Option<&ChosenSides> {
-        self.chosen.as_deref()
-    }
-
     /// Version of the definitions the tables follow.
     pub fn definitions(&self) -> u32 {
         self.definitions
@@ -252,7 +247,7 @@ impl Dataset {
     fn open_part(&self, table: Table, id: &PartId) -> Part {
         let part = Part::new(table, &self.dir, id.clone());
         match &self.chosen {
-            Some(chosen) => part.of_sides(chosen.of_source(&id.source), has_sides(table)),
+            Some(chosen) => part.of_sides(chosen.of_source(&id.source)),
             None => part,
         }
     }

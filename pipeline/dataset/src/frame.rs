@@ -198,7 +198,7 @@ impl AnonymousScan for Scan {
             let part = &self.parts[number];
             let rows = group.rows.min(left);
             // How many rows of chosen sides there are is known when they are read.
-            if part.chosen().is_none() {
+            if part.looks_at_all() {
                 left -= rows;
             }
             if rows > 0 {

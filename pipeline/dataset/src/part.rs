@@ -19,6 +19,7 @@ use parquet::file::reader::SerializedPageReader;
 use parquet::file::statistics::Statistics;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
+use shakmaty::Color;
 
 use crate::chosen_sides::{self, SidesOfSource};
 use crate::chunks::Chunks;
@@ -52,15 +53,8 @@ pub struct Part {
     path: PathBuf,
     /// Read once, at the first use.
     footer: Arc<OnceLock<ArrowReaderMetadata>>,
-    chosen: Option<Chosen>,
-}
-
-/// The sides that are looked at.
-#[derive(Debug, Clone)]
-struct Chosen {
-    sides: Arc<SidesOfSource>,
-    /// Whether rows of other sides are passed over.
-    in_rows: bool,
+    /// The sides that are looked at; `None` for all.
+    chosen: Option<Arc<SidesOfSource>>,
 }
 
 /// A row group: its number in the part, its first row there and the number of its rows.
@@ -85,18 +79,21 @@ impl Part {
         }
     }
 
-    /// The part with these sides to look at; rows of other sides are passed over where rows have
-    /// a side.
-    pub(crate) fn of_sides(self, sides: Arc<SidesOfSource>, in_rows: bool) -> Part {
-        Part {
-            chosen: Some(Chosen { sides, in_rows }),
-            ..self
-        }
+    /// The part with these sides alone to look at.
+    pub(crate) fn of_sides(mut self, sides: Arc<SidesOfSource>) -> Part {
+        self.chosen = Some(sides);
+        self
     }
 
-    /// The sides that are looked at; `None` for all.
-    pub fn chosen(&self) -> Option<&SidesOfSource> {
-        self.chosen.as_ref().map(|chosen| &*chosen.sides)
+    /// Whether all sides are looked at.
+    pub(crate) fn looks_at_all(&self) -> bool {
+        self.chosen.is_none()
+    }
+
+    /// Whether a side of a game is looked at.
+    pub fn looks_at(&self, game: u32, color: Color) -> bool {
+        let chosen = self.chosen.as_ref();
+        chosen.is_none_or(|chosen| chosen.contains(game, color))
     }
 
     /// Which part it is.
@@ -206,7 +203,8 @@ impl Part {
         columns: &[&str],
         rows: Range<usize>,
     ) -> Result<Batches<'_>, DatasetError> {
-        let chosen = self.chosen.as_ref().filter(|chosen| chosen.in_rows);
+        let chosen = self.chosen.as_deref();
+        let chosen = chosen.filter(|_| chosen_sides::has_sides(self.table));
         let mut columns = columns.to_vec();
         if chosen.is_some() {
             let missing = chosen_sides::COLUMNS.into_iter();
@@ -215,7 +213,7 @@ impl Part {
         }
         Ok(Batches {
             part: self,
-            chosen: chosen.map(|chosen| &*chosen.sides),
+            chosen,
             columns: self.places_of(&columns)?,
             pieces: self
                 .groups()?

@@ -4,13 +4,14 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use crate::first_moves;
 use crate::openings::{Opening, Openings};
-use crate::sides::{COLUMNS, Cell, Games, Known, Places, Stratum, is_passed_over};
+use crate::sides::{COLUMNS, Cell, Games, Known, Places, Stratum};
 use hobble_conditions::{AskError, words};
 use hobble_dataset::frame::{SOURCE, collect, text_is};
 use hobble_dataset::part;
 use hobble_dataset::{Dataset, DatasetError};
 use hobble_terms::Table;
 use polars::prelude::col;
+use shakmaty::Color;
 
 /// The peers: cells, with their sides by fold, and where they are.
 #[derive(Debug, Default)]
@@ -69,7 +70,7 @@ pub fn peers(
                     None => by_moves.and_then(|games| games.get(&table.game.at(row)).copied()),
                 };
                 for (side, band) in band.iter().enumerate() {
-                    if is_passed_over(part, table.game.at(row), side) {
+                    if !part.looks_at(table.game.at(row) as u32, Color::ALL[side]) {
                         continue;
                     }
                     let place = (band.at(row), class.at(row), side, opening);

@@ -226,14 +226,6 @@ pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
     })
 }
 
-/// Whether a side, 0 for White, is not among those that the question chooses.
-pub fn is_passed_over(part: &Part, game: u64, side: usize) -> bool {
-    let Some(chosen) = part.chosen() else {
-        return false;
-    };
-    !u32::try_from(game).is_ok_and(|game| chosen.contains(game, Color::ALL[side]))
-}
-
 /// The player's games found so far.
 struct Search {
     known: Known,
@@ -269,7 +261,7 @@ impl Search {
                 let (true, Some(name)) = (own[side], names[side]) else {
                     continue;
                 };
-                if is_passed_over(part, table.game.at(row), side) {
+                if !part.looks_at(table.game.at(row) as u32, Color::ALL[side]) {
                     continue;
                 }
                 self.count_spelling(name, side);

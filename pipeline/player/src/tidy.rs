@@ -128,14 +128,14 @@ fn columns() -> Columns<Line> {
     });
     out.definitions_and_k(|line| (line.definitions, line.k));
     let within = "Moves within which a loss counts.";
-    out.count("within", "moves", within, |line| Some(line.within.into()));
+    out.count("within", "moves", within, |line| line.within.into());
     let by = "What the games are grouped by; `all` for all games.";
     out.text("by", by, |line| line.place.by.clone());
     out.text("level", "The group of games.", |line| {
         line.place.level.clone()
     });
     let games = "The player's games in the group.";
-    out.count("games", "games", games, |line| Some(line.place.games));
+    out.count("games", "games", games, |line| line.place.games);
     out.text("figure", "Name of the figure.", |line| line.name.clone());
     let unit = "Unit of the figure: `per_game`, `share` (0 to 1) or `seconds`.";
     out.text("unit", unit, |line| unit_name(line.unit).to_owned());
@@ -168,11 +168,11 @@ fn side(out: &mut Columns<Line>, name: &str, whose: &str, of: fn(&Line) -> &Figu
     let events =
         format!("How often it happened in the games of {whose}; of `seconds` in milliseconds.");
     out.count(format!("{name}_events"), "events", events, move |line| {
-        Some(of(line).events)
+        of(line).events
     });
     let base = format!("In how many games, or out of how many, it could happen for {whose}.");
     out.count(format!("{name}_base"), "as `of` says", base, move |line| {
-        Some(of(line).base)
+        of(line).base
     });
     let value = format!("{name}_value");
     let what = Of::new("as `unit` says", TOO_FEW);

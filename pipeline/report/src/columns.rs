@@ -5,7 +5,7 @@
 //! use hobble_report::columns::{Columns, Of};
 //!
 //! let mut columns = Columns::<(u64, Option<f64>)>::default();
-//! columns.count("games", "games", "Games counted.", |row| Some(row.0));
+//! columns.count("games", "games", "Games counted.", |row| row.0);
 //! columns.figure("mean", Of::new("pawns", "no game"), "Mean of them.", |row| row.1);
 //! let tidy = columns.tidy(&[(3, Some(0.5)), (0, None)]);
 //! assert_eq!(tidy.columns, ["games", "mean"]);
@@ -112,9 +112,9 @@ impl<T: 'static> Columns<T> {
         name: impl Into<String>,
         unit: &'static str,
         text: impl Into<String>,
-        of: impl Fn(&T) -> Option<u64> + 'static,
+        of: impl Fn(&T) -> u64 + 'static,
     ) -> &mut Columns<T> {
-        self.optional(name, Of::new(unit, NEVER), text, of)
+        self.optional(name, Of::new(unit, NEVER), text, move |row| Some(of(row)))
     }
 
     /// Adds a whole number that may not apply.
@@ -220,10 +220,10 @@ impl<T: 'static> Columns<T> {
         let definitions = of.clone();
         let text = "Version of the definitions.";
         self.count("definitions", "", text, move |row| {
-            Some(definitions(row).0.into())
+            definitions(row).0.into()
         });
         let text = "Most safe squares of a held piece.";
-        self.count("k", "squares", text, move |row| Some(of(row).1.into()))
+        self.count("k", "squares", text, move |row| of(row).1.into())
     }
 
     fn put(

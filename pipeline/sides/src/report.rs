@@ -293,7 +293,7 @@ fn columns() -> Columns<Written> {
         line.question.clone()
     });
     out.count("definitions", "", "Version of the definitions.", |line| {
-        Some(line.definitions.into())
+        line.definitions.into()
     });
     let section = "Part of the report: `levels`, `windows`, `models`, `taking` or `changes`.";
     out.text("part", section, |line| line.section.clone());
@@ -310,9 +310,7 @@ fn columns() -> Columns<Written> {
         });
     }
     let positions = "Positions behind the figure.";
-    out.count("positions", "positions", positions, |line| {
-        Some(line.positions)
-    });
+    out.count("positions", "positions", positions, |line| line.positions);
     out.text("figure", "Name of the figure.", |line| line.figure.clone());
     let what = Of::new(
         "points or pawns, as the figure says",

@@ -278,9 +278,9 @@ fn columns() -> Columns<Line> {
     out.text("half", half, |line| line.half.to_owned());
     out.text("figure", "Name of the figure.", |line| line.figure.clone());
     let outcomes = "Turns of restrained pieces with the outcome, in that half.";
-    out.count("outcomes", "turns", outcomes, |line| Some(line.outcomes));
+    out.count("outcomes", "turns", outcomes, |line| line.outcomes);
     let turns = "Turns of restrained pieces compared, in that half.";
-    out.count("turns", "turns", turns, |line| Some(line.turns));
+    out.count("turns", "turns", turns, |line| line.turns);
     let what = Of::new("ratio", "not known, or too few pieces for an interval");
     out.value(what, |line| line.estimate);
     let tested = Of::new("probability", "not tested, or not the ratio");

@@ -4,7 +4,7 @@ use serde::Deserializer as _;
 use serde_json::{Map, Value as Json, json};
 use toml::de::{Error, ValueDeserializer};
 
-use super::shape::{Shape, Text};
+use super::shape::{Shape, Text, object};
 
 /// A date as PGN writes it, from the year on; parts may be joined by `-` as well.
 pub struct Date;
@@ -22,11 +22,7 @@ impl Shape for Date {
 
     fn schema(&self) -> Map<String, Json> {
         let pattern = r"^[0-9]{4}([.-](0[1-9]|1[0-2])([.-](0[1-9]|[12][0-9]|3[01]))?)?$";
-        let fields = [("type", json!("string")), ("pattern", json!(pattern))];
-        let fields = fields.into_iter();
-        fields
-            .map(|(name, value)| (name.to_owned(), value))
-            .collect()
+        object(json!({"type": "string", "pattern": pattern}))
     }
 }
 

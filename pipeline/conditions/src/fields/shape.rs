@@ -265,7 +265,7 @@ fn spellings<T: Word>(words: &[T]) -> Vec<&'static str> {
 }
 
 /// The fields of a JSON object.
-fn object(value: Json) -> Map<String, Json> {
+pub(super) fn object(value: Json) -> Map<String, Json> {
     match value {
         Json::Object(fields) => fields,
         _ => Map::new(),

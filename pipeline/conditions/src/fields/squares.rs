@@ -4,7 +4,7 @@ use serde_json::{Map, Value as Json, json};
 use shakmaty::{Bitboard, Square};
 use toml::de::{Error, ValueDeserializer};
 
-use super::shape::{List, Shape};
+use super::shape::{List, Shape, object};
 use serde::Deserializer as _;
 
 /// A list of different squares, in the order of the board: a1, b1 … h8.
@@ -26,17 +26,7 @@ impl Shape for Squares {
     }
 
     fn schema(&self) -> Map<String, Json> {
-        let fields = [
-            ("type", json!("array")),
-            ("uniqueItems", json!(true)),
-            (
-                "items",
-                json!({"type": "string", "pattern": "^[a-h][1-8]$"}),
-            ),
-        ];
-        fields
-            .into_iter()
-            .map(|(name, value)| (name.to_owned(), value))
-            .collect()
+        let items = json!({"type": "string", "pattern": "^[a-h][1-8]$"});
+        object(json!({"type": "array", "uniqueItems": true, "items": items}))
     }
 }
