@@ -107,6 +107,58 @@ def fate_of(positions, moves, ply):
     return next(found[unit.slot] for unit in roster.units if unit.captured == ply)
 
 
+def where_units_stand(positions, moves):
+    """For each position a dict from square to the square on which the unit there stood first. A pawn
+    that promotes becomes a unit of its own."""
+    units = {square: (square, 0) for square in chess.scan_forward(positions[0].occupied)}
+    places = [dict(units)]
+    for number, (board, move) in enumerate(zip(positions, moves), 1):
+        going = {move.from_square: move.to_square}
+        if board.is_castling(move):
+            rank = chess.square_rank(move.from_square)
+            king_side = board.is_kingside_castling(move)
+            rooks = board.castling_rights & board.occupied_co[board.turn] & board.rooks
+            rooks &= chess.BB_RANKS[rank]
+            rook = chess.msb(rooks) if king_side else chess.lsb(rooks)
+            going = {
+                move.from_square: chess.square(6 if king_side else 2, rank),
+                rook: chess.square(5 if king_side else 3, rank),
+            }
+        elif board.is_en_passant(move):
+            units.pop(chess.square(chess.square_file(move.to_square), chess.square_rank(move.from_square)))
+        moved = {to: units.pop(origin) for origin, to in going.items()}
+        if move.promotion:
+            moved = {move.to_square: (move.to_square, number)}
+        units.update(moved)
+        places.append(dict(units))
+    return places
+
+
+def check_stretch(stretch, start, end, square, positions, moves, expect):
+    """The stretch to step through: from six plies before the position in which the restraining move
+    was played to the end of the spell, the same unit in each position, its safe squares."""
+    last = min(end, len(moves))
+    first = max(0, start - 7)
+    plies = [station["ply"] for station in stretch["positions"]]
+    expect(plies == list(range(first, last + 1)), "plies of the stretch")
+    expect(stretch["shown"] == start - first, "position of the stretch shown first")
+    places = where_units_stand(positions, moves)
+    unit = places[start][square]
+    for station in stretch["positions"]:
+        ply = station["ply"]
+        board = positions[ply]
+        expect(board.fen().split()[:2] == station["fen"].split()[:2], f"position after ply {ply}")
+        stands = [place for place, there in places[ply].items() if there == unit]
+        place = stands[0] if stands else None
+        shown = station["square"] and chess.parse_square(station["square"])
+        expect(shown == place, f"where the piece stands after ply {ply}")
+        safe = names(safe_squares(board, place)) if place is not None else []
+        expect(station["safe"] == safe, f"safe squares after ply {ply}")
+        if ply > 0:
+            move = positions[ply - 1].san(moves[ply - 1])
+            expect(station["label"].split(".")[-1].strip() == move, f"move of ply {ply}")
+
+
 def check_example(claim, example, out):
     at = f"game {example['game']['number']}, {example['cause']['label']}"
 
@@ -131,6 +183,7 @@ def check_example(claim, example, out):
     phase = claim["phase"]
     expect(not phase or example["phase"] in phase, "phase")
     end = example["ended"]["ply"]
+    check_stretch(example["stretch"], start, end, square, positions, moves, expect)
     turns = []
     for ply in range(start, end):
         if positions[ply].turn == owner:
@@ -231,6 +284,47 @@ def check_task(claim, task, out):
     out.expect(len(as_few) <= 2, f"{at}: as many other moves leave it as few squares")
 
 
+def check_shown(examples, out):
+    """The stretches of a comparison's examples, which do not carry the moves of their games: every
+    position follows from the one before by the move that is named."""
+    count = 0
+    for example in examples:
+        stretch = example["board"]["stretch"]
+        at = f"game {example['game']['number']}, stretch"
+        before = None
+        for station in stretch["positions"]:
+            board = chess.Board(station["fen"], chess960=True)
+            if before is not None:
+                before.push_san(station["label"].split(".")[-1].strip())
+                out.expect(before.board_fen() == board.board_fen(), f"{at}: ply {station['ply']}")
+            square = station["square"] and chess.parse_square(station["square"])
+            if square is not None:
+                piece = board.piece_at(square)
+                named = f"{chess.COLOR_NAMES[piece.color]} {chess.piece_name(piece.piece_type)}"
+                out.expect(named == stretch["piece"], f"{at}: {named} on {station['square']}")
+                safe = names(safe_squares(board, square))
+                out.expect(safe == station["safe"], f"{at}: safe squares after ply {station['ply']}")
+            before = board
+            count += 1
+        shown = stretch["positions"][stretch["shown"]]
+        out.expect(shown["fen"] == example["board"]["fen_after"], f"{at}: the position shown first")
+        out.expect(shown["square"] == example["square"], f"{at}: the piece shown first")
+    return count
+
+
+def check_comparison(hobble, name, data, label):
+    answer = run(hobble, "ask", name, "--data", data, "--format", "json")
+    out = Differences(name)
+    count = check_shown(answer["examples"], out)
+    print(
+        f"examples of {name}, {label} | python-chess, definitions | {len(answer['examples'])} examples, "
+        f"{count} positions | {len(out.found)} differences"
+    )
+    for what in out.found[:10]:
+        print(f"  {what}")
+    return bool(out.found) or count == 0
+
+
 def run(hobble, *arguments):
     done = subprocess.run([hobble, *arguments], stdout=subprocess.PIPE, check=True)
     return json.loads(done.stdout)
@@ -242,6 +336,7 @@ def main():
     parser.add_argument("--data", required=True)
     parser.add_argument("--label", required=True)
     parser.add_argument("--count", default="20")
+    parser.add_argument("--comparison", help="a comparison whose examples are looked at too")
     parser.add_argument("claims", nargs="+")
     arguments = parser.parse_args()
     failed = False
@@ -267,6 +362,9 @@ def main():
         for what in out.found[:10]:
             print(f"  {what}")
         failed |= bool(out.found)
+    if arguments.comparison:
+        asked = (arguments.hobble, arguments.comparison, arguments.data, arguments.label)
+        failed |= check_comparison(*asked)
     sys.exit(failed)
 
 

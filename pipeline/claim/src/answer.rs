@@ -18,6 +18,7 @@ pub use super::verdict::Verdict;
 use hobble_conditions::terms::Kind;
 pub use hobble_examples::task::{Miss, NearMiss, Task, TaskAnswer};
 use hobble_examples::{GameReference, MoveReference};
+use hobble_report::Stretch;
 use hobble_statistics::Estimate;
 use hobble_terms::{Phase, words};
 
@@ -222,4 +223,6 @@ pub struct ClaimExample {
     pub moves: Vec<String>,
     /// Comments for the PGN, by ply.
     pub comments: Vec<(u32, String)>,
+    /// The piece followed from some plies before the restraining move to the end of its spell.
+    pub stretch: Option<Stretch>,
 }

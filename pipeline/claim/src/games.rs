@@ -81,5 +81,6 @@ fn game(number: usize, example: &ClaimExample) -> Game {
         caption: example.caption.clone(),
         facts,
         boards: vec![before, after],
+        stretch: example.stretch.clone(),
     }
 }

@@ -94,6 +94,7 @@ pub(super) fn example(chosen: &Chosen<'_>) -> ClaimExample {
         caption: String::new(),
         moves: played.san(),
         comments: Vec::new(),
+        stretch: spell.stretch(played, course.square),
         game: played.game.clone(),
     };
     example.chosen = because(&example, chosen);

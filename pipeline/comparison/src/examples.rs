@@ -210,6 +210,7 @@ fn with_board(dataset: &Dataset, tried: &Tried<'_>) -> Result<Example, AskError>
         safe_before: squares(course.safe_before),
         safe_after: squares(course.safe_after),
         taken: squares(course.taken()),
+        stretch: spell.stretch(&tried.played, course.square),
     };
     let game = tried.played.game.clone();
     example(dataset, spell, game, Some(board))

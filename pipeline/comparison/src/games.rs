@@ -67,6 +67,10 @@ fn game(number: usize, example: &Example) -> Game {
         caption: example.caption.clone(),
         facts,
         boards: board.into_iter().collect(),
+        stretch: example
+            .board
+            .as_ref()
+            .and_then(|board| board.stretch.clone()),
     }
 }
 

@@ -134,6 +134,7 @@ fn example() -> Example {
             safe_before: vec!["f1".into(), "e2".into(), "b3".into()],
             safe_after: vec!["f1".into(), "e2".into()],
             taken: vec!["b3".into()],
+            stretch: None,
         }),
     }
 }

@@ -231,7 +231,7 @@ fn arrival(played: Move, side: Color) -> Square {
 }
 
 /// Where the unit on a square goes by this move; `None` where it stays.
-fn moved_to(played: Move, square: Square, side: Color) -> Option<Square> {
+pub(crate) fn moved_to(played: Move, square: Square, side: Color) -> Option<Square> {
     match played {
         Move::Castle { king, rook } => {
             let castling = CastlingSide::from_king_side(rook > king);

@@ -23,6 +23,7 @@ pub mod rule;
 mod sample;
 pub mod search;
 pub mod seats;
+pub mod stretch;
 pub mod task;
 pub mod task_words;
 

@@ -1,5 +1,6 @@
 //! Games, moves and boards as an answer names them.
 
+use hobble_report::Stretch;
 use serde::{Deserialize, Serialize};
 
 /// Where a game is found.
@@ -52,6 +53,8 @@ pub struct ExampleBoard {
     pub safe_after: Vec<String>,
     /// Those in `safe_before` and not in `safe_after`: the squares taken.
     pub taken: Vec<String>,
+    /// The piece followed from some plies before that move to the end of its spell.
+    pub stretch: Option<Stretch>,
 }
 
 /// A move in a game.

@@ -7,8 +7,13 @@ use hobble_conditions::terms::half_points;
 use hobble_dataset::PartId;
 use hobble_dataset::columns::{Rows, boolean, short};
 use hobble_dataset::part::{Group, Part};
+use hobble_report::Stretch;
 use hobble_terms::{Fate, Kind, Phase, SpellEnd, value};
 use serde::{Deserialize, Serialize};
+use shakmaty::{Color, Square};
+
+use crate::played::Played;
+use crate::stretch::{self, Followed};
 
 /// Pawns that one side may be ahead for the material to count as level.
 pub const LEVEL: i16 = 2;
@@ -185,6 +190,19 @@ fn restraints(
 }
 
 impl Restraint {
+    /// The piece, which stands on `square` when the spell starts, followed through its game to the end
+    /// of the spell.
+    pub fn stretch(&self, played: &Played, square: Square) -> Option<Stretch> {
+        let piece = Followed {
+            role: self.kind.role(),
+            color: Color::from_white(self.white),
+            square,
+            start: self.start,
+            end: self.end_ply,
+        };
+        stretch::stretch(played, piece)
+    }
+
     /// Plies from the start of the spell to the capture; 0 where there was none.
     pub fn wait(&self) -> u32 {
         self.fate_ply.saturating_sub(self.start)

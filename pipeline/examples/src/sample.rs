@@ -2,6 +2,7 @@
 
 use hobble_dataset::PartId;
 use hobble_terms::{Fate, Kind, Phase, SpellEnd};
+use shakmaty::Role;
 
 use crate::played::Played;
 use crate::reference::GameReference;
@@ -16,16 +17,25 @@ pub const MOVES: &str = "g2g3 f8e7 d3e2 e7d6 e2f1 d6d5 f1g2 e6e5 g2h2";
 
 /// The game from another start or with other moves.
 pub fn game(start: &str, moves: &str) -> Played {
-    let plies = (1..)
+    played(start, plies(moves))
+}
+
+/// Moves as the table of moves has them, from `g2g3` or `a7a8q`; none of them castles.
+pub fn plies(moves: &str) -> Vec<Ply> {
+    (1..)
         .zip(moves.split_whitespace())
         .map(|(ply, text)| Ply {
             ply,
             from: text[..2].parse().unwrap(),
             to: text[2..4].parse().unwrap(),
-            promotion: None,
+            promotion: text[4..].chars().next().and_then(Role::from_char),
             castling: false,
         })
-        .collect();
+        .collect()
+}
+
+/// A game of these moves.
+pub fn played(start: &str, plies: Vec<Ply>) -> Played {
     let game = GameReference {
         source: "club".into(),
         number: 1,

@@ -3,17 +3,23 @@
 
 use anyhow::{Context as _, Result};
 use hobble_report::{
-    Arrow, Block, Cell, Column, Fact, Game, Games, Item, Method, Placed, Plot, Report, Row, Table,
-    Tone, plain,
+    Arrow, Block, Cell, Column, Fact, Game, Games, Item, Method, Placed, Plot, Report, Row,
+    Section, Table, Tone, plain,
 };
 use serde::Serialize;
 
 use crate::board_key;
 use crate::board_view::BoardView;
+use crate::pieces;
 use crate::plot::{Draw as _, Width};
-use crate::style::style;
+use crate::script::{self, Script};
+use crate::stretch_view::StretchView;
+use crate::style::{BOARD_STYLE, style};
 use crate::svg::Words;
 use crate::templates::fill;
+
+/// The script of boards that play a stretch of their game.
+const SCRIPT: &str = include_str!("templates/stretch.js");
 
 /// The report as one HTML page that needs nothing but itself.
 ///
@@ -42,10 +48,17 @@ pub(crate) fn html(report: &Report<'_>) -> Result<String> {
             })
         })
         .collect::<Result<_>>()?;
+    let plays = report.sections.iter().any(plays);
     fill(
         "report.html",
         &View {
-            style: style(),
+            style: if plays {
+                format!("{}{BOARD_STYLE}", style())
+            } else {
+                style()
+            },
+            script: plays.then(|| Script::of(&[script::BOARD, SCRIPT])),
+            sprite: plays.then(pieces::sprite),
             subject: report.subject,
             title: plain(&report.title),
             sections,
@@ -59,6 +72,9 @@ pub(crate) fn html(report: &Report<'_>) -> Result<String> {
 #[derive(Serialize)]
 struct View {
     style: String,
+    #[serde(flatten)]
+    script: Option<Script>,
+    sprite: Option<String>,
     subject: &'static str,
     title: String,
     sections: Vec<SectionView>,
@@ -108,6 +124,8 @@ enum BlockView {
     Games {
         key: Vec<Sign>,
         pairs: bool,
+        /// Whether boards that play their game stand in place of the fixed ones.
+        instead: bool,
         games: Vec<GameView>,
     },
 }
@@ -182,6 +200,7 @@ pub(crate) struct GameView {
     caption: String,
     boards: Vec<BoardView>,
     facts: Vec<FactView>,
+    stretch: Option<StretchView>,
 }
 
 impl BlockView {
@@ -218,6 +237,7 @@ impl BlockView {
             Block::Games(games) => BlockView::Games {
                 key: key(games),
                 pairs: in_pairs(games),
+                instead: games.arrow == Arrow::Cause,
                 games: game_views(games)?,
             },
         })
@@ -235,6 +255,13 @@ fn drawn(plot: &Plot, size: &str, width: Width) -> Result<String> {
     plot.drawing
         .draw(words, width)
         .with_context(|| format!("the plot {} cannot be drawn", plot.name))
+}
+
+/// Whether a game of a section can be stepped through.
+fn plays(section: &Section) -> bool {
+    section.blocks.iter().any(|Placed { block, .. }| {
+        matches!(block, Block::Games(games) if games.games.iter().any(|game| game.stretch.is_some()))
+    })
 }
 
 /// Whether each game is shown before and after.
@@ -304,6 +331,14 @@ impl GameView {
                 .map(BoardView::new)
                 .collect::<Result<_>>()?,
             facts: facts(&game.facts),
+            stretch: game
+                .stretch
+                .as_ref()
+                .zip(game.boards.first())
+                .map(|(stretch, board)| {
+                    StretchView::new(stretch, format!("play-{}", board.id), board.bottom)
+                })
+                .transpose()?,
         })
     }
 }

@@ -44,6 +44,8 @@ pub mod palette;
 mod pieces;
 pub mod plot;
 mod quiz_page;
+mod script;
+mod stretch_view;
 mod style;
 pub mod svg;
 mod task_view;

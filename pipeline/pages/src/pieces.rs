@@ -6,6 +6,7 @@
 //! the queen five points, the king a cross. White pieces are open outlines, black ones
 //! solid with light cuts, so the sides differ without colour too.
 
+use hobble_terms::kind::unit_name;
 use shakmaty::{Color, Piece, Role};
 
 use crate::palette::{BLACK_PIECE, SQUARE_LIGHT, WHITE_PIECE};
@@ -89,6 +90,22 @@ pub fn group(piece: Piece, id: &str) -> String {
     format!(
         r#"<g id="{id}" stroke-linejoin="round" stroke-linecap="round"><path d="M{left} 78h{width}v12h-{width}Z{body}" fill="{fill}" stroke="{outline}" stroke-width="5"/><path d="{cuts}" fill="none" stroke="{line}" stroke-width="4.5"/>{eye}</g>"#
     )
+}
+
+/// All pieces as symbols, for boards that are drawn by script.
+pub(crate) fn sprite() -> String {
+    let mut sprite = String::new();
+    for color in [Color::White, Color::Black] {
+        for role in Role::ALL {
+            let name = format!(
+                "live-{}-{}",
+                color.fold_wb("white", "black"),
+                unit_name(role)
+            );
+            sprite.push_str(&group(Piece { color, role }, &name));
+        }
+    }
+    sprite
 }
 
 #[cfg(test)]

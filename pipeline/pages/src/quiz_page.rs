@@ -4,16 +4,14 @@
 //! each with its answer to be opened.
 
 use anyhow::Result;
-use base64::Engine as _;
-use base64::engine::general_purpose::STANDARD;
 use hobble_quiz::{Position, Quiz, words};
 use hobble_report::number::{at_most, counted};
 use hobble_report::plain_short;
 use serde::Serialize;
-use sha2::{Digest as _, Sha256};
 
 use crate::game_page::key;
 use crate::html::{FactView, Sign};
+use crate::script::Script;
 use crate::style::style;
 use crate::task_view::TaskView;
 use crate::templates::fill;
@@ -29,8 +27,7 @@ const SCRIPT: &str = include_str!("templates/quiz.js");
 pub fn quiz_page(quiz: &Quiz) -> Result<String> {
     let page = Page {
         view: View::of(quiz)?,
-        script: SCRIPT,
-        script_hash: format!("sha256-{}", STANDARD.encode(Sha256::digest(SCRIPT))),
+        script: Script::of(&[SCRIPT]),
     };
     fill("quiz.html", &page)
 }
@@ -48,8 +45,8 @@ pub fn quiz_sheet(quiz: &Quiz) -> Result<String> {
 struct Page {
     #[serde(flatten)]
     view: View,
-    script: &'static str,
-    script_hash: String,
+    #[serde(flatten)]
+    script: Script,
 }
 
 #[derive(Serialize)]

@@ -6,3 +6,6 @@ use crate::palette;
 pub fn style() -> String {
     format!("{}{}", palette::css(), include_str!("templates/house.css"))
 }
+
+/// What pages add that have a board drawn by script.
+pub(crate) const BOARD_STYLE: &str = include_str!("templates/board.css");

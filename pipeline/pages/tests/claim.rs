@@ -11,6 +11,7 @@ use hobble_claim::{Claim, answer::FORMAT};
 use hobble_conditions::terms::{Kind, Outcome, Phase};
 use hobble_examples::{GameReference, MoveReference};
 use hobble_pages::{handout, page};
+use hobble_report::{Station, Stretch};
 
 #[path = "common/parts.rs"]
 mod parts;
@@ -94,6 +95,25 @@ fn names(squares: &[&str]) -> Vec<String> {
     squares.iter().map(|square| (*square).to_owned()).collect()
 }
 
+fn stretch() -> Stretch {
+    let station = |ply, fen: &str, safe| Station {
+        ply,
+        fen: fen.to_owned(),
+        label: if ply == 4 { "2...b5" } else { "2. Bc4" }.to_owned(),
+        played: Some(("b7".to_owned(), "b5".to_owned())),
+        square: Some("c4".to_owned()),
+        safe: names(safe),
+    };
+    Stretch {
+        piece: "white bishop".to_owned(),
+        shown: 1,
+        positions: vec![
+            station(3, BEFORE, &["f1", "e2", "b3"]),
+            station(4, AFTER, &["f1", "e2"]),
+        ],
+    }
+}
+
 fn example(role: ExampleRole) -> ClaimExample {
     ClaimExample {
         role,
@@ -125,6 +145,7 @@ fn example(role: ExampleRole) -> ClaimExample {
         caption: String::new(),
         moves: Vec::new(),
         comments: Vec::new(),
+        stretch: Some(stretch()),
     }
 }
 
@@ -305,6 +326,27 @@ fn a_claim_page_says_verdict_figures_and_games_in_this_order() -> Result<()> {
         "{scored}"
     );
     assert!(section(&html, "games").contains("Ada &lt;b&gt; (1500)"));
+    Ok(())
+}
+
+/// The boards to step through stand beside the fixed ones, with one script that the page's policy names
+/// by its hash; the handout, for paper, has none.
+#[test]
+fn examples_play_their_games_on_the_page_alone() -> Result<()> {
+    let html = page(&report(&answer()?))?;
+    assert_eq!(html.matches("<div class=\"stretch\"").count(), 2);
+    assert_eq!(html.matches("id=\"live-white-knight\"").count(), 1);
+    assert_eq!(html.matches("<script>").count(), 1);
+    assert!(html.contains("script-src 'sha256-"));
+    assert!(html.contains("after 2. Bc4 3 safe squares; after 2...b5 2 safe squares."));
+    let mut without = answer()?;
+    for example in &mut without.examples {
+        example.stretch = None;
+    }
+    let html = page(&report(&without))?;
+    assert!(!html.contains("<script") && !html.contains("script-src"));
+    let paper = handout(&answer()?)?;
+    assert!(!paper.contains("<script") && !paper.contains("class=\"stretch\""));
     Ok(())
 }
 

@@ -359,6 +359,7 @@ fn missed_chance(id: &str, number: usize, one: &MissedChance) -> Game {
             taken: one.taken.clone(),
             arrow: Some(one.arrow.clone()),
         }],
+        stretch: None,
     }
 }
 
@@ -402,6 +403,7 @@ fn game(id: &str, number: usize, one: &GameToSee) -> Game {
             })
             .into_iter()
             .collect(),
+        stretch: None,
     }
 }
 

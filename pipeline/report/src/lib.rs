@@ -47,6 +47,7 @@ pub mod report;
 #[cfg(test)]
 mod sample;
 pub mod sections;
+pub mod stretch;
 mod text;
 pub mod tidy;
 mod written;
@@ -64,5 +65,6 @@ pub use report::{
     Answer, Arrow, Block, Board, Column, Fact, Game, Games, Item, Made, Method, Placed, Report,
     Reported, Row, Section, Side, Table, Tone,
 };
+pub use stretch::{Station, Stretch};
 pub use text::text;
 pub use tidy::{Record, Tidy, Value};

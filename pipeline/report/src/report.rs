@@ -7,6 +7,7 @@ use std::fmt;
 
 use crate::cell::Cell;
 use crate::plot::Plot;
+use crate::stretch::Stretch;
 use crate::tidy::Tidy;
 
 /// An answer that can be written as JSON, whatever its type.
@@ -243,6 +244,8 @@ pub struct Game {
     pub facts: Vec<Fact>,
     /// Its boards: none where the moves were not written.
     pub boards: Vec<Board>,
+    /// The moves around what they show, to step through, where there are any to follow.
+    pub stretch: Option<Stretch>,
 }
 
 impl Game {

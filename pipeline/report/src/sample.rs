@@ -85,6 +85,7 @@ pub fn report() -> Report<'static> {
                     taken: Vec::new(),
                     arrow: None,
                 }],
+                stretch: None,
             }],
             arrow: Arrow::Cause,
         }));

@@ -50,6 +50,7 @@ fn game(number: usize, example: &SideExample) -> Game {
             board("own", squares_of(bottom), own, &example.own),
             board("other", squares_of(bottom.other()), other, &example.other),
         ],
+        stretch: None,
     }
 }
 

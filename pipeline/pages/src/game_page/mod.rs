@@ -11,8 +11,6 @@ mod scope;
 mod ticks;
 
 use anyhow::Result;
-use base64::Engine as _;
-use base64::engine::general_purpose::STANDARD;
 use hobble_report::number::{count, small};
 use hobble_report::plain_short;
 use hobble_walkthrough::Walkthrough;
@@ -20,11 +18,12 @@ use hobble_walkthrough::lines::SHUT_OUT;
 use hobble_walkthrough::moments::Rule;
 use hobble_walkthrough::words::{safe_squares, turns};
 use serde::Serialize;
-use sha2::{Digest as _, Sha256};
 
 use crate::board_key::key_for;
 use crate::html::{FactView, Sign};
-use crate::style::style;
+use crate::pieces;
+use crate::script::{self, Script};
+use crate::style::{BOARD_STYLE, style};
 use crate::templates::fill;
 use mattered::MomentView;
 pub(crate) use mattered::{PictureView, bottom, marks, picture};
@@ -32,7 +31,7 @@ use moves::MoveRow;
 use piece_lines::LinesView;
 use scope::PlotView;
 
-/// The script of the board to step through.
+/// The script of the board, move by move; it wants that of boards before it.
 const SCRIPT: &str = include_str!("../templates/game.js");
 /// What the style sheet of a game's page has beyond the house's.
 const STYLE: &str = include_str!("../templates/game.css");
@@ -49,8 +48,8 @@ pub fn game_page(walkthrough: &Walkthrough) -> Result<String> {
 #[derive(Serialize)]
 struct View {
     style: String,
-    script: &'static str,
-    script_hash: String,
+    #[serde(flatten)]
+    script: Script,
     data: String,
     sprite: String,
     title: String,
@@ -75,11 +74,10 @@ impl View {
     fn new(walkthrough: &Walkthrough) -> Result<View> {
         let heading = &walkthrough.game.heading;
         Ok(View {
-            style: format!("{}{STYLE}", style()),
-            script: SCRIPT,
-            script_hash: script_hash(),
+            style: format!("{}{BOARD_STYLE}{STYLE}", style()),
+            script: Script::of(&[script::BOARD, SCRIPT]),
             data: packed::data(walkthrough)?,
-            sprite: packed::sprite(),
+            sprite: pieces::sprite(),
             title: plain_short(&heading.name()),
             over: "One game, told in squares".to_owned(),
             about: about(walkthrough),
@@ -98,11 +96,6 @@ impl View {
             definitions: hobble_terms::DEFINITIONS,
         })
     }
-}
-
-/// The hash by which the page's policy allows its one script.
-fn script_hash() -> String {
-    format!("sha256-{}", STANDARD.encode(Sha256::digest(SCRIPT)))
 }
 
 /// `two safe squares or fewer`, `no safe square`.

@@ -21,9 +21,9 @@ use hobble_walkthrough::Walkthrough;
 use hobble_walkthrough::follow::Position;
 use hobble_walkthrough::tries::Tried;
 use serde_json::json;
-use shakmaty::{Bitboard, Color, Piece, Position as _, Role};
+use shakmaty::{Bitboard, Position as _};
 
-use crate::pieces;
+use crate::script;
 
 /// The flag of castling.
 const CASTLING: u8 = 8;
@@ -74,7 +74,7 @@ pub(super) fn data(walkthrough: &Walkthrough) -> Result<String> {
         "numbers": numbers,
         "packed": STANDARD.encode(bytes),
     });
-    Ok(serde_json::to_string(&data)?.replace('<', "\\u003c"))
+    Ok(script::data(&data)?)
 }
 
 fn pack(bytes: &mut Vec<u8>, position: &Position, tries: &[Tried]) {
@@ -105,20 +105,4 @@ fn pack(bytes: &mut Vec<u8>, position: &Position, tries: &[Tried]) {
 fn squares(bytes: &mut Vec<u8>, set: Bitboard) {
     bytes.push(set.count() as u8);
     bytes.extend(set.into_iter().map(|square| square as u8));
-}
-
-/// The pieces that the board to step through is drawn with.
-pub(super) fn sprite() -> String {
-    let mut sprite = String::new();
-    for color in [Color::White, Color::Black] {
-        for role in Role::ALL {
-            let name = format!(
-                "live-{}-{}",
-                color.fold_wb("white", "black"),
-                unit_name(role)
-            );
-            sprite.push_str(&pieces::group(Piece { color, role }, &name));
-        }
-    }
-    sprite
 }

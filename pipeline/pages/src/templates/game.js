@@ -1,6 +1,5 @@
-// The board to step through. What it knows is packed into the page by game_page/packed.rs,
-// which says how.
-"use strict";
+// The board of a whole game. What it knows is packed into the page by game_page/packed.rs, which says
+// how.
 (() => {
   const data = JSON.parse(document.getElementById("game-data").textContent);
   const bytes = Uint8Array.from(atob(data.packed), (c) => c.charCodeAt(0));
@@ -34,15 +33,12 @@
   const state = { at: 0, piece: null, tried: null, bottom: "white" };
   const find = (id) => document.getElementById(id);
   const sideOf = (at) => ((at % 2 === 0) === (data.first === "white") ? "white" : "black");
-  const nameOf = (square) => "abcdefgh"[square % 8] + (1 + Math.floor(square / 8));
+  const { counted, nameOf } = boards;
   const colorOf = (slot) => data.units[slot].split(" ")[0];
   const unitAt = (at, slot) => positions[at].units.find((unit) => unit.slot === slot);
   const capital = (text) => text[0].toUpperCase() + text.slice(1);
   const label = (at, san) => `${data.numbers[at]}${sideOf(at) === "white" ? ". " : "..."}${san}`;
-  const words = (names) =>
-    names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`;
-  const squares = (set) => words(set.map(nameOf));
-  const counted = (count) => (count === 1 ? "one safe square" : count === 0 ? "no safe square" : `${count} safe squares`);
+  const squares = (set) => boards.list(set.map(nameOf));
   const scope = (at, color) =>
     positions[at].units.reduce((sum, unit) => sum + (colorOf(unit.slot) === color ? unit.safe.length : 0), 0);
 
@@ -87,7 +83,8 @@
     const shown = move ?? (at > 0 ? positions[at - 1].moves[data.played[at - 1]] : null);
     const from = move ? at : at - 1;
     const units = move ? unitsAfter(at, move) : positions[at].units;
-    const scene = { units, shown, ring: null, safe: [], taken: [] };
+    const named = units.map((unit) => ({ name: drawnKind(unit), square: unit.square }));
+    const scene = { units: named, shown, ring: null, safe: [], taken: [] };
     const changes = shown ? changesOf(from, shown) : [];
     if (piece !== null) {
       const unit = units.find((one) => one.slot === piece);
@@ -104,75 +101,6 @@
       scene.taken = [...new Set(scene.taken)];
     }
     return scene;
-  }
-
-  const CELL = 100;
-  const LEFT = 40;
-  const TOP = 4;
-  function corner(square) {
-    const [file, row] = [square % 8, Math.floor(square / 8)];
-    const white = state.bottom === "white";
-    return [LEFT + CELL * (white ? file : 7 - file), TOP + CELL * (white ? 7 - row : row)];
-  }
-  const centre = (square) => corner(square).map((edge) => edge + CELL / 2);
-  const color = (name) => `var(--${name})`;
-
-  function arrow(from, to) {
-    const [[x, y], [u, v]] = [centre(from), centre(to)];
-    const length = Math.hypot(u - x, v - y);
-    if (length === 0) return "";
-    const [along, aside] = [(u - x) / length, (v - y) / length];
-    const point = (a, b) => `${(x + along * a - aside * b).toFixed(1)} ${(y + aside * a + along * b).toFixed(1)}`;
-    const tip = length - 30;
-    const neck = tip - 34;
-    const shape = [[0, -7], [neck, -7], [neck, -22], [tip, 0], [neck, 22], [neck, 7], [0, 7]];
-    const path = `M${shape.map(([a, b]) => point(a, b)).join("L")}Z`;
-    return `<g stroke-linejoin="round" fill="${color("mark-move")}"><path d="${path}" stroke="${color("mark-edge")}" stroke-width="7"/><circle cx="${x}" cy="${y}" r="14" stroke="${color("mark-edge")}" stroke-width="4"/><path d="${path}"/></g>`;
-  }
-
-  function cross(square) {
-    const [x, y] = corner(square);
-    return `M${x + 12} ${y + 12}l76 76M${x + 12} ${y + 88}l76 -76`;
-  }
-
-  function dot(square, occupied) {
-    const [x, y] = centre(square);
-    const places = occupied ? [[-38, -38, 10], [38, -38, 10], [-38, 38, 10], [38, 38, 10]] : [[0, 0, 17]];
-    return places.map(([dx, dy, r]) => `<circle cx="${x + dx}" cy="${y + dy}" r="${r}"/>`).join("");
-  }
-
-  function draw(scene) {
-    const parts = [`<rect x="${LEFT}" y="${TOP}" width="800" height="800" fill="${color("square-light")}"/>`];
-    let dark = "";
-    let letters = "";
-    for (let square = 0; square < 64; square += 1) {
-      const [x, y] = corner(square);
-      if ((Math.floor(square / 8) + square) % 2 === 0) dark += `M${x} ${y}h100v100h-100Z`;
-    }
-    for (let nth = 0; nth < 8; nth += 1) {
-      letters += `<text x="${centre(nth)[0]}" y="835">${"abcdefgh"[nth]}</text><text x="17" y="${centre(8 * nth)[1] + 10}">${nth + 1}</text>`;
-    }
-    parts.push(`<path d="${dark}" fill="${color("square-dark")}"/>`);
-    parts.push(`<g fill="${color("muted")}" font-size="30" text-anchor="middle">${letters}</g>`);
-    if (scene.taken.length > 0) {
-      const path = scene.taken.map(cross).join("");
-      parts.push(`<g fill="none" stroke-linecap="round"><path d="${path}" stroke="${color("mark-edge")}" stroke-width="15"/><path d="${path}" stroke="${color("mark-held")}" stroke-width="9"/></g>`);
-    }
-    if (scene.ring !== null) {
-      const [x, y] = centre(scene.ring);
-      for (const [name, width] of [["mark-edge", 15], ["mark-held", 9]]) {
-        parts.push(`<circle cx="${x}" cy="${y}" r="45" fill="none" stroke="${color(name)}" stroke-width="${width}"/>`);
-      }
-    }
-    for (const unit of scene.units) {
-      const [x, y] = corner(unit.square);
-      parts.push(`<use href="#live-${drawnKind(unit).replace(" ", "-")}" x="${x}" y="${y}"/>`);
-    }
-    const full = new Set(scene.units.map((unit) => unit.square));
-    const dots = scene.safe.map((square) => dot(square, full.has(square))).join("");
-    parts.push(`<g fill="${color("mark-safe")}" stroke="${color("mark-edge")}" stroke-width="5">${dots}</g>`);
-    if (scene.shown) parts.push(arrow(scene.shown.from, scene.shown.to));
-    find("live-body").innerHTML = parts.join("");
   }
 
   const unitWords = (slot, square) => `the ${data.units[slot]} on ${nameOf(square)}`;
@@ -238,7 +166,7 @@
   function show() {
     const { at, tried } = state;
     const now = scene();
-    draw(now);
+    find("live-body").innerHTML = boards.drawing(now, state.bottom);
     find("now").textContent = at === 0 ? "Start" : `After ${label(at - 1, positions[at - 1].moves[data.played[at - 1]].san)}`;
     find("scope-now").textContent = `Safe squares in all: White ${scope(at, "white")}, Black ${scope(at, "black")}.`;
     fill(find("changes"), at === 0 ? [] : changeWords(at - 1, positions[at - 1].moves[data.played[at - 1]]));
@@ -264,11 +192,7 @@
     if (tried !== null) fill(items, changeWords(at, positions[at].moves[tried]));
     find("tried").replaceChildren(...(tried === null ? [] : [items]));
     find("live-title").textContent = tried === null ? find("now").textContent : `If ${label(at, positions[at].moves[tried].san)} were played`;
-    find("live-words").textContent = now.units
-      .map((unit) => `${drawnKind(unit)} ${nameOf(unit.square)}`)
-      .sort()
-      .reverse()
-      .join(", ");
+    find("live-words").textContent = boards.unitsInWords(now.units);
   }
 
   function go(at) {
@@ -310,9 +234,8 @@
     show();
   });
   document.addEventListener("keydown", (event) => {
-    if (event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
     if (event.target.closest("select, input, summary, .scroll")) return;
-    const step = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
+    const step = boards.stepOfKey(event);
     if (step !== undefined) {
       event.preventDefault();
       go(state.at + step);
@@ -321,26 +244,10 @@
 
   const board = find("live");
   board.addEventListener("click", (event) => {
-    const box = board.getBoundingClientRect();
-    const x = Math.floor((((event.clientX - box.left) / box.width) * 844 - LEFT) / CELL);
-    const y = Math.floor((((event.clientY - box.top) / box.height) * 844 - TOP) / CELL);
-    if (x < 0 || x > 7 || y < 0 || y > 7) return;
-    choose(state.bottom === "white" ? x + 8 * (7 - y) : 7 - x + 8 * y);
+    const square = boards.squareAt(board, event, state.bottom);
+    if (square !== null) choose(square);
   });
-  let touch = null;
-  board.addEventListener("touchstart", (event) => {
-    touch = event.touches.length === 1 ? event.touches[0] : null;
-  }, { passive: true });
-  board.addEventListener("touchend", (event) => {
-    if (touch === null) return;
-    const end = event.changedTouches[0];
-    const [dx, dy] = [end.clientX - touch.clientX, end.clientY - touch.clientY];
-    touch = null;
-    if (Math.abs(dx) > 40 && Math.abs(dx) > 2 * Math.abs(dy)) {
-      event.preventDefault();
-      go(state.at + (dx < 0 ? 1 : -1));
-    }
-  });
+  boards.onSwipe(board, (step) => go(state.at + step));
 
   const toBoard = (at) => {
     go(at);

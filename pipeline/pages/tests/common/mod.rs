@@ -176,6 +176,7 @@ pub fn queen() -> Example {
             safe_before: names(&["h2", "c7", "c8", "d8"]),
             safe_after: vec![],
             taken: names(&["h2", "c7", "c8", "d8"]),
+            stretch: None,
         }),
     }
 }
@@ -207,6 +208,7 @@ pub fn bishop() -> Example {
             safe_before: names(&["c1", "d2", "h2", "e3", "g3", "e5", "g5"]),
             safe_after: names(&["h2", "g5"]),
             taken: names(&["c1", "d2", "e3", "g3", "e5"]),
+            stretch: None,
         }),
     }
 }
