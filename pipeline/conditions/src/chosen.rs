@@ -12,6 +12,22 @@ use crate::error::AskError;
 use crate::fields::QuestionFile;
 use crate::filter::{self, Condition, Mask};
 
+/// What looks at the rows of some sides of some games only.
+pub trait Chooses {
+    /// The dataset with the rows of the sides alone that are looked at.
+    ///
+    /// # Errors
+    ///
+    /// Where a source is not in the dataset, no side passes, or the table `sides` is missing or unreadable.
+    fn chosen<'a>(&self, dataset: &'a Dataset) -> Result<Cow<'a, Dataset>, AskError>;
+}
+
+impl<Q: QuestionFile> Chooses for Q {
+    fn chosen<'a>(&self, dataset: &'a Dataset) -> Result<Cow<'a, Dataset>, AskError> {
+        of_question(self, dataset)
+    }
+}
+
 /// The dataset with the rows of the sides alone that a question looks at; the dataset as it is where
 /// it looks at all.
 ///

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use hobble_dataset::{Dataset, DatasetError};
+use serde::Serialize;
 
 use crate::AskError;
 use crate::terms::YesNo;
@@ -42,7 +43,7 @@ impl Peers {
 }
 
 /// A player, by name.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Player {
     /// As named in the archive.
     pub name: String,

@@ -16,9 +16,8 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use xxhash_rust::xxh3::xxh3_64;
 
-use crate::chosen;
+use crate::chosen::Chooses;
 use crate::error::AskError;
-use crate::fields::QuestionFile;
 use hobble_report::replace_file;
 
 /// Version of the shape of a state's file.
@@ -30,8 +29,9 @@ pub trait State: Default + Serialize + DeserializeOwned {
     fn add(&mut self, other: Self);
 }
 
-/// A question whose work is a sum over parts.
-pub trait Sum: QuestionFile + Serialize + Sync {
+/// A question whose work is a sum over parts; or one step of it, where parts are asked more than
+/// once, later with what came of the sum before.
+pub trait Sum: Chooses + Serialize + Sync {
     /// What is counted.
     type State: State + Send;
     /// What comes of it.
@@ -67,7 +67,7 @@ pub trait Sum: QuestionFile + Serialize + Sync {
 ///
 /// Where a table is missing, unreadable or inconsistent.
 pub fn answer<S: Sum>(question: &S, dataset: &Dataset) -> Result<S::Answer, AskError> {
-    let chosen = chosen::of_question(question, dataset)?;
+    let chosen = question.chosen(dataset)?;
     let dataset = &*chosen;
     let ids = dataset.part_ids(question.tables(), question.optional())?;
     let state = ids
@@ -112,7 +112,7 @@ impl<T: State> Counted<T> {
         dataset: &Dataset,
         parts: &[PartId],
     ) -> Result<Counted<T>, AskError> {
-        let chosen = chosen::of_question(question, dataset)?;
+        let chosen = question.chosen(dataset)?;
         let mut state = T::default();
         for id in parts {
             state.add(question.part(&chosen, id)?);
@@ -164,7 +164,7 @@ impl<T: State> Counted<T> {
                 "the state is of another question".to_owned(),
             ));
         }
-        let chosen = chosen::of_question(question, dataset)?;
+        let chosen = question.chosen(dataset)?;
         let dataset = &*chosen;
         let ids = dataset.part_ids(question.tables(), question.optional())?;
         if let Some(missing) = ids.iter().find(|id| !self.parts.contains(id)) {
@@ -268,5 +268,31 @@ pub mod hashed {
     {
         let pairs = Vec::<(K, V)>::deserialize(deserializer)?;
         Ok(pairs.into_iter().collect())
+    }
+}
+
+/// Arrays longer than those that serde writes by itself.
+pub mod array {
+    use serde::de::Error as _;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    /// Writes the values as a list.
+    pub fn serialize<S: Serializer, T: Serialize, const N: usize>(
+        array: &[T; N],
+        serializer: S,
+    ) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(array)
+    }
+
+    /// Reads them back.
+    pub fn deserialize<'de, D, T, const N: usize>(deserializer: D) -> Result<[T; N], D::Error>
+    where
+        D: Deserializer<'de>,
+        T: Deserialize<'de>,
+    {
+        let values = Vec::deserialize(deserializer)?;
+        let number = values.len();
+        let array = values.try_into();
+        array.map_err(|_| D::Error::invalid_length(number, &N.to_string().as_str()))
     }
 }

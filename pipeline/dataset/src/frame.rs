@@ -53,7 +53,7 @@ use rayon::prelude::*;
 use crate::columns::Rows;
 use crate::dataset::Dataset;
 use crate::error::DatasetError;
-use crate::part::{self, Part};
+use crate::part::{Group, Part};
 
 /// The column that names the source: the folder of the part, not a column of its file.
 pub const SOURCE: &str = "source";
@@ -194,7 +194,7 @@ impl AnonymousScan for Scan {
         let schema = asked_schema(&asked)?;
         let mut left = asked.n_rows.unwrap_or(usize::MAX);
         let mut pieces = Vec::new();
-        for (number, group) in part::groups(&self.parts)? {
+        for (number, group) in groups(&self.parts)? {
             let part = &self.parts[number];
             let rows = group.rows.min(left);
             // How many rows of chosen sides there are is known when they are read.
@@ -221,6 +221,15 @@ impl AnonymousScan for Scan {
             None => all,
         })
     }
+}
+
+/// The row groups of some parts, each with the number of its part.
+fn groups(parts: &[Part]) -> Result<Vec<(usize, Group)>, DatasetError> {
+    let mut all = Vec::new();
+    for (number, part) in parts.iter().enumerate() {
+        all.extend(part.groups()?.into_iter().map(|group| (number, group)));
+    }
+    Ok(all)
 }
 
 /// The columns that are asked for, in their order.

@@ -85,6 +85,13 @@ impl Part {
         self
     }
 
+    /// The part with all sides to look at.
+    #[must_use]
+    pub fn of_all_sides(mut self) -> Part {
+        self.chosen = None;
+        self
+    }
+
     /// Whether all sides are looked at.
     pub(crate) fn looks_at_all(&self) -> bool {
         self.chosen.is_none()
@@ -479,19 +486,6 @@ impl Iterator for Batches<'_> {
             }
         }
     }
-}
-
-/// The row groups of some parts, each with the number of its part.
-///
-/// # Errors
-///
-/// Where a file cannot be read.
-pub fn groups(parts: &[Part]) -> Result<Vec<(usize, Group)>, DatasetError> {
-    let mut all = Vec::new();
-    for (number, part) in parts.iter().enumerate() {
-        all.extend(part.groups()?.into_iter().map(|group| (number, group)));
-    }
-    Ok(all)
 }
 
 /// Into how long runs of neighbours row groups are cut, so that every thread has a few.

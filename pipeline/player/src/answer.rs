@@ -4,16 +4,15 @@
 //! percent. `null` means that the figure does not exist for these counts, or that there are
 //! too few games to give it.
 
+mod games;
+
 use serde::{Deserialize, Serialize};
 
-pub use crate::findings::Finding;
-pub use crate::missed_chances::MissedChance;
-pub use crate::prevention::{Kept, Prevention};
 pub use crate::too_few::TooFew;
+pub use games::{Board, Finding, GameToSee, MissedChance};
 use hobble_conditions::QuestionText;
 use hobble_conditions::words::{count, counted};
 use hobble_dataset::DatasetSummary;
-use hobble_examples::GameReference;
 use hobble_report::Method;
 use hobble_statistics::{Estimate, Interval};
 
@@ -337,6 +336,42 @@ impl Replies {
     }
 }
 
+/// What the player could have done about restraining moves of the opponents: quiet moves that give
+/// nothing away.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Prevention {
+    /// Restraining moves of the opponents in the sample of turns.
+    pub restraining: u64,
+    /// Those that were looked at.
+    pub looked_at: u64,
+    /// Games they stand in.
+    pub games: u64,
+    /// Those that a quiet move just before would have prevented, of those with a move before.
+    pub preventable: Kept,
+    /// Those after which a quiet move would have freed the piece at once, of those with a reply.
+    pub freeable: Kept,
+    /// Those after which one was played, of the same.
+    pub freed: Kept,
+    /// In one sentence.
+    pub verdict: String,
+}
+
+/// A share of restraining moves.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Kept {
+    /// How many.
+    pub count: u64,
+    /// Of how many.
+    pub of: u64,
+    /// `count / of`; `null` where there are too few games.
+    pub share: Option<f64>,
+    /// Its interval, by the delete-a-game jackknife.
+    pub interval: Option<Interval>,
+    /// Why the share is not given; not in the JSON.
+    #[serde(skip)]
+    pub too_few: Option<TooFew>,
+}
+
 /// The figures over time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Trend {
@@ -361,56 +396,4 @@ pub struct Bin {
     pub held: Figure,
     /// Share of them lost within the horizon.
     pub lost: Figure,
-}
-
-/// A game to look at.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct GameToSee {
-    /// The game.
-    pub game: GameReference,
-    /// Where its text starts in the decompressed file, in bytes.
-    pub offset: u64,
-    /// The player's side: `white` or `black`.
-    pub color: String,
-    /// Kind of the held piece.
-    pub kind: String,
-    /// Position at which the spell starts.
-    pub start_ply: u64,
-    /// Turns it lasted.
-    pub turns: u64,
-    /// How it ended.
-    pub end: String,
-    /// Ply that ended it.
-    pub end_ply: u64,
-    /// Turns at which a reply would have freed the piece and none was played; `null` where
-    /// replies were not played out.
-    pub missed: Option<u64>,
-    /// What to see, in words.
-    pub caption: String,
-    /// The same in the words of text and pages; not in the JSON.
-    #[serde(skip)]
-    pub shown: String,
-    /// The position; `null` where the table of moves was not written.
-    pub board: Option<Board>,
-}
-
-/// A position to look at.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Board {
-    /// The position, the player on move.
-    pub fen: String,
-    /// Plies played.
-    pub ply: u64,
-    /// Where the held piece stands.
-    pub square: String,
-    /// Its safe squares.
-    pub safe: Vec<String>,
-    /// A reply that would have freed it, as `15. Nb3`.
-    pub reply: Option<String>,
-    /// Its squares.
-    pub arrow: Option<(String, String)>,
-    /// Number of replies that would have freed it.
-    pub replies: u64,
-    /// What was played.
-    pub played: String,
 }

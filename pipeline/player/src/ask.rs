@@ -1,6 +1,8 @@
 //! From question, player and tables to what is said of the player.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::borrow::Cow;
+
+use serde::Serialize;
 
 use crate::answer::{
     FORMAT, Found, HabitsAnswer, Left, Measure, Parameters, PeersFrom, Section, TooFew,
@@ -8,29 +10,32 @@ use crate::answer::{
 use crate::compared::{self, Compared};
 use crate::count::Counts;
 use crate::findings::{self, Known};
-use crate::first_moves;
 use crate::games_to_see;
 use crate::measures;
 use crate::missed_chances;
 use crate::norms::Norms;
 use crate::notes::{self, HOW_TO_GET_PEERS};
-use crate::openings::{Opening, Openings};
-use crate::peer_sides;
+use crate::own::{Own, OwnSides};
+use crate::peer_counts::PeerCounts;
+use crate::peer_sides::PeersAsked;
+use crate::peers_alone::PeersAlone;
 use crate::prevention;
 use crate::replies::replies_and_games;
 use crate::report;
-use crate::sides::{self, Own, Places, Stratum};
-use crate::tally::{Tally, Turns};
-use crate::tally_games;
+use crate::sides::{Stratum, Whose};
+use crate::state::State;
 use crate::trend;
 use crate::{Habits, Player};
+use hobble_conditions::chosen::{self, Chooses};
 use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sort::Sort;
-use hobble_conditions::{AskError, Given, Peers, chosen, words};
-use hobble_dataset::{Dataset, DatasetSummary};
+use hobble_conditions::sum::{self, Sum};
+use hobble_conditions::{AskError, Given, Peers, words};
+use hobble_dataset::{Dataset, DatasetSummary, PartId};
 use hobble_report::number::capital;
 use hobble_report::{ColumnText, Report, Reported};
 use hobble_statistics::LEVEL;
+use hobble_terms::Table;
 
 impl Sort for Habits {
     type Answer = HabitsAnswer;
@@ -66,8 +71,9 @@ impl Reported for HabitsAnswer {
     }
 }
 
-/// Says what the tables tell of a player. Peers come from `peers`, or where that is not given
-/// from the same tables.
+/// Says what the tables hold of a player. Peers come from `peers`, or where that is not given
+/// from the same tables. The parts are asked twice: for the player's games, then for what is
+/// counted of them and of the peers.
 ///
 /// # Errors
 ///
@@ -79,210 +85,204 @@ pub fn answer(
     player: &Player,
     peers: Option<&Peers>,
 ) -> Result<HabitsAnswer, AskError> {
-    // Who plays is asked by name: keys that choose players and titles choose peers alone.
-    let of_own = Habits {
-        player: Vec::new(),
-        player_title: Vec::new(),
-        ..habits.clone()
-    };
-    let chosen = chosen::of_question(&of_own, dataset)?;
-    let mut own = sides::own(&chosen, player)?;
-    if own.games.is_empty() {
-        let what = match chosen.summary().chosen {
-            Some(_) => "no game of the player passes the filters",
-            None => {
-                "in every game by this name both sides have it, so the player's side is unknown"
-            }
-        };
-        return Err(AskError::Player {
-            name: player.name.clone(),
-            what: what.to_owned(),
-        });
-    }
-    let openings = openings(&mut own, habits, dataset)?;
-    let strata = strata(&own);
-    let mut theirs = theirs(habits, dataset, &mut own, &strata, &openings, peers)?;
-    let tally = tallied(habits, dataset, &own, &mut theirs)?;
-    let mut compared = Compared {
-        from: PeersFrom::SameTables,
-        habits,
-        own: &own,
-        strata: &strata,
-        openings: &openings,
-        peers: &theirs.sides,
-        tally: &tally,
-    };
-    compared.from = theirs.from.unwrap_or_else(|| compared.source());
-    let (sections, groups) = compared.judged(dataset.parameters().sample.get());
-    let dated: Vec<(Option<&str>, &Counts)> = own
-        .games
-        .iter()
-        .zip(&tally.own)
-        .map(|(game, counts)| (game.date.as_deref(), counts))
-        .collect();
-    let (replies, games) = replies_and_games(habits, dataset, &own, &tally)?;
-    let mut answer = HabitsAnswer {
-        format: FORMAT,
-        hobble: env!("CARGO_PKG_VERSION").to_owned(),
-        definitions: dataset.definitions(),
-        question: habits.texts(),
-        parameters: parameters(habits),
-        player: found(player, &own, &strata),
-        peers: compared.peers_found(theirs.dataset),
-        dataset: chosen.summary().clone(),
-        findings: findings::find(&Known {
-            habits,
-            dataset,
-            own: &own,
-            tally: &tally,
-            sections: &sections,
-            replies: &replies,
-        })?,
-        findings_rule: findings::RULE.to_owned(),
-        verdicts: verdicts(&sections, own.games.len(), habits, compared.from),
-        sections,
-        groups,
-        left: Left {
-            you: compared::median(&[(1.0, &tally.own_turns)]),
-            peers: compared.peers_median(),
-        },
-        replies,
-        prevention: prevention::prevention(habits, dataset, &own, &tally.restraining)?,
-        trend: trend::trend(habits, &dated, &measures::HELD, &measures::LOST_WITHIN),
-        games,
-        games_rule: games_to_see::RULE.to_owned(),
-        missed_chances: missed_chances::show(dataset, &own, tally.missed.clone())?,
-        missed_chances_rule: missed_chances::RULE.to_owned(),
-        methods: notes::methods(),
-        notes: Vec::new(),
-    };
-    answer.notes = notes::notes(&answer, dataset.complete(), theirs.complete);
-    Ok(answer)
+    let own = sum::answer(&OwnSides::of(habits, player)?, dataset)?;
+    sum::answer(&BesidePeers::of(habits, player, &own, peers)?, dataset)
 }
 
-/// Other players' sides, and what is known of where they come from.
-struct Theirs<'a> {
-    sides: peer_sides::Peers,
-    /// Tables of their own.
-    tables: Option<&'a Dataset>,
-    /// What norms say of the sides.
-    counted: Option<(Vec<Counts>, Vec<Turns>)>,
-    /// Where they come from, if they are given.
-    from: Option<PeersFrom>,
-    /// What was scanned for them, if they are given, and whether to its end.
-    dataset: Option<DatasetSummary>,
+/// A question about a player whose games are known.
+#[derive(Debug, Serialize)]
+pub struct BesidePeers<'a> {
+    habits: &'a Habits,
+    player: &'a Player,
+    own: &'a Own,
+    peers: PeersAsked,
+    /// Peers that are not in the player's tables.
+    theirs: Option<Theirs>,
+}
+
+/// Peers from elsewhere: what was counted of them, and where they come from.
+#[derive(Debug, Serialize)]
+struct Theirs {
+    /// Without the names.
+    counts: PeerCounts,
+    /// Different spellings of their names.
+    names: u64,
+    from: PeersFrom,
+    /// What was scanned for them.
+    dataset: DatasetSummary,
+    /// Whether to its end.
     complete: bool,
 }
 
-fn theirs<'a>(
-    habits: &Habits,
-    dataset: &Dataset,
-    own: &mut Own,
-    strata: &[Stratum],
-    openings: &Openings,
-    given: Option<&'a Peers>,
-) -> Result<Theirs<'a>, AskError> {
-    let strata: BTreeSet<Stratum> = strata.iter().cloned().collect();
-    let mut in_tables = |habits: &Habits, tables: &Dataset| {
-        let chosen = chosen::of_question(habits, tables)?;
-        peer_sides::peers(&chosen, &mut own.known, Some(&strata), openings)
-    };
-    Ok(match given {
-        None => Theirs {
-            sides: in_tables(habits, dataset)?,
-            tables: None,
-            counted: None,
-            from: None,
-            dataset: None,
-            complete: true,
-        },
-        Some(Peers::Tables(tables)) => {
-            // Sources are those of the player's tables.
-            let of_theirs = Habits {
-                source: Vec::new(),
-                ..habits.clone()
-            };
-            Theirs {
-                sides: in_tables(&of_theirs, tables)?,
-                tables: Some(tables),
-                counted: None,
-                from: Some(PeersFrom::OwnTables),
-                dataset: Some(tables.summary().clone()),
-                complete: tables.complete(),
+impl BesidePeers<'_> {
+    /// With the answer to [`OwnSides`]; peers that are given are counted.
+    ///
+    /// # Errors
+    ///
+    /// Where norms do not fit the question, or a table of the peers is missing, unreadable or
+    /// inconsistent.
+    pub fn of<'a>(
+        habits: &'a Habits,
+        player: &'a Player,
+        own: &'a Own,
+        given: Option<&Peers>,
+    ) -> Result<BesidePeers<'a>, AskError> {
+        let peers = PeersAsked {
+            whose: Whose::Spellings(own.names.clone()),
+            strata: Some(own.strata()),
+            openings: own.openings.clone(),
+        };
+        let theirs = given.map(|given| Theirs::of(habits, own, &peers, given));
+        Ok(BesidePeers {
+            habits,
+            player,
+            own,
+            theirs: theirs.transpose()?,
+            peers,
+        })
+    }
+}
+
+impl Theirs {
+    fn of(
+        habits: &Habits,
+        own: &Own,
+        peers: &PeersAsked,
+        given: &Peers,
+    ) -> Result<Theirs, AskError> {
+        match given {
+            Peers::Tables(tables) => {
+                let alone = PeersAlone {
+                    // Sources are those of the player's tables.
+                    habits: Habits {
+                        source: Vec::new(),
+                        ..habits.clone()
+                    },
+                    // Their tables may have other spellings.
+                    peers: PeersAsked {
+                        whose: Whose::Keys(own.keys.clone()),
+                        ..peers.clone()
+                    },
+                    chooses: true,
+                };
+                let mut counts = sum::answer(&alone, tables)?;
+                Ok(Theirs {
+                    names: std::mem::take(&mut counts.names).len() as u64,
+                    counts,
+                    from: PeersFrom::OwnTables,
+                    dataset: tables.summary().clone(),
+                    complete: tables.complete(),
+                })
             }
-        }
-        Some(Peers::Norms(_)) if habits.chooses_sides() => {
-            return Err(AskError::Override {
+            Peers::Norms(_) if habits.chooses_sides() => Err(AskError::Override {
                 name: "peers",
                 what:
                     "norms are counts of all games: ask without filters, or name a folder of tables"
                         .to_owned(),
-            });
-        }
-        Some(Peers::Norms(path)) => {
-            let norms = Norms::for_question(path, habits)?;
-            let (sides, counts, turns) = norms.peers(&strata);
-            Theirs {
-                sides,
-                tables: None,
-                counted: Some((counts, turns)),
-                from: Some(PeersFrom::Norms),
-                dataset: Some(norms.about.dataset),
-                complete: norms.about.complete,
+            }),
+            Peers::Norms(path) => {
+                let norms = Norms::for_question(path, habits)?;
+                Ok(Theirs {
+                    counts: norms.peers(peers.strata.as_ref()),
+                    names: norms.about.names,
+                    from: PeersFrom::Norms,
+                    dataset: norms.about.dataset,
+                    complete: norms.about.complete,
+                })
             }
         }
-    })
+    }
 }
 
-/// What is counted of the player's games and of the others.
-fn tallied(
-    habits: &Habits,
-    dataset: &Dataset,
-    own: &Own,
-    theirs: &mut Theirs<'_>,
-) -> Result<Tally, AskError> {
-    let (places, games) = (Places::of_own(&own.games), own.games.len());
-    let (sides, tables) = (&theirs.sides, theirs.tables);
-    let mut tally = tally_games::tally(habits, dataset, &places, games, sides, tables)?;
-    if let Some((counts, turns)) = theirs.counted.take() {
-        (tally.peers, tally.peer_turns) = (counts, turns);
+impl Chooses for BesidePeers<'_> {
+    /// Filters choose peers here; the player's games are chosen already.
+    fn chosen<'a>(&self, dataset: &'a Dataset) -> Result<Cow<'a, Dataset>, AskError> {
+        match self.theirs {
+            None => chosen::of_question(self.habits, dataset),
+            Some(_) => Ok(Cow::Borrowed(dataset)),
+        }
     }
-    Ok(tally)
 }
 
-/// The openings told apart, by first moves where a game has no ECO code; each of the player's games
-/// is put into its group.
-fn openings(own: &mut Own, habits: &Habits, dataset: &Dataset) -> Result<Openings, AskError> {
-    let without = |game: &&sides::OwnGame| game.opening.is_none() && game.start_fen.is_none();
-    let mut by_source: BTreeMap<&str, BTreeSet<u64>> = BTreeMap::new();
-    for game in own.games.iter().filter(without) {
-        by_source.entry(&game.source).or_default().insert(game.game);
+impl Sum for BesidePeers<'_> {
+    type State = State;
+    type Answer = HabitsAnswer;
+
+    fn tables(&self) -> &'static [Table] {
+        State::TABLES
     }
-    if !by_source.is_empty() {
-        let wanted = |source: &str, game| {
-            let games = by_source.get(source);
-            games.is_some_and(|games| games.contains(&game))
+
+    fn optional(&self) -> &'static [Table] {
+        State::OPTIONAL
+    }
+
+    fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
+        let peers = self.theirs.is_none().then_some(&self.peers);
+        State::of(self.habits, dataset, id, &self.own.games, peers)
+    }
+
+    fn answer(&self, dataset: &Dataset, state: &State) -> Result<HabitsAnswer, AskError> {
+        let (habits, own) = (self.habits, self.own);
+        let strata: Vec<Stratum> = own.strata().into_iter().collect();
+        let theirs = self.theirs.as_ref();
+        let (peers, names) = match theirs {
+            Some(theirs) => (&theirs.counts, theirs.names),
+            None => (&state.peers, state.peers.names.len() as u64),
         };
-        let mut by_moves = first_moves::read::<Opening>(dataset, wanted, Some)?;
-        for game in &mut own.games {
-            if let Some(games) = by_moves.get_mut(&game.source) {
-                game.opening = game.opening.or(games.remove(&game.game));
-            }
-        }
+        let mut compared = Compared {
+            from: PeersFrom::SameTables,
+            habits,
+            own,
+            strata: &strata,
+            peers,
+            state,
+        };
+        compared.from = theirs.map_or_else(|| compared.source(), |theirs| theirs.from);
+        let (sections, groups) = compared.judged(dataset.parameters().sample.get());
+        let counts = state.own.games.values().map(|counts| &counts.own);
+        let dated: Vec<(Option<&str>, &Counts)> = (own.games.iter().zip(counts))
+            .map(|(game, counts)| (game.date.as_deref(), counts))
+            .collect();
+        let (replies, games) = replies_and_games(habits, dataset, own, &state.own)?;
+        let mut answer = HabitsAnswer {
+            format: FORMAT,
+            hobble: env!("CARGO_PKG_VERSION").to_owned(),
+            definitions: dataset.definitions(),
+            question: habits.texts(),
+            parameters: parameters(habits),
+            player: found(self.player, own, &strata),
+            peers: compared.peers_found(names, theirs.map(|theirs| theirs.dataset.clone())),
+            dataset: own.dataset.clone(),
+            findings: findings::find(&Known {
+                habits,
+                dataset,
+                own,
+                counts: &state.own,
+                sections: &sections,
+                replies: &replies,
+            })?,
+            findings_rule: findings::RULE.to_owned(),
+            verdicts: verdicts(&sections, own.games.len(), habits, compared.from),
+            sections,
+            groups,
+            left: Left {
+                you: compared::median(&[(1.0, &state.own.turns)]),
+                peers: compared.peers_median(),
+            },
+            replies,
+            prevention: prevention::prevention(habits, dataset, own, &state.own.restraining)?,
+            trend: trend::trend(habits, &dated, &measures::HELD, &measures::LOST_WITHIN),
+            games,
+            games_rule: games_to_see::RULE.to_owned(),
+            missed_chances: missed_chances::show(dataset, own, state.own.missed.clone())?,
+            missed_chances_rule: missed_chances::RULE.to_owned(),
+            methods: notes::methods(),
+            notes: Vec::new(),
+        };
+        let peers_complete = theirs.is_none_or(|theirs| theirs.complete);
+        answer.notes = notes::notes(&answer, dataset.complete(), peers_complete);
+        Ok(answer)
     }
-    let known = own.games.iter().filter_map(|game| game.opening);
-    let openings = Openings::of(known, habits.minimum_games);
-    for game in &mut own.games {
-        game.cell.opening = game.opening.and_then(|opening| openings.group(opening));
-    }
-    Ok(openings)
-}
-
-/// Strata of the player's games, each once, sorted.
-fn strata(own: &Own) -> Vec<Stratum> {
-    let strata = own.games.iter().map(|game| game.cell.stratum.clone());
-    let strata: BTreeSet<Stratum> = strata.collect();
-    strata.into_iter().collect()
 }
 
 fn parameters(habits: &Habits) -> Parameters {

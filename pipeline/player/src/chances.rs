@@ -63,15 +63,12 @@ const COLUMNS: [&str; 7] = [
     "eval_5",
 ];
 
-/// Adds the chances of a dataset to what is counted; nothing where it has no table of them.
+/// Adds the chances of a part to what is counted; nothing where it has no table of them.
 ///
 /// # Errors
 ///
 /// Where the table is unreadable or not of its schema.
 pub fn count(counted: &Counted<'_>) -> Result<Tally, AskError> {
-    if !counted.dataset.has(Table::Decisions) {
-        return Ok(counted.empty.clone());
-    }
     counted.tally(Table::Decisions, |part, group, places, tally| {
         let Some(any_own) = holds_own(part, group, places)? else {
             return Ok(());
@@ -142,12 +139,15 @@ fn in_batch(
         if taken == 0
             && let Some(game) = mover
         {
-            tally.missed.extend(to_show.missed(row, game, *kind, phase));
+            tally
+                .own
+                .missed
+                .extend(to_show.missed(row, game, *kind, phase));
         }
         if taken == 1
             && let Some(game) = owner
         {
-            tally.restraining.push(to_show.restraining(row, game));
+            tally.own.restraining.push(to_show.restraining(row, game));
         }
     }
     Ok(())

@@ -4,17 +4,19 @@ use std::collections::BTreeSet;
 
 use crate::Habits;
 use crate::answer::{Group, Measure, PeersFound, PeersFrom, Section, TooFew};
-use crate::count::COUNTS;
+use crate::count::{COUNTS, Counts};
 use crate::figure::Wanted;
 use crate::judge;
 use crate::measures::{CHANCES, CHANCES_AGAINST, CLOCK_AND_EVALUATION, GROUPED, SECTIONS, TAKEN};
-use crate::openings::Openings;
-use crate::peer_sides::Peers;
+use crate::own::Own;
+use crate::peer_counts::PeerCounts;
 use crate::peers::{self, Others, Sides};
-use crate::sides::{Cell, Own, Stratum};
-use crate::tally::{TURNS, Tally, Turns};
+use crate::sides::{Cell, Stratum};
+use crate::state::State;
+use crate::tally::{TURNS, Turns, add};
 use hobble_dataset::DatasetSummary;
 use hobble_statistics::few::COVERED;
+use hobble_terms::FOLDS;
 
 /// What games without a code and without moves from the usual start are called.
 const UNKNOWN_OPENING: &str = "no opening known";
@@ -29,12 +31,10 @@ pub struct Compared<'a> {
     pub own: &'a Own,
     /// Their strata, sorted.
     pub strata: &'a [Stratum],
-    /// The openings told apart.
-    pub openings: &'a Openings,
-    /// The peers, by cell.
-    pub peers: &'a Peers,
+    /// What was counted of the peers.
+    pub peers: &'a PeerCounts,
     /// What was counted.
-    pub tally: &'a Tally,
+    pub state: &'a State,
 }
 
 impl Compared<'_> {
@@ -47,32 +47,33 @@ impl Compared<'_> {
             .own
             .games
             .iter()
-            .zip(&self.tally.own)
+            .zip(self.state.own.games.values())
             .filter(|(game, _)| of(&game.cell))
-            .map(|(game, counts)| (self.stratum(&game.cell), counts))
+            .map(|(game, counts)| (self.stratum(&game.cell), &counts.own))
             .collect();
         if self.from == PeersFrom::Opponents {
-            let all = self.own.games.iter().zip(&self.tally.opponents);
+            let all = self.own.games.iter().zip(self.state.own.games.values());
             let opponents = all.filter(|(game, _)| of(&game.cell));
-            let others = Others::Opponents(opponents.map(|(_, counts)| counts).collect());
+            let others = opponents.map(|(_, counts)| &counts.opponent);
+            let others = Others::Opponents(others.collect());
             return Sides { own, others };
         }
-        let mut peers = vec![vec![[0; COUNTS]; 64]; self.strata.len()];
-        for (number, cell) in self.peers.cells.iter().enumerate() {
-            if of(cell) {
-                let stratum = self.stratum(cell);
-                let from = &self.tally.peers[number * 64..][..64];
-                for (to, from) in peers[stratum].iter_mut().zip(from) {
-                    for (to, from) in to.iter_mut().zip(from) {
-                        *to += from;
-                    }
-                }
+        let mut peers = self.no_peers();
+        for (cell, counts) in self.peers.cells.iter().filter(|(cell, _)| of(cell)) {
+            let stratum = self.stratum(cell);
+            for (&fold, counts) in &counts.folds {
+                add(&mut peers[stratum][usize::from(fold)], &counts.0);
             }
         }
         Sides {
             own,
             others: Others::Apart(peers),
         }
+    }
+
+    /// Counts of peers by stratum and fold, before any are added.
+    fn no_peers(&self) -> Vec<Vec<Counts>> {
+        vec![vec![[0; COUNTS]; FOLDS]; self.strata.len()]
     }
 
     fn sections(&self) -> Vec<Section> {
@@ -89,7 +90,7 @@ impl Compared<'_> {
                 })
                 .collect(),
         };
-        let written = self.tally.has_chances();
+        let written = self.state.has_chances(self.peers);
         let mut wanted: Vec<_> = SECTIONS.iter().collect();
         wanted.retain(|(title, _)| written || ![CHANCES, CHANCES_AGAINST].contains(title));
         let sections = wanted.into_iter().map(section);
@@ -109,8 +110,8 @@ impl Compared<'_> {
     /// The player's games in strata with fewer sides of peers than an interval asks for.
     fn games_without_peers(&self) -> u64 {
         let mut sides = vec![0; self.strata.len()];
-        for (cell, by_fold) in self.peers.cells.iter().zip(&self.peers.sides) {
-            sides[self.stratum(cell)] += by_fold.iter().sum::<u64>();
+        for (cell, counts) in &self.peers.cells {
+            sides[self.stratum(cell)] += counts.sides();
         }
         let games = self.own.games.iter();
         let few = |stratum: usize| sides[stratum] < self.habits.minimum_games.max(1);
@@ -127,17 +128,18 @@ impl Compared<'_> {
         (sections, groups)
     }
 
-    /// Whom the player is compared with; `dataset` is what tables of their own were made from.
-    pub fn peers_found(&self, dataset: Option<DatasetSummary>) -> PeersFound {
+    /// Whom the player is compared with; `names` are the spellings of the peers' names, `dataset` is
+    /// what tables of their own were made from.
+    pub fn peers_found(&self, names: u64, dataset: Option<DatasetSummary>) -> PeersFound {
         let opponents = self.from == PeersFrom::Opponents;
         PeersFound {
             from: self.from,
             sides: if opponents {
                 self.own.games.len() as u64
             } else {
-                self.peers.sides.iter().flatten().sum()
+                self.peers.sides()
             },
-            names: self.peers.names,
+            names,
             games_without: self.games_without_peers(),
             dataset,
         }
@@ -160,13 +162,11 @@ impl Compared<'_> {
     /// Median number of turns of the others' spells, in the player's mix of strata.
     pub fn peers_median(&self) -> Option<u64> {
         if self.from == PeersFrom::Opponents {
-            return median(&[(1.0, &self.tally.opponent_turns)]);
+            return median(&[(1.0, &self.state.own.opponent_turns)]);
         }
         let mut turns: Vec<Turns> = vec![[0; TURNS + 1]; self.strata.len()];
-        for (cell, counts) in self.peers.cells.iter().zip(&self.tally.peer_turns) {
-            for (to, from) in turns[self.stratum(cell)].iter_mut().zip(counts) {
-                *to += from;
-            }
+        for (cell, counts) in &self.peers.cells {
+            add(&mut turns[self.stratum(cell)], &counts.turns);
         }
         let weighted: Vec<(f64, &Turns)> = turns
             .iter()
@@ -196,7 +196,7 @@ impl Compared<'_> {
         for opening in with.into_iter().chain(without) {
             let label = opening.map_or_else(
                 || UNKNOWN_OPENING.to_owned(),
-                |group| self.openings.label(group),
+                |group| self.own.openings.label(group),
             );
             groups.extend(self.group("opening", label, |cell| cell.opening == opening));
         }
@@ -208,9 +208,9 @@ impl Compared<'_> {
         // Norms are not kept by opening.
         let no_peers = by == "opening" && self.from == PeersFrom::Norms;
         if no_peers {
-            sides.others = Others::Apart(vec![vec![[0; COUNTS]; 64]; self.strata.len()]);
+            sides.others = Others::Apart(self.no_peers());
         }
-        let written = self.tally.has_chances();
+        let written = self.state.has_chances(self.peers);
         let wanted = GROUPED.iter();
         let measures: Vec<Measure> = wanted
             .filter(|one| written || one.name != TAKEN.name)

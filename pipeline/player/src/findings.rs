@@ -12,39 +12,24 @@ use hobble_conditions::terms::Kind;
 use hobble_conditions::words::count;
 use hobble_dataset::Dataset;
 use hobble_terms::Phase;
-use serde::Serialize;
 
 use crate::Habits;
-use crate::answer::{Figure, GameToSee, Measure, Replies, Section};
+use crate::answer::{Figure, Finding, GameToSee, Measure, Replies, Section};
 use crate::games_to_see::{self, Candidate};
 use crate::judge;
 use crate::measures::{RESTRAINED_LOST, TAKEN};
-use crate::missed_chances::{self, Missed, MissedChance};
+use crate::missed_chances;
+use crate::own::Own;
 use crate::own_spells::OwnSpell;
 use crate::replies::played_out;
-use crate::sides::Own;
-use crate::tally::Tally;
+use crate::tally::OwnCounts;
+use crate::to_show::Missed;
 
 /// Number of findings.
 const NUMBER: usize = 3;
 
 /// By what rule they are chosen.
 pub const RULE: &str = "Figures that are named and that a player would want to change come first, those of most cases a game before others; of figures that say much the same, one. Where these are fewer than three, what the games show by themselves follows: replies that were missed, chances to restrain that were not taken, restrained pieces that were lost. What to look for is common practice, no source.";
-
-/// Something to act on.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Finding {
-    /// Name of the figure it comes from.
-    pub figure: String,
-    /// What was found, in one sentence.
-    pub text: String,
-    /// What to look for.
-    pub look_for: String,
-    /// A game that shows it.
-    pub game: Option<GameToSee>,
-    /// Or a chance that shows it.
-    pub chance: Option<MissedChance>,
-}
 
 /// What of the player's games shows a finding.
 #[derive(Clone, Copy)]
@@ -183,8 +168,8 @@ pub struct Known<'a> {
     pub dataset: &'a Dataset,
     /// The player's games.
     pub own: &'a Own,
-    /// What was counted.
-    pub tally: &'a Tally,
+    /// What was counted of them.
+    pub counts: &'a OwnCounts,
     /// The figures, judged.
     pub sections: &'a [Section],
     /// Replies that were missed.
@@ -293,14 +278,14 @@ impl Known<'_> {
         let (mut game, mut chance) = (None, None);
         match wanted.shown {
             Shown::Spell(shows) => {
-                let spells = self.tally.spells.iter();
+                let spells = self.counts.spells.iter();
                 let fitting = spells
                     .filter(|spell| !used.contains(&spell.game) && shows(spell, &wanted.figure));
                 game = self.game(fitting.collect(), used)?;
             }
             Shown::Chance(shows) => {
                 let missed =
-                    self.tally.missed.iter().filter(|missed| {
+                    self.counts.missed.iter().filter(|missed| {
                         !used.contains(&missed.game) && shows(missed, &wanted.figure)
                     });
                 let missed = missed.cloned().collect();
@@ -340,8 +325,7 @@ impl Known<'_> {
         let best = games_to_see::choose(played.collect(), 1).pop();
         let Some(best) = best else { return Ok(None) };
         used.insert(best.spell.game);
-        let parts = self.dataset.parts(hobble_terms::Table::Games)?;
-        games_to_see::show(&best, &parts).map(Some)
+        games_to_see::show(&best, self.dataset).map(Some)
     }
 }
 

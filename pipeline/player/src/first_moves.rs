@@ -1,11 +1,11 @@
-//! The first moves of games, which tell their opening where they have no ECO code.
+//! The first moves of games, which give their opening where they have no ECO code.
 
 use std::collections::HashMap;
 
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
-use hobble_dataset::Dataset;
 use hobble_dataset::columns::Rows;
+use hobble_dataset::{Dataset, PartId};
 use hobble_terms::Table;
 use shakmaty::Square;
 
@@ -14,50 +14,40 @@ use crate::openings::{FIRST_PLIES, Opening, step};
 /// First moves by game, while they are read.
 type Steps = HashMap<u32, [u16; FIRST_PLIES]>;
 
-/// What the first moves of games tell, by source and number.
-pub type ByGame<T> = HashMap<String, HashMap<u64, T>>;
-
 const COLUMNS: [&str; 5] = ["game", "ply", "from_square", "to_square", "promotion"];
 
-/// What `told` makes of the first moves of the games that are wanted; nothing where the table of
-/// moves was not written.
+/// What `made` makes of the first moves of the games of a part that are wanted, by their numbers;
+/// nothing where the table of moves was not written.
 ///
 /// # Errors
 ///
 /// Where the table is unreadable or not of its schema.
 pub fn read<T>(
     dataset: &Dataset,
-    wanted: impl Fn(&str, u64) -> bool + Sync,
-    told: impl Fn(Opening) -> Option<T>,
-) -> Result<ByGame<T>, AskError> {
-    let mut found = ByGame::new();
-    if !dataset.has(Table::Moves) {
-        return Ok(found);
-    }
-    for part in dataset.parts(Table::Moves)? {
-        let source = part.source();
-        let steps: Steps = part.count(
-            &COLUMNS,
-            Steps::new,
-            |rows: &Rows, steps: &mut Steps| {
-                in_batch(rows, |game| wanted(source, game.into()), steps)
-            },
-            |sum, steps| {
-                for (game, steps) in steps {
-                    let sum = sum.entry(game).or_default();
-                    for (to, from) in sum.iter_mut().zip(steps) {
-                        *to |= from;
-                    }
+    id: &PartId,
+    wanted: impl Fn(u64) -> bool + Sync,
+    made: impl Fn(Opening) -> Option<T>,
+) -> Result<HashMap<u64, T>, AskError> {
+    let Some(part) = dataset.part(Table::Moves, id) else {
+        return Ok(HashMap::new());
+    };
+    let steps: Steps = part.count(
+        &COLUMNS,
+        Steps::new,
+        |rows: &Rows, steps: &mut Steps| in_batch(rows, |game| wanted(game.into()), steps),
+        |sum, steps| {
+            for (game, steps) in steps {
+                let sum = sum.entry(game).or_default();
+                for (to, from) in sum.iter_mut().zip(steps) {
+                    *to |= from;
                 }
-            },
-        )?;
-        let openings = steps
-            .into_iter()
-            .filter_map(|(game, steps)| Some((game.into(), told(Opening::of_moves(steps)?)?)));
-        let of_source: &mut HashMap<u64, T> = found.entry(source.to_owned()).or_default();
-        of_source.extend(openings);
-    }
-    Ok(found)
+            }
+        },
+    )?;
+    let openings = steps.into_iter();
+    Ok(openings
+        .filter_map(|(game, steps)| Some((game.into(), made(Opening::of_moves(steps)?)?)))
+        .collect())
 }
 
 fn in_batch(rows: &Rows, wanted: impl Fn(u32) -> bool, steps: &mut Steps) -> Result<(), AskError> {

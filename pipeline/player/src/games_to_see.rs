@@ -5,13 +5,13 @@ use std::collections::BTreeSet;
 
 use crate::answer::GameToSee;
 use crate::missed::Turn;
+use crate::own::OwnGame;
 use crate::own_spells::OwnSpell;
-use crate::sides::OwnGame;
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_conditions::words::{self, Wording};
-use hobble_dataset::part::Part;
-use hobble_examples::locate::{self, Place};
+use hobble_dataset::Dataset;
+use hobble_examples::locate;
 
 /// By what rule games are chosen.
 pub const RULE: &str = "One held piece a game. First pieces that were lost, among those whose replies were played out: the most turns with a reply that would have freed it and was not played, then the dearest piece, then the longest held. Where these are too few, other pieces that were lost, then pieces held longest.";
@@ -85,12 +85,8 @@ pub fn choose<'a>(mut all: Vec<Candidate<'a>>, number: usize) -> Vec<Candidate<'
 /// # Errors
 ///
 /// Where the table of games cannot be read.
-pub fn show(one: &Candidate<'_>, parts: &[Part]) -> Result<GameToSee, AskError> {
-    let place = Place {
-        part: parts[one.game.part].clone(),
-        first: one.game.row,
-        rows: 1,
-    };
+pub fn show(one: &Candidate<'_>, dataset: &Dataset) -> Result<GameToSee, AskError> {
+    let place = one.game.place(dataset)?;
     let (game, _) = locate::reference(&place)?;
     let offset = place
         .part

@@ -3,7 +3,8 @@
 //! and wins the opponent's pieces, compared with peers.
 //!
 //! [`Habits`] is the question, [`Player`] whom it is asked of, [`answer()`] brings them and the
-//! tables together into a [`HabitsAnswer`], which [`report()`] writes out.
+//! tables together into a [`HabitsAnswer`], which [`report()`] writes out. It is two sums over the
+//! parts: [`OwnSides`] finds the player's games, [`BesidePeers`] counts them and those of peers.
 //!
 //! ```
 //! use hobble_player::Habits;
@@ -32,9 +33,12 @@ mod names;
 pub mod norms;
 mod notes;
 mod openings;
+mod own;
 mod own_spells;
+mod peer_counts;
 mod peer_sides;
 mod peers;
+mod peers_alone;
 mod piece_turns;
 mod plots;
 mod prevention;
@@ -48,16 +52,17 @@ mod sides;
 mod simulated;
 mod spells;
 mod standardised;
+mod state;
 mod tally;
-mod tally_games;
 mod tidy;
 mod to_show;
 mod too_few;
 mod trend;
 
 pub use answer::HabitsAnswer;
-pub use ask::answer;
+pub use ask::{BesidePeers, answer};
 pub use file::Habits;
 pub use hobble_conditions::Player;
 pub use norms::Norms;
+pub use own::OwnSides;
 pub use report::report;

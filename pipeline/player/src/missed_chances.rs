@@ -4,56 +4,19 @@ use std::cmp::Reverse;
 use std::collections::BTreeSet;
 
 use hobble_conditions::AskError;
-use hobble_conditions::terms::Kind;
 use hobble_conditions::words;
 use hobble_dataset::Dataset;
-use hobble_examples::GameReference;
 use hobble_examples::played;
 use hobble_examples::replay;
-use hobble_terms::{Phase, Table, landmark_k, value};
+use hobble_terms::{Table, landmark_k, value};
 use hobble_tracks::chances::Way;
 use hobble_tracks::trials::{Left, QuietMove, quiet_moves};
-use serde::{Deserialize, Serialize};
 use shakmaty::{CastlingMode, Position, Square};
 
+use crate::answer::MissedChance;
+use crate::own::Own;
 use crate::replays::Replays;
-use crate::sides::Own;
-
-/// A chance to restrain that the player did not take.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct MissedChance {
-    /// The game.
-    pub game: GameReference,
-    /// Where its text starts in the decompressed file, in bytes.
-    pub offset: u64,
-    /// The player's side: `white` or `black`.
-    pub color: String,
-    /// Plies played before it.
-    pub ply: u64,
-    /// The position, the player on move.
-    pub fen: String,
-    /// Kind of the opponent's piece.
-    pub kind: String,
-    /// Where it stands.
-    pub square: String,
-    /// The restraining move that leaves fewest squares, as `15. Nb3`.
-    pub answer: String,
-    /// Its squares.
-    pub arrow: (String, String),
-    /// Number of restraining moves.
-    pub answers: u64,
-    /// Safe squares that it takes from the piece.
-    pub taken: Vec<String>,
-    /// Safe squares that it leaves.
-    pub left: Vec<String>,
-    /// What was played.
-    pub played: String,
-    /// Change of the player's balance of material in the ten moves that followed, in pawns;
-    /// `null` where the game ended sooner.
-    pub material_10: Option<i64>,
-    /// What could have been played, what was, and what came of it, in words.
-    pub caption: String,
-}
+use crate::to_show::Missed;
 
 /// Most chances shown.
 const SHOWN: usize = 10;
@@ -61,32 +24,8 @@ const SHOWN: usize = 10;
 /// A chance matters where the player then stood so much worse, in pawns.
 const WORSE: i64 = 2;
 
-/// Moves in which that is looked for, and in which the piece got away.
-pub const MOVES: u64 = 10;
-
 /// By what rule chances are chosen.
 pub const RULE: &str = "One chance a game. The move played was quiet too and gave nothing away, the piece was not captured in the ten moves that followed, and a restraining move would have left it two squares fewer at least. First chances after which the player stood two pawns or more worse within those ten moves; of these the ones that take most squares, then leave fewest, then of the dearest piece.";
-
-/// A chance of the player's that may be shown.
-#[derive(Debug, Clone)]
-pub struct Missed {
-    /// Number of the player's game.
-    pub game: usize,
-    /// Plies played before it.
-    pub ply: u32,
-    /// Kind of the opponent's piece.
-    pub kind: Kind,
-    /// Where it stands.
-    pub square: String,
-    /// Phase of the game.
-    pub phase: Phase,
-    /// Its safe squares.
-    pub safe: u64,
-    /// Fewest safe squares that a restraining move leaves it.
-    pub best: u64,
-    /// Change of the player's balance in the moves that follow, in pawns.
-    pub material: Option<i64>,
-}
 
 impl Missed {
     fn mattered(&self) -> bool {
@@ -146,7 +85,7 @@ pub fn boards(
 
 fn board(one: &Missed, replays: &Replays<'_>) -> Result<MissedChance, AskError> {
     let bad = |what: String| replays.disagrees(one.game, &what);
-    let row = replays.row(one.game);
+    let row = replays.row(one.game)?;
     let offset = row.part.read_row(&["byte_offset"], row.first)?;
     let played = replays.played(one.game)?;
     let no_turn = || bad(format!("no move was played at ply {}", one.ply));

@@ -5,7 +5,7 @@
 //! `hobble.norms` of its metadata is [`About`] as JSON.
 
 use std::borrow::Cow;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::fs::File;
 use std::path::Path;
 use std::sync::Arc;
@@ -14,9 +14,10 @@ use arrow_array::cast::AsArray;
 use arrow_array::types::{UInt8Type, UInt64Type};
 use arrow_array::{Array, ArrayRef, RecordBatch, StringArray, UInt8Array, UInt64Array};
 use hobble_conditions::AskError;
+use hobble_conditions::sum;
 use hobble_dataset::{Dataset, DatasetSummary};
 use hobble_report::columns::{ColumnText, NEVER};
-use hobble_terms::DEFINITIONS;
+use hobble_terms::{DEFINITIONS, FOLDS};
 use parquet::arrow::ArrowWriter;
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 use parquet::basic::{Compression, ZstdLevel};
@@ -25,12 +26,13 @@ use parquet::file::properties::WriterProperties;
 use serde::{Deserialize, Serialize};
 
 use crate::Habits;
-use crate::count::{COUNTS, Count, Counts, NAMES};
+use crate::count::NAMES;
 use crate::openings::Openings;
-use crate::peer_sides::{self, Peers};
-use crate::sides::{Cell, Known, Stratum};
-use crate::tally::{TURNS, Turns};
-use crate::tally_games;
+use crate::peer_counts::{FoldCounts, PeerCounts};
+use crate::peer_sides::PeersAsked;
+use crate::peers_alone::PeersAlone;
+use crate::sides::{Cell, Stratum, Whose};
+use crate::tally::TURNS;
 
 /// Version of the file's shape.
 const FORMAT: u32 = 1;
@@ -111,12 +113,8 @@ pub struct About {
 pub struct Norms {
     /// What they were counted from.
     pub about: About,
-    /// The cells, sorted.
-    cells: Vec<Cell>,
-    /// Place cell × 64 + fold.
-    counts: Vec<Counts>,
-    /// Spells by their turns, by cell.
-    turns: Vec<Turns>,
+    /// The counts; without the names.
+    counts: PeerCounts,
 }
 
 /// A file of norms that cannot be used: which and why.
@@ -136,23 +134,21 @@ impl Norms {
     ///
     /// Where a table is missing, unreadable or inconsistent.
     pub fn of(habits: &Habits, dataset: &Dataset) -> Result<Norms, AskError> {
-        let openings = Openings::default();
-        let all = peer_sides::peers(dataset, &mut Known::default(), None, &openings)?;
-        let tally = tally_games::tally(habits, dataset, &BTreeMap::new(), 0, &all, None)?;
+        let everyone = PeersAlone {
+            habits: habits.clone(),
+            peers: PeersAsked {
+                whose: Whose::Spellings(BTreeSet::new()),
+                strata: None,
+                openings: Openings::default(),
+            },
+            chooses: false,
+        };
+        let counts = sum::answer(&everyone, dataset)?;
         let mut summary = dataset.summary().clone();
         if summary.sources.len() >= MOST_SOURCES {
             summary.sources.clear();
         }
-        // Cells come in the order of the games: other files, other order.
-        let mut order: Vec<usize> = (0..all.cells.len()).collect();
-        order.sort_by_key(|&cell| &all.cells[cell]);
-        let counts = order
-            .iter()
-            .flat_map(|cell| &tally.peers[cell * 64..][..64]);
         Ok(Norms {
-            counts: counts.copied().collect(),
-            cells: order.iter().map(|&cell| all.cells[cell].clone()).collect(),
-            turns: order.iter().map(|&cell| tally.peer_turns[cell]).collect(),
             about: About {
                 format: FORMAT,
                 hobble: env!("CARGO_PKG_VERSION").to_owned(),
@@ -160,25 +156,22 @@ impl Norms {
                 k: habits.k,
                 within: habits.within,
                 long: habits.long,
-                names: all.names,
+                names: counts.names.len() as u64,
                 complete: dataset.complete(),
                 dataset: summary,
             },
+            counts,
         })
     }
 
     /// Sides counted.
     pub fn sides(&self) -> u64 {
-        let games = self
-            .counts
-            .iter()
-            .map(|counts| counts[Count::Games as usize]);
-        games.sum()
+        self.counts.sides()
     }
 
     /// Number of different rating bands with time class and colour.
     pub fn cells(&self) -> usize {
-        self.cells.len()
+        self.counts.cells.len()
     }
 
     /// Writes the file; one that is there is replaced once the new one is whole.
@@ -206,8 +199,8 @@ impl Norms {
     fn rows(&self) -> Result<RecordBatch, arrow_schema::ArrowError> {
         let mut rows: Vec<(&Cell, Option<u8>, Cow<'_, str>, u64)> = Vec::new();
         for (place, name) in NAMES.iter().enumerate() {
-            for (cell, by_fold) in self.cells.iter().zip(self.counts.chunks(64)) {
-                for (fold, counts) in (0..).zip(by_fold) {
+            for (cell, of_cell) in &self.counts.cells {
+                for (&fold, FoldCounts(counts)) in &of_cell.folds {
                     if counts[place] > 0 {
                         rows.push((cell, Some(fold), Cow::Borrowed(name), counts[place]));
                     }
@@ -215,10 +208,10 @@ impl Norms {
             }
         }
         for turns in 1..=TURNS {
-            for (cell, counts) in self.cells.iter().zip(&self.turns) {
-                if counts[turns] > 0 {
+            for (cell, of_cell) in &self.counts.cells {
+                if of_cell.turns[turns] > 0 {
                     let name = Cow::Owned(format!("turns_{turns}"));
-                    rows.push((cell, None, name, counts[turns]));
+                    rows.push((cell, None, name, of_cell.turns[turns]));
                 }
             }
         }
@@ -276,25 +269,16 @@ impl Norms {
         }
         let mut norms = Norms {
             about,
-            cells: Vec::new(),
-            counts: Vec::new(),
-            turns: Vec::new(),
+            counts: PeerCounts::default(),
         };
-        let mut places = BTreeMap::new();
         for batch in reader.build().map_err(|error| refused(path, error))? {
             let batch = batch.map_err(|error| refused(path, error))?;
-            norms
-                .add(&batch, &mut places)
-                .map_err(|what| refused(path, what))?;
+            norms.add(&batch).map_err(|what| refused(path, what))?;
         }
         Ok(norms)
     }
 
-    fn add(
-        &mut self,
-        batch: &RecordBatch,
-        places: &mut BTreeMap<Cell, usize>,
-    ) -> Result<(), String> {
+    fn add(&mut self, batch: &RecordBatch) -> Result<(), String> {
         let column = |name: &str| {
             let column = batch.column_by_name(name);
             column.ok_or_else(|| format!("there is no column {name}"))
@@ -319,23 +303,18 @@ impl Norms {
                 white: color.value(row) == "white",
                 opening: None,
             };
-            let place = *places.entry(cell).or_insert_with_key(|cell| {
-                self.cells.push(cell.clone());
-                self.counts.extend([[0; COUNTS]; 64]);
-                self.turns.push([0; TURNS + 1]);
-                self.cells.len() - 1
-            });
+            let of_cell = self.counts.cells.entry(cell).or_default();
             let name = counted.value(row);
-            let fold = folds.is_valid(row).then(|| usize::from(folds.value(row)));
+            let fold = folds.is_valid(row).then(|| folds.value(row));
             let to = match fold {
                 Some(fold) => NAMES
                     .iter()
-                    .position(|one| *one == name)
-                    .and_then(|one| Some(&mut self.counts[place * 64..][..64].get_mut(fold)?[one])),
+                    .position(|one| *one == name && usize::from(fold) < FOLDS)
+                    .map(|one| &mut of_cell.fold(fold)[one]),
                 None => name
                     .strip_prefix("turns_")
                     .and_then(|turns| turns.parse::<usize>().ok())
-                    .and_then(|turns| self.turns[place].get_mut(turns)),
+                    .and_then(|turns| of_cell.turns.get_mut(turns)),
             };
             *to.ok_or_else(|| format!("\"{name}\" is no count that this program knows"))? +=
                 counts.value(row);
@@ -376,51 +355,44 @@ impl Norms {
         Ok(())
     }
 
-    /// The sides in some strata, with what is counted of them by cell and fold, and their turns.
-    pub fn peers(&self, strata: &BTreeSet<Stratum>) -> (Peers, Vec<Counts>, Vec<Turns>) {
-        let (mut peers, mut counts, mut turns) = (Peers::default(), Vec::new(), Vec::new());
-        for (cell, (by_fold, by_turns)) in self
-            .cells
-            .iter()
-            .zip(self.counts.chunks(64).zip(&self.turns))
-        {
-            if strata.contains(&cell.stratum) {
-                peers.cells.push(cell.clone());
-                peers.sides.push(std::array::from_fn(|fold| {
-                    by_fold[fold][Count::Games as usize]
-                }));
-                counts.extend_from_slice(by_fold);
-                turns.push(*by_turns);
-            }
-        }
-        peers.names = self.about.names;
-        (peers, counts, turns)
+    /// What is counted in some strata, or in all where none are given.
+    pub fn peers(&self, strata: Option<&BTreeSet<Stratum>>) -> PeerCounts {
+        let mut peers = self.counts.clone();
+        let compared = |cell: &Cell| strata.is_none_or(|strata| strata.contains(&cell.stratum));
+        peers.cells.retain(|cell, _| compared(cell));
+        peers
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::count::Count;
+    use crate::openings::Openings;
+    use crate::peer_counts::CellCounts;
     use hand_made_tables::question;
     use std::fs;
 
-    fn norms() -> Norms {
-        let cell = |band: &str, white| Cell {
+    fn cell(band: &str, white: bool) -> Cell {
+        Cell {
             stratum: Stratum {
                 band: band.to_owned(),
                 time_class: "rapid".to_owned(),
             },
             white,
             opening: None,
-        };
-        let mut counts = vec![[0; COUNTS]; 128];
-        counts[3][Count::Games as usize] = 7;
-        counts[3][Count::Spells as usize] = 11;
-        counts[64][Count::Games as usize] = 5;
-        counts[127][Count::UnhurriedTurnsRestrained as usize] = u64::from(u32::MAX) + 1;
-        let mut turns = vec![[0; TURNS + 1]; 2];
-        turns[1][1] = 4;
-        turns[1][TURNS] = 2;
+        }
+    }
+
+    fn norms() -> Norms {
+        let mut low = CellCounts::default();
+        low.fold(3)[Count::Games as usize] = 7;
+        low.fold(3)[Count::Spells as usize] = 11;
+        let mut high = CellCounts::default();
+        high.fold(0)[Count::Games as usize] = 5;
+        high.fold(63)[Count::UnhurriedTurnsRestrained as usize] = u64::from(u32::MAX) + 1;
+        high.turns[1] = 4;
+        high.turns[TURNS] = 2;
         let none = serde_json::json!({
             "hobble": "", "sources": [], "read": 0, "kept": 0, "skipped": 0, "skipped_by_reason": {},
         });
@@ -436,9 +408,14 @@ mod tests {
                 complete: true,
                 dataset: serde_json::from_value(none).unwrap(),
             },
-            cells: vec![cell("1400-1599", true), cell("1600-1799", false)],
-            counts,
-            turns,
+            counts: PeerCounts {
+                cells: [
+                    (cell("1400-1599", true), low),
+                    (cell("1600-1799", false), high),
+                ]
+                .into(),
+                ..PeerCounts::default()
+            },
         }
     }
 
@@ -450,17 +427,12 @@ mod tests {
         written.write(&path).unwrap();
         let read = Norms::read(&path).unwrap();
         assert_eq!(read.about, written.about);
-        assert_eq!(read.cells, written.cells);
         assert_eq!(read.counts, written.counts);
-        assert_eq!(read.turns, written.turns);
         assert_eq!(read.sides(), 12);
-        let strata = BTreeSet::from([written.cells[1].stratum.clone()]);
-        let (peers, counts, turns) = read.peers(&strata);
-        assert_eq!((peers.cells.len(), peers.sides[0][0]), (1, 5));
-        assert_eq!(
-            (&counts[..], &turns[..]),
-            (&written.counts[64..], &written.turns[1..])
-        );
+        let high = cell("1600-1799", false);
+        let peers = read.peers(Some(&BTreeSet::from([high.stratum.clone()])));
+        assert_eq!((peers.cells.len(), peers.sides()), (1, 5));
+        assert_eq!(peers.cells[&high], written.counts.cells[&high]);
     }
 
     #[test]

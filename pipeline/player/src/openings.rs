@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
 use shakmaty::uci::UciMove;
 use shakmaty::{Chess, Color, Position, Role, Square};
 
@@ -10,7 +11,7 @@ use shakmaty::{Chess, Color, Position, Role, Square};
 pub const FIRST_PLIES: usize = 12;
 
 /// How an opening is named.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 enum By {
     Eco,
     FirstMoves,
@@ -18,7 +19,7 @@ enum By {
 
 /// The opening of a game, or what the openings of many games have in common: the first signs of a
 /// code, or the first moves.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Opening {
     by: By,
     /// Signs of the code, or moves as [`step`] has them; 0 behind the last.
@@ -116,7 +117,7 @@ fn in_san(steps: &[u16]) -> String {
 }
 
 /// The groups of openings that the player's games are parted into, each called by its place.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default, Serialize)]
 pub struct Openings {
     /// Sorted.
     groups: Vec<Opening>,

@@ -4,9 +4,10 @@ use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_dataset::columns::Rows;
 use hobble_terms::Phase;
+use serde::{Deserialize, Serialize};
 
 /// A spell of one of the player's developed pieces.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct OwnSpell {
     /// Number of the player's game.
     pub game: usize,

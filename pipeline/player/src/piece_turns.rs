@@ -10,15 +10,12 @@ use hobble_conditions::AskError;
 use hobble_dataset::columns::{Rows, float};
 use hobble_terms::Table;
 
-/// Adds the turns of a dataset to what is counted; nothing where it has no table of them.
+/// Adds the turns of a part to what is counted; nothing where it has no table of them.
 ///
 /// # Errors
 ///
 /// Where the table is unreadable or not of its schema.
 pub fn count(counted: &Counted<'_>) -> Result<Tally, AskError> {
-    if !counted.dataset.has(Table::Turns) {
-        return Ok(counted.empty.clone());
-    }
     let restrained = format!("restrained_{}", counted.habits.k);
     let columns = [
         "game",

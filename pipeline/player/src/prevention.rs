@@ -12,56 +12,19 @@ use hobble_conditions::AskError;
 use hobble_conditions::words::count;
 use hobble_dataset::Dataset;
 use hobble_examples::played::Played;
-use hobble_statistics::Interval;
 use hobble_terms::{Table, landmark_k};
 use hobble_tracks::chances::Finder;
 use hobble_tracks::trials::quiet_moves;
 use rayon::prelude::*;
-use serde::{Deserialize, Serialize};
 use shakmaty::{Bitboard, Chess, Color, Move, Position, Square};
 
 use crate::Habits;
-use crate::answer::TooFew;
+use crate::answer::{Kept, Prevention};
 use crate::figure;
 use crate::missed::{follow, safe};
+use crate::own::Own;
 use crate::replays::Replays;
-use crate::sides::Own;
-
-/// What the player could have done about restraining moves of the opponents: quiet moves that give
-/// nothing away.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Prevention {
-    /// Restraining moves of the opponents in the sample of turns.
-    pub restraining: u64,
-    /// Those that were looked at.
-    pub looked_at: u64,
-    /// Games they stand in.
-    pub games: u64,
-    /// Those that a quiet move just before would have prevented, of those with a move before.
-    pub preventable: Kept,
-    /// Those after which a quiet move would have freed the piece at once, of those with a reply.
-    pub freeable: Kept,
-    /// Those after which one was played, of the same.
-    pub freed: Kept,
-    /// In one sentence.
-    pub verdict: String,
-}
-
-/// A share of restraining moves.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Kept {
-    /// How many.
-    pub count: u64,
-    /// Of how many.
-    pub of: u64,
-    /// `count / of`; `null` where there are too few games.
-    pub share: Option<f64>,
-    /// Its interval, by the delete-a-game jackknife.
-    pub interval: Option<Interval>,
-    /// Why the share is not given; not in the JSON.
-    #[serde(skip)]
-    pub too_few: Option<TooFew>,
-}
+use crate::to_show::Restraining;
 
 impl Kept {
     fn in_words(&self) -> String {
@@ -87,17 +50,6 @@ impl Prevention {
             self.freed.in_words()
         )
     }
-}
-
-/// A restraining move that the opponent played.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Restraining {
-    /// Number of the player's game.
-    pub game: usize,
-    /// Plies played before it.
-    pub ply: u32,
-    /// Where the player's piece stands.
-    pub square: String,
 }
 
 /// What is found of one of them.

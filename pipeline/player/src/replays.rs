@@ -3,22 +3,18 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use hobble_conditions::AskError;
-use hobble_dataset::{Dataset, Part};
+use hobble_dataset::Dataset;
 use hobble_examples::locate::{self, Place};
 use hobble_examples::played::Played;
 use hobble_terms::Table;
 
-use crate::sides::{Own, OwnGame};
+use crate::own::Own;
 
 /// Where some of the player's games stand.
 pub struct Replays<'a> {
+    dataset: &'a Dataset,
     own: &'a Own,
-    games: Vec<Part>,
     moves: BTreeMap<(String, u64), Place>,
-}
-
-fn key(game: &OwnGame) -> (String, u64) {
-    (game.source.clone(), game.game)
 }
 
 impl<'a> Replays<'a> {
@@ -28,27 +24,26 @@ impl<'a> Replays<'a> {
     ///
     /// Where a table cannot be read.
     pub fn of(
-        dataset: &Dataset,
+        dataset: &'a Dataset,
         own: &'a Own,
         numbers: impl IntoIterator<Item = usize>,
     ) -> Result<Replays<'a>, AskError> {
         let numbers = numbers.into_iter();
-        let wanted: BTreeSet<_> = numbers.map(|number| key(&own.games[number])).collect();
+        let wanted: BTreeSet<_> = numbers.map(|number| own.games[number].key()).collect();
         Ok(Replays {
+            dataset,
             own,
-            games: dataset.parts(Table::Games)?,
             moves: locate::locate(dataset, Table::Moves, &wanted)?,
         })
     }
 
     /// The row of a game in the table of games.
-    pub fn row(&self, number: usize) -> Place {
-        let game = &self.own.games[number];
-        Place {
-            part: self.games[game.part].clone(),
-            first: game.row,
-            rows: 1,
-        }
+    ///
+    /// # Errors
+    ///
+    /// Where its part is missing.
+    pub fn row(&self, number: usize) -> Result<Place, AskError> {
+        self.own.games[number].place(self.dataset)
     }
 
     /// A game played through.
@@ -59,8 +54,8 @@ impl<'a> Replays<'a> {
     pub fn played(&self, number: usize) -> Result<Played, AskError> {
         let missing =
             || AskError::bad_table(Table::Moves, format!("{} is missing", self.name(number)));
-        let moves = self.moves.get(&key(&self.own.games[number]));
-        Played::of(&self.row(number), moves.ok_or_else(missing)?)
+        let moves = self.moves.get(&self.own.games[number].key());
+        Played::of(&self.row(number)?, moves.ok_or_else(missing)?)
     }
 
     /// The error of a row of `decisions` that does not agree with its game.
@@ -72,7 +67,6 @@ impl<'a> Replays<'a> {
     }
 
     fn name(&self, number: usize) -> String {
-        let game = &self.own.games[number];
-        format!("game {} of {}", game.game, game.source)
+        self.own.games[number].name()
     }
 }

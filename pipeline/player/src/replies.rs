@@ -10,9 +10,9 @@ use crate::answer::{GameToSee, Replies};
 use crate::figure;
 use crate::games_to_see::{self, Candidate};
 use crate::missed::{self, Replay, Turn};
+use crate::own::Own;
 use crate::own_spells::OwnSpell;
-use crate::sides::Own;
-use crate::tally::Tally;
+use crate::tally::OwnCounts;
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
 use hobble_examples::{locate, replay};
@@ -50,9 +50,9 @@ pub fn replies_and_games(
     habits: &Habits,
     dataset: &Dataset,
     own: &Own,
-    tally: &Tally,
+    counts: &OwnCounts,
 ) -> Result<(Replies, Vec<GameToSee>), AskError> {
-    let lost: Vec<&OwnSpell> = tally
+    let lost: Vec<&OwnSpell> = counts
         .spells
         .iter()
         .filter(|spell| spell.end == "lost")
@@ -65,7 +65,7 @@ pub fn replies_and_games(
         turns: None,
     };
     let in_sample: BTreeSet<usize> = sampled.iter().map(|spell| spell.game).collect();
-    let others = tally
+    let others = counts
         .spells
         .iter()
         .filter(|spell| !in_sample.contains(&spell.game));
@@ -85,10 +85,9 @@ pub fn replies_and_games(
             turns: turns.as_deref(),
         })
         .collect();
-    let parts = dataset.parts(Table::Games)?;
     let games = games_to_see::choose(candidates, habits.games)
         .iter()
-        .map(|one| games_to_see::show(one, &parts))
+        .map(|one| games_to_see::show(one, dataset))
         .collect::<Result<Vec<_>, _>>()?;
     let replies = replies(habits, lost.len(), &sampled, &turns[..sampled.len()]);
     Ok((replies, games))
@@ -112,17 +111,16 @@ pub fn played_out(
     for (number, spell) in spells.iter().enumerate() {
         by_game.entry(spell.game).or_default().push(number);
     }
-    let key = |game: usize| (own.games[game].source.clone(), own.games[game].game);
-    let wanted = by_game.keys().map(|&game| key(game)).collect();
+    let wanted = by_game.keys().map(|&game| own.games[game].key()).collect();
     let places = locate::locate(dataset, Table::Moves, &wanted)?;
     let by_game: Vec<(usize, Vec<usize>)> = by_game.into_iter().collect();
     let found: Vec<Vec<(usize, Vec<Turn>)>> = by_game
         .par_iter()
         .map(|(number, of_game)| {
             let game = &own.games[*number];
-            let name = format!("game {} of {}", game.game, game.source);
+            let name = game.name();
             let place = places
-                .get(&key(*number))
+                .get(&game.key())
                 .ok_or_else(|| AskError::bad_table(Table::Moves, format!("{name} is missing")))?;
             let plies = replay::read_moves(place)?;
             let replay = Replay {

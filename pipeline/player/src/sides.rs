@@ -1,20 +1,15 @@
-//! The player's games, and which sides of which games are counted.
+//! Which sides of which games are counted.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap};
 
-use crate::Player;
-use crate::answer::{Spelling, Spellings};
 use crate::names;
 use crate::openings::Opening;
-use hobble_conditions::{AskError, words};
+use hobble_conditions::AskError;
 use hobble_dataset::columns::{Numbers, Read, Rows, Texts};
-use hobble_dataset::part;
-use hobble_dataset::{Dataset, Part};
-use hobble_terms::Table;
-use shakmaty::Color;
+use serde::{Deserialize, Serialize};
 
 /// What must be equal for a peer's side to be compared with a side of the player's.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Stratum {
     /// Rating band of the side.
     pub band: String,
@@ -23,7 +18,7 @@ pub struct Stratum {
 }
 
 /// A stratum, further parted by what answers are grouped by.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Cell {
     /// What is compared.
     pub stratum: Stratum,
@@ -31,42 +26,6 @@ pub struct Cell {
     pub white: bool,
     /// The group of openings it belongs to, by its place among those told apart.
     pub opening: Option<usize>,
-}
-
-/// One of the player's games.
-#[derive(Debug, Clone)]
-pub struct OwnGame {
-    /// Number of its games part.
-    pub part: usize,
-    /// Row in that part.
-    pub row: usize,
-    /// Source.
-    pub source: String,
-    /// Number in its source.
-    pub game: u64,
-    /// Its id.
-    pub game_id: u64,
-    /// The side's cell; its opening is set once it is known which are told apart.
-    pub cell: Cell,
-    /// The opening by ECO code, or else by first moves.
-    pub opening: Option<Opening>,
-    /// Date tag.
-    pub date: Option<String>,
-    /// Start position, where not the usual one.
-    pub start_fen: Option<String>,
-}
-
-/// The player's games, and how the name is spelled in them.
-#[derive(Debug)]
-pub struct Own {
-    /// Games, in the order of the tables.
-    pub games: Vec<OwnGame>,
-    /// Spellings counted, and others.
-    pub spellings: Spellings,
-    /// Spellings met, and which of them are the player's.
-    pub known: Known,
-    /// Games in which both sides have the name, left out.
-    pub both: u64,
 }
 
 /// Columns a batch is read from.
@@ -120,7 +79,7 @@ impl<'a> Games<'a> {
     }
 
     /// Which rows have the player as White, and as Black.
-    pub fn owns(&self, known: &mut Known) -> [Read<'a, bool>; 2] {
+    pub fn owns(&self, known: &mut Known<'_>) -> [Read<'a, bool>; 2] {
         self.names
             .map(|names| names.read_as(|name| known.is_own(name)))
     }
@@ -139,188 +98,53 @@ impl<'a> Games<'a> {
     }
 }
 
-/// Spellings met so far, each with its key, worked out once.
-#[derive(Debug, Default)]
-pub struct Known {
-    /// Keys of the name and its aliases.
-    keys: BTreeSet<String>,
-    seen: HashMap<String, (String, bool)>,
+/// By what a player's name is known.
+#[derive(Debug, Clone, Serialize)]
+pub enum Whose {
+    /// By its keys.
+    Keys(BTreeSet<String>),
+    /// By its spellings, where all that occur are known already.
+    Spellings(BTreeSet<String>),
 }
 
-impl Known {
+/// Which names are the player's. Keys are worked out once for each spelling.
+pub struct Known<'a> {
+    whose: &'a Whose,
+    seen: HashMap<String, bool>,
+}
+
+impl Known<'_> {
+    /// Those of a player.
+    pub fn of(whose: &Whose) -> Known<'_> {
+        Known {
+            whose,
+            seen: HashMap::new(),
+        }
+    }
+
     fn is_own(&mut self, name: Option<&str>) -> bool {
         let Some(name) = name else { return false };
-        if let Some((_, own)) = self.seen.get(name) {
+        let keys = match self.whose {
+            Whose::Spellings(spellings) => return spellings.contains(name),
+            Whose::Keys(keys) => keys,
+        };
+        if let Some(own) = self.seen.get(name) {
             return *own;
         }
-        let key = names::key(name);
-        let own = self.keys.contains(&key);
-        self.seen.insert(name.to_owned(), (key, own));
+        let own = keys.contains(&names::key(name));
+        self.seen.insert(name.to_owned(), own);
         own
     }
-
-    fn key(&self, name: &str) -> &str {
-        self.seen.get(name).map_or("", |(key, _)| key)
-    }
 }
 
-/// Finds the player's games.
-///
-/// # Errors
-///
-/// Where the name or an alias is in no game, with the spellings most like it, or where the
-/// table cannot be read.
-pub fn own(dataset: &Dataset, player: &Player) -> Result<Own, AskError> {
-    let given: Vec<&String> = std::iter::once(&player.name)
-        .chain(&player.aliases)
-        .collect();
-    let keys: BTreeSet<String> = given.iter().map(|name| names::key(name)).collect();
-    for name in &given {
-        if names::key(name).is_empty() {
-            return Err(AskError::Player {
-                name: (*name).clone(),
-                what: "this is no name: it holds no letter".to_owned(),
-            });
-        }
-    }
-    let mut search = Search {
-        known: Known {
-            keys,
-            seen: HashMap::new(),
-        },
-        games: Vec::new(),
-        all: HashMap::new(),
-        counted: BTreeMap::new(),
-        both: 0,
-    };
-    let parts = dataset.parts(Table::Games)?;
-    for (number, group) in part::groups(&parts)? {
-        for rows in parts[number].read(&COLUMNS, group)? {
-            search.in_batch(number, &parts[number], &rows?)?;
-        }
-    }
-    let Search {
-        known,
-        games,
-        all,
-        counted,
-        both,
-    } = search;
-    let all: BTreeMap<String, u64> = all.into_iter().collect();
-    for name in given {
-        let wanted = names::key(name);
-        if !all.keys().any(|spelling| known.key(spelling) == wanted) {
-            return Err(not_found(name, &all));
-        }
-    }
-    let mut spellings: Vec<Spelling> = counted.into_values().collect();
-    spellings.sort_by_key(|one| std::cmp::Reverse(one.white + one.black));
-    Ok(Own {
-        games,
-        spellings: Spellings {
-            counted: spellings,
-            not_counted: names::uncounted(&known.keys, &all, |name| known.key(name)),
-        },
-        known,
-        both,
-    })
-}
-
-/// The player's games found so far.
-struct Search {
-    known: Known,
-    games: Vec<OwnGame>,
-    /// Games by spelling of every player.
-    all: HashMap<String, u64>,
-    /// The player's spellings.
-    counted: BTreeMap<String, Spelling>,
-    /// Games of which both sides are the player's.
-    both: u64,
-}
-
-impl Search {
-    fn in_batch(&mut self, number: usize, part: &Part, rows: &Rows) -> Result<(), AskError> {
-        let table = Games::of(rows)?;
-        let owns = table.owns(&mut self.known);
-        for row in 0..rows.len() {
-            let names = table.names.map(|names| names.get(row));
-            for name in names.into_iter().flatten() {
-                match self.all.get_mut(name) {
-                    Some(games) => *games += 1,
-                    None => {
-                        self.all.insert(name.to_owned(), 1);
-                    }
-                }
-            }
-            let own = [owns[0].at(row), owns[1].at(row)];
-            if own == [true, true] {
-                self.both += 1;
-                continue;
-            }
-            for side in 0..2 {
-                let (true, Some(name)) = (own[side], names[side]) else {
-                    continue;
-                };
-                if !part.looks_at(table.game.at(row) as u32, Color::ALL[side]) {
-                    continue;
-                }
-                self.count_spelling(name, side);
-                self.games.push(OwnGame {
-                    part: number,
-                    row: rows.place(row),
-                    source: part.source().to_owned(),
-                    game: table.game.at(row),
-                    game_id: table.id.at(row),
-                    cell: table.cell(row, side),
-                    opening: table.eco.at(row),
-                    date: table.date.get(row).map(str::to_owned),
-                    start_fen: table.start_fen.get(row).map(str::to_owned),
-                });
-            }
-        }
-        Ok(())
-    }
-
-    fn count_spelling(&mut self, name: &str, side: usize) {
-        let spelling = self.counted.entry(name.to_owned());
-        let spelling = spelling.or_insert_with(|| Spelling {
-            spelling: name.to_owned(),
-            white: 0,
-            black: 0,
-        });
-        if side == 0 {
-            spelling.white += 1;
-        } else {
-            spelling.black += 1;
-        }
-    }
-}
-
-fn not_found(name: &str, all: &BTreeMap<String, u64>) -> AskError {
-    let offers: Vec<String> = names::offers(name, all)
-        .into_iter()
-        .map(|(spelling, games)| format!("\"{spelling}\" ({})", words::counted(games, "game")))
-        .collect();
-    let what = if offers.is_empty() {
-        "no game is by this name, and no name is like it".to_owned()
-    } else {
-        format!(
-            "no game is by this name; did you mean {}?",
-            offers.join(" or ")
-        )
-    };
-    AskError::Player {
-        name: name.to_owned(),
-        what,
-    }
-}
-
-/// Sides of one source by game number: of neither, the player's, or a peer's in some cell and
+/// Sides of one part by game number: of neither, the player's, or a peer's in some cell and
 /// fold.
 #[derive(Debug, Default)]
 pub struct Places {
-    /// White's and Black's side of each game.
-    pub sides: Vec<[u32; 2]>,
+    /// The number of the first game.
+    first: usize,
+    /// White's and Black's side of each game from there on.
+    sides: Vec<[u32; 2]>,
 }
 
 /// A side that is not counted.
@@ -336,34 +160,47 @@ pub fn own_game(side: u32) -> Option<usize> {
 impl Places {
     /// The sides of a game.
     pub fn of(&self, game: u64) -> [u32; 2] {
-        usize::try_from(game)
-            .ok()
-            .and_then(|game| self.sides.get(game))
-            .copied()
-            .unwrap_or([NOT_COUNTED; 2])
+        let place = |game: usize| self.sides.get(game.checked_sub(self.first)?);
+        let sides = usize::try_from(game).ok().and_then(place);
+        sides.copied().unwrap_or([NOT_COUNTED; 2])
     }
 
-    /// Says what a side of a game is.
+    /// Says what a side of a game is. Games come in any order; rising numbers are quick.
     pub fn set(&mut self, game: u64, side: usize, what: u32) {
         let Ok(game) = usize::try_from(game) else {
             return;
         };
-        if self.sides.len() <= game {
-            self.sides.resize(game + 1, [NOT_COUNTED; 2]);
+        if self.sides.is_empty() {
+            self.first = game;
         }
-        self.sides[game][side] = what;
+        if game < self.first {
+            let before = std::iter::repeat_n([NOT_COUNTED; 2], self.first - game);
+            self.sides.splice(0..0, before);
+            self.first = game;
+        }
+        let place = game - self.first;
+        if self.sides.len() <= place {
+            self.sides.resize(place + 1, [NOT_COUNTED; 2]);
+        }
+        self.sides[place][side] = what;
     }
+}
 
-    /// The player's sides, by source.
-    pub fn of_own(games: &[OwnGame]) -> BTreeMap<String, Places> {
-        let mut places: BTreeMap<String, Places> = BTreeMap::new();
-        for (number, one) in (0u32..).zip(games) {
-            let side = usize::from(!one.cell.white);
-            places
-                .entry(one.source.clone())
-                .or_default()
-                .set(one.game, side, OWN + number);
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sides_of_games_in_any_order() {
+        let mut places = Places::default();
+        for (game, side, what) in [(900, 0, OWN), (905, 1, 7), (898, 1, OWN + 3)] {
+            places.set(game, side, what);
         }
-        places
+        assert_eq!(places.of(900), [OWN, NOT_COUNTED]);
+        assert_eq!(places.of(905), [NOT_COUNTED, 7]);
+        assert_eq!(places.of(898), [NOT_COUNTED, OWN + 3]);
+        for game in [0, 897, 899, 906, u64::MAX] {
+            assert_eq!(places.of(game), [NOT_COUNTED; 2], "{game}");
+        }
     }
 }

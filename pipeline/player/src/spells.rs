@@ -4,14 +4,14 @@ use crate::Habits;
 use crate::count::{Count, Counts, WORSE_BY};
 use crate::own_spells::{self, Mine};
 use crate::sides::{NOT_COUNTED, OWN, Places, own_game};
-use crate::tally::{Counted, TURNS, Tally, Turns, holds_own};
+use crate::tally::{Counted, TURNS, Tally, holds_own};
 use hobble_conditions::AskError;
 use hobble_conditions::filter::Mask;
 use hobble_dataset::columns::{Rows, float};
 use hobble_dataset::part::{Group, Part};
 use hobble_terms::{PLIES_TO_LANDMARK, Phase, Table};
 
-/// Counts the spells of a dataset.
+/// Counts the spells of a part.
 ///
 /// # Errors
 ///
@@ -136,7 +136,7 @@ fn in_batch(
     if mine.is_empty() || !any_own {
         return Ok(());
     }
-    own_spells::read(rows, &mine, &mut tally.spells)
+    own_spells::read(rows, &mine, &mut tally.own.spells)
 }
 
 /// What is read of a spell to count it.
@@ -241,28 +241,34 @@ impl Read {
         tally: &mut Tally,
     ) {
         if let Some(number) = own_game(own_sides[side]) {
-            self.of_owner(long, &mut tally.own[number], &mut tally.own_turns);
-            self.of_opponent(&mut tally.opponents[number]);
+            let game = tally.own.games.entry(number).or_default();
+            let turns = self.of_owner(long, &mut game.own);
+            self.of_opponent(&mut game.opponent);
+            if let Some(turns) = turns {
+                tally.own.turns[turns] += 1;
+            }
         }
         if let Some(number) = own_game(own_sides[1 - side]) {
-            self.of_opponent(&mut tally.own[number]);
-            let opponents = &mut tally.opponents[number];
-            self.of_owner(long, opponents, &mut tally.opponent_turns);
+            let game = tally.own.games.entry(number).or_default();
+            self.of_opponent(&mut game.own);
+            if let Some(turns) = self.of_owner(long, &mut game.opponent) {
+                tally.own.opponent_turns[turns] += 1;
+            }
         }
         if peer_sides[side] < OWN {
-            let place = peer_sides[side] as usize;
-            self.of_owner(
-                long,
-                &mut tally.peers[place],
-                &mut tally.peer_turns[place / 64],
-            );
+            let place = peer_sides[side];
+            if let Some(turns) = self.of_owner(long, tally.of_peers(place)) {
+                tally.turns_of_peers(place)[turns] += 1;
+            }
         }
         if peer_sides[1 - side] < OWN {
-            self.of_opponent(&mut tally.peers[peer_sides[1 - side] as usize]);
+            self.of_opponent(tally.of_peers(peer_sides[1 - side]));
         }
     }
 
-    fn of_owner(&self, long: u64, counts: &mut Counts, turns: &mut Turns) {
+    /// Counts it for the side that owns the piece; gives the place of its number of turns, where the
+    /// piece is developed.
+    fn of_owner(&self, long: u64, counts: &mut Counts) -> Option<usize> {
         let mut one = |count: Option<Count>| {
             if let Some(count) = count {
                 counts[count as usize] += 1;
@@ -270,7 +276,7 @@ impl Read {
         };
         if !self.developed {
             one(Some(Count::Undeveloped));
-            return;
+            return None;
         }
         one(Some(Count::Spells));
         one(self.kind);
@@ -303,8 +309,7 @@ impl Read {
             one(self.worse.map(|_| Count::RestrainedEvaluated));
             one((self.worse == Some(true)).then_some(Count::RestrainedWorse));
         }
-        let place = usize::try_from(self.turns).unwrap_or(TURNS).min(TURNS);
-        turns[place] += 1;
+        Some(usize::try_from(self.turns).unwrap_or(TURNS).min(TURNS))
     }
 
     fn of_opponent(&self, counts: &mut Counts) {

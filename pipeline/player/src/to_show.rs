@@ -5,9 +5,7 @@ use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_dataset::columns::{Numbers, Rows, Texts, short};
 use hobble_terms::Phase;
-
-use crate::missed_chances::{MOVES, Missed};
-use crate::prevention::Restraining;
+use serde::{Deserialize, Serialize};
 
 /// Columns they are read from, beside those that chances are counted by.
 pub const COLUMNS: [&str; 7] = [
@@ -22,6 +20,41 @@ pub const COLUMNS: [&str; 7] = [
 
 /// Squares that a restraining move takes at least, for its chance to be shown.
 const TAKEN: u8 = 2;
+
+/// A piece got away where it was not captured within so many moves.
+const MOVES: u64 = 10;
+
+/// A chance of the player's that may be shown.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Missed {
+    /// Number of the player's game.
+    pub game: usize,
+    /// Plies played before it.
+    pub ply: u32,
+    /// Kind of the opponent's piece.
+    pub kind: Kind,
+    /// Where it stands.
+    pub square: String,
+    /// Phase of the game.
+    pub phase: Phase,
+    /// Its safe squares.
+    pub safe: u64,
+    /// Fewest safe squares that a restraining move leaves it.
+    pub best: u64,
+    /// Change of the player's balance in the moves that follow, in pawns.
+    pub material: Option<i64>,
+}
+
+/// A restraining move that the opponent played.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Restraining {
+    /// Number of the player's game.
+    pub game: usize,
+    /// Plies played before it.
+    pub ply: u32,
+    /// Where the player's piece stands.
+    pub square: String,
+}
 
 /// The columns of some rows.
 pub struct ToShow<'a> {
