@@ -118,26 +118,14 @@ impl Held {
     }
 }
 
-/// Columns every claim reads.
-const COLUMNS: [&str; 18] = [
-    "kind",
-    "game",
+/// Columns every claim reads beside [`restraint::COLUMNS`].
+const COLUMNS: [&str; 6] = [
     "fold",
     "piece",
-    "color",
-    "start_ply",
-    "turns",
-    "balance",
-    "ended",
-    "end_by",
-    "moved_away",
-    "end_ply",
-    "fate",
-    "fate_ply",
     "plies_left",
     "material_3",
     "material_5",
-    "material_10",
+    "restrained",
 ];
 
 /// Reads the spells of a claim in a row group, in the order of the table, and those of them that
@@ -164,9 +152,6 @@ pub fn read(
     }
     let mut columns = COLUMNS.to_vec();
     columns.extend(restraint::COLUMNS);
-    columns.push("restrained");
-    columns.sort_unstable();
-    columns.dedup();
     let rows = part.pick(&columns, group, &places)?;
     Ok((spells(&rows)?, restraint::among(part, &rows)?))
 }

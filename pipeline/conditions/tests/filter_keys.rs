@@ -10,26 +10,26 @@ use hobble_conditions::{AskError, filter_keys as keys, question_file};
 use hobble_dataset::columns::Rows;
 
 question_file! {
-    /// The keys that are put to the rows.
+    /// The keys that are put to the rows, by their names.
     pub struct Keys("claim", "Keys") {
         head,
-        k: keys::SafeSquares,
-        restrained: keys::Restrained,
-        cause: keys::Causes,
-        by: keys::Mover,
-        quiet: keys::Quiet,
-        squares_taken: keys::SquaresTaken,
-        wedge: keys::Wedge,
-        stands: keys::Stands,
-        squares: keys::OnSquares,
-        developed: keys::Developed,
         attacked: keys::Attacked,
+        by: keys::Mover,
+        cause: keys::Causes,
         defended: keys::Defended,
-        defenders: keys::Defenders,
         defended_by: keys::DefendedBy,
+        defenders: keys::Defenders,
+        developed: keys::Developed,
+        good: keys::GoodSquares,
+        k: keys::SafeSquares,
         others_held: keys::OthersHeld,
         others_restrained: keys::OthersRestrained,
-        good: keys::GoodSquares,
+        quiet: keys::Quiet,
+        restrained: keys::Restrained,
+        squares: keys::OnSquares,
+        squares_taken: keys::SquaresTaken,
+        stands: keys::Stands,
+        wedge: keys::Wedge,
     }
 }
 

@@ -368,7 +368,6 @@ impl Norms {
 mod tests {
     use super::*;
     use crate::count::Count;
-    use crate::openings::Openings;
     use crate::peer_counts::CellCounts;
     use hand_made_tables::question;
     use std::fs;

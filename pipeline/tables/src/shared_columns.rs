@@ -1,12 +1,12 @@
 //! Columns that several tables have, each declared and filled once.
 
-use hobble_terms::{Band, Fate, Phase, RatingDiff, TimeClass};
-use hobble_tracks::spell::Capture;
+use hobble_terms::{Band, By, Fate, Phase, RatingDiff, TimeClass};
+use hobble_tracks::spell::{Capture, CausePly};
 use hobble_tracks::surroundings::Surroundings;
 use hobble_tracks::turn::Setting;
-use shakmaty::Color;
+use shakmaty::{Color, Role};
 
-use crate::declare::{GameNumber, Large, Small, group};
+use crate::declare::{Declared, GameNumber, Large, Small, group};
 use crate::game_facts::{EVAL_AFTER, GameFacts};
 use crate::words::{Attackers, OwnerResult};
 
@@ -80,6 +80,33 @@ impl FateColumns {
         self.fate_ply
             .extend(captures.map(|capture| capture.map(|capture| capture.ply)));
     }
+}
+
+/// A column while it grows.
+type Growing<T> = <T as Declared>::Growing;
+
+/// Columns of plies: whose they were, the kinds of units that moved, whether they were quiet.
+type Plies<'a> = (
+    &'a mut Growing<Option<By>>,
+    &'a mut Growing<Option<Role>>,
+    &'a mut Growing<Option<bool>>,
+);
+
+/// Adds a row for each piece to the columns of the ply that restricted it: whose it was, the kind of
+/// unit that moved, whether it was quiet; the piece's safe squares before it, and how many it took.
+/// `spells` and `turns` have them, with texts and nulls of their own.
+pub fn push_cause_plies(
+    plies: impl ExactSizeIterator<Item = Option<CausePly>> + Clone,
+    (by, kind, quiet): Plies<'_>,
+    (safe_before, taken): (&mut Growing<Option<Small>>, &mut Growing<Option<Small>>),
+) {
+    let each = || plies.clone();
+    by.extend(each().map(|ply| ply.map(|ply| ply.by)));
+    kind.extend(each().map(|ply| ply.map(|ply| ply.mover)));
+    quiet.extend(each().map(|ply| ply.map(|ply| ply.quiet)));
+    let before = || each().map(|ply| ply.and_then(|ply| ply.before));
+    safe_before.extend(before().map(|before| before.map(|before| before.safe)));
+    taken.extend(before().map(|before| before.map(|before| before.taken)));
 }
 
 group! {

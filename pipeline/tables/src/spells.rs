@@ -6,7 +6,7 @@ use shakmaty::{Color, Role, Square};
 
 use crate::declare::{Large, Small, table};
 use crate::game_facts::GameFacts;
-use crate::shared_columns::{FateColumns, OriginColumns, OwnerColumns};
+use crate::shared_columns::{FateColumns, OriginColumns, OwnerColumns, push_cause_plies};
 use crate::words::Attackers;
 
 table! {
@@ -143,17 +143,11 @@ impl SpellColumns {
         let causes = || each().map(|spell| spell.cause.ply);
         self.cause_ply
             .extend(causes().map(|cause| cause.map(|cause| cause.ply)));
-        self.cause_by
-            .extend(causes().map(|cause| cause.map(|cause| cause.by)));
-        self.cause_kind
-            .extend(causes().map(|cause| cause.map(|cause| cause.mover)));
-        self.quiet
-            .extend(causes().map(|cause| cause.map(|cause| cause.quiet)));
-        let before = || causes().map(|cause| cause.and_then(|cause| cause.before));
-        self.safe_before
-            .extend(before().map(|before| before.map(|before| before.safe)));
-        self.squares_taken
-            .extend(before().map(|before| before.map(|before| before.taken)));
+        push_cause_plies(
+            causes(),
+            (&mut self.cause_by, &mut self.cause_kind, &mut self.quiet),
+            (&mut self.safe_before, &mut self.squares_taken),
+        );
         self.restrained.extend(each().map(Spell::is_restrained));
         let states = || each().map(|spell| &spell.state);
         self.square.extend(states().map(|state| state.square));

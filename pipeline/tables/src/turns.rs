@@ -6,7 +6,9 @@ use shakmaty::{Color, Role, Square};
 
 use crate::declare::{Large, Small, table};
 use crate::game_facts::GameFacts;
-use crate::shared_columns::{OriginColumns, OwnerColumns, PositionColumns, SurroundingColumns};
+use crate::shared_columns::{
+    OriginColumns, OwnerColumns, PositionColumns, SurroundingColumns, push_cause_plies,
+};
 
 table! {
     /// One row a developed knight, bishop, rook or queen of the side on move, at each turn of the
@@ -143,17 +145,11 @@ impl TurnColumns {
         self.cause
             .extend(held().map(|held| held.map(|held| held.cause.kind)));
         let causes = || held().map(|held| held.and_then(|held| held.cause.ply));
-        self.cause_by
-            .extend(causes().map(|cause| cause.map(|cause| cause.by)));
-        self.cause_kind
-            .extend(causes().map(|cause| cause.map(|cause| cause.mover)));
-        self.quiet
-            .extend(causes().map(|cause| cause.map(|cause| cause.quiet)));
-        let before = || causes().map(|cause| cause.and_then(|cause| cause.before));
-        self.safe_before
-            .extend(before().map(|before| before.map(|before| before.safe)));
-        self.squares_taken
-            .extend(before().map(|before| before.map(|before| before.taken)));
+        push_cause_plies(
+            causes(),
+            (&mut self.cause_by, &mut self.cause_kind, &mut self.quiet),
+            (&mut self.safe_before, &mut self.squares_taken),
+        );
         for (k, column) in self.restrained.iter_mut().enumerate() {
             let turns = rows.iter().map(|row| row.restrained[k]);
             column.extend(turns.map(|turns| (turns > 0).then_some(turns)));
