@@ -4,13 +4,8 @@
 mod arguments;
 mod closed_pipe;
 mod command;
-mod deposit_arguments;
 mod fixed_date;
-mod game_arguments;
-mod norms_arguments;
 mod progress;
-mod quiz_arguments;
-mod repeats_arguments;
 mod values;
 mod words;
 

@@ -4,12 +4,12 @@ use std::io::{Write as _, stdout};
 
 use hobble_deposit::{About, Deposit};
 
-use crate::deposit_arguments;
+use crate::arguments;
 use crate::fixed_date::date;
 use crate::words::{counted, line, say};
 
 /// Writes a deposit.
-pub fn run(arguments: &deposit_arguments::Deposit) -> anyhow::Result<bool> {
+pub fn run(arguments: &arguments::Deposit) -> anyhow::Result<bool> {
     let about = About {
         title: arguments.title.clone(),
         creators: arguments.creator.clone(),

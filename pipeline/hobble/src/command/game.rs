@@ -8,9 +8,9 @@ use hobble_archive::listing::{Input, list};
 use hobble_walkthrough::find::{Which, find};
 use hobble_walkthrough::{Walkthrough, json, pgn, text};
 
+use crate::arguments::{Game, GameFormat};
 use crate::command::ask::{write_bytes, write_named};
 use crate::command::beside::Archive;
-use crate::game_arguments::{Game, GameFormat};
 
 /// Writes a walk through one game.
 pub fn run(arguments: &Game) -> anyhow::Result<bool> {

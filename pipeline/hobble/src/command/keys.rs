@@ -9,8 +9,8 @@ use hobble_tables::scan::{Options, Watch, source_name, write_keys};
 use hobble_terms::manifest::{Parameters, Provenance};
 
 use super::scan::threads;
+use crate::arguments::Keys;
 use crate::progress;
-use crate::repeats_arguments::Keys;
 use crate::words::{grouped, say};
 
 /// Writes the keys of an archive's games.

@@ -15,10 +15,10 @@ use hobble_walkthrough::follow::Follower;
 use hobble_walkthrough::lesson::{Entry, exercises, order};
 use hobble_walkthrough::{Walkthrough, pgn};
 
+use crate::arguments::Lesson;
 use crate::command::ask::write_file;
 use crate::command::beside::Archive;
 use crate::command::game::single;
-use crate::game_arguments::Lesson;
 use crate::words::{counted, line, say};
 
 /// Most games of a lesson.

@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use hobble_dataset::Dataset;
 use hobble_quiz::{Wanted, pgn, quiz, text};
 
+use crate::arguments::{Quiz, QuizFormat, ToMove};
 use crate::command::ask::{by_ending, write_named};
-use crate::quiz_arguments::{Quiz, QuizFormat, ToMove};
 use crate::words::say;
 
 /// Writes a quiz.

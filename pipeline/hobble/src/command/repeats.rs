@@ -4,7 +4,7 @@ use std::io::{Write as _, stdout};
 
 use hobble_tables::repeats::find;
 
-use crate::repeats_arguments::FindRepeats;
+use crate::arguments::FindRepeats;
 use crate::words::grouped;
 
 /// Finds the repeats among files of keys and prints how many each archive has.

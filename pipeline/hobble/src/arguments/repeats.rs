@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::arguments::CutUp;
+use super::CutUp;
 
 /// Write the keys of an archive's games, by which `hobble repeats` finds repeats among archives
 #[derive(Debug, Args)]
