@@ -26,7 +26,7 @@ def rating(text: str | None) -> int | str:
     return "missing"
 
 
-def band(value: int | str, width: int = 200) -> str:
+def band(value: int | str, width: int = 100) -> str:
     """Rating band, named by its bounds."""
     if isinstance(value, str):
         return value

@@ -57,7 +57,7 @@ def test_ratings():
     assert [rating(t) for t in ("1", "4000", "4001", "0", "-", "?", None, "", "1,500")] == [
         1, 4000, "missing", "unrated", "unrated", "missing", "missing", "missing", "missing"]
     assert [band(v) for v in (1, 199, 200, 1599, "unrated")] == [
-        "0-199", "0-199", "200-399", "1400-1599", "unrated"]
+        "0-99", "100-199", "200-299", "1500-1599", "unrated"]
     assert [rating_difference(1500 + d, 1500) for d in (-200, -199, -50, -49, 49, 50, 199, 200)] == [
         "<=-200", "-199..-50", "-199..-50", "-49..49", "-49..49", "50..199", "50..199", ">=200"]
     assert rating_difference("unrated", 1500) == "unknown"

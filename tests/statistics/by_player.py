@@ -24,7 +24,7 @@ from report import Check, argument_parser
 
 SPLITS = {
     "all": "'all'",
-    "band": "band",
+    "band": restraint_by_rating.BAND.format(200),
     "time_class": "time_class",
     "color": "color",
     "eco": "case when upper(eco[1]) in ('A', 'B', 'C', 'D', 'E') then upper(eco[1]) else 'none' end",
@@ -78,9 +78,9 @@ class ByPlayer:
 
     def _read(self, data, kind, given):
         for measure, (events, trials) in given.items():
-            sql = restraint_by_rating.ROWS.format(events, trials, data, trials)
             for split, level in SPLITS.items():
-                of = duckdb.sql(sql.replace("select band,", f"select {level} as band,")).fetchnumpy()
+                sql = restraint_by_rating.ROWS.format(events, trials, data, trials, band=level)
+                of = duckdb.sql(sql).fetchnumpy()
                 for name in set(of["band"]):
                     e, t, game, player = (of[column][of["band"] == name] for column in ("e", "t", "game", "player"))
                     # The levels of the split by kind are the kinds of all sides.
@@ -98,16 +98,17 @@ class ByPlayer:
         return (float(se) if se > 0 else None), int(df), int(players), float(largest)
 
 
-def ask(hobble, data):
-    command = [hobble, "ask", "restraint-by-band", "--data", data, "--format", "json"]
+def ask(hobble, data, *options):
+    command = [hobble, "ask", "restraint-by-band", "--data", data, "--format", "json", *options]
     return json.loads(subprocess.run(command, stdout=subprocess.PIPE, check=True, text=True).stdout)
 
 
-def check_script(answer, data, label):
+def check_script(answer, data, label, width=200):
     """The script of sixty lines against the report."""
+    label = f"{label}, bands of {width} points"
     check = Check(f"sides: restraint by rating with players, {label}", "restraint_by_rating.py, numpy, DuckDB", tolerance=1e-9)
     with redirect_stdout(io.StringIO()) as out:
-        restraint_by_rating.main(data)
+        restraint_by_rating.main(data, width)
     ours = {(c["measure"], c["level"]): c for c in answer["cells"] if c["split"] == "band" and c["kind"] == "all"}
     for row in csv.DictReader(io.StringIO(out.getvalue())):
         our = ours[row["measure"], row["band"]]
@@ -139,7 +140,7 @@ def check_model(data, label):
     given = measures(2, 10, "yes", 16)
     for measure in ("restraints_per_game", "squares_taken_per_move", "restraints_lost", "chances_taken"):
         events, trials = given[measure]
-        of = duckdb.sql(restraint_by_rating.ROWS.format(events, trials, data, trials)).fetchnumpy()
+        of = duckdb.sql(restraint_by_rating.ROWS.format(events, trials, data, trials, band="band")).fetchnumpy()
         e, t, game, player = (of[column] for column in ("e", "t", "game", "player"))
         share = measure in SHARES
         groups = np.column_stack([np.unique(by, return_inverse=True)[1] for by in (game, player)])
@@ -206,8 +207,11 @@ def main():
     given = argument_parser(__doc__).parse_args()
     answer = ask(given.hobble, given.data)
     by_player = ByPlayer(given.data, 2, 10, "yes", json.load(open(f"{given.data}/manifest.json"))["parameters"]["sample"])
+    widths = (100, 300, 400)
+    of_width = {width: ask(given.hobble, given.data, "--band-width", str(width)) for width in widths}
     for check in (
         check_script(answer, given.data, given.label),
+        *(check_script(of_width[width], given.data, given.label, width) for width in widths),
         check_totals(answer, by_player, given.label),
         check_model(given.data, given.label),
         check_ratings(answer, given.data, given.label),

@@ -19,6 +19,7 @@ import duckdb
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "oracle"))
+from band_widths import of_files  # noqa: E402
 from habits_beside import SCALES, Others, beside_opponents, beside_peers, bounds, check_interval, named, se  # noqa: E402
 from habits_chances import missed_chances, prevention  # noqa: E402
 from habits_counts import counts, key  # noqa: E402, F401
@@ -48,10 +49,8 @@ class Report:
 def tables(con, data):
     """Views of the tables, with White's and Black's sides one below the other."""
     for table in ["games", "spells", "moves", "decisions", "turns"]:
-        con.execute(
-            f"create or replace view {table} as select * from "
-            f"read_parquet('{data}/{table}/**/*.parquet', hive_partitioning = true)"
-        )
+        files = f"read_parquet('{data}/{table}/**/*.parquet', hive_partitioning = true)"
+        con.execute(f"create or replace view {table} as select {of_files(files)} from {files}")
     con.execute(
         """
         create or replace table sides as

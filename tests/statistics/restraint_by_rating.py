@@ -1,4 +1,4 @@
-"""Restraint by rating, from the table `sides` alone: python restraint_by_rating.py DATA > cells.csv
+"""Restraint by rating, from the table `sides` alone: python restraint_by_rating.py DATA [WIDTH] > cells.csv
 
 Each figure is a quotient of sums with a 95 % interval: the wider of the jackknife over folds of games and of two-way
 clusters of games and players (Cameron, Gelbach, Miller 2011, JBES 29(2), 238-249)."""
@@ -17,7 +17,8 @@ MEASURES = {  # Events, trials, whether a share.
     "release_rate": ("end_freed_2", "spell_turns_2", True), "chances_taken": ("chances_taken", "chances", True),
 }
 # Players without a name are somebody else in each game, and have numbers below 0.
-ROWS = """select band, fold::int as fold, dense_rank() over (order by source, game) as game, ({})::double as e, ({})::double as t,
+BAND = "case when rating is null then band else (rating // {0} * {0}) || '-' || (rating // {0} * {0} + {0} - 1) end"
+ROWS = """select {band} as band, fold::int as fold, dense_rank() over (order by source, game) as game, ({})::double as e, ({})::double as t,
     case when player_key is null then -row_number() over () else dense_rank() over (order by player_key) end as player
     from read_parquet('{}/sides/**/*.parquet', hive_partitioning = true) where ({}) > 0"""
 
@@ -42,10 +43,10 @@ def by_folds(e, t, fold, scale):
     return np.sqrt((len(without) - 1) / len(without) * ((without - without.mean()) ** 2).sum()), len(without) - 1
 
 
-def main(data):
+def main(data, width=200):
     print("measure,band,estimate,low,high,n,players,largest_share")
     for measure, (events, trials, share) in MEASURES.items():
-        of = duckdb.sql(ROWS.format(events, trials, data, trials)).fetchnumpy()
+        of = duckdb.sql(ROWS.format(events, trials, data, trials, band=BAND.format(width))).fetchnumpy()
         scale, back = (lambda x: np.log(x / (1 - x)), lambda x: 1 / (1 + np.exp(-x))) if share else (np.log, np.exp)
         for band in sorted(set(of["band"])):
             e, t, fold, game, player = (of[name][of["band"] == band] for name in ("e", "t", "fold", "game", "player"))
@@ -57,4 +58,4 @@ def main(data):
 
 
 if __name__ == "__main__":
-    main(sys.argv[1])
+    main(sys.argv[1], *map(int, sys.argv[2:]))

@@ -28,7 +28,7 @@ pub struct BandsAnswer {
     pub parameters: BandsParameters,
     /// What the tables were made from.
     pub dataset: DatasetSummary,
-    /// How the scan cut bands and time classes.
+    /// How the scan cut time classes.
     pub scan: ScanParameters,
     /// The long table: one row a measure, split, level and kind.
     pub cells: Vec<BandCell>,
@@ -57,6 +57,8 @@ pub struct BandsParameters {
     pub within: u32,
     /// Whether only developed (or only undeveloped) pieces are looked at.
     pub developed: YesNo,
+    /// Width of a rating band in points.
+    pub band_width: u16,
     /// What the games are split by.
     pub split: Vec<Split>,
     /// Least denominator in turns, moves or spells for a cell to be shown.
@@ -69,11 +71,9 @@ pub struct BandsParameters {
     pub level: f64,
 }
 
-/// How the scan cut bands and time classes.
+/// How the scan cut time classes.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ScanParameters {
-    /// Width of a rating band in points.
-    pub band_width: Option<u64>,
     /// Upper bounds of bullet, blitz and rapid in seconds.
     pub time_cuts: Vec<u64>,
 }

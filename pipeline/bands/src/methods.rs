@@ -121,10 +121,6 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
             format!("{} ({})", file_name(&source.file), about.join("; "))
         })
         .collect();
-    let width = answer.scan.band_width.map_or_else(
-        || "of unknown width".to_owned(),
-        |width| format!("{width} points wide"),
-    );
     let cuts: Vec<String> = answer
         .scan
         .time_cuts
@@ -149,8 +145,8 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
             words::count(data.skipped),
         ),
         format!(
-            "The tables were made by hobble {} with definitions version {}; this report by hobble {}. Rating bands are {width}, of the owner of the piece (of the mover, for squares taken). Time classes: bullet, blitz and rapid are {cuts} of estimated time (stages and 40 increments), classical is longer. Games of unknown rating or time control stand in levels of their own.",
-            data.hobble, answer.definitions, answer.hobble
+            "The tables were made by hobble {} with definitions version {}; this report by hobble {}. Rating bands are {} points wide, of the owner of the piece (of the mover, for squares taken). Time classes: bullet, blitz and rapid are {cuts} of estimated time (stages and 40 increments), classical is longer. Games of unknown rating or time control stand in levels of their own.",
+            data.hobble, answer.definitions, answer.hobble, asked.band_width
         ),
         format!(
             "A safe square is one a piece can go to without losing material in the exchange there (pawn 1, knight 3, bishop 3, rook 5, queen 9). A piece is held at its owner's turn where it has {} safe squares or fewer; a spell is an unbroken run of such turns; lost means captured with nothing worth as much in return, its owner two pawns or more down by the captures around it (definitions, section 7). {who}",

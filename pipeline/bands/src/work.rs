@@ -114,6 +114,7 @@ fn long_table(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAns
             k: report.k,
             within: report.within,
             developed: report.developed,
+            band_width: report.band_width,
             split: report.split.clone(),
             minimum_turns: report.minimum_turns,
             minimum_games: report.minimum_games,
@@ -122,7 +123,6 @@ fn long_table(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAns
         },
         dataset: dataset.summary().clone(),
         scan: ScanParameters {
-            band_width: Some(dataset.parameters().band_width.into()),
             time_cuts: dataset.parameters().time_cuts.map(u64::from).to_vec(),
         },
         cells: rows,

@@ -1,6 +1,6 @@
 //! Examples on request: how many, and of which games.
 
-use hobble_conditions::{AskError, Opening};
+use hobble_conditions::{AskError, Opening, chosen};
 use hobble_dataset::Dataset;
 use hobble_dataset::part::Part;
 use hobble_examples::seats::{Asked, Seat};
@@ -80,6 +80,8 @@ impl Wanted {
 ///
 /// Where a table is missing, unreadable or inconsistent.
 pub fn find(dataset: &Dataset, claim: &Claim, wanted: &Wanted) -> Result<Examples, AskError> {
+    let chosen = chosen::of_question(claim, dataset)?;
+    let dataset = &*chosen;
     let mut narrowed = claim.clone();
     let mut notes = Vec::new();
     if !wanted.phase.is_empty() {

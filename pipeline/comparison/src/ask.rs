@@ -81,10 +81,9 @@ impl Sum for Question {
 
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         let sample = u64::from(dataset.parameters().sample.get());
-        let width = dataset.parameters().band_width;
         let (turns, examples) = rayon::join(
             || match dataset.part(Table::Turns, id) {
-                Some(part) => observations::count(self, &part, width, sample),
+                Some(part) => observations::count(self, &part, sample),
                 None => Ok(Counts::default()),
             },
             || match dataset.part(Table::Spells, id) {
@@ -99,7 +98,7 @@ impl Sum for Question {
     }
 
     fn answer(&self, dataset: &Dataset, state: &State) -> Result<Answer, AskError> {
-        let counted = state.turns.groups(self, dataset.parameters().band_width);
+        let counted = state.turns.groups(self);
         let mut rows: Vec<_> = counted
             .groups
             .iter()

@@ -131,7 +131,7 @@ struct Asked<'a> {
 }
 
 impl<'a> Asked<'a> {
-    fn of(question: &'a Question, width: u16, sample: u64) -> Asked<'a> {
+    fn of(question: &'a Question, sample: u64) -> Asked<'a> {
         let (own, free) = if question.is_of_restrained() {
             (AskedRows::RestrainedTurns, AskedRows::FreeBesideRestrained)
         } else {
@@ -139,7 +139,7 @@ impl<'a> Asked<'a> {
         };
         Asked {
             question,
-            places: Places::of(&counted_by(question), question.k, width),
+            places: Places::of(&counted_by(question), question.k, question.band_width),
             restrained: format!("restrained_{}", question.k),
             own: question.conditions(own, &[]),
             free: question.conditions(free, &[]),
@@ -184,19 +184,14 @@ impl<'a> Asked<'a> {
     }
 }
 
-/// Counts a part of `turns`; `sample` is how many turns one of the sample stands for, and rating
-/// bands are `width` points wide.
+/// Counts a part of `turns`, which has rating bands of the question's width; `sample` is how many turns
+/// one of the sample stands for.
 ///
 /// # Errors
 ///
 /// Where the table is unreadable or not of its schema.
-pub fn count(
-    question: &Question,
-    part: &Part,
-    width: u16,
-    sample: u64,
-) -> Result<Counts, AskError> {
-    let asked = Asked::of(question, width, sample);
+pub fn count(question: &Question, part: &Part, sample: u64) -> Result<Counts, AskError> {
+    let asked = Asked::of(question, sample);
     let columns = asked.columns();
     let in_batch = |rows: &Rows, counts: &mut Counts| counts.in_batch(&asked, rows);
     part.count(&columns, Counts::default, in_batch, Counts::add)
@@ -261,10 +256,10 @@ impl Counts {
         self.0.add(other.0);
     }
 
-    /// Groups and strata of a question, with their counts. Rating bands are `width` points wide.
-    pub fn groups(&self, question: &Question, width: u16) -> Groups {
+    /// Groups and strata of a question, with their counts.
+    pub fn groups(&self, question: &Question) -> Groups {
         let cells = self.0.cells();
-        let places = Places::of(&counted_by(question), question.k, width);
+        let places = Places::of(&counted_by(question), question.k, question.band_width);
         let mask = places.mask(&question.strata);
         let mut strata: Vec<u64> = cells.iter().map(|(place, _)| place & mask).collect();
         strata.sort_unstable();

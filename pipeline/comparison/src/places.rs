@@ -123,7 +123,7 @@ mod tests {
     /// With the narrowest bands, every key at once leaves room for what is written beside a place.
     #[test]
     fn all_keys_fit() {
-        let places = Places::of(&Key::ALL, 15, hobble_terms::Band::NARROWEST);
+        let places = Places::of(&Key::ALL, 15, hobble_terms::Band::WIDTH);
         let first = &places.fields[0];
         assert!(first.shift + first.bits <= 48, "{places:?}");
     }

@@ -229,10 +229,20 @@ mod tests {
         let given = Overrides {
             k: Some(3),
             within: Some(5),
-            developed: None,
+            band_width: Some(400),
+            ..Overrides::default()
         };
         let got = question.with(&given).unwrap();
-        assert_eq!((got.k, got.within), (3, 5));
+        assert_eq!((got.k, got.within, got.band_width), (3, 5, 400));
+        for points in [0, 150, 1100] {
+            let bad = Overrides {
+                band_width: Some(points),
+                ..Overrides::default()
+            };
+            let bad = question.with(&bad).unwrap_err().to_string();
+            let why = format!("{points} is not a multiple of 100 from 100 to 1000");
+            assert!(bad.contains("band_width") && bad.ends_with(&why), "{bad}");
+        }
         assert_eq!(question.with(&Overrides::default()).unwrap(), question);
         let bad = Overrides {
             k: Some(5),

@@ -1,4 +1,5 @@
-//! The dataset of a question that looks at some games or sides only.
+//! The dataset of a question: with rating bands as wide as it asks, and of a question that looks at some
+//! games or sides only, with the rows of these.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -28,25 +29,28 @@ impl<Q: QuestionFile> Chooses for Q {
     }
 }
 
-/// The dataset with the rows of the sides alone that a question looks at; the dataset as it is where
-/// it looks at all.
+/// The dataset with a question's rating bands and with the rows of the sides alone that it looks at; the
+/// dataset as it is where it has these bands and the question looks at all sides.
 ///
 /// # Errors
 ///
-/// Where a source is not in the dataset, no side passes, or the table `sides` is missing or unreadable.
+/// Where a field asks for what no row can have, the tables' rating bands cannot be taken together to the
+/// question's, a source is not in the dataset, no side passes, or the table `sides` is missing or unreadable.
 pub fn of_question<'a>(
     question: &impl QuestionFile,
     dataset: &'a Dataset,
 ) -> Result<Cow<'a, Dataset>, AskError> {
+    question.check()?;
+    let dataset = dataset.of_bands(question.band_width())?;
     let (conditions, sources) = (question.of_sides(), question.sources());
     if conditions.is_empty() && sources.is_empty() {
-        return Ok(Cow::Borrowed(dataset));
+        return Ok(dataset);
     }
     let said = question.sides_said().into_iter();
     let said: Vec<String> = said
         .map(|said| format!("{}: {}", said.name, said.words))
         .collect();
-    let chosen = ChosenSides::of(choose(dataset, &conditions, sources)?, said);
+    let chosen = ChosenSides::of(choose(&dataset, &conditions, sources)?, said);
     let found = chosen.summary();
     if found.sides == 0 {
         return Err(AskError::NoSides {

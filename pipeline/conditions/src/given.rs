@@ -60,6 +60,8 @@ pub struct Overrides {
     pub within: Option<u32>,
     /// Whether pieces must have moved.
     pub developed: Option<YesNo>,
+    /// Width of rating bands in points: a multiple of 100.
+    pub band_width: Option<u16>,
 }
 
 impl Overrides {
@@ -73,6 +75,7 @@ impl Overrides {
             ("k", self.k.is_some()),
             ("within", self.within.is_some()),
             ("developed", self.developed.is_some()),
+            ("band_width", self.band_width.is_some()),
         ];
         let unknown = |(name, given): &(&str, bool)| *given && !fields.contains(name);
         match given.into_iter().find(unknown) {

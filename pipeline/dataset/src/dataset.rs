@@ -1,5 +1,6 @@
 //! The tables of a scan: a folder with a manifest and one folder a table and source.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -110,6 +111,8 @@ pub struct Dataset {
     parameters: Parameters,
     /// The sides whose rows are read; those of all where there is none.
     chosen: Option<Arc<ChosenSides>>,
+    /// Width of the rating bands that are read, in points; `None` for that of the tables.
+    bands: Option<u16>,
 }
 
 impl Dataset {
@@ -151,6 +154,7 @@ impl Dataset {
             complete: manifest.complete,
             parameters: manifest.parameters,
             chosen: None,
+            bands: None,
             parts,
             dir,
         })
@@ -165,6 +169,35 @@ impl Dataset {
         narrowed.summary.chosen = Some(chosen.summary().clone());
         narrowed.chosen = Some(Arc::new(chosen));
         narrowed
+    }
+
+    /// The same tables with rating bands of this width in points, each of which holds whole bands of
+    /// theirs.
+    ///
+    /// # Errors
+    ///
+    /// Where the width is not a multiple of theirs.
+    pub fn of_bands(&self, width: u16) -> Result<Cow<'_, Dataset>, DatasetError> {
+        let theirs = self.parameters.band_width;
+        if width == self.band_width() {
+            return Ok(Cow::Borrowed(self));
+        }
+        if theirs == 0 || !width.is_multiple_of(theirs) {
+            return Err(DatasetError::Bands {
+                dir: self.dir.clone(),
+                theirs,
+                width,
+            });
+        }
+        Ok(Cow::Owned(Dataset {
+            bands: (width != theirs).then_some(width),
+            ..self.clone()
+        }))
+    }
+
+    /// Width of the rating bands that are read, in points.
+    pub fn band_width(&self) -> u16 {
+        self.bands.unwrap_or(self.parameters.band_width)
     }
 
     /// Version of the definitions the tables follow.
@@ -245,7 +278,10 @@ impl Dataset {
     }
 
     fn open_part(&self, table: Table, id: &PartId) -> Part {
-        let part = Part::new(table, &self.dir, id.clone());
+        let mut part = Part::new(table, &self.dir, id.clone());
+        if let Some(width) = self.bands {
+            part = part.of_bands(width);
+        }
         match &self.chosen {
             Some(chosen) => part.of_sides(chosen.of_source(&id.source)),
             None => part,

@@ -73,6 +73,18 @@ pub enum DatasetError {
         /// What is wrong with it.
         what: String,
     },
+    /// Rating bands of a width that those of the tables cannot be taken together to.
+    #[error(
+        "{dir}: its rating bands are {theirs} points wide, and none {width} points wide can be made of them; ask with another band_width, or scan the archives again"
+    )]
+    Bands {
+        /// The folder.
+        dir: PathBuf,
+        /// Width in the tables, in points.
+        theirs: u16,
+        /// Width asked for, in points.
+        width: u16,
+    },
     /// A query over frames does not fit the tables.
     #[error("the query does not fit the tables")]
     Frame(#[source] PolarsError),

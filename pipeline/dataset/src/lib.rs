@@ -39,6 +39,7 @@ pub mod error;
 pub mod frame;
 pub mod part;
 mod pick;
+mod wide_bands;
 
 pub use chosen_sides::{ChosenSides, ChosenSummary, SidesOfSource};
 pub use columns::Rows;

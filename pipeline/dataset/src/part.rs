@@ -1,6 +1,7 @@
 //! One Parquet file of a table, read a row group at a time and in short batches.
 
-use std::collections::VecDeque;
+mod batches;
+
 use std::fs::File;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -11,8 +12,7 @@ use arrow_schema::{DataType, Field, FieldRef, Schema};
 use hobble_terms::Table;
 use parquet::arrow::ProjectionMask;
 use parquet::arrow::arrow_reader::{
-    ArrowReaderMetadata, ArrowReaderOptions, ParquetRecordBatchReader,
-    ParquetRecordBatchReaderBuilder, RowSelection,
+    ArrowReaderMetadata, ArrowReaderOptions, ParquetRecordBatchReaderBuilder, RowSelection,
 };
 use parquet::errors::ParquetError;
 use parquet::file::reader::SerializedPageReader;
@@ -21,14 +21,14 @@ use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use shakmaty::Color;
 
+pub use batches::Batches;
+
 use crate::chosen_sides::{self, SidesOfSource};
 use crate::chunks::Chunks;
 use crate::columns::Rows;
 use crate::error::DatasetError;
 use crate::pick;
-
-/// Rows read at once: few enough that their columns stay in the processor's cache.
-const BATCH: usize = 16 * 1024;
+use crate::wide_bands;
 
 /// Names a part of a source. The files of all tables with this name are of the same games.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -55,6 +55,8 @@ pub struct Part {
     footer: Arc<OnceLock<ArrowReaderMetadata>>,
     /// The sides that are looked at; `None` for all.
     chosen: Option<Arc<SidesOfSource>>,
+    /// Width of the rating bands that are read, in points; `None` for that of the file.
+    bands: Option<u16>,
 }
 
 /// A row group: its number in the part, its first row there and the number of its rows.
@@ -76,6 +78,23 @@ impl Part {
             id,
             footer: Arc::default(),
             chosen: None,
+            bands: None,
+        }
+    }
+
+    /// The part with rating bands of this width, a multiple of its own.
+    pub(crate) fn of_bands(mut self, width: u16) -> Part {
+        self.bands = Some(width);
+        self
+    }
+
+    /// Rows with rating bands of the width asked for.
+    fn with_bands(&self, rows: RecordBatch) -> Result<RecordBatch, DatasetError> {
+        match self.bands {
+            None => Ok(rows),
+            Some(width) => {
+                wide_bands::widened(rows, width).map_err(|error| self.failed(error.into()))
+            }
         }
     }
 
@@ -101,6 +120,13 @@ impl Part {
     pub fn looks_at(&self, game: u32, color: Color) -> bool {
         let chosen = self.chosen.as_ref();
         chosen.is_none_or(|chosen| chosen.contains(game, color))
+    }
+
+    /// Whether a side of a game, or both, is looked at.
+    pub fn looks_at_game(&self, game: u32) -> bool {
+        Color::ALL
+            .into_iter()
+            .any(|color| self.looks_at(game, color))
     }
 
     /// Which part it is.
@@ -288,7 +314,7 @@ impl Part {
                 .unwrap_or_else(|| new_empty_array(field.data_type()))
         });
         let batch = RecordBatch::try_new(Arc::new(Schema::new(fields.clone())), values.collect());
-        let batch = batch.map_err(|error| failed(error.into()))?;
+        let batch = self.with_bands(batch.map_err(|error| failed(error.into()))?)?;
         Ok(Rows::picked(self.table.name(), places.to_vec(), batch))
     }
 
@@ -420,70 +446,6 @@ impl Part {
         DatasetError::Table {
             path: self.path.clone(),
             source,
-        }
-    }
-}
-
-/// Rows of a part, a batch at a time.
-pub struct Batches<'a> {
-    part: &'a Part,
-    /// Sides whose rows are wanted; `None` for all.
-    chosen: Option<&'a SidesOfSource>,
-    /// Their places in the file's schema.
-    columns: Vec<usize>,
-    /// What is still to be read: a row group, and the rows wanted of it.
-    pieces: VecDeque<(Group, Range<usize>)>,
-    /// Where reading stands: the rest of a piece, and its next row.
-    reading: Option<(ParquetRecordBatchReader, usize)>,
-}
-
-impl Batches<'_> {
-    fn open(
-        &self,
-        group: Group,
-        rows: &Range<usize>,
-    ) -> Result<ParquetRecordBatchReader, DatasetError> {
-        self.part
-            .builder(&self.columns, group)?
-            .with_offset(rows.start - group.first)
-            .with_limit(rows.len())
-            .with_batch_size(BATCH.min(rows.len()))
-            .build()
-            .map_err(|error| self.part.failed(error))
-    }
-}
-
-impl Iterator for Batches<'_> {
-    type Item = Result<Rows, DatasetError>;
-
-    fn next(&mut self) -> Option<Self::Item> {
-        loop {
-            if let Some((reader, first)) = &mut self.reading {
-                match reader.next() {
-                    Some(Ok(batch)) => {
-                        let rows = Rows::new(self.part.table.name(), *first, batch);
-                        *first += rows.len();
-                        let Some(chosen) = self.chosen else {
-                            return Some(Ok(rows));
-                        };
-                        let rows = chosen.passing(&rows).and_then(|passing| {
-                            rows.passing(&passing)
-                                .map_err(|error| self.part.failed(error.into()))
-                        });
-                        if rows.as_ref().is_ok_and(Rows::is_empty) {
-                            continue;
-                        }
-                        return Some(rows);
-                    }
-                    Some(Err(error)) => return Some(Err(self.part.failed(error.into()))),
-                    None => {}
-                }
-            }
-            let (group, rows) = self.pieces.pop_front()?;
-            match self.open(group, &rows) {
-                Ok(reader) => self.reading = Some((reader, rows.start)),
-                Err(error) => return Some(Err(error)),
-            }
         }
     }
 }

@@ -123,10 +123,10 @@ fn scanned_folder_is_left_as_it_is() {
     let again = scan(&[&season()], data.path(), &[]);
     assert!(String::from_utf8_lossy(&again.stderr).contains("scanned before"));
     assert_eq!(before, fs::read(data.path().join("manifest.json")).unwrap());
-    let other = try_scan(&[&season()], data.path(), &["--band-width", "100"]);
+    let other = try_scan(&[&season()], data.path(), &["--sample", "8"]);
     assert_eq!(other.status.code(), Some(2));
     let said = String::from_utf8_lossy(&other.stderr);
-    assert!(said.contains("rating band width 200, not 100"), "{said}");
+    assert!(said.contains("a sample of one turn in 16, not 8"), "{said}");
 }
 
 #[test]

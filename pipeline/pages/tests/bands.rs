@@ -86,6 +86,7 @@ fn answer() -> BandsAnswer {
             k: 2,
             within: 10,
             developed: YesNo::Yes,
+            band_width: 200,
             split: vec![Split::Band],
             minimum_turns: 100,
             minimum_games: 20,
@@ -100,7 +101,6 @@ fn answer() -> BandsAnswer {
             ..dataset("season.pgn", 399)
         },
         scan: ScanParameters {
-            band_width: Some(200),
             time_cuts: vec![180, 480, 1500],
         },
         cells: cells(),

@@ -183,7 +183,7 @@ impl Theirs {
             Peers::Norms(path) => {
                 let norms = Norms::for_question(path, habits)?;
                 Ok(Theirs {
-                    counts: norms.peers(peers.strata.as_ref()),
+                    counts: norms.peers(peers.strata.as_ref(), habits.band_width),
                     names: norms.about.names,
                     from: PeersFrom::Norms,
                     dataset: norms.about.dataset,
@@ -199,7 +199,7 @@ impl Chooses for BesidePeers<'_> {
     fn chosen<'a>(&self, dataset: &'a Dataset) -> Result<Cow<'a, Dataset>, AskError> {
         match self.theirs {
             None => chosen::of_question(self.habits, dataset),
-            Some(_) => Ok(Cow::Borrowed(dataset)),
+            Some(_) => Ok(dataset.of_bands(self.habits.band_width)?),
         }
     }
 }

@@ -4,6 +4,8 @@
 //! The file is a Parquet table, one row a count above 0, with the columns of [`COLUMNS`]; the pair
 //! `hobble.norms` of its metadata is [`About`] as JSON.
 
+mod peers;
+
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::fs::File;
@@ -332,47 +334,17 @@ impl Norms {
         norms.fit(path, habits)?;
         Ok(norms)
     }
-
-    /// Refuses norms that were counted with other words of the question.
-    ///
-    /// # Errors
-    ///
-    /// Names the first that differs.
-    fn fit(&self, path: &Path, habits: &Habits) -> Result<(), AskError> {
-        let about = &self.about;
-        for (name, theirs, ours) in [
-            ("k", about.k.into(), habits.k.into()),
-            ("within", about.within, habits.within),
-            ("long", about.long, habits.long),
-        ] {
-            if theirs != ours {
-                let what = format!(
-                    "these norms were counted with {name} = {theirs}, the question says {ours}"
-                );
-                return Err(refused(path, what));
-            }
-        }
-        Ok(())
-    }
-
-    /// What is counted in some strata, or in all where none are given.
-    pub fn peers(&self, strata: Option<&BTreeSet<Stratum>>) -> PeerCounts {
-        let mut peers = self.counts.clone();
-        let compared = |cell: &Cell| strata.is_none_or(|strata| strata.contains(&cell.stratum));
-        peers.cells.retain(|cell, _| compared(cell));
-        peers
-    }
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::count::Count;
     use crate::peer_counts::CellCounts;
     use hand_made_tables::question;
     use std::fs;
 
-    fn cell(band: &str, white: bool) -> Cell {
+    pub(super) fn cell(band: &str, white: bool) -> Cell {
         Cell {
             stratum: Stratum {
                 band: band.to_owned(),
@@ -383,7 +355,7 @@ mod tests {
         }
     }
 
-    fn norms() -> Norms {
+    pub(super) fn norms() -> Norms {
         let mut low = CellCounts::default();
         low.fold(3)[Count::Games as usize] = 7;
         low.fold(3)[Count::Spells as usize] = 11;
@@ -429,7 +401,7 @@ mod tests {
         assert_eq!(read.counts, written.counts);
         assert_eq!(read.sides(), 12);
         let high = cell("1600-1799", false);
-        let peers = read.peers(Some(&BTreeSet::from([high.stratum.clone()])));
+        let peers = read.peers(Some(&BTreeSet::from([high.stratum.clone()])), 200);
         assert_eq!((peers.cells.len(), peers.sides()), (1, 5));
         assert_eq!(peers.cells[&high], written.counts.cells[&high]);
     }

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use hobble_claim::confirmation::Confirmation;
 use hobble_dataset::Dataset;
 use hobble_report::replace_file;
+use hobble_terms::Band;
 
 use crate::SiftError;
 use crate::answer::{Entry, FORMAT, League};
@@ -39,6 +40,7 @@ pub fn sift(
 ) -> Result<Sifted, SiftError> {
     // A ledger that cannot be read stops before any work.
     Ledger::read(ledger)?;
+    let dataset = &*dataset.of_bands(Band::USUAL_WIDTH)?;
     let split = Split::of(dataset)?;
     let tried = grid.tried()?;
     let searched = {

@@ -57,15 +57,14 @@ impl Cube {
         }
     }
 
-    /// Hands out the cells as rows, sorted by their keys, for bands of a width; a limited
-    /// number at a time, as rows are larger than cells.
+    /// Hands out the cells as rows, sorted by their keys; a limited number at a time, as rows
+    /// are larger than cells.
     ///
     /// # Errors
     ///
     /// Those of `take`.
     pub fn rows<E>(
         &self,
-        band_width: u16,
         mut take: impl FnMut(&mut CubeColumns) -> Result<(), E>,
     ) -> Result<(), E> {
         let mut contexts: Vec<_> = self.contexts.iter().collect();
@@ -82,12 +81,12 @@ impl Cube {
             .map(|(&cell, &place)| (ranks[(cell / keys) as usize], (cell % keys) as u16, place))
             .collect();
         cells.sort_unstable();
-        let mut rows = CubeColumns::new(band_width);
+        let mut rows = CubeColumns::default();
         for cells in cells.chunks(ROWS) {
             for &(rank, key, place) in cells {
                 let (context, _) = contexts[rank as usize];
                 let key = BoardKey::from_index(key);
-                rows.push(context, band_width, key, &self.cells[place as usize]);
+                rows.push(context, key, &self.cells[place as usize]);
             }
             take(&mut rows)?;
         }

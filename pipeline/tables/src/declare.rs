@@ -27,8 +27,8 @@ pub trait Stored {
     /// How the general Parquet writer stores the column, if it is not written as codes.
     const STORAGE: Storage = Storage::Dictionary;
 
-    /// A column without rows, for rating bands of a width in points.
-    fn growing(band_width: u16) -> Self::Growing;
+    /// A column without rows.
+    fn growing() -> Self::Growing;
 }
 
 /// Counts and other numbers not below 0: the writer keeps them as `W`, a reader finds the signed
@@ -59,7 +59,7 @@ macro_rules! stored {
                 type Growing = $growing;
                 $(const STORAGE: Storage = Storage::$storage;)?
 
-                fn growing(_: u16) -> $growing {
+                fn growing() -> $growing {
                     Default::default()
                 }
             }
@@ -88,7 +88,7 @@ impl<W: Number + Default, R: Value> Stored for Count<W, R> {
     type Value = R;
     type Growing = Numbers<W>;
 
-    fn growing(_: u16) -> Numbers<W> {
+    fn growing() -> Numbers<W> {
         Numbers::default()
     }
 }
@@ -100,7 +100,7 @@ where
     type Value = Option<R>;
     type Growing = MaybeNumbers<W>;
 
-    fn growing(_: u16) -> MaybeNumbers<W> {
+    fn growing() -> MaybeNumbers<W> {
         MaybeNumbers::default()
     }
 }
@@ -109,8 +109,8 @@ impl<W: Words> Stored for W {
     type Value = W;
     type Growing = Codes<W>;
 
-    fn growing(band_width: u16) -> Codes<W> {
-        Codes::new(band_width)
+    fn growing() -> Codes<W> {
+        Codes::default()
     }
 }
 
@@ -118,8 +118,8 @@ impl<W: Words> Stored for Option<W> {
     type Value = Option<W>;
     type Growing = MaybeCodes<W>;
 
-    fn growing(band_width: u16) -> MaybeCodes<W> {
-        MaybeCodes::new(band_width)
+    fn growing() -> MaybeCodes<W> {
+        MaybeCodes::default()
     }
 }
 
@@ -133,8 +133,8 @@ pub trait Declared {
     /// Whether the values have nulls.
     const NULLABLE: bool;
 
-    /// Columns without rows, for rating bands of a width in points.
-    fn growing(band_width: u16) -> Self::Growing;
+    /// Columns without rows.
+    fn growing() -> Self::Growing;
 
     /// Lists the growing columns behind those of earlier entries.
     fn list<'a>(growing: &'a mut Self::Growing, columns: &mut Columns<'a>);
@@ -179,8 +179,8 @@ impl<T: Stored<Growing: 'static>> Declared for T {
     type Handle = Column<T::Value>;
     const NULLABLE: bool = T::Value::NULLABLE;
 
-    fn growing(band_width: u16) -> T::Growing {
-        T::growing(band_width)
+    fn growing() -> T::Growing {
+        T::growing()
     }
 
     fn list<'a>(growing: &'a mut T::Growing, columns: &mut Columns<'a>) {
@@ -209,8 +209,8 @@ impl<T: Stored<Growing: 'static>, const N: usize> Declared for [T; N] {
     type Handle = [Column<T::Value>; N];
     const NULLABLE: bool = T::Value::NULLABLE;
 
-    fn growing(band_width: u16) -> [T::Growing; N] {
-        std::array::from_fn(|_| T::growing(band_width))
+    fn growing() -> [T::Growing; N] {
+        std::array::from_fn(|_| T::growing())
     }
 
     fn list<'a>(growing: &'a mut [T::Growing; N], columns: &mut Columns<'a>) {
@@ -324,15 +324,16 @@ macro_rules! group {
             $( $entry: <$type as $crate::declare::Declared>::Growing, )+
         }
 
-        impl $columns {
-            /// No rows yet, for rating bands of a width in points of
-            /// [`hobble_terms::Band::NARROWEST`] or more.
-            pub fn new(band_width: u16) -> $columns {
+        impl Default for $columns {
+            /// No rows yet.
+            fn default() -> $columns {
                 $columns {
-                    $( $entry: <$type as $crate::declare::Declared>::growing(band_width), )+
+                    $( $entry: <$type as $crate::declare::Declared>::growing(), )+
                 }
             }
+        }
 
+        impl $columns {
             /// Number of rows.
             pub fn row_count(&self) -> usize {
                 [$( <$type as $crate::declare::Declared>::row_count(&self.$entry) ),+][0]
@@ -377,8 +378,8 @@ macro_rules! group {
             type Handle = $handles;
             const NULLABLE: bool = false;
 
-            fn growing(band_width: u16) -> $columns {
-                $columns::new(band_width)
+            fn growing() -> $columns {
+                $columns::default()
             }
 
             fn list<'a>(growing: &'a mut $columns, columns: &mut $crate::encode::Columns<'a>) {

@@ -195,6 +195,18 @@ pub enum Error {
         /// The archive.
         file: String,
     },
+    /// Tables of an older program, with rating bands of another width.
+    #[error(
+        "{folder}: its rating bands are {width} points wide, not {ours}: scan the archive again",
+        folder = folder.display(),
+        ours = hobble_terms::Band::WIDTH
+    )]
+    BandWidth {
+        /// The folder.
+        folder: PathBuf,
+        /// Width in points.
+        width: u16,
+    },
     /// Two scans differ in what must be the same.
     #[error("{folder}: made with other {what} than {other}", folder = folder.display(), other = other.display())]
     Differ {

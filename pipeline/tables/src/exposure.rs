@@ -111,40 +111,33 @@ impl CubeColumns {
     pub(crate) fn push_counts(
         &mut self,
         context: &Context,
-        band_width: u16,
         key: BoardKey,
         turns: i64,
         within: &[i64],
     ) {
-        self.push_keys(context, band_width, key);
+        self.push_keys(context, key);
         self.turns.push(turns);
         for (column, &count) in self.within.iter_mut().zip(within) {
             column.push(count);
         }
     }
 
-    fn push_keys(&mut self, context: &Context, band_width: u16, key: BoardKey) {
+    fn push_keys(&mut self, context: &Context, key: BoardKey) {
         self.kind.push(key.kind());
         self.safe.push(key.safe());
         self.developed.push(key.developed());
         self.attacked.push(key.attacked());
         self.defended.push(key.defended());
         self.phase.push(key.phase());
-        self.band.push(context.band.code(band_width));
+        self.band.push(context.band.code(Band::WIDTH));
         self.time_class.push(context.time_class);
         self.rating_diff.push(context.rating_diff);
         self.fold.push(context.fold);
     }
 
     /// Adds a cell of the cube: the counts of outcomes of its observations.
-    pub fn push(
-        &mut self,
-        context: &Context,
-        band_width: u16,
-        key: BoardKey,
-        cell: &[u32; Outcome::COUNT],
-    ) {
-        self.push_keys(context, band_width, key);
+    pub fn push(&mut self, context: &Context, key: BoardKey, cell: &[u32; Outcome::COUNT]) {
+        self.push_keys(context, key);
         self.turns.push(cell.iter().map(|&n| i64::from(n)).sum());
         for (column, &count) in self.within.iter_mut().zip(within(cell).as_flattened()) {
             column.push(count as i64);

@@ -27,8 +27,6 @@ pub struct GameFacts<'a> {
     pub plies: u16,
     /// Bands of White and Black.
     pub bands: [Band; 2],
-    /// Width of the bands.
-    pub band_width: u16,
     /// Rating difference seen from White and from Black.
     pub diffs: [RatingDiff; 2],
     /// Time class.
@@ -46,7 +44,7 @@ pub struct GameFacts<'a> {
 impl GameFacts<'_> {
     /// Codes of the bands of White and Black.
     pub fn band_codes(&self) -> [u8; 2] {
-        self.bands.map(|band| band.code(self.band_width))
+        self.bands.map(|band| band.code(Band::WIDTH))
     }
 
     /// The result as White and Black see it.
@@ -184,7 +182,6 @@ mod tests {
             player_folds: [None; 2],
             plies: 5,
             bands: [Band::Missing; 2],
-            band_width: 200,
             diffs: [RatingDiff::Unknown; 2],
             control: TimeControl::parse(b"180+2"),
             time_class: TimeClass::Unknown,

@@ -51,9 +51,9 @@ table! {
     white_rating: Option<Large>, unit "rating points", null "unrated or missing";
     /// Black's rating.
     black_rating: Option<Large>, unit "rating points", null "unrated or missing";
-    /// White's rating band, as 1400-1599, or unrated, or missing.
+    /// White's rating band, as 1400-1499, or unrated, or missing.
     white_band: Band;
-    /// Black's rating band, as 1400-1599, or unrated, or missing.
+    /// Black's rating band, as 1400-1499, or unrated, or missing.
     black_band: Band;
     /// TimeControl tag as it stands.
     time_control: Option<Text>, null "missing, empty or ?";
@@ -165,8 +165,6 @@ pub struct GameRow<'a> {
     pub start: &'a Start,
     /// Bands of White and Black.
     pub bands: [Band; 2],
-    /// Width of the bands.
-    pub band_width: u16,
     /// Time class.
     pub time_class: TimeClass,
     /// What was played.
@@ -210,8 +208,8 @@ impl GameColumns {
         self.result.push(row.text.result());
         self.white_rating.push(tags.rating(Tag::WhiteElo).points());
         self.black_rating.push(tags.rating(Tag::BlackElo).points());
-        self.white_band.push(row.bands[0].code(row.band_width));
-        self.black_band.push(row.bands[1].code(row.band_width));
+        self.white_band.push(row.bands[0].code(Band::WIDTH));
+        self.black_band.push(row.bands[1].code(Band::WIDTH));
         self.time_class.push(row.time_class);
         self.variant.push(row.start.variant);
         self.plies.push(row.played.plies);

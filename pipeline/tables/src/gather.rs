@@ -16,7 +16,7 @@ use hobble_game::text::decode;
 use hobble_terms::account::Account;
 use hobble_terms::manifest::{Cuts, Repeats};
 use hobble_terms::names::PlayerKeys;
-use hobble_terms::{RatingDiff, Reason, Table, TimeControl};
+use hobble_terms::{Band, RatingDiff, Reason, Table, TimeControl};
 use hobble_tracks::track::{DecisionRows, MAX_PLIES, Track, TurnRows};
 use parquet::errors::Result;
 use shakmaty::Position;
@@ -104,15 +104,15 @@ impl Gatherer {
             track: Track::new(),
             ids: IdWriter::default(),
             rows: Rows {
-                games: GameColumns::new(cuts.band_width),
-                moves: MoveColumns::new(cuts.band_width),
-                spells: SpellColumns::new(cuts.band_width),
-                turns: TurnColumns::new(cuts.band_width),
+                games: GameColumns::default(),
+                moves: MoveColumns::default(),
+                spells: SpellColumns::default(),
+                turns: TurnColumns::default(),
                 turn_rows: TurnRows::default(),
-                decisions: DecisionColumns::new(cuts.band_width),
+                decisions: DecisionColumns::default(),
                 decision_rows: DecisionRows::default(),
-                sides: SideColumns::new(cuts.band_width),
-                skipped: SkippedColumns::new(cuts.band_width),
+                sides: SideColumns::default(),
+                skipped: SkippedColumns::default(),
                 tally: Tally::default(),
                 keys: Default::default(),
             },
@@ -413,7 +413,7 @@ impl Rows {
         let game = about.game;
         let ids = ids.ids();
         let ratings @ [white, black] = ratings(game);
-        let bands = ratings.map(|rating| rating.band(cuts.band_width));
+        let bands = ratings.map(|rating| rating.band(Band::WIDTH));
         let diffs = [RatingDiff::of(white, black), RatingDiff::of(black, white)];
         let time_class = game.tags.time_class(&cuts.time);
         let number = about.place.number as u32;
@@ -427,7 +427,6 @@ impl Rows {
             text: game,
             start: about.start,
             bands,
-            band_width: cuts.band_width,
             time_class,
             played,
             ending: Ending::of(track.position()),
@@ -444,7 +443,6 @@ impl Rows {
             player_folds: keys.map(|key| key.map(player_fold)),
             plies: played.plies,
             bands,
-            band_width: cuts.band_width,
             diffs,
             time_class,
             result: game.result(),

@@ -169,16 +169,18 @@ pub struct Codes<W> {
     kind: PhantomData<fn() -> W>,
 }
 
-impl<W: Words> Codes<W> {
-    /// No rows yet, for rating bands of a width.
-    pub fn new(band_width: u16) -> Codes<W> {
+impl<W: Words> Default for Codes<W> {
+    /// No rows yet.
+    fn default() -> Codes<W> {
         Codes {
-            words: W::list(band_width),
+            words: W::list(),
             codes: Vec::new(),
             kind: PhantomData,
         }
     }
+}
 
+impl<W: Words> Codes<W> {
     /// Adds a word.
     #[inline]
     pub fn push(&mut self, word: W::Value) {
@@ -218,12 +220,14 @@ impl<W: Words> Growing for Codes<W> {
 /// Words with nulls, kept as codes.
 pub struct MaybeCodes<W>(Codes<W>);
 
-impl<W: Words> MaybeCodes<W> {
-    /// No rows yet, for rating bands of a width.
-    pub fn new(band_width: u16) -> MaybeCodes<W> {
-        MaybeCodes(Codes::new(band_width))
+impl<W: Words> Default for MaybeCodes<W> {
+    /// No rows yet.
+    fn default() -> MaybeCodes<W> {
+        MaybeCodes(Codes::default())
     }
+}
 
+impl<W: Words> MaybeCodes<W> {
     /// Adds words and nulls.
     #[inline]
     pub fn extend(&mut self, words: impl Iterator<Item = Option<W::Value>>) {

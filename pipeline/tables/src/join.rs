@@ -9,9 +9,9 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use hobble_terms::Table;
 use hobble_terms::manifest::{Manifest, OneFile, Repeats, Size, Source, Stripe};
 use hobble_terms::table::ALL_SOURCES;
+use hobble_terms::{Band, Table};
 
 use crate::error::Error;
 use crate::one_cube;
@@ -62,6 +62,13 @@ fn join_all(folders: &[PathBuf]) -> Result<All, Error> {
         let mut manifest = Manifest::load(folder)?.ok_or_else(|| Error::NoManifest {
             folder: folder.clone(),
         })?;
+        let width = manifest.parameters.band_width;
+        if width != Band::WIDTH {
+            return Err(Error::BandWidth {
+                folder: folder.clone(),
+                width,
+            });
+        }
         let stripe = manifest.parameters.stripe.take();
         repeats_listed &= manifest.parameters.repeats_list.take().is_some();
         let stripe = stripe.unwrap_or(Stripe { index: 0, of: 1 });

@@ -48,10 +48,9 @@ pub(crate) fn merge(folder: &Path, manifest: &mut Manifest, more: &[PathBuf]) ->
     let inputs: Vec<PathBuf> = old.iter().chain(more).cloned().collect();
     let mut sum = Sum {
         files: &inputs,
-        band_width: manifest.parameters.band_width,
         layouts: &layouts,
         writer: &mut writer,
-        rows: CubeColumns::new(manifest.parameters.band_width),
+        rows: CubeColumns::default(),
         encoder: Encoder::default(),
     };
     let bands = sum.bands()?;
@@ -105,7 +104,6 @@ fn remove_others(folder: &Path, manifest: &Manifest) -> Result<(), Error> {
 /// The adding up of cubes.
 struct Sum<'a> {
     files: &'a [PathBuf],
-    band_width: u16,
     layouts: &'a Layouts,
     writer: &'a mut PartWriter,
     rows: CubeColumns,
@@ -159,8 +157,7 @@ impl Sum<'_> {
         for ((context, key), counts) in cells {
             let key = BoardKey::from_index(key as u16);
             let (turns, within) = counts.split_at(1);
-            self.rows
-                .push_counts(&context, self.band_width, key, turns[0], within);
+            self.rows.push_counts(&context, key, turns[0], within);
             if self.rows.row_count() == ROWS {
                 self.end_group()?;
             }

@@ -24,7 +24,7 @@ impl Words for Few {
         code
     }
 
-    fn list(_: u16) -> Vec<String> {
+    fn list() -> Vec<String> {
         ["", "b", "aa", "c"].map(str::to_owned).to_vec()
     }
 
@@ -137,7 +137,7 @@ const TOPS: [u32; 5] = [0, 1, 3, 14, 200];
 
 fn every() -> EveryColumns {
     let all = || 0..ROWS;
-    let mut every = EveryColumns::new(200);
+    let mut every = EveryColumns::default();
     for (column, top) in every.bytes.iter_mut().zip(TOPS) {
         column.extend(all().map(|n| byte(n, top)));
     }
@@ -199,7 +199,7 @@ fn every_type_is_read_back() {
     assert!(same.eq(all().map(|_| Some(7))));
     assert!(EVERY.maybe.of(&rows).unwrap().iter().eq(all().map(maybe)));
     assert_eq!(EVERY.nothing.of(&rows).unwrap().null_count(), ROWS as usize);
-    let words = Few::list(200);
+    let words = Few::list();
     let word = |n| word(n).map(|code| words[usize::from(code)].as_str());
     assert!(EVERY.word.of(&rows).unwrap().iter().eq(all().map(word)));
     let certain = EVERY.certain_word.of(&rows).unwrap().iter();
@@ -340,7 +340,7 @@ fn number_beyond_the_type_is_refused() {
 #[test]
 fn code_without_a_word_is_refused() {
     let mut every = every();
-    every.certain_word = crate::growing::Codes::new(200);
+    every.certain_word = crate::growing::Codes::default();
     every.certain_word.fill(4, ROWS as usize);
     assert!(write(every.columns()).is_err());
 }

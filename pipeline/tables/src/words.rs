@@ -17,8 +17,8 @@ pub trait Words: 'static {
     /// Place of a value in the list of words.
     fn code(value: Self::Value) -> u8;
 
-    /// The list of words, for rating bands of a width in points.
-    fn list(band_width: u16) -> Vec<String>;
+    /// The list of words.
+    fn list() -> Vec<String>;
 
     /// The words as the schema lists them; empty where the text of the column describes them.
     fn listed() -> Vec<&'static str>;
@@ -36,7 +36,7 @@ macro_rules! enums {
                     value as u8
                 }
 
-                fn list(_: u16) -> Vec<String> {
+                fn list() -> Vec<String> {
                     <$words>::ALL.iter().map(|word| word.name().to_owned()).collect()
                 }
 
@@ -53,8 +53,8 @@ enums! {
     TimeClass, Variant,
 }
 
-/// Words of other values: what a row is given, its place in the list, the list for a width of rating
-/// bands, and the words as the schema lists them.
+/// Words of other values: what a row is given, its place in the list, the list, and the words as the
+/// schema lists them.
 macro_rules! words {
     ($($words:ty: $value:ty, $code:expr, $list:expr, $listed:expr;)+) => {
         $(
@@ -67,9 +67,9 @@ macro_rules! words {
                     code(value)
                 }
 
-                fn list(band_width: u16) -> Vec<String> {
-                    let list: fn(u16) -> Vec<String> = $list;
-                    list(band_width)
+                fn list() -> Vec<String> {
+                    let list: fn() -> Vec<String> = $list;
+                    list()
                 }
 
                 fn listed() -> Vec<&'static str> {
@@ -97,14 +97,14 @@ fn owned(words: &[&str]) -> Vec<String> {
 
 // Of the kinds of unit only some occur in a column. A band is given by its code.
 words! {
-    Role: Role, unit_code, |_| owned(&UNIT_NAMES), UNIT_NAMES.to_vec();
-    Capturable: Role, unit_code, |_| owned(&UNIT_NAMES), UNIT_NAMES[..5].to_vec();
-    Kind: Role, unit_code, |_| owned(&UNIT_NAMES), UNIT_NAMES[1..5].to_vec();
+    Role: Role, unit_code, || owned(&UNIT_NAMES), UNIT_NAMES.to_vec();
+    Capturable: Role, unit_code, || owned(&UNIT_NAMES), UNIT_NAMES[..5].to_vec();
+    Kind: Role, unit_code, || owned(&UNIT_NAMES), UNIT_NAMES[1..5].to_vec();
     CapturedFate: Fate, |fate| fate as u8, <Fate as Words>::list, Fate::CAPTURED.map(Fate::name).to_vec();
-    Color: Color, |color| color.fold_wb(0, 1), |_| owned(&COLORS), COLORS.to_vec();
-    Square: Square, |square| square as u8, |_| Square::ALL.iter().map(ToString::to_string).collect(), Vec::new();
-    Band: u8, |code| code, Band::names, Vec::new();
-    Attackers: u8, |kinds| kinds, |_| (0..64).map(|kinds| kind_letters(kinds).to_owned()).collect(), Vec::new();
+    Color: Color, |color| color.fold_wb(0, 1), || owned(&COLORS), COLORS.to_vec();
+    Square: Square, |square| square as u8, || Square::ALL.iter().map(ToString::to_string).collect(), Vec::new();
+    Band: u8, |code| code, || Band::names(Band::WIDTH), Vec::new();
+    Attackers: u8, |kinds| kinds, || (0..64).map(|kinds| kind_letters(kinds).to_owned()).collect(), Vec::new();
 }
 
 /// Result of a game as its owner sees it.
@@ -159,7 +159,7 @@ mod tests {
     #[test]
     fn codes_are_places_of_words() {
         for role in Role::ALL {
-            let name = &Role::list(200)[usize::from(Role::code(role))];
+            let name = &Role::list()[usize::from(Role::code(role))];
             let letter = if role == Role::Knight {
                 'k'
             } else {
@@ -168,14 +168,16 @@ mod tests {
             assert!(name.starts_with(letter), "{name}");
         }
         for square in Square::ALL {
-            let name = &Square::list(200)[usize::from(Square::code(square))];
+            let name = &Square::list()[usize::from(Square::code(square))];
             assert_eq!(name.parse().ok(), Some(square));
         }
         assert_eq!(Kind::listed(), ["knight", "bishop", "rook", "queen"]);
         assert_eq!(Capturable::listed().last(), Some(&"queen"));
-        assert_eq!(Attackers::list(200)[0b1_0010], "NQ");
-        let band = hobble_terms::Rating::Points(1512).band(200).code(200);
+        assert_eq!(Attackers::list()[0b1_0010], "NQ");
+        let band = hobble_terms::Rating::Points(1512)
+            .band(Band::WIDTH)
+            .code(Band::WIDTH);
         let code = <Band as Words>::code(band);
-        assert_eq!(Band::list(200)[usize::from(code)], "1400-1599");
+        assert_eq!(Band::list()[usize::from(code)], "1500-1599");
     }
 }

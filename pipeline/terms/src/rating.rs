@@ -47,8 +47,15 @@ pub enum Band {
 }
 
 impl Band {
-    /// Narrowest width there are codes for.
-    pub const NARROWEST: u16 = 20;
+    /// Width of the bands in the tables, in points. A question takes neighbours together
+    /// ([`Band::widened`]), so that its own width is a multiple of this one.
+    pub const WIDTH: u16 = 100;
+
+    /// Widest bands a question may ask for, in points.
+    pub const WIDEST: u16 = 1000;
+
+    /// Width of the bands of a question that does not say, in points.
+    pub const USUAL_WIDTH: u16 = 200;
 
     /// Name in the tables, for bands of a width: by its bounds, as `1400-1599`.
     pub fn name(self, width: u16) -> String {
@@ -78,7 +85,16 @@ impl Band {
             .collect()
     }
 
-    /// Place of the band in [`Band::names`], for a width of [`Band::NARROWEST`] or more.
+    /// The band of this width that the band is in. Its own width must divide this one.
+    pub const fn widened(self, width: u16) -> Band {
+        match self {
+            Band::From(low) => Band::From(low / width * width),
+            unknown => unknown,
+        }
+    }
+
+    /// Place of the band in [`Band::names`], for a width of 20 or more: there are no codes for more
+    /// bands.
     pub const fn code(self, width: u16) -> u8 {
         let steps = Rating::TOP / width;
         let code = match self {
@@ -132,7 +148,7 @@ mod tests {
 
     #[test]
     fn bands_read_back_and_keep_their_codes() {
-        for width in [Band::NARROWEST, 100, 200, 300] {
+        for width in [20, Band::WIDTH, 200, 300, Band::WIDEST] {
             let names = Band::names(width);
             assert!(names.len() <= 255);
             for rating in [
@@ -146,6 +162,9 @@ mod tests {
                 let name = &names[usize::from(band.code(width))];
                 assert_eq!(*name, band.name(width));
                 assert_eq!(Band::from_name(name), Some(band));
+                if width % Band::WIDTH == 0 {
+                    assert_eq!(rating.band(Band::WIDTH).widened(width), band);
+                }
             }
         }
         assert_eq!(Band::from_name("high"), None);

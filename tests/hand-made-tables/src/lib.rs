@@ -219,6 +219,8 @@ pub fn parameters() -> Parameters {
         block_bytes: 1,
         part_blocks: 1,
         repeats: Repeats::Keep,
+        // As the rows have them; a question takes bands of 100 points together to such ones.
+        band_width: 200,
         ..Parameters::default()
     }
 }

@@ -38,8 +38,7 @@ pub trait Field {
         Condition::Always
     }
 
-    /// What of a value no row can have in tables whose rating bands are this wide, and what they
-    /// have instead.
+    /// What of a value no row can have where rating bands are this wide, and what rows have instead.
     fn absent(_value: &Self::Value, _band_width: u16) -> Option<String> {
         None
     }

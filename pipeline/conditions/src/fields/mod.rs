@@ -59,12 +59,15 @@ pub trait QuestionFile: std::fmt::Debug + Sized {
     /// The fields that choose games and sides, in words.
     fn sides_said(&self) -> Vec<Said>;
 
-    /// Tells whether its fields can be met by tables whose rating bands are this wide.
+    /// Width of its rating bands in points.
+    fn band_width(&self) -> u16;
+
+    /// Tells whether its fields can be met by rows with its rating bands.
     ///
     /// # Errors
     ///
     /// The first field that asks for what no row can have.
-    fn check(&self, band_width: u16) -> Result<(), crate::AskError>;
+    fn check(&self) -> Result<(), crate::AskError>;
 
     /// Reads a question from the text of its file; `file` is named in errors.
     ///
@@ -81,9 +84,9 @@ pub trait QuestionFile: std::fmt::Debug + Sized {
 /// Declares a sort of question: the struct of what its file says, and from the same list the
 /// reader of the file, its schema, the conditions on rows of tables and the words for a reader.
 ///
-/// Each field names the [`Field`] that declares it; a text behind `=>` is added to the schema. Fields
-/// that choose games and sides (dates, event, source, player, title, rating difference, repeats) are
-/// added to every sort.
+/// Each field names the [`Field`] that declares it; a text behind `=>` is added to the schema. The width
+/// of rating bands and the fields that choose games and sides (dates, event, source, player, title,
+/// rating difference, repeats) are added to every sort.
 /// A function behind the head settles fields that depend on one another, after reading.
 #[macro_export]
 macro_rules! question_file {
@@ -95,7 +98,7 @@ macro_rules! question_file {
             $($fields:tt)+
         }
     ) => {
-        // Which games and sides are looked at is asked by every sort.
+        // How wide rating bands are and which games and sides are looked at is asked by every sort.
         $crate::question_file! {
             @whole
             $(#[$attribute])*
@@ -103,6 +106,11 @@ macro_rules! question_file {
                 $(#[$head])*
                 head,
                 $($fields)+
+                #[serde(
+                    default = "hobble_conditions::filter_keys::usual_band_width",
+                    skip_serializing_if = "hobble_conditions::filter_keys::is_usual_band_width"
+                )]
+                band_width: $crate::filter_keys::BandWidth,
                 #[serde(default, skip_serializing_if = "Option::is_none")]
                 since: $crate::filter_keys::Since,
                 #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -197,9 +205,13 @@ macro_rules! question_file {
                 of_games.filter_map(|(_, said)| said).collect()
             }
 
-            fn check(&self, band_width: u16) -> Result<(), $crate::AskError> {
+            fn band_width(&self) -> u16 {
+                self.band_width
+            }
+
+            fn check(&self) -> Result<(), $crate::AskError> {
                 $(if let Some(what) =
-                    <$key as $crate::fields::Field>::absent(&self.$field, band_width)
+                    <$key as $crate::fields::Field>::absent(&self.$field, self.band_width)
                 {
                     let name = <$key as $crate::fields::Field>::NAME;
                     return Err($crate::AskError::Override { name, what });

@@ -64,6 +64,37 @@ impl<N: TryFrom<i64>> Shape for Number<N> {
     }
 }
 
+/// A multiple of a step, up to a limit.
+pub struct Steps {
+    step: u16,
+    most: u16,
+}
+
+/// A multiple of `step` from one step to `most`.
+pub fn steps(step: u16, most: u16) -> Steps {
+    Steps { step, most }
+}
+
+impl Shape for Steps {
+    type Value = u16;
+
+    fn read(&self, value: ValueDeserializer<'_>) -> Result<u16, Error> {
+        let (step, most) = (self.step, self.most);
+        value.deserialize_any(Integer(|number: i64| {
+            let within = u16::try_from(number).ok();
+            let within = within.filter(|n| (step..=most).contains(n) && n.is_multiple_of(step));
+            within.ok_or_else(|| {
+                format!("{number} is not a multiple of {step} from {step} to {most}")
+            })
+        }))
+    }
+
+    fn schema(&self) -> Map<String, Json> {
+        let (step, most) = (self.step, self.most);
+        object(json!({"type": "integer", "minimum": step, "maximum": most, "multipleOf": step}))
+    }
+}
+
 /// A horizon in moves: one of [`WITHIN`].
 pub struct Horizon;
 

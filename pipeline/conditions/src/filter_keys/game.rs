@@ -4,7 +4,8 @@ use hobble_terms::{Band, Phase, TimeClass};
 
 use super::{any_of, listed};
 use crate::asked_rows::AskedRows;
-use crate::fields::shape::{texts, words};
+use crate::fields::Said;
+use crate::fields::shape::{steps, texts, words};
 use crate::filter::Condition;
 
 crate::fields! {
@@ -12,6 +13,15 @@ crate::fields! {
     Phases("phase"): Vec<Phase> = Vec::new(), in words() => {
         condition(phases, _): any_of("phase", phases),
         said(phases): listed("Phase", phases),
+    };
+
+    /// Width of rating bands in points, a multiple of 100: for strata, rows and filters.
+    BandWidth("band_width"): u16 = Band::USUAL_WIDTH, in steps(Band::WIDTH, Band::WIDEST) => {
+        given(beside): beside.band_width.map(|points| points.to_string()),
+        said(points): (*points != Band::USUAL_WIDTH).then(|| Said {
+            name: "Rating bands",
+            words: format!("{points} points wide"),
+        }),
     };
 
     /// Owner's rating bands looked at, as 1400-1599, unrated or missing; empty for all.
@@ -28,8 +38,6 @@ crate::fields! {
             Condition::OneOf(column, bands.iter().map(String::as_str).collect())
         },
         absent(bands, width): {
-            // A manifest that says 0 is damaged; it has no band at all.
-            let width = width.max(1);
             let names = Band::names(width);
             let strange = bands.iter().find(|band| !names.contains(band))?;
             // Bounds that a reader may have meant, where the name begins with a number.
@@ -38,7 +46,7 @@ crate::fields! {
             let near = near.filter(|near| names.contains(near));
             let near = near.map_or_else(String::new, |near| format!(", as {near}"));
             Some(format!(
-                "these tables have no rating band \"{strange}\": theirs are {width} points wide{near}, unrated and missing"
+                "there is no rating band \"{strange}\": with band_width = {width} they are {width} points wide{near}, unrated and missing"
             ))
         },
         said(bands): listed("Owner's rating band", bands),
@@ -49,6 +57,17 @@ crate::fields! {
         condition(classes, _): any_of("time_class", classes),
         said(classes): listed("Time class", classes),
     };
+}
+
+/// The width of rating bands of a question that does not say.
+pub fn usual_band_width() -> u16 {
+    Band::USUAL_WIDTH
+}
+
+/// Whether a width of rating bands is that of a question that does not say. It is then not written, so
+/// that hashes of questions stay what they were.
+pub fn is_usual_band_width(width: &u16) -> bool {
+    *width == Band::USUAL_WIDTH
 }
 
 #[cfg(test)]
@@ -70,9 +89,8 @@ mod tests {
         assert!(
             absent("strong")
                 .unwrap()
-                .ends_with("200 points wide, unrated and missing")
+                .ends_with("they are 200 points wide, unrated and missing")
         );
-        assert!(Bands::absent(&vec!["0-99".to_owned()], 0).is_some());
         assert_eq!(Bands::absent(&Vec::new(), 200), None);
     }
 }

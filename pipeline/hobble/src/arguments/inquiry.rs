@@ -19,6 +19,9 @@ pub struct Inquiry {
     /// Only pieces that have moved (yes), that have not (no), or both (any)
     #[arg(long, value_name = "WHICH")]
     pub developed: Option<Which>,
+    /// Width of rating bands in points, a multiple of 100 [default: as the question says]
+    #[arg(long, value_name = "POINTS")]
+    pub band_width: Option<u16>,
     /// Player whose habits are asked for, as named in the archive
     #[arg(long, value_name = "NAME")]
     pub player: Option<String>,
@@ -48,7 +51,7 @@ impl Bounds {
         Overrides {
             k: self.k,
             within: self.within,
-            developed: None,
+            ..Overrides::default()
         }
     }
 }

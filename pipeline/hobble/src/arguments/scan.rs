@@ -34,9 +34,6 @@ pub struct Scan {
     /// Threads that follow games [default: one for each core]
     #[arg(long, value_name = "N")]
     pub threads: Option<NonZeroUsize>,
-    /// Width of a rating band in points
-    #[arg(long, value_name = "POINTS", default_value_t = 200, value_parser = clap::value_parser!(u16).range(20..=4000))]
-    pub band_width: u16,
     /// Estimated seconds below which a game is bullet, blitz, rapid
     #[arg(
         long,

@@ -24,6 +24,7 @@ pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
     let given = Given {
         overrides: Overrides {
             developed: inquiry.developed.map(Into::into),
+            band_width: inquiry.band_width,
             ..inquiry.bounds.overrides()
         },
         player: inquiry.player.as_ref().map(|name| Player {

@@ -23,7 +23,7 @@ pub fn run(arguments: &Examples) -> anyhow::Result<bool> {
     let asked = asked.with(&Overrides {
         k: arguments.k,
         within: arguments.within,
-        developed: None,
+        ..Overrides::default()
     })?;
     let wanted = Wanted {
         count: arguments.count,

@@ -149,7 +149,6 @@ fn parameters(arguments: &Scan) -> anyhow::Result<Parameters> {
     }
     Ok(Parameters {
         tables,
-        band_width: arguments.band_width,
         time_cuts,
         block_bytes: arguments.cut.block_kib as usize * 1024,
         part_blocks: arguments.cut.part_blocks,

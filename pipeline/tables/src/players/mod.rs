@@ -106,7 +106,7 @@ pub(crate) fn write(folder: &Path, manifest: &mut Manifest) -> Result<(), Error>
     let part = manifest.part_count();
     let layouts = Layouts::new(&[Table::Players]).map_err(Error::Encode)?;
     let mut writer = PartWriter::create(folder, ALL_SOURCES, part, &layouts)?;
-    let mut rows = PlayerColumns::new(manifest.parameters.band_width);
+    let mut rows = PlayerColumns::default();
     let mut encoder = Encoder::default();
     let mut end_group = |rows: &mut PlayerColumns| -> Result<(), Error> {
         let layout = layouts.of(Table::Players);

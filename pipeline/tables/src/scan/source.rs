@@ -310,7 +310,7 @@ impl Writing<'_> {
         }
         let layout = layouts.of(Table::Exposure);
         let mut encoder = Encoder::default();
-        cube.rows(self.scan.options.parameters.band_width, |rows| {
+        cube.rows(|rows| {
             let group = layout
                 .encode(rows.columns(), &mut encoder)
                 .map_err(Error::Encode)?;

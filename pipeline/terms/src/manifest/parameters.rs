@@ -4,6 +4,7 @@ use std::num::NonZeroU32;
 
 use serde::{Deserialize, Serialize};
 
+use crate::rating::Band;
 use crate::table::Table;
 use crate::time_class::TimeCuts;
 
@@ -12,7 +13,7 @@ use crate::time_class::TimeCuts;
 pub struct Parameters {
     /// Tables that are written.
     pub tables: Vec<Table>,
-    /// Width of a rating band in points.
+    /// Width of the tables' rating bands in points: [`Band::WIDTH`], or what an older program was told.
     pub band_width: u16,
     /// Estimated seconds below which a game is bullet, blitz, rapid.
     pub time_cuts: [u32; 3],
@@ -44,7 +45,7 @@ impl Default for Parameters {
     fn default() -> Parameters {
         Parameters {
             tables: Table::ALL.to_vec(),
-            band_width: 200,
+            band_width: Band::WIDTH,
             time_cuts: TimeCuts::default().0,
             block_bytes: 2 << 20,
             part_blocks: 32,
@@ -142,8 +143,6 @@ fn default_sample() -> NonZeroU32 {
 /// What the user may change about the rows.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cuts {
-    /// Width of a rating band.
-    pub band_width: u16,
     /// Bounds of the time classes.
     pub time: TimeCuts,
     /// One turn in so many is in the sample.
@@ -181,7 +180,6 @@ impl Parameters {
     /// The cuts among the parameters.
     pub fn cuts(&self) -> Cuts {
         Cuts {
-            band_width: self.band_width,
             time: TimeCuts(self.time_cuts),
             sample: self.sample,
             repeats: self.repeats,
