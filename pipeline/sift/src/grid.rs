@@ -3,6 +3,7 @@
 use hobble_claim::Claim;
 use hobble_conditions::AskError;
 use hobble_conditions::asked_rows::AskedRows;
+use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::filter::Condition;
 use hobble_conditions::terms::{Kind, Outcome};
 use serde::Deserialize;
@@ -35,6 +36,9 @@ struct File {
     most_conditions: usize,
     open_at_most: usize,
     conditions: toml::Table,
+    /// Fields that every claim of the grid has: those of every sort of question.
+    #[serde(default)]
+    games: toml::Table,
 }
 
 /// A grid.
@@ -43,6 +47,8 @@ pub struct Grid {
     file: File,
     /// Each value of each field.
     pub conditions: Vec<Tested>,
+    /// A claim with nothing but the fields that all claims of the grid have.
+    games: Claim,
     hash: String,
 }
 
@@ -107,39 +113,27 @@ impl Grid {
                 "turns: a piece is restrained for two turns at least, not {turns}"
             )));
         }
+        let of_every_sort = Claim::of_every_sort();
+        if let Some(key) = (file.games.keys()).find(|key| !of_every_sort.contains(&key.as_str())) {
+            return Err(invalid(format!(
+                "games: {key} cannot stand here; {} can",
+                of_every_sort.join(", ")
+            )));
+        }
+        let games = file.claim("games", "T", (Kind::Rook, 2, 2), "")?.0;
+        games.check()?;
         let mut grid = Grid {
             hash: format!("{:016x}", xxh3_64(text.as_bytes())),
             conditions: Vec::new(),
+            games,
             file,
         };
         for (key, values) in &grid.file.conditions {
-            if [
-                "kinds",
-                "k",
-                "turns",
-                "restrained",
-                "within",
-                "outcome",
-                "attacked",
-            ]
-            .contains(&&**key)
-            {
-                return Err(invalid(format!("conditions: {key} cannot stand here")));
-            }
-            let values = values
-                .as_array()
-                .ok_or_else(|| invalid(format!("conditions: {key} is no list of values")))?;
-            for value in values {
-                let line = format!("{key} = {value}\n");
-                let claim = grid.claim("condition", "T", (Kind::Rook, 2, 2), &line)?.0;
-                let asked = claim.conditions(AskedRows::FreeBesideRestrained, &["kinds"]);
-                grid.conditions.push(Tested {
-                    of_free: !asked.is_empty() && !MATCHED.contains(&&**key),
-                    key: key.clone(),
-                    line,
-                    claim,
-                });
-            }
+            let tested = grid.file.tested(key, values);
+            grid.conditions.extend(tested.map_err(|error| match error {
+                Refused::Key(what) => invalid(format!("conditions: {key} {what}")),
+                Refused::Value(error) => error.into(),
+            })?);
         }
         if grid.conditions.len() > MOST {
             return Err(invalid(format!("more than {MOST} conditions")));
@@ -147,6 +141,12 @@ impl Grid {
         // A mistake in what all claims share is found before anything is read.
         grid.tried()?;
         Ok(grid)
+    }
+
+    /// A claim with nothing but the fields that all claims of the grid have: which games and sides are
+    /// looked at, and how wide rating bands are.
+    pub fn games(&self) -> &Claim {
+        &self.games
     }
 
     /// Hash of the file's text.
@@ -266,10 +266,10 @@ impl Grid {
         if !words.is_empty() {
             name.push_str(&format!("-{}", words.join("-")));
         }
-        let base = self.claim(&name, "T", (kind, k, turns), &lines)?.0;
+        let base = self.file.claim(&name, "T", (kind, k, turns), &lines)?.0;
         let title = capital(&in_words(&base));
         let title = format!("{title}: {} more often?", base.of_piece());
-        let (claim, text) = self.claim(&name, &title, (kind, k, turns), &lines)?;
+        let (claim, text) = self.file.claim(&name, &title, (kind, k, turns), &lines)?;
         Ok(Tried {
             kind,
             k,
@@ -278,6 +278,59 @@ impl Grid {
             claim,
             text,
         })
+    }
+}
+
+/// Fields that the grid sets itself, or that no restrained piece is asked.
+const SET: [&str; 7] = [
+    "kinds",
+    "k",
+    "turns",
+    "restrained",
+    "within",
+    "outcome",
+    "attacked",
+];
+
+/// Why a field cannot be tried.
+enum Refused {
+    /// The field cannot stand there.
+    Key(&'static str),
+    /// A value is none that a claim's field takes.
+    Value(AskError),
+}
+
+impl From<AskError> for Refused {
+    fn from(error: AskError) -> Refused {
+        Refused::Value(error)
+    }
+}
+
+impl File {
+    /// The values of a field among the conditions.
+    fn tested(&self, key: &str, values: &toml::Value) -> Result<Vec<Tested>, Refused> {
+        if SET.contains(&key) {
+            return Err(Refused::Key("cannot stand here"));
+        }
+        if Claim::of_every_sort().contains(&key) {
+            let why = "is of all claims together: write it under [games]";
+            return Err(Refused::Key(why));
+        }
+        let values = values.as_array();
+        let values = values.ok_or(Refused::Key("is no list of values"))?;
+        let one = |value| {
+            let line = format!("{key} = {value}\n");
+            let claim = self.claim("condition", "T", (Kind::Rook, 2, 2), &line)?.0;
+            claim.check()?;
+            let asked = claim.conditions(AskedRows::FreeBesideRestrained, &["kinds"]);
+            Ok(Tested {
+                of_free: !asked.is_empty() && !MATCHED.contains(&key),
+                key: key.to_owned(),
+                line,
+                claim,
+            })
+        };
+        values.iter().map(one).collect()
     }
 
     /// A claim, and its file.
@@ -288,9 +341,13 @@ impl Grid {
         (kind, k, turns): (Kind, u8, u32),
         lines: &str,
     ) -> Result<(Claim, String), AskError> {
+        let games = self.games.iter();
+        let games: String = games
+            .map(|(key, value)| format!("{key} = {value}\n"))
+            .collect();
         let text = format!(
-            "# A training claim. Every field is described in schemas/claim.schema.json.\nformat = 1\nabout = \"claim\"\ntitle = {title:?}\ntext = \"\"\"\nTried with many others on one half of the players, and asked of the other half once this file was \\\nwritten.\n\"\"\"\n\nkinds = [\"{kind}\"]\nk = {k}\nrestrained = \"yes\"\nturns = {turns}\n{lines}developed = \"yes\"\nwithin = {}\noutcome = \"{}\"\n",
-            self.file.within, self.file.outcome,
+            "# A training claim. Every field is described in schemas/claim.schema.json.\nformat = 1\nabout = \"claim\"\ntitle = {title:?}\ntext = \"\"\"\nTried with many others on one half of the players, and asked of the other half once this file was \\\nwritten.\n\"\"\"\n\nkinds = [\"{kind}\"]\nk = {k}\nrestrained = \"yes\"\nturns = {turns}\n{lines}{games}developed = \"yes\"\nwithin = {}\noutcome = \"{}\"\n",
+            self.within, self.outcome,
         );
         let claim = Claim::parse(name, &format!("{name}.toml"), &text)?;
         Ok((claim, text))
@@ -317,6 +374,12 @@ pub fn schema() -> Json {
     let list =
         |items: Json| json!({"type": "array", "minItems": 1, "uniqueItems": true, "items": items});
     let kinds: Vec<&str> = Kind::ALL.iter().map(|kind| kind.name()).collect();
+    let of_every_sort = Claim::of_every_sort();
+    let games = Claim::properties().into_iter();
+    let games: serde_json::Map<String, Json> = games
+        .filter(|(name, _)| of_every_sort.contains(name))
+        .map(|(name, property)| (name.to_owned(), property))
+        .collect();
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "A grid of training claims to be tried by hobble sift",
@@ -337,6 +400,12 @@ pub fn schema() -> Json {
                 "type": "object",
                 "additionalProperties": {"type": "array"},
                 "description": "Fields of a claim (schemas/claim.schema.json), each with the list of values that are tried, 31 in all.",
+            },
+            "games": {
+                "type": "object",
+                "additionalProperties": false,
+                "properties": games,
+                "description": "Which games and sides are looked at, and how wide rating bands are, in all claims: fields that every sort of question has.",
             },
         },
     })

@@ -68,7 +68,7 @@ pub fn of_player(name: &str) -> Option<Half> {
 }
 
 impl Split {
-    /// Parts the games of a dataset.
+    /// Parts the games of a dataset; of one with chosen sides those that have one.
     ///
     /// # Errors
     ///
@@ -122,10 +122,14 @@ fn placed(games: &Part) -> Result<(Vec<Placed>, Counts), AskError> {
             let white = rows.texts("white")?.read_as(of);
             let black = rows.texts("black")?.read_as(of);
             for row in 0..rows.len() {
+                let number = game.at(row) as u32;
+                if !games.looks_at_game(number) {
+                    continue;
+                }
                 counts.games += 1;
                 match (white.at(row), black.at(row)) {
                     (Some(white), Some(black)) if white == black => found.push(Placed {
-                        game: game.at(row) as u32,
+                        game: number,
                         moves: moves.at(row),
                         half: white,
                     }),

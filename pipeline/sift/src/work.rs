@@ -4,9 +4,9 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use hobble_claim::confirmation::Confirmation;
+use hobble_conditions::chosen;
 use hobble_dataset::Dataset;
 use hobble_report::replace_file;
-use hobble_terms::Band;
 
 use crate::SiftError;
 use crate::answer::{Entry, FORMAT, League};
@@ -40,15 +40,16 @@ pub fn sift(
 ) -> Result<Sifted, SiftError> {
     // A ledger that cannot be read stops before any work.
     Ledger::read(ledger)?;
-    let dataset = &*dataset.of_bands(Band::USUAL_WIDTH)?;
+    let chosen = chosen::of_question(grid.games(), dataset)?;
+    let dataset = &*chosen;
     let split = Split::of(dataset)?;
     let tried = grid.tried()?;
     let searched = {
         let pieces = Pieces::read(dataset, &split, Half::Search, grid)?;
         league::search(grid, &pieces, &tried)
     };
-    let chosen = league::chosen(grid, &tried, &searched);
-    let claims: Vec<&Tried> = chosen.iter().map(|at| &tried[*at]).collect();
+    let asked = league::chosen(grid, &tried, &searched);
+    let claims: Vec<&Tried> = asked.iter().map(|at| &tried[*at]).collect();
     let mut files = Vec::new();
     for claim in &claims {
         files.push(write(folder, claim, &claim.text)?);
@@ -69,7 +70,7 @@ pub fn sift(
         (Some(opening), league::open(grid, &pieces, &claims))
     };
     let mut entries = Vec::new();
-    for ((at, claim), opened) in chosen.iter().zip(&claims).zip(&opened) {
+    for ((at, claim), opened) in asked.iter().zip(&claims).zip(&opened) {
         let stamp = stamp(claim, opened, (opening, tried.len(), claims.len()), &split);
         let text = match &stamp {
             Some(stamp) => stamped(&claim.text, stamp),

@@ -49,6 +49,42 @@ const MISTAKES: [(&str, &str, &str); 6] = [
 ];
 
 #[test]
+fn games_are_of_all_claims() {
+    let games = "[games]\nsince = \"2024\"\nplayer_title = [\"FM\", \"IM\"]\nband_width = 400\n";
+    let grid = Grid::parse("grid", &format!("{SHIPPED}\n{games}")).unwrap();
+    for tried in grid.tried().unwrap() {
+        assert_eq!(tried.claim.since.as_deref(), Some("2024"));
+        assert_eq!(tried.claim.player_title, ["FM", "IM"]);
+        assert_eq!(tried.claim.band_width, 400);
+        assert!(
+            tried.text.contains("\nsince = \"2024\"\n"),
+            "{}",
+            tried.text
+        );
+    }
+    let without = Grid::parse("grid", SHIPPED).unwrap();
+    assert_eq!(grid.tried().unwrap().len(), without.tried().unwrap().len());
+    let message = |more: &str| {
+        let grid = Grid::parse("grid", &format!("{SHIPPED}\n{more}"));
+        grid.unwrap_err().to_string()
+    };
+    let got = message("since = [\"2024\"]\n");
+    assert!(
+        got.contains("conditions: since is of all claims together"),
+        "{got}"
+    );
+    let got = message("[games]\nk = 2\n");
+    assert!(
+        got.contains("games: k cannot stand here; band_width, since"),
+        "{got}"
+    );
+    let got = message("[games]\nrepeats = \"perhaps\"\n");
+    assert!(got.contains("\"perhaps\" is not one of"), "{got}");
+    let got = message("band = [[\"1400-1599\"]]\n[games]\nband_width = 300\n");
+    assert!(got.contains("no rating band \"1400-1599\""), "{got}");
+}
+
+#[test]
 fn mistakes_are_named() {
     let message = |text: &str| Grid::parse("grid.toml", text).unwrap_err().to_string();
     assert!(message("format = 2").contains("grid.toml: line 1"));

@@ -124,6 +124,55 @@ fn openings_are_counted_and_claims_stamped() {
     assert!(found.holds());
 }
 
+/// Of tables with a row a side, the half of the games in which the owner is the stronger.
+#[test]
+fn games_are_chosen() {
+    let dir = tempfile::tempdir().unwrap();
+    let out = tempfile::tempdir().unwrap();
+    dataset(dir.path(), true);
+    let sides = |color: &'static str| (0..1280u32).map(move |game| (game, color));
+    let sides: Vec<(u32, &str)> = sides("white").chain(sides("black")).collect();
+    let stronger = |(game, color): &(u32, &str)| match (game % 2, *color) {
+        (0, "white") => "50..199",
+        _ => "-49..49",
+    };
+    let columns = vec![
+        column("game", sides.iter().map(|side| side.0).collect::<Vec<_>>()),
+        column("color", sides.iter().map(|side| side.1).collect::<Vec<_>>()),
+        column(
+            "rating_diff",
+            sides.iter().map(stronger).collect::<Vec<_>>(),
+        ),
+    ];
+    write(dir.path(), "sides", "a", 0, &table(columns));
+    manifest(dir.path(), &[("a", 1)]);
+    let data = Dataset::open(dir.path()).unwrap();
+    let of = |games: &str| {
+        let grid = Grid::parse("grid", &format!("{GRID}{games}")).unwrap();
+        sift(&data, &grid, out.path(), &ledger::of(dir.path()))
+    };
+    let all = of("").unwrap().league;
+    assert_eq!(
+        (all.games.games, all.games.search, all.games.locked),
+        (1280, 640, 640)
+    );
+    let some = of("[games]\nrating_diff = [\"50..199\"]\n").unwrap();
+    let games = some.league.games;
+    assert_eq!((games.games, games.search, games.locked), (640, 320, 320));
+    assert_eq!(some.league.claims[0].locked.rows, 320);
+    let chosen = some.league.dataset.chosen.unwrap();
+    assert_eq!((chosen.sides, chosen.games), (640, 640));
+    // The claim's file looks at the same sides.
+    let file = std::fs::read_to_string(&some.claims[0]).unwrap();
+    assert!(file.contains("rating_diff = [\"50..199\"]"), "{file}");
+    assert_ne!(some.league.claims[0].hash, all.claims[0].hash);
+    let none = of("[games]\nrating_diff = [\">=200\"]\n").unwrap_err();
+    assert!(
+        none.to_string().contains("Rating difference: >=200"),
+        "{none}"
+    );
+}
+
 /// A ledger that cannot be read stops the work before the half is opened.
 #[test]
 fn a_damaged_ledger_is_named() {

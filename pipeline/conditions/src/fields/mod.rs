@@ -45,6 +45,10 @@ pub trait QuestionFile: std::fmt::Debug + Sized {
     /// The fields as the schema describes them, in order.
     fn properties() -> Vec<(&'static str, serde_json::Value)>;
 
+    /// Names of the fields that every sort has: the width of rating bands, and which games and sides are
+    /// looked at.
+    fn of_every_sort() -> Vec<&'static str>;
+
     /// What it asks of the rows of `sides`: which sides of which games are looked at.
     fn of_sides(&self) -> Vec<crate::filter::Condition<'_>>;
 
@@ -185,6 +189,16 @@ macro_rules! question_file {
                     title: self.title.clone(),
                     text: self.text.clone(),
                 }
+            }
+
+            fn of_every_sort() -> Vec<&'static str> {
+                let all = [$((
+                    stringify!($field),
+                    <$key as $crate::fields::Field>::NARROWS == $crate::asked_rows::Narrows::Games,
+                )),+];
+                let width = <$crate::filter_keys::BandWidth as $crate::fields::Field>::NAME;
+                let kept = all.into_iter().filter(|(name, of_games)| *of_games || *name == width);
+                kept.map(|(name, _)| name).collect()
             }
 
             fn of_sides(&self) -> Vec<$crate::filter::Condition<'_>> {
