@@ -141,7 +141,7 @@ def check_stretch(stretch, start, end, square, positions, moves, expect):
     first = max(0, start - 7)
     plies = [station["ply"] for station in stretch["positions"]]
     expect(plies == list(range(first, last + 1)), "plies of the stretch")
-    expect(stretch["shown"] == start - first, "position of the stretch shown first")
+    expect(stretch["shown"] == stretch["began"] == start - first, "position of the stretch shown first")
     places = where_units_stand(positions, moves)
     unit = places[start][square]
     for station in stretch["positions"]:

@@ -198,6 +198,7 @@ impl Restraint {
             color: Color::from_white(self.white),
             square,
             start: self.start,
+            shown: self.start,
             end: self.end_ply,
         };
         stretch::stretch(played, piece)

@@ -21,8 +21,10 @@ pub struct Followed {
     pub color: Color,
     /// Where it stands after `start` plies.
     pub square: Square,
-    /// The ply of the restraining move: the position after it is shown first.
+    /// The ply of the restraining move.
     pub start: u32,
+    /// The ply after which a reader sees it first.
+    pub shown: u32,
     /// The last ply that is shown.
     pub end: u32,
 }
@@ -34,6 +36,7 @@ pub fn stretch(played: &Played, piece: Followed) -> Option<Stretch> {
         color,
         square,
         start,
+        shown,
         end,
     } = piece;
     played.position(start)?;
@@ -71,7 +74,8 @@ pub fn stretch(played: &Played, piece: Followed) -> Option<Stretch> {
             color.fold_wb("white", "black"),
             hobble_terms::kind::unit_name(role)
         ),
-        shown: (start - first) as usize,
+        began: (start - first) as usize,
+        shown: (shown.clamp(first, last) - first) as usize,
         positions: positions.collect::<Option<_>>()?,
     })
 }
@@ -121,6 +125,7 @@ mod tests {
             color: Color::Black,
             square,
             start,
+            shown: start,
             end,
         }
     }
@@ -131,7 +136,8 @@ mod tests {
     fn a_bishop_from_free_to_taken() {
         let played = game(START, MOVES);
         let stretch = stretch(&played, bishop(Square::H2, 1, 9)).unwrap();
-        assert_eq!((stretch.piece.as_str(), stretch.shown), ("black bishop", 1));
+        assert_eq!(stretch.piece, "black bishop");
+        assert_eq!((stretch.began, stretch.shown), (1, 1));
         let safe: Vec<usize> = stretch.positions.iter().map(|at| at.safe.len()).collect();
         assert_eq!(safe, [5, 1, 1, 1, 1, 0, 0, 0, 0, 0]);
         assert_eq!(stretch.taken(1), ["e5", "d6", "c7", "b8"]);
@@ -156,6 +162,7 @@ mod tests {
             color: Color::White,
             square: Square::F1,
             start: 3,
+            shown: 4,
             end: 5,
         };
         let start = "4k3/p7/8/8/8/8/8/4K2R w K - 0 1";

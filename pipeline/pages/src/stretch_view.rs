@@ -75,7 +75,7 @@ impl StretchView {
     }
 }
 
-/// A bar a position: blue before the restraining move, red from it on.
+/// A bar a position: blue before its restraint begins, red from there on.
 fn line(stretch: &Stretch, id: &str) -> String {
     let most = stretch.positions.iter().map(|at| at.safe.len()).max();
     let most = most.unwrap_or(0).max(1);
@@ -84,7 +84,7 @@ fn line(stretch: &Stretch, id: &str) -> String {
     let mut svg = String::new();
     let mut words = Vec::new();
     for (nth, station) in stretch.positions.iter().enumerate() {
-        let color = if nth < stretch.shown { FREE } else { HELD };
+        let color = if nth < stretch.began { FREE } else { HELD };
         // A piece without a safe square keeps a line to see; one off the board has no bar.
         let height = match &station.square {
             Some(_) => (BARS * station.safe.len() as f64 / most as f64).max(3.0),
@@ -152,6 +152,7 @@ mod tests {
     fn a_stretch_says_in_words_what_its_bars_show() {
         let stretch = Stretch {
             piece: "white bishop".to_owned(),
+            began: 1,
             shown: 1,
             positions: vec![
                 station("", Some("c4"), &["b3", "b5"]),

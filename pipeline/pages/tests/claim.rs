@@ -106,6 +106,7 @@ fn stretch() -> Stretch {
     };
     Stretch {
         piece: "white bishop".to_owned(),
+        began: 1,
         shown: 1,
         positions: vec![
             station(3, BEFORE, &["f1", "e2", "b3"]),

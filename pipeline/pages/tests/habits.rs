@@ -94,6 +94,7 @@ fn game() -> GameToSee {
             replies: 2,
             played: "3. d3".to_owned(),
         }),
+        stretch: None,
     }
 }
 

@@ -11,7 +11,12 @@ use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_conditions::words::{self, Wording};
 use hobble_dataset::Dataset;
-use hobble_examples::locate;
+use hobble_examples::Played;
+use hobble_examples::locate::{self, Place};
+use hobble_examples::stretch::{self, Followed};
+use hobble_report::Stretch;
+use hobble_terms::Table;
+use shakmaty::Color;
 
 /// By what rule games are chosen.
 pub const RULE: &str = "One held piece a game. First pieces that were lost, among those whose replies were played out: the most turns with a reply that would have freed it and was not played, then the dearest piece, then the longest held. Where these are too few, other pieces that were lost, then pieces held longest.";
@@ -116,7 +121,38 @@ pub fn show(one: &Candidate<'_>, dataset: &Dataset) -> Result<GameToSee, AskErro
         end_ply: one.spell.end_ply,
         missed: one.turns.map(|_| one.missed() as u64),
         board: turn.map(|turn| turn.board.clone()),
+        stretch: match turn {
+            Some(turn) => played(one, turn, &place, dataset)?,
+            None => None,
+        },
     })
+}
+
+/// The piece followed through its game to the end of its spell, the turn in question shown first.
+fn played(
+    one: &Candidate<'_>,
+    turn: &Turn,
+    game: &Place,
+    dataset: &Dataset,
+) -> Result<Option<Stretch>, AskError> {
+    let key = one.game.key();
+    let moves = locate::locate(dataset, Table::Moves, &BTreeSet::from([key.clone()]))?;
+    let Some(moves) = moves.get(&key) else {
+        return Ok(None);
+    };
+    let square = one.spell.square.parse().map_err(|_| {
+        let what = format!("invalid square \"{}\"", one.spell.square);
+        AskError::bad_table(Table::Spells, format!("{what}, in {}", one.game.name()))
+    })?;
+    let piece = Followed {
+        role: one.spell.kind.role(),
+        color: Color::from_white(one.game.cell.white),
+        square,
+        start: one.spell.start_ply as u32,
+        shown: turn.board.ply as u32,
+        end: one.spell.end_ply as u32,
+    };
+    Ok(stretch::stretch(&Played::of(game, moves)?, piece))
 }
 
 fn caption(one: &Candidate<'_>, turn: Option<&Turn>, wording: Wording) -> String {

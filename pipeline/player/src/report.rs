@@ -403,7 +403,7 @@ fn game(id: &str, number: usize, one: &GameToSee) -> Game {
             })
             .into_iter()
             .collect(),
-        stretch: None,
+        stretch: one.stretch.clone(),
     }
 }
 

@@ -7,7 +7,9 @@ use serde::{Deserialize, Serialize};
 pub struct Stretch {
     /// The piece, as `white knight`.
     pub piece: String,
-    /// Which position a reader sees first, counted from 0.
+    /// The position at which its restraint begins, counted from 0.
+    pub began: usize,
+    /// The one that a reader sees first.
     pub shown: usize,
     /// The positions in the order of the game.
     pub positions: Vec<Station>,
@@ -85,6 +87,7 @@ mod tests {
     fn squares_change_only_while_the_piece_stands() {
         let stretch = Stretch {
             piece: "white knight".into(),
+            began: 1,
             shown: 1,
             positions: vec![
                 station(Some("f3"), &["d4", "e5", "g5"]),

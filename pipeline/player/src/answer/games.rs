@@ -1,6 +1,7 @@
 //! Games and positions to look at.
 
 use hobble_examples::GameReference;
+use hobble_report::Stretch;
 use serde::{Deserialize, Serialize};
 
 /// Something to act on.
@@ -47,6 +48,8 @@ pub struct GameToSee {
     pub shown: String,
     /// The position; `null` where the table of moves was not written.
     pub board: Option<Board>,
+    /// The piece followed from some plies before it was held to the end of that; `null` as `board`.
+    pub stretch: Option<Stretch>,
 }
 
 /// A chance to restrain that the player did not take.
