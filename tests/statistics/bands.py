@@ -3,7 +3,6 @@
 Every cell is worked out again: counts by SQL over the Parquet files (DuckDB, PyPI `duckdb`),
 figures, standardisation and jackknife in numpy from the words the report carries under
 `methods`, t from scipy, Holm's adjustment (Holm 1979) by statsmodels `multipletests(method="holm")`.
-
 Prints a line for each check.
 """
 
@@ -480,11 +479,9 @@ def main():
     arguments = argument_parser(__doc__)
     arguments.add_argument("--once", action="store_true", help="only as the shipped file asks")
     given = arguments.parse_args()
-    text = (ROOT / "notebooks-free-reports" / f"{NAME}.toml").read_text()
-    shipped = tomllib.loads(text)
+    shipped = tomllib.loads((ROOT / "notebooks-free-reports" / f"{NAME}.toml").read_text())
     cases = [(shipped["k"], shipped["within"], shipped["developed"])]
-    if not given.once:
-        cases += [(0, 3, "any"), (4, 20, "no")]
+    cases += [] if given.once else [(0, 3, "any"), (4, 20, "no")]
     for k, within, developed in cases:
         options = ["--k", k, "--within", within, "--developed", developed]
         answer = json.loads(ask(given.hobble, given.data, *options, "--format", "json"))

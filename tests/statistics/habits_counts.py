@@ -74,9 +74,8 @@ def key(name):
     return " ".join(sorted(words(name)))
 
 
-def counts(con, answer):
-    """The table `counted`: a row a side, with events and base of each figure."""
-    p = answer["parameters"]
+def choose(con, answer):
+    """The table `chosen`: the sides of the player and of those beside."""
     keys = {key(name) for name in [answer["player"]["name"], *answer["player"]["aliases"]]}
     con.create_function("is_player", lambda name: key(name) in keys, ["VARCHAR"], "BOOLEAN")
     con.execute("create or replace table names as select name, is_player(name) as own from "
@@ -101,6 +100,12 @@ def counts(con, answer):
           and exists (select 1 from asked p where p.own and p.band = s.band and p.time_class = s.time_class)
         """
     )
+
+
+def counts(con, answer):
+    """The table `counted`: a row a side, with events and base of each figure."""
+    choose(con, answer)
+    p = answer["parameters"]
     columns = []
     for figures, side in [(OWN, "mine"), (OTHERS, "not mine")]:
         for name, (events, base) in figures.items():

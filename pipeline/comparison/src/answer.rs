@@ -15,7 +15,6 @@ use serde::ser::Error as _;
 use serde::{Serialize, Serializer};
 
 use crate::question::Question;
-pub use crate::ratio_of_ratios::RatioOfRatios;
 use hobble_conditions::QuestionText;
 use hobble_conditions::terms::{Key, Kind};
 use hobble_examples::{ExampleBoard, GameReference};
@@ -221,4 +220,23 @@ pub struct Example {
     pub caption: String,
     /// Boards and moves; `null` where the table of moves was not written.
     pub board: Option<ExampleBoard>,
+}
+
+/// A group's ratio over that of all groups.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct RatioOfRatios {
+    /// The one ratio over the other.
+    pub value: f64,
+    /// Lower bound of its interval.
+    pub low: f64,
+    /// Upper bound of its interval.
+    pub high: f64,
+    /// Standard error of its logarithm.
+    pub se: f64,
+    /// Degrees of freedom of the t quantile.
+    pub df: u32,
+    /// Two-sided p-value of its being 1.
+    pub p: f64,
+    /// The same, adjusted for the tests of all groups by Holm's method.
+    pub p_holm: f64,
 }

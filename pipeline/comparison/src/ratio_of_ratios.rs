@@ -6,34 +6,13 @@
 
 use std::collections::BTreeMap;
 
-use serde::Serialize;
-
-use crate::answer::Row;
+use crate::answer::{RatioOfRatios, Row};
 use crate::observations::Tables;
 use hobble_statistics::holm::holm;
 use hobble_statistics::jackknife;
 use hobble_statistics::risk::Scale;
 use hobble_statistics::standardise::Figures;
 use hobble_statistics::{LEVEL, StandardError};
-
-/// A group's ratio over that of all groups.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct RatioOfRatios {
-    /// The one ratio over the other.
-    pub value: f64,
-    /// Lower bound of its interval.
-    pub low: f64,
-    /// Upper bound of its interval.
-    pub high: f64,
-    /// Standard error of its logarithm.
-    pub se: f64,
-    /// Degrees of freedom of the t quantile.
-    pub df: u32,
-    /// Two-sided p-value of its being 1.
-    pub p: f64,
-    /// The same, adjusted for the tests of all groups by Holm's method.
-    pub p_holm: f64,
-}
 
 /// Puts beside each group's ratio how it compares with that of all groups, where both have an
 /// interval. `tables` are those of the rows, in their order; the last row is that of all.

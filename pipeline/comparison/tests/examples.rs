@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use hand_made_tables::{Turn, column, manifest, table as rows, turns, write};
+use hand_made_tables::{Column, Turn, column, manifest, table as rows, turns, write};
 use hobble_comparison::{Answer, Question, answer};
 use hobble_conditions::terms::Phase;
 use hobble_conditions::{AskError, Overrides};
@@ -32,11 +32,49 @@ fn played() -> (Vec<String>, Vec<String>) {
     (from, to)
 }
 
+/// The second row ended later than ten moves, the third was no restraint.
+fn spells(safe_before: usize) -> Vec<Column> {
+    let safe_before = safe_before as u8;
+    vec![
+        column("game", vec![2u32, 3, 1]),
+        column("piece", vec![7u8; 3]),
+        column("kind", vec!["bishop"; 3]),
+        column("color", vec!["black"; 3]),
+        column("k_low", vec![1u8; 3]),
+        column("k_high", vec![4u8; 3]),
+        column("start_ply", vec![1u16; 3]),
+        column("cause", vec!["taken", "taken", "blocked"]),
+        column("cause_ply", vec![1u16; 3]),
+        column("restrained", vec![true, true, false]),
+        column("safe_before", vec![Some(safe_before), Some(9), Some(9)]),
+        column("squares_taken", vec![Some(4u8); 3]),
+        column("square", vec!["h2"; 3]),
+        column("safe", vec![AFTER.len() as u8; 3]),
+        column("attacked_by", vec![""; 3]),
+        column("defended", vec![false; 3]),
+        column("developed", vec![true; 3]),
+        column("phase", vec!["endgame"; 3]),
+        column("balance", vec![0i16; 3]),
+        column("turns", vec![4u16; 3]),
+        column("ended", vec!["lost"; 3]),
+        column("end_by", vec![None::<&str>; 3]),
+        column("moved_away", vec![None::<bool>; 3]),
+        column("end_ply", vec![9u16, 40, 9]),
+        column("fate", vec!["lost"; 3]),
+        column("fate_ply", vec![Some(9u16), Some(40), Some(9)]),
+        column("net", vec![Some(-3i16); 3]),
+        column("material_10", vec![None::<i16>; 3]),
+        column("owner_result", vec!["loss"; 3]),
+        column("band", vec!["missing"; 3]),
+        column("time_class", vec!["unknown"; 3]),
+        column("rating_diff", vec!["unknown"; 3]),
+    ]
+}
+
 /// Three games alike in moves; the spell of game 2 alone fits.
 fn tables(dir: &Path, tables: &[&str], safe_before: usize) {
     let (from, to) = played();
     let plies = from.len();
-    let safe_before = safe_before as u8;
     for &table in tables {
         let frame = match table {
             "turns" => turns(&[Turn::default()]),
@@ -75,41 +113,7 @@ fn tables(dir: &Path, tables: &[&str], safe_before: usize) {
                 column("promotion", vec![None::<&str>; 3 * plies]),
                 column("castling", vec![false; 3 * plies]),
             ]),
-            // The second row ended later than ten moves, the third was no restraint.
-            "spells" => rows(vec![
-                column("game", vec![2u32, 3, 1]),
-                column("piece", vec![7u8; 3]),
-                column("kind", vec!["bishop"; 3]),
-                column("color", vec!["black"; 3]),
-                column("k_low", vec![1u8; 3]),
-                column("k_high", vec![4u8; 3]),
-                column("start_ply", vec![1u16; 3]),
-                column("cause", vec!["taken", "taken", "blocked"]),
-                column("cause_ply", vec![1u16; 3]),
-                column("restrained", vec![true, true, false]),
-                column("safe_before", vec![Some(safe_before), Some(9), Some(9)]),
-                column("squares_taken", vec![Some(4u8); 3]),
-                column("square", vec!["h2"; 3]),
-                column("safe", vec![AFTER.len() as u8; 3]),
-                column("attacked_by", vec![""; 3]),
-                column("defended", vec![false; 3]),
-                column("developed", vec![true; 3]),
-                column("phase", vec!["endgame"; 3]),
-                column("balance", vec![0i16; 3]),
-                column("turns", vec![4u16; 3]),
-                column("ended", vec!["lost"; 3]),
-                column("end_by", vec![None::<&str>; 3]),
-                column("moved_away", vec![None::<bool>; 3]),
-                column("end_ply", vec![9u16, 40, 9]),
-                column("fate", vec!["lost"; 3]),
-                column("fate_ply", vec![Some(9u16), Some(40), Some(9)]),
-                column("net", vec![Some(-3i16); 3]),
-                column("material_10", vec![None::<i16>; 3]),
-                column("owner_result", vec!["loss"; 3]),
-                column("band", vec!["missing"; 3]),
-                column("time_class", vec!["unknown"; 3]),
-                column("rating_diff", vec!["unknown"; 3]),
-            ]),
+            "spells" => rows(spells(safe_before)),
             other => panic!("no table {other}"),
         };
         write(dir, table, "club", 0, &frame);

@@ -25,6 +25,25 @@ pub struct Wanted {
     pub sampled: bool,
 }
 
+/// A share.
+pub const fn share(
+    name: &'static str,
+    label: &'static str,
+    events: Count,
+    of: &'static str,
+    base: Count,
+) -> Wanted {
+    Wanted {
+        name,
+        label,
+        unit: Unit::Share,
+        of,
+        events,
+        base,
+        sampled: false,
+    }
+}
+
 /// The scale a figure's interval is made on.
 pub(crate) fn scale(unit: Unit) -> Scale {
     match unit {

@@ -2,7 +2,7 @@
 
 use crate::answer::Unit;
 use crate::count::Count;
-use crate::figure::Wanted;
+use crate::figure::{Wanted, share};
 use crate::sampled_measures as sampled;
 pub use crate::sampled_measures::TAKEN;
 
@@ -14,24 +14,6 @@ const fn per_game(name: &'static str, label: &'static str, events: Count) -> Wan
         of: "games",
         events,
         base: Count::Games,
-        sampled: false,
-    }
-}
-
-pub(crate) const fn share(
-    name: &'static str,
-    label: &'static str,
-    events: Count,
-    of: &'static str,
-    base: Count,
-) -> Wanted {
-    Wanted {
-        name,
-        label,
-        unit: Unit::Share,
-        of,
-        events,
-        base,
         sampled: false,
     }
 }

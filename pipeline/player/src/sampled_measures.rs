@@ -2,8 +2,7 @@
 
 use crate::answer::Unit;
 use crate::count::Count;
-use crate::figure::Wanted;
-use crate::measures::share;
+use crate::figure::{Wanted, share};
 
 /// A share of what stands in the sample of turns.
 const fn sampled(

@@ -1,46 +1,13 @@
-//! What a fitted model gives: coefficients, their covariance, and why there may be none.
+//! What a fitted model gives: coefficients and their covariance.
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::clusters::{ClusterCovariance, ScoreSums};
+pub use crate::fit_error::FitError;
 use crate::interval::{Interval, StandardError};
 use crate::newton::Maximum;
 use crate::risk::Scale;
 use crate::symmetric::Symmetric;
-
-/// Why a model has no estimate. Covariates count from 0, as the caller gave them.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum FitError {
-    /// Nothing to learn from: no set holds both outcomes, or the outcome never or always
-    /// comes.
-    #[error("no observation tells one outcome from the other")]
-    NoInformation,
-    /// A covariate or a weight is not a number, or infinite.
-    #[error("a covariate or a weight is not a finite number")]
-    NotFinite,
-    /// A covariate has the same value everywhere, or follows from the others.
-    #[error("covariate {covariate} is constant or follows from the others")]
-    Collinear {
-        /// The covariate with most weight in the dependence.
-        covariate: usize,
-    },
-    /// The outcome never, or always, comes with some value of a covariate, alone or with
-    /// others, so that its coefficient has no finite estimate.
-    #[error("covariate {covariate} separates the outcomes: its estimate is infinite")]
-    Separated {
-        /// The covariate with most weight in the separating direction.
-        covariate: usize,
-    },
-    /// The likelihood is too flat or too steep for its maximum to be found.
-    #[error("no maximum after {steps} steps")]
-    NotConverged {
-        /// Newton steps taken.
-        steps: u32,
-    },
-    /// Fewer than two clusters on a side: no spread between clusters.
-    #[error("fewer than two clusters")]
-    OneCluster,
-}
 
 /// A fitted model.
 #[derive(Debug, Clone, PartialEq)]

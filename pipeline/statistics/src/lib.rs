@@ -48,6 +48,7 @@ pub mod false_discovery;
 pub mod few;
 mod figures;
 pub mod fit;
+mod fit_error;
 pub mod g_computation;
 pub mod glm;
 pub mod hazard;

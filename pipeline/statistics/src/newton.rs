@@ -1,6 +1,6 @@
 //! Maximum of a concave log-likelihood by Newton's method with step halving.
 
-use crate::fit::FitError;
+use crate::fit_error::FitError;
 use crate::symmetric::{Curvature, SINGULAR, Symmetric};
 
 /// Most Newton steps.
