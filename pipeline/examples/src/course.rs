@@ -5,11 +5,12 @@ use hobble_conditions::AskError;
 use hobble_report::number;
 use hobble_terms::Table;
 use hobble_tracks::survey::Survey;
-use shakmaty::{Bitboard, CastlingSide, Chess, Color, Move, Position, Square, attacks};
+use shakmaty::{Bitboard, Chess, Color, Move, Position, Square, attacks};
 
 use crate::loose;
 use crate::played::Played;
 use crate::reference::MoveReference;
+use crate::replay::moved_to;
 use crate::restraint::Restraint;
 
 /// How a piece stands at a turn of its owner.
@@ -227,17 +228,6 @@ fn arrival(played: Move, side: Color) -> Square {
     match played.castling_side() {
         Some(castling) => castling.rook_to(side),
         None => played.to(),
-    }
-}
-
-/// Where the unit on a square goes by this move; `None` where it stays.
-pub(crate) fn moved_to(played: Move, square: Square, side: Color) -> Option<Square> {
-    match played {
-        Move::Castle { king, rook } => {
-            let castling = CastlingSide::from_king_side(rook > king);
-            (square == rook).then(|| castling.rook_to(side))
-        }
-        _ => (played.from() == Some(square)).then(|| played.to()),
     }
 }
 

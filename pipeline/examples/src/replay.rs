@@ -4,7 +4,7 @@ use hobble_terms::Table;
 use hobble_terms::Variant;
 use hobble_terms::start::start_position;
 use shakmaty::san::SanPlus;
-use shakmaty::{Bitboard, CastlingSide, Chess, Move, Position, Role, Square};
+use shakmaty::{Bitboard, CastlingSide, Chess, Color, Move, Position, Role, Square};
 
 use crate::locate::Place;
 use crate::reference::MoveReference;
@@ -142,6 +142,17 @@ pub fn reference(position: &Chess, played: Move, number: u32, ply: &Ply) -> Move
         san,
         from: ply.from.to_string(),
         to: ply.to.to_string(),
+    }
+}
+
+/// Where the unit on a square goes by this move; `None` where it stays.
+pub(crate) fn moved_to(played: Move, square: Square, side: Color) -> Option<Square> {
+    match played {
+        Move::Castle { king, rook } => {
+            let castling = CastlingSide::from_king_side(rook > king);
+            (square == rook).then(|| castling.rook_to(side))
+        }
+        _ => (played.from() == Some(square)).then(|| played.to()),
     }
 }
 

@@ -5,9 +5,8 @@ use hobble_report::stretch::{Station, Stretch};
 use hobble_tracks::survey::Survey;
 use shakmaty::{CastlingSide, Color, Move, Position, Role, Square};
 
-use crate::course::moved_to;
 use crate::played::{Played, fen};
-use crate::replay::squares;
+use crate::replay::{moved_to, squares};
 
 /// Plies shown before the position that the restraining move is played in.
 pub const BEFORE: u32 = 6;

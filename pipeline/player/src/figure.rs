@@ -25,6 +25,16 @@ pub struct Wanted {
     pub sampled: bool,
 }
 
+impl Wanted {
+    /// The same, counted in the sample of turns.
+    pub const fn sampled(self) -> Wanted {
+        Wanted {
+            sampled: true,
+            ..self
+        }
+    }
+}
+
 /// A share.
 pub const fn share(
     name: &'static str,

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::Inquiry;
+use super::inquiry::Inquiry;
 
 /// Answer a question from the tables
 #[derive(Debug, Args)]

@@ -28,13 +28,13 @@ pub use deposit::Deposit;
 pub use examples::{Examples, ExamplesFormat};
 pub use game::{Game, GameFormat, Lesson};
 pub use gather::Gather;
-pub use inquiry::{Bounds, Inquiry};
+pub use inquiry::Inquiry;
 pub use norms::Norms;
 pub use page::Page;
 pub use position::Position;
 pub use quiz::{Quiz, QuizFormat, ToMove};
 pub use repeats::{FindRepeats, Keys};
-pub use scan::{CutUp, Repeats, Scan};
+pub use scan::{Repeats, Scan};
 pub use schema::{Schema, SchemaOf};
 pub use sift::Sift;
 

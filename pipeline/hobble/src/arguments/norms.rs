@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::Bounds;
+use super::inquiry::Bounds;
 
 /// Write what is counted of all players of an archive into one small file, to compare a player with
 /// on another machine

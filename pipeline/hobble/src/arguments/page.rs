@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::Inquiry;
+use super::inquiry::Inquiry;
 
 /// A question whose answer is one HTML file.
 #[derive(Debug, Args)]

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::CutUp;
+use super::scan::CutUp;
 
 /// Write the keys of an archive's games, by which `hobble repeats` finds repeats among archives
 #[derive(Debug, Args)]
