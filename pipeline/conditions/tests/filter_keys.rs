@@ -266,9 +266,9 @@ fn words_for_readers() {
     assert_eq!(
         keys.after_kinds(),
         [
-            "behind a wedge of pawns",
+            "on a4 or h4 seen from their owner",
             "on the rim",
-            "on a4 or h4 seen from their owner"
+            "behind a wedge of pawns"
         ]
     );
     let said: Vec<String> = keys
@@ -279,12 +279,12 @@ fn words_for_readers() {
     assert_eq!(
         said,
         [
-            "Wedge of pawns: only pieces that stand behind one",
-            "Stands: on the rim",
-            "Squares: a4 or h4, as the owner sees the board",
-            "Defenders: 1 at most",
             "Defended by: pawn",
+            "Defenders: 1 at most",
             "Other pieces held: 2 at least",
+            "Squares: a4 or h4, as the owner sees the board",
+            "Stands: on the rim",
+            "Wedge of pawns: only pieces that stand behind one",
         ]
     );
 }
