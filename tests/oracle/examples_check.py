@@ -97,41 +97,20 @@ def play(example):
     return positions, moves
 
 
-def fate_of(positions, moves, ply):
-    """What became of the unit that a ply captured (definitions, section 7)."""
+def followed(positions, moves):
+    """The units of the game, each with its way, and the plies."""
     roster = Roster(positions[0])
     plies = [
         roster.play(positions[number - 1], move, number) for number, move in enumerate(moves, 1)
     ]
-    found = captures.fates(roster.units, plies, positions)
-    return next(found[unit.slot] for unit in roster.units if unit.captured == ply)
+    return roster.units, plies
 
 
-def where_units_stand(positions, moves):
-    """For each position a dict from square to the square on which the unit there stood first. A pawn
-    that promotes becomes a unit of its own."""
-    units = {square: (square, 0) for square in chess.scan_forward(positions[0].occupied)}
-    places = [dict(units)]
-    for number, (board, move) in enumerate(zip(positions, moves), 1):
-        going = {move.from_square: move.to_square}
-        if board.is_castling(move):
-            rank = chess.square_rank(move.from_square)
-            king_side = board.is_kingside_castling(move)
-            rooks = board.castling_rights & board.occupied_co[board.turn] & board.rooks
-            rooks &= chess.BB_RANKS[rank]
-            rook = chess.msb(rooks) if king_side else chess.lsb(rooks)
-            going = {
-                move.from_square: chess.square(6 if king_side else 2, rank),
-                rook: chess.square(5 if king_side else 3, rank),
-            }
-        elif board.is_en_passant(move):
-            units.pop(chess.square(chess.square_file(move.to_square), chess.square_rank(move.from_square)))
-        moved = {to: units.pop(origin) for origin, to in going.items()}
-        if move.promotion:
-            moved = {move.to_square: (move.to_square, number)}
-        units.update(moved)
-        places.append(dict(units))
-    return places
+def fate_of(positions, moves, ply):
+    """What became of the unit that a ply captured (definitions, section 7)."""
+    units, plies = followed(positions, moves)
+    found = captures.fates(units, plies, positions)
+    return next(found[unit.slot] for unit in units if unit.captured == ply)
 
 
 def check_stretch(stretch, start, end, square, positions, moves, expect):
@@ -142,14 +121,13 @@ def check_stretch(stretch, start, end, square, positions, moves, expect):
     plies = [station["ply"] for station in stretch["positions"]]
     expect(plies == list(range(first, last + 1)), "plies of the stretch")
     expect(stretch["shown"] == stretch["began"] == start - first, "position of the stretch shown first")
-    places = where_units_stand(positions, moves)
-    unit = places[start][square]
+    units = followed(positions, moves)[0]
+    unit = next(unit for unit in units if unit.square(start) == square)
     for station in stretch["positions"]:
         ply = station["ply"]
         board = positions[ply]
         expect(board.fen().split()[:2] == station["fen"].split()[:2], f"position after ply {ply}")
-        stands = [place for place, there in places[ply].items() if there == unit]
-        place = stands[0] if stands else None
+        place = unit.square(ply)
         shown = station["square"] and chess.parse_square(station["square"])
         expect(shown == place, f"where the piece stands after ply {ply}")
         safe = names(safe_squares(board, place)) if place is not None else []

@@ -6,7 +6,6 @@ what, pairs compared, differences.
 """
 
 import csv
-import json
 import subprocess
 import sys
 import tempfile
@@ -55,8 +54,9 @@ def plain(archive, work):
 
 
 def tables(archive, work):
+    import polars
+
     data = hobble.scan(archive, out=work / "data")
-    totals = json.loads((data.folder / "manifest.json").read_text(encoding="utf-8"))
     connection = data.duckdb()
     failed = False
     for table in data.tables:
@@ -73,7 +73,7 @@ def tables(archive, work):
             print(f"  {counts}")
     sums = [
         connection.execute("select sum(taken - given) from moves").fetchone()[0],
-        data.polars("moves").select((pl_column("taken") - pl_column("given")).sum()).collect().item(),
+        data.polars("moves").select((polars.col("taken") - polars.col("given")).sum()).collect().item(),
         int((data.pandas("moves", ["taken", "given"]).eval("taken - given")).sum()),
     ]
     different = len(set(map(int, sums))) - 1
@@ -83,14 +83,8 @@ def tables(archive, work):
     rows = data.ask("restraint-by-band").table()
     failed |= len(frame) != len(rows) or list(frame.columns) != list(rows[0])
     print(f"wheel, figures as a frame | csv | {len(rows)} | {int(len(frame) != len(rows))} differences")
-    assert totals["sources"], totals
+    assert data.manifest["sources"], data.manifest
     sys.exit(failed)
-
-
-def pl_column(name):
-    import polars
-
-    return polars.col(name)
 
 
 if __name__ == "__main__":
