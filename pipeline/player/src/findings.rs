@@ -325,7 +325,7 @@ impl Known<'_> {
         let best = games_to_see::choose(played.collect(), 1).pop();
         let Some(best) = best else { return Ok(None) };
         used.insert(best.spell.game);
-        games_to_see::show(&best, self.dataset).map(Some)
+        Ok(games_to_see::show(&[best], self.dataset, self.own)?.pop())
     }
 }
 

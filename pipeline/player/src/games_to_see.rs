@@ -5,14 +5,14 @@ use std::collections::BTreeSet;
 
 use crate::answer::GameToSee;
 use crate::missed::Turn;
-use crate::own::OwnGame;
+use crate::own::{Own, OwnGame};
 use crate::own_spells::OwnSpell;
+use crate::replays::Replays;
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_conditions::words::{self, Wording};
 use hobble_dataset::Dataset;
-use hobble_examples::Played;
-use hobble_examples::locate::{self, Place};
+use hobble_examples::locate;
 use hobble_examples::stretch::{self, Followed};
 use hobble_report::Stretch;
 use hobble_terms::Table;
@@ -85,12 +85,31 @@ pub fn choose<'a>(mut all: Vec<Candidate<'a>>, number: usize) -> Vec<Candidate<'
         .collect()
 }
 
-/// What is shown of a chosen spell.
+/// What is shown of chosen spells, in their order.
 ///
 /// # Errors
 ///
-/// Where the table of games cannot be read.
-pub fn show(one: &Candidate<'_>, dataset: &Dataset) -> Result<GameToSee, AskError> {
+/// Where a table cannot be read, or a game cannot be played.
+pub fn show(
+    chosen: &[Candidate<'_>],
+    dataset: &Dataset,
+    own: &Own,
+) -> Result<Vec<GameToSee>, AskError> {
+    // Where turns were played out, the table of moves is there.
+    let played_out = chosen.iter().filter(|one| one.turns.is_some());
+    let numbers: Vec<usize> = played_out.map(|one| one.spell.game).collect();
+    let replays = (!numbers.is_empty())
+        .then(|| Replays::of(dataset, own, numbers))
+        .transpose()?;
+    let of_one = |one| show_one(one, dataset, replays.as_ref());
+    chosen.iter().map(of_one).collect()
+}
+
+fn show_one(
+    one: &Candidate<'_>,
+    dataset: &Dataset,
+    replays: Option<&Replays<'_>>,
+) -> Result<GameToSee, AskError> {
     let place = one.game.place(dataset)?;
     let (game, _) = locate::reference(&place)?;
     let offset = place
@@ -121,8 +140,8 @@ pub fn show(one: &Candidate<'_>, dataset: &Dataset) -> Result<GameToSee, AskErro
         end_ply: one.spell.end_ply,
         missed: one.turns.map(|_| one.missed() as u64),
         board: turn.map(|turn| turn.board.clone()),
-        stretch: match turn {
-            Some(turn) => played(one, turn, &place, dataset)?,
+        stretch: match turn.zip(replays) {
+            Some((turn, replays)) => played(one, turn, replays)?,
             None => None,
         },
     })
@@ -132,14 +151,8 @@ pub fn show(one: &Candidate<'_>, dataset: &Dataset) -> Result<GameToSee, AskErro
 fn played(
     one: &Candidate<'_>,
     turn: &Turn,
-    game: &Place,
-    dataset: &Dataset,
+    replays: &Replays<'_>,
 ) -> Result<Option<Stretch>, AskError> {
-    let key = one.game.key();
-    let moves = locate::locate(dataset, Table::Moves, &BTreeSet::from([key.clone()]))?;
-    let Some(moves) = moves.get(&key) else {
-        return Ok(None);
-    };
     let square = one.spell.square.parse().map_err(|_| {
         let what = format!("invalid square \"{}\"", one.spell.square);
         AskError::bad_table(Table::Spells, format!("{what}, in {}", one.game.name()))
@@ -152,7 +165,7 @@ fn played(
         shown: turn.board.ply as u32,
         end: one.spell.end_ply as u32,
     };
-    Ok(stretch::stretch(&Played::of(game, moves)?, piece))
+    Ok(stretch::stretch(&replays.played(one.spell.game)?, piece))
 }
 
 fn caption(one: &Candidate<'_>, turn: Option<&Turn>, wording: Wording) -> String {

@@ -85,10 +85,8 @@ pub fn replies_and_games(
             turns: turns.as_deref(),
         })
         .collect();
-    let games = games_to_see::choose(candidates, habits.games)
-        .iter()
-        .map(|one| games_to_see::show(one, dataset))
-        .collect::<Result<Vec<_>, _>>()?;
+    let chosen = games_to_see::choose(candidates, habits.games);
+    let games = games_to_see::show(&chosen, dataset, own)?;
     let replies = replies(habits, lost.len(), &sampled, &turns[..sampled.len()]);
     Ok((replies, games))
 }
