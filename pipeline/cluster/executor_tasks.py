@@ -10,7 +10,9 @@ from pathlib import Path
 
 from table_storage import MARKERS, REPEATS, Failed, call, complaint, name_in_tables, storage
 
-LIST_HEADING = "game,key,original_source,original_game"
+# A folder's lists are of one pass whenever they were written: `scan_job.py` goes on only where those of its
+# archives come out as they were. So the line that names the pass is the same for all.
+LIST_HEADING = ("# pass cluster", "game,key,original_source,original_game")
 
 
 def scratch():
@@ -75,13 +77,13 @@ def repeats(files, setting):
         said = done.stdout.splitlines()
         for name, line in zip(names, said, strict=True):
             path = temporary / line.split("  ")[-1]
-            yield int(name), path.read_text().splitlines()[1:]
+            yield int(name), path.read_text().splitlines()[len(LIST_HEADING) :]
 
 
 def whole_list(lines):
     """One list from those of the shares, in the order of the archive."""
     rows = sorted((line for some in lines for line in some), key=lambda line: int(line.split(",", 1)[0]))
-    return "".join(f"{row}\n" for row in (LIST_HEADING, *rows))
+    return "".join(f"{row}\n" for row in (*LIST_HEADING, *rows))
 
 
 def publish_list(task, lines, setting):

@@ -112,6 +112,7 @@ def done_before(task, marker, files, want):
         raise changed(task["file"])
     manifest["parameters"].pop("stripe", None)
     listed = manifest["parameters"].pop("repeats_list", None)
+    manifest["parameters"].pop("repeats_pass", None)
     for key, value in want.items():
         if manifest[key] != value:
             raise Failed(f"{task['file']}: scanned before with other {key}; choose another folder")

@@ -43,7 +43,7 @@ def tables_of_costs(archive, whole, folder):
     packed = folder / "packed.pgn.zst"
     compressed(archive, packed)
     none = folder / "none.csv"
-    none.write_text("game,key,original_source,original_game\n")
+    none.write_text("# pass none\ngame,key,original_source,original_game\n")
     keys = cpu_seconds([HOBBLE, "keys", archive, "--out", folder / "keys", "--threads", "1"])
     # A stripe that has no part of so small an archive: it is read, and nothing followed.
     reading = [

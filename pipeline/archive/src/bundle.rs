@@ -60,7 +60,7 @@ pub struct Bundle<'a> {
 }
 
 impl<'a> Bundle<'a> {
-    /// A bundle of files, each with its place; `on_open` is told of each file that is read.
+    /// A bundle of files, each with its place; `on_open` is called for each file that is read.
     pub fn new(
         files: impl IntoIterator<Item = (usize, &'a Input)>,
         sizes: Sizes,

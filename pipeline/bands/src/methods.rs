@@ -116,7 +116,9 @@ pub fn text(answer: &BandsAnswer) -> Vec<String> {
         .sources
         .iter()
         .map(|source| {
-            let about = [sha(&source.sha256)].into_iter().chain(told(source));
+            let about = [sha(&source.sha256)]
+                .into_iter()
+                .chain(origin_and_licence(source));
             let about: Vec<String> = about.collect();
             format!("{} ({})", file_name(&source.file), about.join("; "))
         })
@@ -187,10 +189,11 @@ fn sha(hash: &str) -> String {
     }
 }
 
-/// Where a file comes from and its licence, as far as the scan was told.
-fn told(source: &SourceSummary) -> impl Iterator<Item = String> {
-    let told = [("from", &source.origin), ("licence", &source.licence)];
-    told.into_iter()
+/// Where a file comes from and its licence, as far as the scan was given them.
+fn origin_and_licence(source: &SourceSummary) -> impl Iterator<Item = String> {
+    let given = [("from", &source.origin), ("licence", &source.licence)];
+    given
+        .into_iter()
         .filter_map(|(name, text)| Some(format!("{name} {}", plain_short(text.as_ref()?))))
 }
 
@@ -206,7 +209,10 @@ pub fn citation(answer: &BandsAnswer) -> String {
                 sha(&source.sha256),
                 words::counted(source.kept, "game"),
             ];
-            let about: Vec<String> = about.into_iter().chain(told(source)).collect();
+            let about: Vec<String> = about
+                .into_iter()
+                .chain(origin_and_licence(source))
+                .collect();
             about.join(", ")
         })
         .collect();
@@ -280,13 +286,13 @@ fn power(answer: &BandsAnswer) -> Option<String> {
         let events = words::count(median.ceil() as u64);
         Some(format!("{}: {events}", measure.title().to_lowercase()))
     };
-    let told = [
+    let named = [
         Measure::RestraintsPerGame,
         Measure::RestraintsLost,
         Measure::LossRisk,
         Measure::ChancesTaken,
     ];
-    let needed: Vec<String> = told.into_iter().filter_map(needed).collect();
+    let needed: Vec<String> = named.into_iter().filter_map(needed).collect();
     (!needed.is_empty()).then(|| {
         format!(
             "To tell a figure {RATIO} times as large as a known one (its odds, for shares) in four of five archives like this one, a band needs about so many events (the median over the bands, with the standard errors of these games; {}): {}.",

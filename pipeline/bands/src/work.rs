@@ -11,11 +11,10 @@ use super::measures::{Measure, Split};
 use super::state::State;
 use super::tests_of_cells::{Point, against_all, slope};
 use super::{FORMAT, methods, rating_model, report};
+use hobble_conditions::AskError;
 use hobble_conditions::fields::QuestionFile as _;
-use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::terms::{Kind, YesNo};
-use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::{ColumnText, Report, Reported};
 use hobble_statistics::holm::holm;
@@ -32,34 +31,29 @@ pub fn answer(dataset: &Dataset, report: &BandReport) -> Result<BandsAnswer, Ask
     sum::answer(report, dataset)
 }
 
-impl Sort for BandReport {
-    type Answer = BandsAnswer;
-
-    fn columns() -> Vec<ColumnText> {
-        crate::long_table::texts()
-    }
-
-    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<BandsAnswer, AskError> {
-        let report = self.with(&given.overrides)?;
-        if report.chooses_sides() && report.developed != YesNo::Yes {
-            return Err(AskError::Override {
-                name: "developed",
-                what: "of chosen games and sides held turns are counted from `turns`, which has developed pieces alone: ask with developed = \"yes\"".to_owned(),
-            });
-        }
-        answer(dataset, &report)
-    }
-}
-
 impl Reported for BandsAnswer {
     fn report(&self) -> Report<'_> {
         report::report(self)
+    }
+
+    fn columns() -> Vec<ColumnText> {
+        crate::long_table::texts()
     }
 }
 
 impl Sum for BandReport {
     type State = State;
     type Answer = BandsAnswer;
+
+    fn fits(&self) -> Result<(), AskError> {
+        if self.chooses_sides() && self.developed != YesNo::Yes {
+            return Err(AskError::Override {
+                name: "developed",
+                what: "of chosen games and sides held turns are counted from `turns`, which has developed pieces alone: ask with developed = \"yes\"".to_owned(),
+            });
+        }
+        Ok(())
+    }
 
     fn tables(&self) -> &'static [Table] {
         if self.chooses_sides() {

@@ -20,11 +20,11 @@ pub fn section(answer: &ClaimAnswer) -> Section {
     }
     let who = answer.claim.in_words();
     let shown = [ClaimOutcome::Score, ClaimOutcome::MaterialLost];
-    let told = answer
+    let counted = answer
         .side
         .iter()
         .filter(|row| shown.contains(&row.outcome) && row.difference.jackknife.is_some());
-    let sentences: Vec<String> = told.map(|row| sentence(&who, row)).collect();
+    let sentences: Vec<String> = counted.map(|row| sentence(&who, row)).collect();
     section.list(&sentences);
     section.paragraph(
         Tone::Plain,

@@ -13,10 +13,9 @@ use super::state::State;
 use super::twins::{Adjusted, Twins};
 use super::verdict::Found;
 use super::{choice, compare, curve, decision, ends, examples, guards, side};
-use hobble_conditions::sort::Sort;
+use hobble_conditions::AskError;
 use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::words;
-use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::sections::NOT_FINISHED;
 use hobble_report::{ColumnText, Report, Reported};
@@ -34,21 +33,13 @@ pub fn answer(dataset: &Dataset, claim: &Claim) -> Result<ClaimAnswer, AskError>
     sum::answer(claim, dataset)
 }
 
-impl Sort for Claim {
-    type Answer = ClaimAnswer;
-
-    fn columns() -> Vec<ColumnText> {
-        crate::report_lines::texts()
-    }
-
-    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<ClaimAnswer, AskError> {
-        answer(dataset, &self.with(&given.overrides)?)
-    }
-}
-
 impl Reported for ClaimAnswer {
     fn report(&self) -> Report<'_> {
         report(self)
+    }
+
+    fn columns() -> Vec<ColumnText> {
+        crate::report_lines::texts()
     }
 }
 

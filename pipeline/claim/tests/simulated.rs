@@ -55,14 +55,14 @@ fn simulate(seed: u64, side: f64, piece: f64) -> [u64; 4] {
     for _ in 0..ARCHIVES {
         let got = ask(&games(&mut chance, side, piece), "");
         let twins = got.twins[0].odds_ratio.jackknife;
-        let told = [
+        let found = [
             got.evidence.at(Rung::Association).holds(),
             twins.is_some_and(|it| it.low > 1.0 || it.high < 1.0),
             got.evidence.at(Rung::Twins).holds(),
             got.evidence.at(Rung::Guards).holds(),
         ];
-        for (count, told) in counts.iter_mut().zip(told) {
-            *count += u64::from(told);
+        for (count, found) in counts.iter_mut().zip(found) {
+            *count += u64::from(found);
         }
     }
     counts
@@ -154,14 +154,14 @@ fn simulate_sides(seed: u64, bad: f64, effect: f64) -> [f64; 4] {
         let beyond = milder.beyond.jackknife.unwrap();
         let leaves_out =
             |it: hobble_statistics::Interval, what: f64| it.low > what || it.high < what;
-        let told = [
+        let found = [
             leaves_out(score, 0.0),
             leaves_out(beyond, 0.0),
             !leaves_out(score, -effect),
             !leaves_out(beyond, -effect),
         ];
-        for (count, told) in counts.iter_mut().zip(told) {
-            *count += u64::from(told);
+        for (count, found) in counts.iter_mut().zip(found) {
+            *count += u64::from(found);
         }
     }
     let shares = counts.map(|count| 100.0 * count as f64 / MANY as f64);

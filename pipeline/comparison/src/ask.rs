@@ -11,9 +11,8 @@ use crate::ratio_of_ratios;
 use crate::report;
 use crate::row::{self, LEVEL};
 use hobble_conditions::fields::QuestionFile as _;
-use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
-use hobble_conditions::{AskError, Given, Overrides};
+use hobble_conditions::{AskError, Overrides};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::{ColumnText, Report, Reported};
 use hobble_terms::Table;
@@ -38,21 +37,13 @@ pub struct State {
     examples: Candidates,
 }
 
-impl Sort for Question {
-    type Answer = Answer;
-
-    fn columns() -> Vec<ColumnText> {
-        crate::tidy::texts()
-    }
-
-    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Answer, AskError> {
-        answer(self, dataset, &given.overrides)
-    }
-}
-
 impl Reported for Answer {
     fn report(&self) -> Report<'_> {
         report::report(self)
+    }
+
+    fn columns() -> Vec<ColumnText> {
+        crate::tidy::texts()
     }
 }
 

@@ -47,6 +47,7 @@ pub mod filter;
 pub mod filter_keys;
 mod given;
 mod opening;
+mod question_file;
 mod question_text;
 pub mod shipped;
 pub mod sort;

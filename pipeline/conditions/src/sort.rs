@@ -1,15 +1,16 @@
 //! What a sort of question is.
 
 use hobble_dataset::Dataset;
-use hobble_report::{ColumnText, Reported};
+use hobble_report::Reported;
 
 use crate::error::AskError;
 use crate::fields::QuestionFile;
 use crate::given::Given;
+use crate::sum::{self, Sum};
 
 /// A sort of question. What its files say is declared by
-/// [`question_file!`](crate::question_file); most sorts answer by a [`Sum`](crate::sum::Sum)
-/// over the parts of the tables. The answer's report is all that text, CSV, JSON, Markdown and
+/// [`question_file!`](crate::question_file). A sort whose answer is a [`Sum`] over the parts of the
+/// tables needs no more than that. The answer's report is all that text, CSV, JSON, Markdown and
 /// pages are written from.
 pub trait Sort: QuestionFile + 'static {
     /// What comes of a question.
@@ -18,13 +19,18 @@ pub trait Sort: QuestionFile + 'static {
     /// Whether it is asked of one player, who must be named.
     const OF_A_PLAYER: bool = false;
 
-    /// The columns that the answer's tidy table can have, in their order, for the codebook.
-    fn columns() -> Vec<ColumnText>;
-
     /// Answers from a dataset, with what is given beside the question.
     ///
     /// # Errors
     ///
     /// Where what is given is out of range or missing, or the tables cannot be read.
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Self::Answer, AskError>;
+}
+
+impl<S: QuestionFile + Sum<Answer: Reported> + 'static> Sort for S {
+    type Answer = <S as Sum>::Answer;
+
+    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Self::Answer, AskError> {
+        sum::answer(&self.overridden(&given.overrides)?, dataset)
+    }
 }

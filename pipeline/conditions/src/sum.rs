@@ -37,6 +37,15 @@ pub trait Sum: Chooses + Serialize + Sync {
     /// What comes of it.
     type Answer;
 
+    /// Whether it can be asked as it is.
+    ///
+    /// # Errors
+    ///
+    /// Where fields do not go together.
+    fn fits(&self) -> Result<(), AskError> {
+        Ok(())
+    }
+
     /// Tables without which there is no answer; their parts are counted.
     fn tables(&self) -> &'static [Table];
 
@@ -65,8 +74,9 @@ pub trait Sum: Chooses + Serialize + Sync {
 ///
 /// # Errors
 ///
-/// Where a table is missing, unreadable or inconsistent.
+/// Where the question does not fit, or a table is missing, unreadable or inconsistent.
 pub fn answer<S: Sum>(question: &S, dataset: &Dataset) -> Result<S::Answer, AskError> {
+    question.fits()?;
     let chosen = question.chosen(dataset)?;
     let dataset = &*chosen;
     let ids = dataset.part_ids(question.tables(), question.optional())?;
@@ -106,12 +116,13 @@ impl<T: State> Counted<T> {
     ///
     /// # Errors
     ///
-    /// Where a table is unreadable or inconsistent.
+    /// Where the question does not fit, or a table is unreadable or inconsistent.
     pub fn of<S: Sum<State = T>>(
         question: &S,
         dataset: &Dataset,
         parts: &[PartId],
     ) -> Result<Counted<T>, AskError> {
+        question.fits()?;
         let chosen = question.chosen(dataset)?;
         let mut state = T::default();
         for id in parts {

@@ -57,10 +57,10 @@ pub struct SourceSummary {
     pub repeats: u64,
     /// Games skipped, by reason.
     pub skipped: BTreeMap<String, u64>,
-    /// Where the archive comes from, as the scan was told.
+    /// Where the archive comes from, as given to the scan.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub origin: Option<String>,
-    /// Its licence, as the scan was told.
+    /// Its licence, as given to the scan.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub licence: Option<String>,
 }

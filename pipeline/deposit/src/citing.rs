@@ -11,7 +11,7 @@ use crate::About;
 /// for unknown information").
 const UNAVAILABLE: &str = ":unav";
 
-/// Title of the deposit: as told, or from its archives.
+/// Title of the deposit: as given, or from its archives.
 pub fn title(manifest: &Manifest, about: &About) -> String {
     let archives = || {
         let names: Vec<&str> = manifest
@@ -25,8 +25,8 @@ pub fn title(manifest: &Manifest, about: &About) -> String {
             [first, others @ ..] => format!("{first} and {} more", others.len()),
         }
     };
-    let told = about.title.clone();
-    told.unwrap_or_else(|| format!("Restraint in chess games: tables of {}", archives()))
+    let given = about.title.clone();
+    given.unwrap_or_else(|| format!("Restraint in chess games: tables of {}", archives()))
 }
 
 /// What the deposit is, in two sentences.
@@ -71,7 +71,7 @@ fn methods(manifest: &Manifest) -> String {
     text
 }
 
-/// Family and given name of a person told as `Family, Given`; `None` for a group.
+/// Family and given name of a person given as `Family, Given`; `None` for a group.
 fn person(name: &str) -> Option<(&str, &str)> {
     let (family, given) = name.split_once(',')?;
     let (family, given) = (family.trim(), given.trim());

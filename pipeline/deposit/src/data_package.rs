@@ -103,7 +103,7 @@ fn other(name: &str, text: &str) -> Option<Value> {
     }))
 }
 
-/// The archives of a source, each with what the scan was told of it.
+/// The archives of a source, each with what the scan was given of it.
 fn sources(source: &Source) -> Vec<Value> {
     let about = |file: hobble_terms::manifest::ArchiveFile<'_>| {
         let mut entry = json!({"title": file.file, "games_read": file.games});

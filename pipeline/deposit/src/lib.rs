@@ -84,7 +84,7 @@ impl<'a> Deposit<'a> {
         })
     }
 
-    /// What a repository will ask for that nobody told, with the option that tells it.
+    /// What a repository will ask for that was not given, with its option.
     pub fn untold(&self) -> Vec<String> {
         let mut untold = Vec::new();
         let mut ask = |missing: bool, what: &str| {

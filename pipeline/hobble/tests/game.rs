@@ -1,4 +1,4 @@
-//! `hobble game` and `hobble lesson`: each theme of restraint with a small invented game, told as
+//! `hobble game` and `hobble lesson`: each theme of restraint with a small invented game, written as
 //! written down by hand beforehand (`small-sample/themes`), games that are odd in other ways, and
 //! what stands beside them from an archive.
 
@@ -28,7 +28,7 @@ fn game(arguments: &[&str], text: &str) -> Output {
     child.wait_with_output().unwrap()
 }
 
-fn told(arguments: &[&str], text: &str) -> String {
+fn written(arguments: &[&str], text: &str) -> String {
     let output = game(arguments, text);
     let said = String::from_utf8_lossy(&output.stderr).into_owned();
     assert!(output.status.success(), "{said}");
@@ -36,7 +36,7 @@ fn told(arguments: &[&str], text: &str) -> String {
 }
 
 fn walk(text: &str) -> Value {
-    serde_json::from_str(&told(&["--format", "json"], text)).unwrap()
+    serde_json::from_str(&written(&["--format", "json"], text)).unwrap()
 }
 
 /// The line of the piece that stood first on a square, as `expected.json` writes it.
@@ -86,7 +86,7 @@ fn each_theme_is_told_as_written_by_hand() {
             assert_eq!(&line(&walk, square), expected, "{name}");
         }
         // The page says the same sentences.
-        let page = told(&[], &text);
+        let page = written(&[], &text);
         for moment in expected["moves_that_mattered"].as_array().unwrap() {
             let sentence = moment["text"].as_str().unwrap();
             assert!(page.contains(sentence), "{name}: {sentence}");
@@ -98,10 +98,10 @@ fn each_theme_is_told_as_written_by_hand() {
 fn names_that_are_markup_stay_text() {
     let text = "[White \"<script>alert(1)</script>\"]\n[Black \"</script><b>\"]\n\
                 [Event \"&amp; {x} \\\"q\\\"\"]\n\n1. e4 e5 *\n";
-    let page = told(&[], text);
+    let page = written(&[], text);
     assert!(!page.contains("<script>alert") && !page.contains("<b>"));
     assert!(page.contains("&lt;script&gt;alert(1)"));
-    let pgn = told(&["--format", "pgn"], text);
+    let pgn = written(&["--format", "pgn"], text);
     assert!(pgn.contains("[Event \"&amp; {x} \\\"q\\\"\"]"), "{pgn}");
 }
 
@@ -109,7 +109,7 @@ fn names_that_are_markup_stay_text() {
 fn game_without_moves_has_a_page() {
     let text = "[White \"Cobble, Nan\"]\n[Result \"1-0\"]\n\n1-0\n";
     for format in ["page", "exercises", "text", "json", "pgn"] {
-        assert!(!told(&["--format", format], text).is_empty());
+        assert!(!written(&["--format", format], text).is_empty());
     }
     let walk = walk(text);
     assert_eq!(walk["plies"].as_array().unwrap().len(), 0);
@@ -124,7 +124,7 @@ fn long_game_has_a_page() {
         text.push_str("Nf3 Nf6 Ng1 Ng8\n");
     }
     text.push_str("*\n");
-    let page = told(&[], &text);
+    let page = written(&[], &text);
     assert!(page.len() < 2_000_000, "{} bytes", page.len());
     assert_eq!(walk(&text)["plies"].as_array().unwrap().len(), 400);
 }
@@ -176,7 +176,7 @@ fn game_with_comments_reads_back_as_the_same_game() {
     let folder = repository("small-sample/odd-games");
     for name in ["chess960.pgn", "start-black-on-move.pgn", "promotions.pgn"] {
         let text = fs::read_to_string(folder.join(name)).unwrap();
-        let (one, other) = (walk(&text), walk(&told(&["--format", "pgn"], &text)));
+        let (one, other) = (walk(&text), walk(&written(&["--format", "pgn"], &text)));
         assert_eq!(one["plies"], other["plies"], "{name}");
         assert_eq!(one["positions"], other["positions"], "{name}");
     }

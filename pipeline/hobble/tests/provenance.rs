@@ -43,8 +43,8 @@ fn joined_stripes_keep_origin_and_licence() {
     let season = repository("small-sample/season.pgn");
     let [first, second, out] = ["0", "1", "out"].map(|name| folder.path().join(name));
     scan(&[&season], &first, &["--stripe", "0/2"]);
-    let told = ["--stripe", "1/2", "--origin", "A club", "--licence", "none"];
-    scan(&[&season], &second, &told);
+    let given = ["--stripe", "1/2", "--origin", "A club", "--licence", "none"];
+    scan(&[&season], &second, &given);
     let mut joined = hobble();
     joined.arg("gather").args([&first, &second]);
     let joined = joined.arg("--out").arg(&out).output().unwrap();

@@ -63,7 +63,7 @@ fn lists(archives: &[PathBuf], folder: &Path, of: u64, shares: u64) -> BTreeMap<
             well(run(&arguments, &[&keys, archive]));
         }
     }
-    let mut texts: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    let mut texts: BTreeMap<String, (String, Vec<String>)> = BTreeMap::new();
     for share in 0..shares {
         let end = match shares {
             1 => String::new(),
@@ -89,14 +89,18 @@ fn lists(archives: &[PathBuf], folder: &Path, of: u64, shares: u64) -> BTreeMap<
         well(run(&["repeats", "--out"], &paths));
         for name in names {
             let text = fs::read_to_string(out.join(format!("{name}.csv"))).unwrap();
-            let lines = text.lines().skip(1).map(str::to_owned);
-            texts.entry(name).or_default().extend(lines);
+            let (pass, rows) = text.split_once('\n').unwrap();
+            let lines = rows.lines().skip(1).map(str::to_owned);
+            let of = texts.entry(name).or_insert((pass.to_owned(), Vec::new()));
+            // All shares are of one pass.
+            assert_eq!(of.0, pass);
+            of.1.extend(lines);
         }
     }
-    let write = |(name, mut lines): (String, Vec<String>)| {
+    let write = |(name, (pass, mut lines)): (String, (String, Vec<String>))| {
         lines.sort_by_key(|line| line.split(',').next().unwrap().parse::<u32>().unwrap());
         let path = folder.join(format!("{name}.csv"));
-        let head = "game,key,original_source,original_game\n";
+        let head = format!("{pass}\ngame,key,original_source,original_game\n");
         let lines: String = lines.into_iter().map(|line| line + "\n").collect();
         fs::write(&path, format!("{head}{lines}")).unwrap();
         (name, path)
@@ -182,9 +186,14 @@ fn archives_of_another_pass_are_compared_with_those_that_are_there() {
         let kept = [0, 80][number];
         assert_eq!(manifest(&joined)["repeats_kept"], kept);
     }
-    // Given once more, together, they are what they are.
-    well(gather(&apart, &joined));
-    assert_eq!(manifest(&joined)["repeats_kept"], 80);
+    // Together they are refused: neither pass has seen all of them.
+    let together = folder.path().join("together");
+    let refused = gather(&apart, &together);
+    assert_refused(
+        &refused,
+        "is of another pass over the archives than that of",
+    );
+    assert!(!together.exists());
 }
 
 #[test]
@@ -207,6 +216,13 @@ fn lists_and_keys_that_do_not_fit_are_refused() {
     let season = season();
     arguments[2] = season.to_str().unwrap();
     refused(&arguments, &[&out, first], "is no list of repeats");
+    // As older programs wrote it: without the line that names the pass.
+    let text = fs::read_to_string(list("b.pgn")).unwrap();
+    let (pass, rows) = text.split_once('\n').unwrap();
+    assert!(pass.starts_with("# pass "), "{pass}");
+    let old = file(folder.path(), "old.csv", rows);
+    arguments[2] = old.to_str().unwrap();
+    refused(&arguments, &[&out, first], "is a list of an older program");
 
     let keys = folder.path().join("keys");
     let (a, b) = (

@@ -60,9 +60,9 @@ struct Compared {
 }
 
 impl Compared {
-    fn equal(&mut self, told: &Value, table: &Value, place: &str) {
+    fn equal(&mut self, walked: &Value, table: &Value, place: &str) {
         self.pairs += 1;
-        assert_eq!(told, table, "{place}");
+        assert_eq!(walked, table, "{place}");
     }
 }
 
@@ -145,8 +145,8 @@ fn start_scope(
     place: &str,
 ) {
     for side in ["white", "black"] {
-        let told = &walk["positions"][0]["scope"][side];
-        compared.equal(told, &scope(games, &format!("start_{side}"), row), place);
+        let walked = &walk["positions"][0]["scope"][side];
+        compared.equal(walked, &scope(games, &format!("start_{side}"), row), place);
     }
 }
 
@@ -159,9 +159,9 @@ fn compare_ply(
     compared: &mut Compared,
     place: &str,
 ) {
-    let told = &walk["plies"][ply];
+    let walked = &walk["plies"][ply];
     compared.equal(
-        &told["legal"],
+        &walked["legal"],
         &value(moves, "legal", row, Kind::Number),
         place,
     );
@@ -169,17 +169,17 @@ fn compare_ply(
         .as_array()
         .unwrap()
         .iter()
-        .filter(|tried| tried["move"] == told["move"])
+        .filter(|tried| tried["move"] == walked["move"])
         .collect();
-    assert_eq!(tried.len(), 1, "{place}: {} is tried once", told["move"]);
+    assert_eq!(tried.len(), 1, "{place}: {} is tried once", walked["move"]);
     for name in ["taken", "given", "own_taken", "own_given"] {
         let table = value(moves, name, row, Kind::Number);
-        compared.equal(&told[name], &table, place);
+        compared.equal(&walked[name], &table, place);
         compared.equal(&tried[0][name], &table, &format!("{place} tried"));
     }
     for side in ["white", "black"] {
-        let told = &walk["positions"][ply + 1]["scope"][side];
-        compared.equal(told, &scope(moves, side, row), place);
+        let walked = &walk["positions"][ply + 1]["scope"][side];
+        compared.equal(walked, &scope(moves, side, row), place);
     }
     let fate = value(moves, "captured_fate", row, Kind::Word);
     if !fate.is_null() {
@@ -206,18 +206,18 @@ fn compare_spells(
     place: &str,
 ) {
     let key = |piece: &Value, k_low: &Value, start: &Value| format!("{piece} {k_low} {start}");
-    let told: BTreeMap<String, &Value> = walk["spells"]
+    let walked: BTreeMap<String, &Value> = walk["spells"]
         .as_array()
         .unwrap()
         .iter()
         .map(|spell| (key(&spell["unit"], &spell["k_low"], &spell["start"]), spell))
         .collect();
-    assert_eq!(told.len(), rows.len(), "{place}: spells");
+    assert_eq!(walked.len(), rows.len(), "{place}: spells");
     let mut restrained = 0;
     for &row in rows {
         let of = |name, kind| value(spells, name, row, kind);
         let (piece, start) = (of("piece", Kind::Number), of("start_ply", Kind::Number));
-        let spell = told[&key(&piece, &of("k_low", Kind::Number), &start)];
+        let spell = walked[&key(&piece, &of("k_low", Kind::Number), &start)];
         for (name, column, kind) in [
             ("k_high", "k_high", Kind::Number),
             ("turns", "turns", Kind::Number),

@@ -436,17 +436,17 @@ fn a_handout_asks_before_it_answers() -> Result<()> {
     assert!(quiz.contains("Black to move. Which move restrains the white bishop on c4?"));
     assert!(quiz.contains("after which the ringed piece has one safe square at most"));
     // The position of the task gives nothing away.
-    for told in ["safe for it", "Dotted", "Crossed", "Arrow", "2...b5"] {
-        assert!(!quiz.contains(told), "{told}: {quiz}");
+    for words in ["safe for it", "Dotted", "Crossed", "Arrow", "2...b5"] {
+        assert!(!quiz.contains(words), "{words}: {quiz}");
     }
     let answers = section(&html, "answers");
-    for told in [
+    for words in [
         "Crossed, taken from it: b3.",
         "Dotted, still safe for it: f1.",
         "2...b5 \u{2013} played; leaves f1",
         "Not 2...d5: it gives something away; leaves no safe square",
     ] {
-        assert!(answers.contains(told), "{told}: {answers}");
+        assert!(answers.contains(words), "{words}: {answers}");
     }
     let mut bad = answer()?;
     bad.quiz[0].fen = "8/8 w".to_owned();

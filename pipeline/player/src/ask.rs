@@ -42,10 +42,6 @@ impl Sort for Habits {
 
     const OF_A_PLAYER: bool = true;
 
-    fn columns() -> Vec<ColumnText> {
-        crate::tidy::texts()
-    }
-
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<HabitsAnswer, AskError> {
         let Some(player) = &given.player else {
             return Err(AskError::Override {
@@ -68,6 +64,10 @@ impl Sort for Habits {
 impl Reported for HabitsAnswer {
     fn report(&self) -> Report<'_> {
         report::report(self)
+    }
+
+    fn columns() -> Vec<ColumnText> {
+        crate::tidy::texts()
     }
 }
 

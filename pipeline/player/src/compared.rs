@@ -147,7 +147,7 @@ impl Compared<'_> {
 
     fn judge(&self, measures: Vec<&mut Measure>, sample: u32) {
         let games = self.own.games.len() as u64;
-        // Beside opponents, what the player does to them is what they suffer: told once.
+        // Beside opponents, what the player does to them is what they suffer: listed once.
         let mirrored = |one: &Measure| {
             one.name.starts_with("opponent_") || one.name.starts_with("chances_taken_against")
         };

@@ -247,7 +247,7 @@ impl Norms {
     ///
     /// # Errors
     ///
-    /// Where the file cannot be read, is none of norms, or was written by other definitions.
+    /// Where the file cannot be read, is not one of norms, or was written by other definitions.
     pub fn read(path: &Path) -> Result<Norms, AskError> {
         let file = File::open(path).map_err(|error| refused(path, error))?;
         let reader =

@@ -121,9 +121,9 @@ const MOST_LISTED: usize = 5;
 fn others_found(answer: &HabitsAnswer) -> Vec<String> {
     let replies = answer.replies.shown();
     let prevention = answer.prevention.as_ref().map(|found| &found.verdict);
-    let said = |text: &&String| !answer.findings.iter().any(|one| one.text == **text);
-    let told = answer.verdicts.iter().chain([&replies]).chain(prevention);
-    told.filter(said).cloned().collect()
+    let is_new = |text: &&String| !answer.findings.iter().any(|one| one.text == **text);
+    let all = answer.verdicts.iter().chain([&replies]).chain(prevention);
+    all.filter(is_new).cloned().collect()
 }
 
 /// A finding with the game that shows it.

@@ -46,7 +46,7 @@ impl Sorted {
                 Ok(Box::new(question))
             },
             schema: schema::<S>,
-            columns: S::columns,
+            columns: <S::Answer as Reported>::columns,
         }
     }
 

@@ -35,10 +35,10 @@ fn answer(moves: &mut Vec<String>, position: &Position) {
     let Some(answer) = task.answer() else { return };
     moves.extend(split(&answer.label));
     let left = task_words::left(&answer.safe);
-    let mut told = vec![format!("{} and {left}", words::taken(position))];
-    told.extend(task.near.iter().map(task_words::near_miss));
-    told.push(words::difficulty(&position.difficulty));
-    comment(moves, &format!("{}.", told.join(". ")));
+    let mut lines = vec![format!("{} and {left}", words::taken(position))];
+    lines.extend(task.near.iter().map(task_words::near_miss));
+    lines.push(words::difficulty(&position.difficulty));
+    comment(moves, &format!("{}.", lines.join(". ")));
     let line: Vec<String> = position.line.split(' ').flat_map(split).collect();
     let end = format!("{}. {}", words::became(position), words::game(position));
     if answer.played {

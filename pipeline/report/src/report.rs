@@ -6,6 +6,7 @@ use std::any::Any;
 use std::fmt;
 
 use crate::cell::Cell;
+use crate::columns::ColumnText;
 use crate::plot::Plot;
 use crate::stretch::Stretch;
 use crate::tidy::Tidy;
@@ -69,6 +70,11 @@ impl Made {
 pub trait Reported: Any {
     /// The report that every rendering is made from.
     fn report(&self) -> Report<'_>;
+
+    /// The columns that its tidy table can have, in their order, for the codebook.
+    fn columns() -> Vec<ColumnText>
+    where
+        Self: Sized;
 }
 
 impl fmt::Debug for dyn Answer + '_ {

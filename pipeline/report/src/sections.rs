@@ -145,11 +145,11 @@ pub fn files(section: &mut Section, title: &str, sources: &[SourceSummary]) {
                 ),
             ),
         ];
-        let told = [("Origin", &source.origin), ("Licence", &source.licence)];
-        let told = told
+        let given = [("Origin", &source.origin), ("Licence", &source.licence)];
+        let given = given
             .into_iter()
             .filter_map(|(name, text)| Some((name, text.as_ref()?)));
-        facts.extend(told.map(|(name, text)| Fact::new(name, plain_short(text))));
+        facts.extend(given.map(|(name, text)| Fact::new(name, plain_short(text))));
         section.document(Block::Facts(facts));
     }
     if sources.is_empty() {

@@ -77,7 +77,7 @@ pub fn sentences(answer: &SidesAnswer) -> Vec<String> {
 }
 
 fn beside(answer: &SidesAnswer) -> Option<String> {
-    let told = |level: usize| {
+    let of_level = |level: usize| {
         let level = answer.scope.get(level)?;
         let covered = level.covered.is_some_and(|covered| covered >= COVERED);
         (covered && level.too_few.is_none()).then(|| points(&level.score_difference))
@@ -85,9 +85,9 @@ fn beside(answer: &SidesAnswer) -> Option<String> {
     Some(format!(
         "Beside comparable positions with about as many squares, sides with {} scored {}, sides with {} {}.",
         Measure::Scope.in_words(MANY),
-        told(MANY)?,
+        of_level(MANY)?,
         Measure::Scope.in_words(FEW),
-        told(FEW)?,
+        of_level(FEW)?,
     ))
 }
 
@@ -166,8 +166,8 @@ fn taking(answer: &SidesAnswer) -> Option<String> {
 }
 
 fn held(answer: &SidesAnswer) -> Option<String> {
-    let told = |level: &&OfLevel| level.too_few.is_none() && !level.reference;
-    let many = answer.held.iter().take(4).rfind(told)?;
+    let shown = |level: &&OfLevel| level.too_few.is_none() && !level.reference;
+    let many = answer.held.iter().take(4).rfind(shown)?;
     if many.covered.is_none_or(|covered| covered < COVERED) {
         return None;
     }

@@ -1,9 +1,8 @@
 //! From a question to its answer: every part counted, the counts added up, the figures made.
 
+use hobble_conditions::AskError;
 use hobble_conditions::fields::QuestionFile as _;
-use hobble_conditions::sort::Sort;
 use hobble_conditions::sum::{self, Sum};
-use hobble_conditions::{AskError, Given};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::sections::scan_notes;
 use hobble_report::{ColumnText, Report, Reported};
@@ -29,21 +28,13 @@ pub fn answer(dataset: &Dataset, question: &SideQuestion) -> Result<SidesAnswer,
     sum::answer(question, dataset)
 }
 
-impl Sort for SideQuestion {
-    type Answer = SidesAnswer;
-
-    fn columns() -> Vec<ColumnText> {
-        report::texts()
-    }
-
-    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<SidesAnswer, AskError> {
-        answer(dataset, &self.with(&given.overrides)?)
-    }
-}
-
 impl Reported for SidesAnswer {
     fn report(&self) -> Report<'_> {
         report::report(self)
+    }
+
+    fn columns() -> Vec<ColumnText> {
+        report::texts()
     }
 }
 

@@ -35,6 +35,10 @@ impl Reported for League {
             answer: self,
         }
     }
+
+    fn columns() -> Vec<ColumnText> {
+        columns().texts()
+    }
 }
 
 fn found(league: &League) -> Section {
@@ -256,11 +260,6 @@ fn tidy(league: &League) -> Tidy {
         }
     }
     columns().tidy(&lines)
-}
-
-/// The columns of the league as CSV.
-pub fn texts() -> Vec<ColumnText> {
-    columns().texts()
 }
 
 fn columns() -> Columns<Line> {

@@ -23,7 +23,7 @@ pub enum Error {
         /// The folder of the tables.
         folder: PathBuf,
     },
-    /// A file is none of keys.
+    /// A file is not one of keys.
     #[error("{path}: is no file of keys as `hobble keys` writes it", path = path.display())]
     NoKeys {
         /// The file.
@@ -215,6 +215,14 @@ pub enum Error {
         /// What differs.
         what: &'static str,
         /// The folder it differs from.
+        other: PathBuf,
+    },
+    /// Two scans were given lists of repeats of different passes.
+    #[error("{folder}: its list of repeats is of another pass over the archives than that of {other}; gather the scans of each pass by themselves", folder = folder.display(), other = other.display())]
+    OtherPass {
+        /// The folder.
+        folder: PathBuf,
+        /// The folder whose list is of another pass.
         other: PathBuf,
     },
     /// Stripes of one archive were read from different bytes.

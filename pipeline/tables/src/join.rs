@@ -49,13 +49,14 @@ struct All {
     /// The joined manifest, without the cubes of folders that have one for all their parts.
     manifest: Manifest,
     cubes: Vec<FolderCube>,
-    /// Whether each scan was given a list of its repeats, as a pass over these archives found them.
+    /// Whether each scan was given a list of its repeats; the lists are of one pass.
     repeats_listed: bool,
 }
 
 fn join_all(folders: &[PathBuf]) -> Result<All, Error> {
     let mut cubes = Vec::new();
     let mut repeats_listed = true;
+    let mut pass: Option<(&PathBuf, String)> = None;
     let mut whole: Option<(PathBuf, Manifest)> = None;
     let mut joined: Vec<Joined> = Vec::new();
     for folder in folders {
@@ -70,7 +71,20 @@ fn join_all(folders: &[PathBuf]) -> Result<All, Error> {
             });
         }
         let stripe = manifest.parameters.stripe.take();
-        repeats_listed &= manifest.parameters.repeats_list.take().is_some();
+        let list = manifest.parameters.repeats_list.take();
+        match manifest.parameters.repeats_pass.take() {
+            Some(own) if list.is_some() => {
+                let (other, first) = pass.get_or_insert_with(|| (folder, own.clone()));
+                if *first != own {
+                    return Err(Error::OtherPass {
+                        folder: folder.clone(),
+                        other: other.clone(),
+                    });
+                }
+            }
+            // Lists of older programs do not name their pass.
+            _ => repeats_listed = false,
+        }
         let stripe = stripe.unwrap_or(Stripe { index: 0, of: 1 });
         let file = manifest.cube_file(folder);
         manifest.cube = None;
@@ -227,30 +241,7 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
         let is_there = |source: &String| others.iter().any(|one| one.source == *source);
         cubes.retain(|cube| !cube.sources.iter().all(is_there));
         agree(out, &old, &folders[0], &manifest)?;
-        for (at, source) in others.into_iter().enumerate() {
-            match manifest
-                .sources
-                .iter_mut()
-                .find(|new| new.source == source.source)
-            {
-                Some(new) if new.is_scan_of_same(&source) => {
-                    let mut source = source;
-                    source.agree_on_time(new);
-                    source.join_provenance(new);
-                    *new = source;
-                }
-                Some(_) => {
-                    return Err(Error::OtherBytes {
-                        folder: out.to_owned(),
-                        file: source.file,
-                        other: folders[0].clone(),
-                    });
-                }
-                None => manifest
-                    .sources
-                    .insert(at.min(manifest.sources.len()), source),
-            }
-        }
+        keep(&mut manifest, others, out, &folders[0])?;
         manifest.complete = manifest.sources.iter().all(|source| source.complete);
         // A pass over the archives given need not have seen others that are there.
         repeats_listed &= manifest.sources.len() == given;
@@ -275,7 +266,7 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
             fs::remove_file(&file).map_err(Error::write(&file))?;
         }
         players::write(out, &mut manifest)?;
-        // Players of some archives, which nobody needs any more.
+        // Players of some archives, which are not needed any more.
         for folder in folders.iter().filter(|folder| *folder != out) {
             let _ = fs::remove_dir_all(Table::Players.folder(folder));
         }
@@ -291,6 +282,34 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
     manifest.save(out)?;
     part::clear(out)?;
     Ok(manifest)
+}
+
+/// Puts the sources that are there already into the joined manifest, at their old places.
+fn keep(
+    manifest: &mut Manifest,
+    there: Vec<Source>,
+    out: &Path,
+    given: &Path,
+) -> Result<(), Error> {
+    for (at, mut source) in there.into_iter().enumerate() {
+        let sources = &mut manifest.sources;
+        match sources.iter_mut().find(|new| new.source == source.source) {
+            Some(new) if new.is_scan_of_same(&source) => {
+                source.agree_on_time(new);
+                source.join_provenance(new);
+                *new = source;
+            }
+            Some(_) => {
+                return Err(Error::OtherBytes {
+                    folder: out.to_owned(),
+                    file: source.file,
+                    other: given.to_owned(),
+                });
+            }
+            None => sources.insert(at.min(sources.len()), source),
+        }
+    }
+    Ok(())
 }
 
 /// Writes only the joined manifest, for tables whose files are elsewhere.

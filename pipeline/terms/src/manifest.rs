@@ -31,7 +31,7 @@ pub struct Manifest {
     pub definitions: u32,
     /// Versions of the columns, by table.
     pub schemas: BTreeMap<Table, u32>,
-    /// What the scan was told.
+    /// What the scan was asked for.
     pub parameters: Parameters,
     /// Whether every source was read to its end.
     pub complete: bool,
@@ -68,10 +68,10 @@ pub struct Source {
     /// Its bytes.
     #[serde(flatten)]
     pub contents: Contents,
-    /// Where it comes from, as told to the scan.
+    /// Where it comes from, as given to the scan.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub origin: Option<String>,
-    /// Its licence, as told to the scan.
+    /// Its licence, as given to the scan.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub licence: Option<String>,
     /// When and by which program it was read to its end; empty until then, and in manifests of

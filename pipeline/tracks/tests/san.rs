@@ -61,9 +61,9 @@ fn every_san_means_what_shakmaty_says() {
                     Err(SanError::AmbiguousSan) => ambiguous.add(1),
                     Err(SanError::IllegalSan) => {}
                 }
-                let told = |error: SanError| error.to_string();
+                let text = |error: SanError| error.to_string();
                 let ours = track.resolve(san);
-                prop_assert_eq!(ours.map_err(told), theirs.map_err(told), "{}", san);
+                prop_assert_eq!(ours.map_err(text), theirs.map_err(text), "{}", san);
                 compared.add(1);
             }
             prop_assert!(position.is_legal(m));

@@ -1,4 +1,4 @@
-//! The sentences told of the moves that mattered.
+//! The sentences on the moves that mattered.
 
 use hobble_report::number::{list, small};
 use hobble_terms::By;
@@ -180,12 +180,12 @@ pub(crate) fn most_taken(game: &Followed, ply: usize, changes: &[Change]) -> Str
             )
         })
         .collect();
-    let told: usize = losers
+    let named: usize = losers
         .iter()
         .take(3)
         .map(|change| change.taken.count())
         .sum();
-    let rest = match total - told.min(total) {
+    let rest = match total - named.min(total) {
         0 => String::new(),
         1 => "; one more from the rest".to_owned(),
         more => format!("; {} more from the rest", small(more as u64)),

@@ -3,7 +3,8 @@
 use std::io::{Write as _, stdout};
 
 use hobble_questions::SORTS;
-use hobble_report::ColumnText;
+use hobble_report::{ColumnText, Reported as _};
+use hobble_sift::answer::League;
 use hobble_tables::codebook::{Format, Variable, codebook};
 use hobble_tables::repeats;
 
@@ -20,7 +21,7 @@ pub fn run(arguments: &Codebook) -> anyhow::Result<bool> {
         // The table of the name is another thing.
         files.push((format!("{}.csv", sort.about), sort.columns()));
     }
-    files.push(("league.csv".to_owned(), hobble_sift::report::texts()));
+    files.push(("league.csv".to_owned(), League::columns()));
     files.push(("norms.parquet".to_owned(), hobble_player::norms::texts()));
     let of_files = files.iter().flat_map(|(file, columns)| {
         columns.iter().map(|column| Variable {

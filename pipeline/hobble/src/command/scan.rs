@@ -41,6 +41,7 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
         parameters: Parameters {
             pseudonyms: pseudonyms.as_ref().map(PseudonymKey::noted),
             repeats_list: repeats.as_ref().map(|list| list.sha256().to_owned()),
+            repeats_pass: repeats.as_ref().map(|list| list.pass().to_owned()),
             ..parameters(arguments)?
         },
         threads: threads(arguments.threads),

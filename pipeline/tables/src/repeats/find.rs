@@ -4,12 +4,14 @@ use std::borrow::Cow;
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashSet};
 use std::fs::{self, File};
-use std::io::{self, BufWriter};
+use std::io::{self, BufWriter, Write as _};
 use std::path::{Path, PathBuf};
+
+use xxhash_rust::xxh3::xxh3_64;
 
 use super::game_key::GameKey;
 use super::key_files::{About, KeyFile};
-use super::list::{COLUMNS, Line};
+use super::list::{COLUMNS, Line, PASS};
 use super::register::{Original, Register};
 use crate::error::Error;
 
@@ -26,7 +28,8 @@ pub struct Found {
 
 /// Goes through files of keys in the order of the archives, and writes a list of the repeats of
 /// each into a folder: `NAME.csv`, where NAME is that of the source and its stripe. A list is called
-/// `NAME.csv.unfinished` until it is whole. Files of one archive's stripes must follow one another.
+/// `NAME.csv.unfinished` until it is whole; its first line names the pass. Files of one archive's stripes must
+/// follow one another.
 ///
 /// Memory: 34 bytes for each game that repeats none.
 ///
@@ -38,13 +41,21 @@ pub fn find(files: &[PathBuf], folder: &Path) -> Result<Vec<Found>, Error> {
     let files: Vec<(PathBuf, About)> = files.iter().map(about).collect::<Result<_, Error>>()?;
     agree(&files)?;
     fs::create_dir_all(folder).map_err(Error::write(folder))?;
+    let pass = pass(&files);
     let mut register = Register::default();
     let mut found = Vec::with_capacity(files.len());
     for stripes in files.chunk_by(|(_, a), (_, b)| a.source == b.source) {
         register.begin_source(&stripes[0].1.source);
-        found.extend(archive(stripes, folder, &mut register)?);
+        found.extend(archive(stripes, folder, &pass, &mut register)?);
     }
     Ok(found)
+}
+
+/// Name of a pass: a hash of the archives and stripes gone through, in their order. The shares of one pass
+/// have it in common.
+fn pass(files: &[(PathBuf, About)]) -> String {
+    let names = files.iter().map(|(_, about)| about.name() + "\n");
+    format!("{:016x}", xxh3_64(names.collect::<String>().as_bytes()))
 }
 
 /// Whether each file is there once, all hold the same share, and the stripes of an archive are
@@ -83,9 +94,10 @@ fn agree(files: &[(PathBuf, About)]) -> Result<(), Error> {
 fn archive(
     stripes: &[(PathBuf, About)],
     folder: &Path,
+    pass: &str,
     register: &mut Register,
 ) -> Result<Vec<Found>, Error> {
-    let open = |(path, _): &(PathBuf, About)| Open::new(KeyFile::open(path)?, folder);
+    let open = |(path, _): &(PathBuf, About)| Open::new(KeyFile::open(path)?, folder, pass);
     let mut stripes: Vec<Open> = stripes.iter().map(open).collect::<Result<_, _>>()?;
     // The next game of each stripe, by its number.
     let mut next = BinaryHeap::new();
@@ -116,13 +128,15 @@ struct Open {
 }
 
 impl Open {
-    fn new(file: KeyFile, folder: &Path) -> Result<Open, Error> {
+    fn new(file: KeyFile, folder: &Path, pass: &str) -> Result<Open, Error> {
         let path = folder.join(format!("{}.csv", file.about().name()));
         let unfinished = path.with_added_extension("unfinished");
         let list = File::create(&unfinished).map_err(Error::write(&unfinished))?;
+        let mut list = BufWriter::new(list);
+        writeln!(list, "{PASS}{pass}").map_err(Error::write(&unfinished))?;
         let mut list = csv::WriterBuilder::new()
             .has_headers(false)
-            .from_writer(BufWriter::new(list));
+            .from_writer(list);
         list.write_record(COLUMNS)
             .map_err(Error::csv(&unfinished))?;
         Ok(Open {

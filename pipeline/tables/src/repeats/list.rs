@@ -18,8 +18,12 @@ use super::register::Original;
 pub struct RepeatsList {
     /// By the game's number: the hash of its key, and the game it repeats.
     originals: HashMap<u32, (u64, Original)>,
+    pass: String,
     sha256: String,
 }
+
+/// Beginning of the first line of a list. The pass follows: a hash of the archives and stripes in their order.
+pub(super) const PASS: &str = "# pass ";
 
 /// A line of a list: a game by its number in its archive, the hash of its key in hexadecimal, by
 /// which a list of another archive is known, and the game it repeats.
@@ -50,6 +54,12 @@ pub enum ListError {
         /// What the reader of CSV said, with the line.
         source: csv::Error,
     },
+    /// The list does not begin with the line that names its pass.
+    #[error("{path}: is a list of an older program, without the line `# pass` that names its pass; write it anew with `hobble repeats`", path = path.display())]
+    NoPass {
+        /// The file.
+        path: PathBuf,
+    },
     /// A game stands in the list twice.
     #[error("{path}: names game {game} twice", path = path.display())]
     Twice {
@@ -61,7 +71,8 @@ pub enum ListError {
 }
 
 impl RepeatsList {
-    /// Reads a list: CSV with the columns `game`, `key`, `original_source` and `original_game`.
+    /// Reads a list: CSV with the columns `game`, `key`, `original_source` and `original_game`, below a
+    /// line that names the pass, as `# pass 1f2e3d4c5b6a7988`.
     ///
     /// # Errors
     ///
@@ -75,7 +86,10 @@ impl RepeatsList {
             path: path.to_owned(),
             source,
         };
-        let mut reader = csv::Reader::from_reader(text.as_slice());
+        let end = text.iter().position(|&byte| byte == b'\n');
+        let (first, rows) = text.split_at(end.unwrap_or(text.len()));
+        let pass = first.strip_prefix(PASS.as_bytes());
+        let mut reader = csv::Reader::from_reader(if pass.is_some() { rows } else { &text });
         let mut sources: HashMap<String, Arc<str>> = HashMap::new();
         let mut originals = HashMap::new();
         let mut record = csv::StringRecord::new();
@@ -85,6 +99,11 @@ impl RepeatsList {
             let wrong = io::Error::new(io::ErrorKind::InvalidData, "another heading");
             return Err(invalid(wrong.into()));
         }
+        let Some(pass) = pass else {
+            return Err(ListError::NoPass {
+                path: path.to_owned(),
+            });
+        };
         while reader.read_record(&mut record).map_err(invalid)? {
             let line: Line<'_> = record.deserialize(Some(&headers)).map_err(invalid)?;
             let source = match sources.get(line.original_source) {
@@ -111,6 +130,7 @@ impl RepeatsList {
         }
         Ok(RepeatsList {
             originals,
+            pass: String::from_utf8_lossy(pass).trim_end().to_owned(),
             sha256: sha256(&text),
         })
     }
@@ -130,6 +150,11 @@ impl RepeatsList {
     /// Whether no game is in the list.
     pub fn is_empty(&self) -> bool {
         self.originals.is_empty()
+    }
+
+    /// The pass in which it was written.
+    pub fn pass(&self) -> &str {
+        &self.pass
     }
 
     /// SHA-256 of the file.

@@ -1,4 +1,4 @@
-//! What a scan was told: tables, cuts, sample, repeats, stripe.
+//! What a scan was asked for: tables, cuts, sample, repeats, stripe.
 
 use std::num::NonZeroU32;
 
@@ -8,7 +8,7 @@ use crate::rating::Band;
 use crate::table::Table;
 use crate::time_class::TimeCuts;
 
-/// What a scan was told.
+/// What a scan was asked for.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Parameters {
     /// Tables that are written.
@@ -32,6 +32,10 @@ pub struct Parameters {
     /// them itself.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub repeats_list: Option<String>,
+    /// The pass in which that list was written: the hash in its first line. Not in manifests of older
+    /// programs.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub repeats_pass: Option<String>,
     /// How players' names were replaced; the tables hold the names themselves where empty.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub pseudonyms: Option<Pseudonyms>,
@@ -41,7 +45,7 @@ pub struct Parameters {
 }
 
 impl Default for Parameters {
-    /// All tables, with the bounds and sizes that a scan has if it is told nothing.
+    /// All tables, with the bounds and sizes that a scan has if it is asked for nothing else.
     fn default() -> Parameters {
         Parameters {
             tables: Table::ALL.to_vec(),
@@ -52,6 +56,7 @@ impl Default for Parameters {
             sample: DEFAULT_SAMPLE,
             repeats: Repeats::LeaveOut,
             repeats_list: None,
+            repeats_pass: None,
             pseudonyms: None,
             stripe: None,
         }
@@ -154,7 +159,7 @@ pub struct Cuts {
 }
 
 impl Default for Cuts {
-    /// Those of a scan that is told nothing, with repeats neither left out nor looked for.
+    /// Those of a scan that is asked for nothing else, with repeats neither left out nor looked for.
     fn default() -> Cuts {
         Cuts {
             repeats: Repeats::Keep,
@@ -168,8 +173,8 @@ impl Parameters {
     /// Whether the scan looks for repeats: to leave them out, or to mark them in `sides`. A stripe
     /// would have to read the whole archive to mark them, if it has no list.
     pub fn looks_for_repeats(&self) -> bool {
-        let is_told = self.stripe.is_none() || self.repeats_list.is_some();
-        self.repeats == Repeats::LeaveOut || is_told && self.tables.contains(&Table::Sides)
+        let is_known = self.stripe.is_none() || self.repeats_list.is_some();
+        self.repeats == Repeats::LeaveOut || is_known && self.tables.contains(&Table::Sides)
     }
 
     /// Whether a part is among those written.

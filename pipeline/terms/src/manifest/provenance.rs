@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Source;
 
-/// What a scan is told of its archives and of its program, beside what decides about rows.
+/// What a scan is given of its archives and of its program, beside what decides about rows.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Provenance {
     /// Where the archives come from, in the user's words.
@@ -42,18 +42,18 @@ impl Scanned {
 }
 
 impl Source {
-    /// Notes where the archive comes from. What is not told now stays as it was told before.
-    pub fn note_origin(&mut self, told: &Provenance) {
-        let note = |field: &mut Option<String>, told: &Option<String>| {
-            if told.is_some() {
-                field.clone_from(told);
+    /// Notes where the archive comes from. What is not given now stays as it was.
+    pub fn note_origin(&mut self, given: &Provenance) {
+        let note = |field: &mut Option<String>, given: &Option<String>| {
+            if given.is_some() {
+                field.clone_from(given);
             }
         };
-        note(&mut self.origin, &told.origin);
-        note(&mut self.licence, &told.licence);
+        note(&mut self.origin, &given.origin);
+        note(&mut self.licence, &given.licence);
     }
 
-    /// Takes over what another scan of the same archive was told, where this one was not, and the
+    /// Takes over what another scan of the same archive was given, where this one was not, and the
     /// later of both dates.
     pub fn join_provenance(&mut self, other: &Source) {
         let fill = |field: &mut Option<String>, other: &Option<String>| {
