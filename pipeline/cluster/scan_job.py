@@ -294,7 +294,7 @@ def run(arguments, session):
 
 
 def path_or_address(text):
-    """A file's address is its path: the store's program is for what is no folder."""
+    """A file's address is its path: the store's program is for what is not a folder."""
     return unquote(text.removeprefix("file://")) if text.startswith("file://") else text
 
 

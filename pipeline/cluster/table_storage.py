@@ -13,7 +13,7 @@ REPEATS = "repeats.csv"
 
 
 class Failed(Exception):
-    """Something to tell in one line."""
+    """Something to report in one line."""
 
 
 class Folder:
@@ -59,9 +59,9 @@ class Folder:
 
     def commit(self, hobble, markers, _temporary):
         """Writes the single manifest. Returns what `join` does."""
-        told = join([hobble, "gather", *map(str, markers), "--out", str(self.path)])
+        printed = join([hobble, "gather", *map(str, markers), "--out", str(self.path)])
         shutil.rmtree(self.path / ".incoming", ignore_errors=True)
-        return told
+        return printed
 
 
 class Store:
@@ -96,11 +96,11 @@ class Store:
 
     def commit(self, hobble, markers, temporary):
         joined = temporary / "joined"
-        told = join(
+        printed = join(
             [hobble, "gather", *map(str, markers), "--manifest-only", "--out", str(joined)]
         )
         call([self.program, "commit", str(joined / "manifest.json"), f"{self.url}/manifest.json"])
-        return told
+        return printed
 
 
 def storage(out, store):
@@ -130,7 +130,7 @@ def call(command):
 
 
 def join(command):
-    """Joins markers. Returns what there is to tell, what is to be seen beside it, and 1 where not all
+    """Joins markers. Returns what there is to report, what is to be seen beside it, and 1 where not all
     is well though it is done, else 0."""
     done = start(command)
     if done.returncode not in (0, 1):

@@ -1,4 +1,4 @@
-//! Tells the program which commit it is built from, where its history is at hand.
+//! Puts the commit into the program, where its history is at hand.
 
 use std::path::Path;
 use std::process::Command;

@@ -61,13 +61,13 @@ add(
 # ================= words that cannot be read
 add(
     "junk-in-the-middle.pgn",
-    "A word that is no move between moves that would all be legal without it.",
+    "A word that is not a move between moves that would all be legal without it.",
     skip(tags() + "\n1. e4 e5 2. Nf3\n§blorp Nc6 3. Bb5 a6 1-0\n\n", "unreadable token"),
     good(),
 )
 add(
     "junk-at-the-end.pgn",
-    "A word that is no move as the last one, before the result and without any result.",
+    "A word that is not a move as the last one, before the result and without any result.",
     skip(
         tags(event="Before the result") + "\n1. e4 e5 2. Nf3 Nc6 3. Bb5\n§zork 1-0\n\n",
         "unreadable token",

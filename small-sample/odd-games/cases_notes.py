@@ -26,7 +26,7 @@ add(
 )
 add(
     "closed-too-often.pgn",
-    "A closing bracket without an opening one: nobody can say where the variation began.",
+    "A closing bracket without an opening one: it is unknown where the variation began.",
     skip(tags() + "\n1. e4 e5 2. Nf3 Nc6\n3. Bb5 a6 §) 4. Ba4 Nf6 1-0\n\n", "unreadable token"),
     good(),
 )
@@ -257,7 +257,7 @@ add("blank-lines-only.pgn", "Nothing but blank lines.", raw("\n\n  \n\t\n\n"))
 add("escaped-lines-only.pgn", "Nothing but escaped lines.", raw("% nothing here\n%\n"))
 add(
     "text-only.pgn",
-    "A file that is no archive of games at all.",
+    "A file that is not an archive of games at all.",
     skip("§Bring cake on Thursday.\nThe key is under the mat.\n", "no game"),
 )
 add(

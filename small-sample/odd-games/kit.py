@@ -9,7 +9,7 @@ def as_bytes(text):
 
 
 class Segment:
-    """A stretch of a file: one game, or text that is none (`verdict` None)."""
+    """A stretch of a file: one game, or text that is not one (`verdict` None)."""
 
     def __init__(self, text, verdict, **more):
         self.text = as_bytes(text)

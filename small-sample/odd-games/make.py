@@ -109,7 +109,7 @@ def expected_text(entries):
 
 def main():
     wanted, entries = {}, []
-    logging.disable(logging.CRITICAL)  # python-chess tells each error it meets
+    logging.disable(logging.CRITICAL)  # python-chess logs each error that it meets
     for name, why, segments, packed in sorted(FILES, key=lambda file: file[0]):
         data, games = build(segments)
         wanted[name] = (data, packed)

@@ -132,7 +132,7 @@ def same_tables(whole, pieces, places):
         own = [n for n in names if n not in ("game", "byte_offset", "line", "at_line", "file", "source")]
         moved = {"game": "games", "byte_offset": "bytes", "line": "lines", "at_line": "lines"}
         shifted = [(n, by) for n, by in moved.items() if n in names]
-        # Which game a repeat repeats is told by its archive.
+        # Which game a repeat repeats is named with its archive.
         row = ", ".join("nullif(words, CASE reason WHEN 'repeat' THEN words END)" if n == "words" and table == "skipped" else f'"{n}"' for n in own)
         there = row + "".join(f', "{n}"::BIGINT' for n, _ in shifted)
         here = row + "".join(f', ("{n}" + shift.{by})::BIGINT' for n, by in shifted)
@@ -159,7 +159,7 @@ def less(name, answer):
 
 
 def same_answers(whole, pieces):
-    names, same, told = [line.split()[0] for line in must([HOBBLE, "questions"]).splitlines() if line[:1].strip()], 0, []
+    names, same, differ = [line.split()[0] for line in must([HOBBLE, "questions"]).splitlines() if line[:1].strip()], 0, []
     for name in names:
         # A question about a player is asked of whoever played most.
         about = ["--player", busiest(whole)] if name == "own-habits" else []
@@ -167,15 +167,15 @@ def same_answers(whole, pieces):
             run([HOBBLE, "ask", name, "--data", data, "--format", "json", *about]) for data in (whole, pieces)
         )
         if one.returncode != two.returncode:
-            told.append(f"{name}: exit {one.returncode}, {two.returncode}")
+            differ.append(f"{name}: exit {one.returncode}, {two.returncode}")
         elif one.returncode != 0:
-            told.append(f"{name}: {one.stderr.strip()}")
+            differ.append(f"{name}: {one.stderr.strip()}")
         # Boards of a side's scope are drawn by the archive and the number of their games.
         elif less(name, one.stdout) != less(name, two.stdout):
-            told.append(name)
+            differ.append(name)
         else:
             same += 1
-    check("shipped questions: same answers", same == len(names) > 0, f"{same} of {len(names)}" + "".join(f"; {t}" for t in told))
+    check("shipped questions: same answers", same == len(names) > 0, f"{same} of {len(names)}" + "".join(f"; {t}" for t in differ))
 
 
 def answers_from_turns(data, folder):
@@ -287,7 +287,7 @@ def s3_round_trip(archive, one, folder):
         # The name of the archive is a column of two tables, so these differ.
         mine, theirs = digests(got), digests(one)
         mine_as = {k.replace(source["source"], archive.name): v for k, v in mine.items()}
-        # On a store the cubes of the parts stay apart, and nobody makes the table of players.
+        # On a store the cubes of the parts stay apart, and the table of players is not made.
         named = ("games/", "skipped/", "exposure/", "players/")
         pick = lambda d: {k: v for k, v in d.items() if not k.startswith(named)}  # noqa: E731
         check("S3: same files as on one machine", pick(mine_as) == pick(theirs) and len(pick(mine)) > 10, f"{len(pick(mine))} files")
@@ -298,7 +298,7 @@ def s3_round_trip(archive, one, folder):
         mended = run(command)
         check("S3: an object deleted, its stripe alone is done again", mended.returncode == 0 and "to run 1" in mended.stdout)
         check("S3: a manifest that is the same is not written again", must([STORE, "commit", got / "manifest.json", "s3://archive/out/manifest.json"]).strip() == "unchanged")
-        time.sleep(1)  # times are told in seconds
+        time.sleep(1)  # times are in seconds
         client.upload_file(archive, "archive", f"in/{name}")
         again = run(command)
         check("S3: the same archive put again, nothing to do", again.returncode == 0 and "to run 0" in again.stdout)
@@ -398,11 +398,11 @@ def not_right(piece, own, folder):
     shutil.copy(piece, twice)
     job = lambda *more: run(job_command([piece, twice], *more, master="local[2]"))  # noqa: E731
     doubled = job(folder / "doubled")
-    check("archives of the same bytes are told, as by a scan, and left out", doubled.returncode == 0 and "left out as repeats" in doubled.stderr and account(folder / "doubled")["repeats"] >= account(folder / "doubled")["kept"])
+    check("archives of the same bytes are named, as by a scan, and left out", doubled.returncode == 0 and "left out as repeats" in doubled.stderr and account(folder / "doubled")["repeats"] >= account(folder / "doubled")["kept"])
     doubled = job(folder / "kept", "--scan-options", "--repeats keep")
     check("archives of the same bytes count twice where repeats are kept", doubled.returncode == 1 and "count twice" in doubled.stderr and (folder / "kept/manifest.json").exists())
     refused = run(job_command([piece], folder / "refused", "--scan-options", "--bands 3"))
-    check("an option that is none is named", refused.returncode == 1 and "unexpected argument '--bands'" in refused.stderr, refused.stderr.strip()[-60:])
+    check("an unknown option is named", refused.returncode == 1 and "unexpected argument '--bands'" in refused.stderr, refused.stderr.strip()[-60:])
 
 
 def without_a_cluster(piece, one_file, folder):

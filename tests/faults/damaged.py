@@ -210,7 +210,7 @@ def changed_half_read(work):
     file.write_bytes(packed[: len(packed) * 4 // 5])
     scan(data, file, more=SMALL).not_all_well("reading stopped")
     expect(len(manifest(data)["sources"][0]["parts"]) > 1, "one part only")
-    # One letter of the first game: no length tells, only the words do.
+    # One letter of the first game: lengths are as before, only the words differ.
     text = SEASON.read_bytes().replace(b'[Event "T', b'[Event "D', 1)
     expect(text != SEASON.read_bytes(), "nothing was changed")
     file.write_bytes(zst(text))

@@ -79,7 +79,7 @@ def bomb(pack, unit):
 
 
 def blank_start(work):
-    """Blank lines before a game are none of it, however many."""
+    """Blank lines before a game are not part of it, however many."""
     data = work / "data"
     ran = fed([b"\n" * MEGABYTE] * 100 + [games(2).encode()], "scan", "-", "--out", data)
     counts(data, 2, 2)

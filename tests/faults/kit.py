@@ -16,7 +16,7 @@ ROOT = pathlib.Path(__file__).resolve().parents[2]
 SEASON = ROOT / "small-sample" / "season.pgn"
 # Small pieces, so that a fault meets many of them.
 SMALL = ["--block-kib", "64", "--part-blocks", "3", "--threads", "2"]
-# A question that reads the table, for the tables that questions read without being told to.
+# A question that reads the table, for the tables that every question reads.
 READ_BY = {"exposure": "restraint-by-band", "spells": "knight-shut-out", "turns": "held-piece-lost"}
 
 
@@ -82,7 +82,7 @@ def start(*args, stdin=subprocess.DEVNULL, **more):
 
 
 def finish(process, limit=120):
-    """Waits, and tells what the program said and used."""
+    """Waits, and returns what the program printed and used."""
     timer = threading.Timer(limit, process.kill)
     timer.start()
     _, status, used = os.wait4(process.pid, 0)

@@ -1,4 +1,4 @@
-"""Repeats told a second time, from the tables of a scan that kept them.
+"""Repeats found a second time, from the tables of a scan that kept them.
 
 The rule is that of `schemas/definitions.md`, section 11, written out from its words; names come from
 the table `games`. Compared are which games are left out, game by game, and which game each repeats.
@@ -74,7 +74,7 @@ def same_players(game, other):
     return agreeing > 0
 
 
-def told(data):
+def found_again(data):
     """The games that repeat another one, by number, with the number of the other."""
     rows = duckdb.sql(
         f"select game, game_id, moves_id, result, plies, white, black from "
@@ -97,7 +97,7 @@ def main():
     parser.add_argument("--kept", required=True, help="tables of one archive with all its games")
     parser.add_argument("--left-out", required=True, help="tables of the same without repeats")
     arguments = parser.parse_args()
-    expected = told(arguments.kept)
+    expected = found_again(arguments.kept)
     found = dict(duckdb.sql(
         "select game, regexp_extract(words, '^game ([0-9]+) of', 1)::bigint from "
         f"read_parquet('{arguments.left_out}/skipped/*/*.parquet') where reason = 'repeat'"

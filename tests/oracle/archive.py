@@ -47,7 +47,7 @@ class Played:
     result: str
     variant: str
     unread_tags: int = 0  # lines among the tags that could not be read
-    stray_text: bool = False  # words behind the result that are no moves
+    stray_text: bool = False  # words behind the result that are not moves
 
 
 def read_bytes(path: Path) -> bytes:
@@ -251,8 +251,8 @@ WORDS = re.compile(r"[^\s{};()]+")
 
 
 def check_words(text: str) -> str:
-    """The text without words behind the result that are no moves. Raises Skipped where the main
-    line holds anything else that is no move, number, mark or result.
+    """The text without words behind the result that are not moves. Raises Skipped where the main
+    line holds anything else that is not a move, number, mark or result.
 
     python-chess passes over such words.
     """

@@ -28,8 +28,8 @@ def clock_of(track: Track, p: int, color: chess.Color, control: tuple) -> float 
     if not own:
         started = base is not None and any(clock is not None for clock in track.clocks)
         return float(base) if started else None
-    told = [clock for clock in own if clock is not None]
-    return told[-1] if told else None
+    known = [clock for clock in own if clock is not None]
+    return known[-1] if known else None
 
 
 def seconds_used(track: Track, p: int, control: tuple) -> float | None:

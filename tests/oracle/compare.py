@@ -87,7 +87,7 @@ def compare_rows(check: Check, table: str, expected: list[dict], got: list[dict]
                  fens: dict[int, list[str]]) -> None:
     """Match rows by key and compare every column of the schema."""
     key_names = ROW_KEY[table]
-    # Whether a game repeats another one is told by all games before it: checked elsewhere.
+    # Whether a game repeats another one depends on all games before it: checked elsewhere.
     columns = [column["name"] for column in schema_columns(table) if column["name"] != "is_repeat"]
     floats = float_columns(table)
 

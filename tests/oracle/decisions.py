@@ -127,8 +127,8 @@ def decision_rows(track: Track, game: int, game_id: int, heading: Heading, resul
         move = move_played(track, p)
         for unit in could_be:
             square = unit.square(p)
-            told = counts(square, unit.kind, quiet)
-            restraining = told.pop("moves")
+            counted = counts(square, unit.kind, quiet)
+            restraining = counted.pop("moves")
             if not restraining:
                 continue
             fate = fate_of(unit, found)
@@ -149,7 +149,7 @@ def decision_rows(track: Track, game: int, game_id: int, heading: Heading, resul
                 "attacked_by": attacked_by(board, square),
                 **around,
                 "others_held": others_held(track, unit, p),
-                **told,
+                **counted,
                 "legal": board.legal_moves.count(),
                 "quiet": len(quiet),
                 **played(track, unit, p),

@@ -256,8 +256,8 @@ def check_task(claim, task, out):
     out.expect(theirs == ours, f"{at}: answers {ours} are {theirs}")
     out.expect(len(theirs) == 1 and task["answers"][0]["played"], f"{at}: one answer, and it was played")
     for shown in task["near"]:
-        told = (shown["miss"], shown["safe"])
-        out.expect(near.get(san(shown)) == told, f"{at}: near miss {shown} is {near.get(san(shown))}")
+        given = (shown["miss"], shown["safe"])
+        out.expect(near.get(san(shown)) == given, f"{at}: near miss {shown} is {near.get(san(shown))}")
     as_few = [safe for _, safe in near.values() if len(safe) <= claim["k"]]
     out.expect(len(as_few) <= 2, f"{at}: as many other moves leave it as few squares")
 

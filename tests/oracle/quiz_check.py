@@ -5,7 +5,7 @@
 Every position is measured with the slow reading of this folder over python-chess: of all legal
 moves exactly one is quiet, gives nothing away, leaves the piece k safe squares or fewer and does
 not attack it (schemas/definitions.md, section 8), and no other quiet move that gives nothing away
-leaves it as few; nothing hangs before it and nobody is in check. Squares taken, near misses, the line played and the difficulty (from the table
+leaves it as few; nothing hangs before it and neither king is in check. Squares taken, near misses, the line played and the difficulty (from the table
 `decisions`, by DuckDB) are read again as well, and no two positions are alike. Prints one line:
 check, source, positions looked at, differences. Exit code 1 if there are any.
 """
@@ -52,9 +52,9 @@ def check_moves(at, board, square, task, out):
         elif len(left) <= k:
             loud = "not quiet" if not is_quiet(board, move) else "gives something away"
             near[san] = (loud, names(left))
-    told = {san_of(answer["label"]): answer for answer in task["answers"]}
-    out.expect(list(answers) == list(told) and len(told) == 1, f"{at}: answers {told} are {answers}")
-    for san, answer in told.items():
+    given = {san_of(answer["label"]): answer for answer in task["answers"]}
+    out.expect(list(answers) == list(given) and len(given) == 1, f"{at}: answers {given} are {answers}")
+    for san, answer in given.items():
         out.expect(names(answers.get(san, ())) == answer["safe"], f"{at}: what {san} leaves")
         taken = safe - answers.get(san, set())
         out.expect(names(taken) == task["taken"], f"{at}: what {san} takes")
@@ -111,12 +111,12 @@ def check_difficulty(data, quiz, out):
     cuts = [every[-(-nth * len(every) // 3) - 1] for nth in (1, 2)]
     out.expect(quiz["cuts"] == cuts, f"thirds at {quiz['cuts']} are at {cuts}")
     for task in quiz["positions"]:
-        told = task["difficulty"]
-        number, some = missed(turns, task["kind"], task["phase"], told["legal"])
-        point = points[(task["kind"], task["phase"], told["legal"])]
+        rated = task["difficulty"]
+        number, some = missed(turns, task["kind"], task["phase"], rated["legal"])
+        point = points[(task["kind"], task["phase"], rated["legal"])]
         level = ["easy", "medium", "hard"][sum(point > cut for cut in cuts)]
-        same = (told["points"], told["turns"], told["level"]) == (point, number, level)
-        out.expect(same and abs(told["missed"] - some / number) < 1e-9, f"{task['fen']}: difficulty {told}")
+        same = (rated["points"], rated["turns"], rated["level"]) == (point, number, level)
+        out.expect(same and abs(rated["missed"] - some / number) < 1e-9, f"{task['fen']}: difficulty {rated}")
 
 
 def check_alike(quiz, out):

@@ -51,7 +51,7 @@ def ending(board: chess.Board) -> str:
 
 
 def start_fen(played: Played) -> str | None:
-    """The FEN tag, where it tells another position than the usual start."""
+    """The FEN tag, where it has another position than the usual start."""
     if played.start == chess.Board(chess960=played.variant == "chess960"):
         return None
     return played.tags["FEN"].decode("latin-1")

@@ -51,7 +51,7 @@ def cause_of(track: Track, unit: Unit, start: int, k: int) -> dict:
 
 
 def spell_fields(spell: Spell | None) -> dict:
-    """What a row tells of a spell's cause; None where there is no spell."""
+    """What a row has of a spell's cause; None where there is no spell."""
     return {name: None if spell is None else spell.cause[name] for name in CAUSE}
 
 

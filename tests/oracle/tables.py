@@ -10,7 +10,7 @@ SCHEMAS = Path(__file__).resolve().parents[2] / "schemas"
 
 
 def schema_columns(table: str) -> list[dict]:
-    """Columns of a table as its schema file tells them."""
+    """Columns of a table as its schema file lists them."""
     return json.loads((SCHEMAS / f"{table}.json").read_text(encoding="utf-8"))["columns"]
 
 

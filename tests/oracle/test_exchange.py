@@ -62,8 +62,8 @@ def least_valuable_first(case):
 
 
 def test_short_cut_fails_where_said():
-    """The case that says least valuable first is not best tells the two apart."""
-    told = [case for case in CASES if "Least valuable first is not best" in case["why"]]
-    assert told
-    for case in told:
+    """The case that says least valuable first is not best separates the two."""
+    found = [case for case in CASES if "Least valuable first is not best" in case["why"]]
+    assert found
+    for case in found:
         assert least_valuable_first(case) != case["value"]

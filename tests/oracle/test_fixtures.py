@@ -76,7 +76,7 @@ def test_every_cause_and_end_is_shown():
 
 
 def test_a_wrong_expectation_is_noticed():
-    """The check can fail: every single field, altered, is told."""
+    """The check can fail: every single field, altered, is found."""
     for fixture in FIXTURES:
         spells = spells_of(fixture)
         for number, row in enumerate(fixture["spells"]):

@@ -21,7 +21,7 @@ ROOT = pathlib.Path(__file__).resolve().parents[2]
 HOBBLE = os.environ.get("HOBBLE", str(ROOT / "target" / "release" / "hobble"))
 KEY = b"a key for a test, 32 bytes long."
 TAG = re.compile(r'^\[(\w+) "(.*)"\]$', re.MULTILINE)
-# Where a game stands in its file, and what is told of repeats by the names themselves.
+# Where a game stands in its file, and what follows from the names themselves about repeats.
 ELSEWHERE = {"file", "byte_offset", "line", "at_line", "is_repeat", "repaired", "source"}
 
 

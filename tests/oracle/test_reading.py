@@ -15,23 +15,23 @@ from position import Measurer, measure
 from restraint import rows_of
 
 ODD = Path(__file__).resolve().parents[2] / "small-sample" / "odd-games"
-TOLD = json.loads((ODD / "expected.json").read_text(encoding="utf-8"))
+EXPECTED = json.loads((ODD / "expected.json").read_text(encoding="utf-8"))
 
 
-@pytest.mark.parametrize("told", TOLD, ids=lambda t: t["file"])
-def test_odd_games(told):
+@pytest.mark.parametrize("expected", EXPECTED, ids=lambda t: t["file"])
+def test_odd_games(expected):
     """What the folder of odd games says of each game, kept or left out."""
-    raws = list(cut(read_bytes(ODD / told["file"])))
-    assert [raw.line for raw in raws] == [game["first_line"] for game in told["games"]]
+    raws = list(cut(read_bytes(ODD / expected["file"])))
+    assert [raw.line for raw in raws] == [game["first_line"] for game in expected["games"]]
     measurer = Measurer()
-    for raw, game in zip(raws, told["games"]):
+    for raw, game in zip(raws, expected["games"]):
         if game["reason" if game["verdict"] == "skipped" else "verdict"] == "too long":
             continue  # 32,768 plies; the reading has no such bound of its own
         if game["verdict"] == "skipped":
             with pytest.raises(Skipped):
                 read(raw)
             continue
-        rows = rows_of(raw, told["file"], measurer)
+        rows = rows_of(raw, expected["file"], measurer)
         assert rows.boards[-1].epd() == chess.Board(game["last_fen"]).epd() \
             or rows.game["variant"] == "chess960"
         for name, value in game.items():
@@ -64,7 +64,7 @@ def test_ratings():
 
 
 def test_time_classes():
-    told = {
+    expected = {
         "60": "bullet", "179": "bullet", "180": "blitz", "60+3": "blitz", "479": "blitz",
         "480": "rapid", "300+5": "rapid", "1500": "classical", "40/7200:3600": "classical",
         "40/9000": "classical", "*180": "blitz", "-": "correspondence", "1/86400": "correspondence",
@@ -72,7 +72,7 @@ def test_time_classes():
         # The largest increment of several, once.
         "60+1:60+2": "blitz",
     }
-    assert {text: time_class(text) for text in told} == told
+    assert {text: time_class(text) for text in expected} == expected
 
 
 def test_ids_by_hand():

@@ -37,7 +37,7 @@ class Track:
         return self.facts[position][unit.square(position)]
 
     def turns(self, unit: Unit) -> list[int]:
-        """The owner's turns at which the unit is on the board. The last position is no turn."""
+        """The owner's turns at which the unit is on the board. The last position is not a turn."""
         return [
             p for p in range(self.length)
             if self.boards[p].turn == unit.color and unit.square(p) is not None

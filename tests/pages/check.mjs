@@ -33,7 +33,7 @@ for (let i = 2; i < process.argv.length; i += 1) {
   const word = process.argv[i];
   if (word === "--shots") {
     i += 1;
-    shots = process.argv[i] ?? usage("--shots wants a folder");
+    shots = process.argv[i] ?? usage("--shots needs a folder");
   } else if (word.startsWith("-")) {
     usage(`${word} is not known`);
   } else if (!existsSync(word)) {

@@ -34,11 +34,11 @@ await inBrowser(async (browser) => {
     await page.click('[data-step="answer"]');
     check(`${width}: the button closes it`, !(await open("position-2")));
     await page.click("#position-2 .solution summary");
-    // The browser tells of it a moment later.
-    const told = await page
+    // The browser reports it a moment later.
+    const said = await page
       .waitForFunction(() => document.querySelector('[data-step="answer"]').textContent === "Hide the answer", null, { timeout: 5000 })
       .then(() => true, () => false);
-    check(`${width}: opened by hand, the button says so`, told);
+    check(`${width}: opened by hand, the button says so`, said);
     await page.click('[data-step="all"]');
     check(`${width}: all positions at once`, (await visible()).length === count);
     await page.click('[data-step="all"]');

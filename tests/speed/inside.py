@@ -1,6 +1,6 @@
 """Where following and writing games spend their time, by samples of the running program.
 
-Wants Linux's `perf` (Debian: linux-perf). What the compiler has put into its caller counts
+Needs Linux's `perf` (Debian: linux-perf). What the compiler has put into its caller counts
 there; the places that are told apart here are kept apart in the sources.
 """
 

@@ -318,8 +318,8 @@ def size(bench):
     )
 
 
-# What a row of `moves` tells, and what the columns that do so begin with; the first that fits.
-TELLS = {
+# What a row of `moves` holds, and what the columns of it begin with; the first that fits.
+HOLDS = {
     "squares taken and given, and what the captured unit had": ("taken", "given", "own_", "captured_"),
     "the move itself": ("mover", "from_square", "to_square", "captured", "promotion", "gives_check", "castling", "en_passant"),
     "legal destinations": ("legal",),
@@ -337,7 +337,7 @@ def told_by_moves(bench):
     ).fetchall()
     sizes = defaultdict(list)
     for name, size in columns:
-        sizes[next(what for what, begins in TELLS.items() if name.startswith(begins))].append(int(size))
+        sizes[next(what for what, begins in HOLDS.items() if name.startswith(begins))].append(int(size))
     rows = [[what, str(len(of)), f"{sum(of) / bench.games:,.1f}", f"{8 * sum(of) / bench.plies:.2f}"]
             for what, of in sizes.items()]
     bench.report.table(["`moves`", "columns", "bytes / game", "bits / ply"], rows)

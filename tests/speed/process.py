@@ -1,4 +1,4 @@
-"""Runs a program and tells what it used: CPU time, wall time, peak of memory.
+"""Runs a program and prints what it used: CPU time, wall time, peak of memory.
 
     python -S process.py [--feed FILE --times N] [--cores 0,1] [--reap DIR] -- PROGRAM ARGUMENT…
 
@@ -32,7 +32,7 @@ def feed(path, times, sink):
                 sink.write(b"\n")
         sink.close()
     except BrokenPipeError:
-        pass  # Its exit status tells.
+        pass  # Its exit status shows it.
 
 
 def reap(folder, stop):
@@ -46,7 +46,7 @@ def reap(folder, stop):
 
 
 def machine_busy():
-    """Seconds all cores of the machine have been busy; None where the system does not tell."""
+    """Seconds all cores of the machine have been busy; None where the system does not count it."""
     try:
         with open("/proc/stat", encoding="ascii") as file:
             user, nice, system, _idle, _wait, irq, soft, steal, *_ = map(int, file.readline().split()[1:])

@@ -184,7 +184,7 @@ class Cell:
     def __init__(self, measure, folds, overall=None, standardised=None):
         self.scale = Scale(measure)
         events, trials = folds
-        # Parts of a chance are no chances.
+        # Parts of a chance are not chances.
         self.n = int(trials.sum()) // (1000 if measure == "chances_at_random" else 1)
         self.folds = int((trials > 0).sum())
         self.event_folds = int((events > 0).sum())
@@ -364,7 +364,7 @@ class Recount:
                         standardised=standardise(here, whole, strata),
                     )
         out = {place: cell for place, cell in out.items() if cell.n > 0}
-        # A level that has everything is no part of it.
+        # A level that has everything is not part of it.
         number = {}
         for measure, split, _, kind in out:
             number[measure, split, kind] = number.get((measure, split, kind), 0) + 1

@@ -104,7 +104,7 @@ def check_by_turn(con, held, answer, counts, figures):
                 select *, zero + 2 * (turn - 1) as p from first, range(1, 21) as turns(turn)
                 where zero + 2 * (turn - 1) < game_end
                   and (fate = 'survived' or fate_ply > zero + 2 * (turn - 1))
-            ), told as (
+            ), counted as (
                 select followed.*, exists (
                     select 1 from spell s where s.source = followed.source and s.game = followed.game
                     and s.piece = followed.piece
@@ -112,7 +112,7 @@ def check_by_turn(con, held, answer, counts, figures):
                 ) as restrained from followed
             ) select turn, restrained, fold, count(*) as n,
                      count(*) filter (fate in {fates} and fate_ply <= p + 2) as met
-            from told group by turn, restrained, fold"""
+            from counted group by turn, restrained, fold"""
     ).df()
     for given in answer["by_turn"]["turns"]:
         for state, restrained in [("restrained", True), ("freed", False)]:
@@ -234,7 +234,7 @@ def main():
         check_scores(con, held, answer, figures)
         check_by_turn(con, held, answer, counts, figures)
         check_pgn(con, arguments.hobble, file.stem, arguments.data, answer, games)
-    # Small archives have no twins that tell.
+    # Small archives have no sets of twins that count.
     checks = [counts, figures, games] + ([fitted] if fitted.pairs else [])
     for check in checks:
         check.report()

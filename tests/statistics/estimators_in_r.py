@@ -75,7 +75,7 @@ def clusters(program):
     check = Check("conditional logit: covariance by clusters, one and two ways", "R survival clogit", OPTIMISED)
     frame = matched_sets(1, 1)
     ours, theirs = program("conditional-logit", frame), survival("conditional-logit-clusters", frame)
-    # Clusters of the sets that tell: a set without a case has no score.
+    # Clusters of the sets that count: a set without a case has no score.
     telling = frame[frame.groupby("set")["case"].transform("sum") > 0]
     frame = telling.assign(both=telling["first"] * 1_000 + telling["second"])
     robust = {}

@@ -111,7 +111,7 @@ def where(claim):
     for field, column in yes_or_no.items():
         if claim.get(field, "any") != "any":
             said.append(f"({column}) = {claim[field] == 'yes'}")
-    # Null, for whatever is no bishop, passes neither.
+    # Null, for whatever is not a bishop, passes neither.
     if claim.get("wedge", "any") != "any":
         said.append("wedge" if claim["wedge"] == "yes" else "not wedge")
     said += standing(claim)

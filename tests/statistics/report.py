@@ -9,7 +9,7 @@ TOLERANCE = 1e-9
 
 
 class Check:
-    """Compares pairs, counts those that differ, and tells the first few of them."""
+    """Compares pairs, counts those that differ, and prints the first few of them."""
 
     total_differences = 0
 
@@ -20,7 +20,7 @@ class Check:
         self.pairs = 0
         self.differences = 0
         self.largest = 0.0
-        self.told = []
+        self.lines = []
 
     def equal(self, where, ours, theirs):
         """Counts and words: the same or not."""
@@ -49,28 +49,28 @@ class Check:
 
     def _differ(self, where, ours, theirs):
         self.differences += 1
-        if len(self.told) < 5:
-            self.told.append(f"    {where}: hobble {ours!r}, {self.source} {theirs!r}")
+        if len(self.lines) < 5:
+            self.lines.append(f"    {where}: hobble {ours!r}, {self.source} {theirs!r}")
 
     def report(self):
         """Prints the line; a check that compared nothing is a difference."""
         if self.pairs == 0:
             self.differences += 1
-            self.told.append("    nothing was compared")
+            self.lines.append("    nothing was compared")
         largest = f" (largest {self.largest:.1e}, relative)" if self.largest > 0 else ""
         print(
             f"{self.what} | {self.source} | {self.pairs:,} compared | "
             f"{self.differences:,} differences{largest}",
             flush=True,
         )
-        for line in self.told:
+        for line in self.lines:
             print(line, flush=True)
         Check.total_differences += self.differences
         return self.differences
 
 
 def argument_parser(about):
-    """What every check over tables is told; a check may add its own."""
+    """What every check over tables takes; a check may add its own."""
     parser = argparse.ArgumentParser(description=about)
     parser.add_argument("--hobble", required=True, help="the program")
     parser.add_argument("--data", required=True, help="folder of tables")

@@ -29,7 +29,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def surname(name):
-    """Before a comma, or else the last word that is no initial; of several words the longest."""
+    """Before a comma, or else the last word that is not an initial; of several words the longest."""
     before = words(name.split(",")[0]) if "," in name else []
     if before:
         longest = max(len(word) for word in before)

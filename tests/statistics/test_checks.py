@@ -134,7 +134,7 @@ def test_jackknife_by_hand():
 
 
 def test_nothing_compared_is_a_difference(capsys):
-    assert Check("nothing", "nobody").report() == 1
+    assert Check("nothing", "no source").report() == 1
     check = Check("figures", "somebody")
     check.close("a", 1.0, 1.0 + 1e-12)
     check.close("b", None, None)

@@ -3,7 +3,7 @@
 Compared are all numbers of manifest.json, of each part, each source and the whole; every
 line that `hobble scan` prints of them; the versions in the key-value pairs of every file; and
 the totals an answer of `hobble ask` carries. A number that no recount speaks of counts as a
-difference, so a new total cannot go unchecked. Not recounted, because the tables cannot tell
+difference, so a new total cannot go unchecked. Not recounted, because the tables do not have
 them: the parameters the scan was started with, and `end_block`.
 
 File sizes are the file system's, the archive's SHA-256 is Python's hashlib.
@@ -192,9 +192,9 @@ def file_expected(file):
 def bundle_expected(recount, source, base):
     """What the manifest says of the files of a bundle, and of all of them together."""
     files = []
-    for told in source["bundle"]:
-        found = file_expected(base / told["file"])
-        files.append({**found, "games": recount.games_of_file.get(told["file"], 0)})
+    for named in source["bundle"]:
+        found = file_expected(base / named["file"])
+        files.append({**found, "games": recount.games_of_file.get(named["file"], 0)})
     hashes = "".join(f"{file['sha256']}\n" for file in files)
     return {
         "bundle": files,
@@ -249,10 +249,10 @@ def compare_manifest(check, manifest, expected):
         value = ours.get(path)
         if NOT_IN_TABLES.fullmatch(path):
             continue
-        # Words and yes or no are no totals; but what is expected must be there.
+        # Words and yes or no are not totals; but what is expected must be there.
         counted = isinstance(value, (int, float)) and not isinstance(value, bool)
         if counted or path in expected:
-            # Where parts follow, the end of a part is told by the games: offsets() below.
+            # Where parts follow, the end of a part follows from the games: offsets() below.
             if path.endswith("end_offset") and path not in expected:
                 continue
             check.equal(path, value, expected.get(path))

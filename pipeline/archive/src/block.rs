@@ -158,7 +158,7 @@ impl<R: Read> Blocks<R> {
 
     /// Drops the middle of the only game in the buffer; the splitter still needs its end.
     fn shorten(&mut self) {
-        // Blank lines before a game are no part of it.
+        // Blank lines before a game are not part of it.
         let looked_at = &self.buffer[..self.splitter.scanned().min(self.buffer.len())];
         let white = looked_at.len() - looked_at.trim_ascii_start().len();
         if let Some(end) = memchr::memrchr(b'\n', &self.buffer[..white]) {

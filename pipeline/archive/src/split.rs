@@ -3,14 +3,14 @@
 //! A game is a tag section and the movetext after it. The border is a tag line (`[Name "` at
 //! the start of a line, blanks before it allowed) that follows movetext, whatever state the
 //! movetext is in: an unclosed comment or variation swallows no game after it. Lines of tags
-//! that cannot be read ([`tag_line`](crate::tag_line)) are no movetext. A tag section that begins
+//! that cannot be read ([`tag_line`](crate::tag_line)) are not movetext. A tag section that begins
 //! again after a blank line (the name of its first tag comes again) is a new game too, the
 //! one before it having no movetext. Text before the first tag line is a game of its own,
 //! unless it is blank.
 
 use crate::tag_line::{BOM, first_unreadable, holds_movetext};
 
-/// Most bytes of a line that are looked at to tell whether it is a tag line.
+/// Most bytes of a line that are looked at to see whether it is a tag line.
 const LOOKAHEAD: usize = 160;
 
 /// Most blanks before a tag.

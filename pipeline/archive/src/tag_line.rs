@@ -134,7 +134,7 @@ pub(crate) fn first_unreadable(text: &[u8], from: usize, line: usize) -> usize {
         let start = memchr::memrchr(b'\n', &text[from..first - 1]).map_or(from, |at| from + at + 1);
         let words = text[start..first].trim_ascii();
         let named = words.len() > 2 && words[0] == b'[' && words[1].is_ascii_alphabetic();
-        // What follows a move in its line is no tag.
+        // What follows a move in its line is not a tag.
         if !(named && words.ends_with(b"]") && text[..start].last().is_none_or(|&b| b == b'\n')) {
             break;
         }

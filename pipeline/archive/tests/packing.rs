@@ -78,7 +78,7 @@ fn packed_text_comes_back() {
                 packed.truncate(cut.index(packed.len() + 1));
             }
             let mut stream = Stream::unpack(Box::new(Cursor::new(packed.clone()))).unwrap();
-            // Cut so short, or so empty, that its first bytes do not tell.
+            // Cut so short, or so empty, that its first bytes do not show the packing.
             if packed.len() >= Format::HEAD && !text.is_empty() {
                 prop_assert_eq!(stream.format(), format);
             } else {

@@ -281,7 +281,7 @@ fn blocks_hand_out_every_byte_once() {
 }
 
 /// Found by the check above: a tag line longer than the look ahead whose end has not come
-/// in yet. The rest of it is no movetext, and the tag after it starts no game.
+/// in yet. The rest of it is not movetext, and the tag after it starts no game.
 #[test]
 fn long_tag_line_may_arrive_in_two_pieces() {
     let remark = "long ".repeat(64);

@@ -54,7 +54,7 @@ pub struct Compared {
     pub held: u64,
     /// Those with the outcome.
     pub held_outcomes: u64,
-    /// So many independent rows of one weight would tell as much (Kish).
+    /// So many independent rows of one weight would hold as much information (Kish).
     pub held_effective: f64,
     /// Turns in strata that have comparable ones.
     pub compared_held: u64,
@@ -68,7 +68,7 @@ pub struct Compared {
     pub compared_free: u64,
     /// Those with the outcome.
     pub compared_free_outcomes: u64,
-    /// So many independent rows of one weight would tell as much (Kish).
+    /// So many independent rows of one weight would hold as much information (Kish).
     pub compared_free_effective: f64,
     /// Strata compared.
     pub strata: u64,

@@ -244,7 +244,7 @@ impl<'a> Columns<'a> {
         })
     }
 
-    /// What was done at a row, its stratum and what came of it; `None` where the row is none of
+    /// What was done at a row, its stratum and what came of it; `None` where the row is not one of
     /// the claim's chances.
     fn chance(
         &self,

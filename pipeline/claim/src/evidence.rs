@@ -25,7 +25,7 @@ hobble_terms::words! {
         Decision = "decision",
         /// Not explained by what should show nothing.
         Guards = "guards",
-        /// Found on one half of the games, and held on the half that nobody had looked at.
+        /// Found on one half of the games, and held on the half that had not been looked at.
         Confirmation = "confirmation",
     }
 }
@@ -48,9 +48,9 @@ pub enum Standing {
     Found(Finding),
     /// The games are too few.
     TooFew(TooFew),
-    /// Too few sets of twins tell anything.
+    /// Too few sets of twins count.
     FewTwins {
-        /// Sets that tell.
+        /// Sets that count.
         have: u64,
         /// Sets needed.
         need: u64,
@@ -60,7 +60,7 @@ pub enum Standing {
         /// Share that has.
         share: f64,
     },
-    /// What was measured of the side is no ratio.
+    /// What was measured of the side is not a ratio.
     Mean {
         /// The claim's pieces less the free ones; below 0 it is worse for the owner.
         difference: Estimate,
@@ -253,7 +253,7 @@ fn association(own: Option<&Compared>) -> Standing {
 }
 
 /// Twins hold where they do both as they are and adjusted for what differs between them: a
-/// figure that comes or goes with the adjustment is none to build on.
+/// figure that comes or goes with the adjustment is not one to build on.
 fn of_twins(claim: &Claim, found: &[Twins]) -> Standing {
     if claim.kinds == [Kind::Queen] {
         return Standing::NoTwins;

@@ -157,13 +157,13 @@ pub fn twins(answer: &ClaimAnswer) -> Section {
     let mut table = Table::new([
         "Adjusted for",
         "Positions",
-        "That tell",
+        "That count",
         "Lost, such pieces",
         "Lost, free",
         "Times as often",
     ])
     .captioned(
-        "Pieces of one kind and owner in one position, one such and one free; a position tells where one met the outcome and another did not. Odds ratios, for outcomes this rare about ratios of shares; 95% intervals, clustered by games and players",
+        "Pieces of one kind and owner in one position, one such and one free; a position counts where one met the outcome and another did not. Odds ratios, for outcomes this rare about ratios of shares; 95% intervals, clustered by games and players",
     );
     for twins in &answer.twins {
         let Twins { counts, .. } = twins;

@@ -34,7 +34,7 @@ const LEFT_OPEN: [&str; 3] = [
     keys::Restrained::NAME,
 ];
 
-/// Counts for a claim. Its size depends on the strata met and on the sets of twins that tell,
+/// Counts for a claim. Its size depends on the strata met and on the sets of twins that count,
 /// a few in a thousand games.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct State {

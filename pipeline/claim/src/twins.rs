@@ -54,7 +54,7 @@ pub struct SetId {
     white: bool,
 }
 
-/// Sets of twins: numbers of all, and those that tell: with and without the outcome in one.
+/// Sets of twins: numbers of all, and those that count: with and without the outcome in one.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Sets {
     counts: Counts,
@@ -62,7 +62,7 @@ pub struct Sets {
     telling: BTreeMap<(PartId, SetId), Telling>,
 }
 
-/// A set that tells.
+/// A set that counts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 struct Telling {
     twins: Vec<Twin>,
@@ -83,7 +83,7 @@ pub struct Counts {
     pub free: u64,
     /// Those that met the outcome.
     pub free_met: u64,
-    /// Sets in which some pieces met it and some did not: they alone tell.
+    /// Sets in which some pieces met it and some did not: they alone count.
     pub telling: u64,
 }
 
@@ -199,7 +199,7 @@ impl Sets {
     /// The odds ratio within sets, adjusted for what differs in them.
     pub fn compare(&self, adjusted: Adjusted) -> Twins {
         let mut kept: Vec<usize> = (0..adjusted.covariates().len()).collect();
-        // A player's games tell less than as many games of different players.
+        // A player's games hold less information than as many games of different players.
         let clustering = if self.telling.values().any(|set| set.owner.is_some()) {
             Clustering::TwoWay
         } else {
@@ -312,7 +312,7 @@ impl std::ops::AddAssign for Counts {
 hobble_terms::words! {
     /// What twins are adjusted for.
     Adjusted {
-        /// What differs between them before the restraint bears: defended, safe squares two
+        /// What differs between them before the restraint takes effect: defended, safe squares two
         /// turns before, row and edge of the board.
         Place = "defended, squares before, row and edge",
         /// Nothing.
@@ -344,7 +344,7 @@ impl Adjusted {
     }
 }
 
-/// What twins tell.
+/// What comes of twins.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Twins {
     /// What they are adjusted for.

@@ -63,7 +63,7 @@ pub struct Found<'a> {
     pub side: Option<&'a SideOutcome>,
     /// Its twins, with more and less adjusted for.
     pub twins: &'a [Twins],
-    /// Its chances, or why they are not told.
+    /// Its chances, or why they are not given.
     pub decision: Result<&'a Decision, Unmeasured>,
     /// Its guards.
     pub guards: &'a Guards,
@@ -149,7 +149,7 @@ impl Found<'_> {
         )
     }
 
-    /// Why there is no association to tell.
+    /// Why there is no association to report.
     fn untold(self) -> String {
         match self.ladder.at(Rung::Association) {
             Standing::Uncovered { share } => format!(
@@ -321,7 +321,7 @@ impl Found<'_> {
         format!("{first} {second}").trim().to_owned()
     }
 
-    /// What twins say where they do not bear the claim out, both ways of asking them.
+    /// What twins say where they do not confirm the claim, both ways of asking them.
     fn unlike_twins(self, adjusted: Estimate) -> String {
         let is_above = |estimate: Estimate| estimate.jackknife.is_some_and(|it| it.low > 1.0);
         let unadjusted = self

@@ -148,7 +148,7 @@ fn other_quiet_moves() {
 }
 
 /// Of all losses after such a move most are one player's: by games the interval is narrow, by
-/// players there is little to tell.
+/// players there is little to find.
 #[test]
 fn the_wider_interval_counts() {
     let width = |answer: &ClaimAnswer| {

@@ -103,7 +103,7 @@ fn rows_are_weighted() {
 }
 
 /// What differs in what is matched is not compared; a free piece that was attacked, or had no
-/// more squares at its owner's last turn, is no free piece.
+/// more squares at its owner's last turn, is not a free piece.
 #[test]
 fn only_alike_pieces_are_compared() {
     type Change = fn(Turn) -> Turn;

@@ -52,7 +52,7 @@ pub fn values(key: Key, k: u8, width: u16) -> Vec<String> {
 ///
 /// # Errors
 ///
-/// Where its column is missing, holds a null or a word that is none of the values.
+/// Where its column is missing, holds a null or a word that is not one of the values.
 pub fn numbered(rows: &Rows, key: Key, k: u8, values: &[String]) -> Result<Vec<u8>, AskError> {
     let column = column(key);
     let classes = |class: &dyn Fn(usize) -> u8| Ok((0..rows.len()).map(class).collect());

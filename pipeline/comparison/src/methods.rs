@@ -96,7 +96,7 @@ pub fn notes(question: &Question, dataset: &Dataset, answer: &Answer) -> Vec<Str
     notes
 }
 
-/// How many outcomes it would take to tell a small ratio from 1, by what these games tell of the spread.
+/// How many outcomes it would take to tell a small ratio from 1, by the spread in these games.
 fn power(question: &Question, answer: &Answer) -> Option<String> {
     let row = answer
         .rows

@@ -280,7 +280,7 @@ fn filters() {
 #[test]
 fn strata() {
     let rows = rows_for_filters();
-    // The usual keys tell the rows of six filters from the others, among the knights of five.
+    // The usual keys separate the rows of six filters from the others, among the knights of five.
     let row = &ask(&rows, &held()).unwrap().rows[0];
     assert_eq!(row.standardised.strata_left_out, 6);
     assert_eq!(row.standardised.restricted_turns_left_out, 156);

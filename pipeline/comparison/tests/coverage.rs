@@ -8,7 +8,7 @@
 //! Bar: each jackknife interval at 95% holds the truth in 93% to 97% of the runs. In one setting
 //! turns of free pieces are seen by a sample of one in four, and weighted, as in the table `turns`.
 //!
-//! With 25 games the folds hold a game each or none, and one run in twenty has too few to tell.
+//! With 25 games the folds hold a game each or none, and one run in twenty has too few for an interval.
 //! There the intervals that are given hold the truth more often than they say, in up to 97.3%
 //! of the runs. That misses the bar to the wide side, which deceives nobody; such few games are
 //! held to its lower end alone.
@@ -274,7 +274,7 @@ fn settings() -> Vec<Setting> {
             strata: vec![stratum(0.5, 0.3, -2.5), stratum(0.5, 0.5, -2.0)],
             effect: 0.4,
             bar: (BAR.0, 1.0),
-            ..Setting::of("25 games, in runs with enough to tell", 25)
+            ..Setting::of("25 games, in runs with an interval", 25)
         },
     ]
 }
@@ -358,7 +358,7 @@ fn intervals_hold_the_truth() {
         let barred: [Tally; BARRED.len()] = sums;
         let mut differences = 0;
         for (figure, tally) in BARRED.iter().zip(&barred) {
-            // Where few games leave a run with too few to tell, it gives no interval.
+            // Where few games leave a run with too few, it gives no interval.
             let inside = setting.bar.0 <= tally.share() && tally.share() <= setting.bar.1;
             if tally.given < RUNS * 9 / 10 || !inside {
                 differences += 1;

@@ -32,7 +32,7 @@ fn played() -> (Vec<String>, Vec<String>) {
     (from, to)
 }
 
-/// The second row ended later than ten moves, the third was no restraint.
+/// The second row ended later than ten moves, the third was not a restraint.
 fn spells(safe_before: usize) -> Vec<Column> {
     let safe_before = safe_before as u8;
     vec![

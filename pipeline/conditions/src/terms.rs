@@ -154,7 +154,7 @@ pub const WITHIN: [u32; HORIZONS.len()] = {
     within
 };
 
-/// Columns of the exposure cube that tell piece, circumstances, fold and turns.
+/// Columns of the exposure cube that hold piece, circumstances, fold and turns.
 pub const CUBE_KEYS: [&str; 10] = [
     "kind",
     "safe",

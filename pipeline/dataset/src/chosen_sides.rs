@@ -15,7 +15,7 @@ use shakmaty::Color;
 use crate::columns::Rows;
 use crate::error::DatasetError;
 
-/// Columns that tell the side of a row.
+/// Columns that hold the side of a row.
 pub(crate) const COLUMNS: [&str; 2] = ["game", "color"];
 
 /// Whether a row of this table has a side.

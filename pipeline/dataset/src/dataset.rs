@@ -109,7 +109,7 @@ pub struct Dataset {
     /// Whether the manifest says that every source was read to its end.
     complete: bool,
     parameters: Parameters,
-    /// The sides whose rows are read; those of all where there is none.
+    /// The sides whose rows are read; `None` for all.
     chosen: Option<Arc<ChosenSides>>,
     /// Width of the rating bands that are read, in points; `None` for that of the tables.
     bands: Option<u16>,

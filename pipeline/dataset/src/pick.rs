@@ -1,6 +1,6 @@
 //! Values of a few rows of a column chunk, without unpacking the others.
 //!
-//! A claim wants one spell of fifty, each with thirty columns. Columns of few different values
+//! A claim reads one spell of fifty, each with thirty columns. Columns of few different values
 //! are stored as a dictionary and numbers of equal width, in which a place can be looked up;
 //! the general reader unpacks every number first. Layout: Apache Parquet format, "Encodings"
 //! (PLAIN, RLE_DICTIONARY, RLE/bit-packing hybrid) and "Data Pages" (version 1); chunks laid

@@ -72,7 +72,7 @@ mod tests {
         );
     }
 
-    /// The names tell the columns of bands of every table, as their texts do.
+    /// The names show which columns of every table hold bands, as their texts do.
     #[test]
     fn columns_of_bands_are_known_by_name() {
         let mut found = 0;

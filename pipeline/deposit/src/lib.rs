@@ -7,7 +7,7 @@
 //! - `codebook.csv`, `definitions.md`, and `manifest.json`, by which the program reads the folder;
 //! - `SHA256SUMS`, in the form that `sha256sum --check` reads.
 //!
-//! Names of archives stand in it without folders, which may tell whose machine it was.
+//! Names of archives stand in it without folders, which may show whose machine it was.
 
 pub mod citing;
 pub mod data_package;

@@ -48,7 +48,7 @@ mod tests {
     use shakmaty::{CastlingMode, Chess, Position};
 
     /// White's rook on d4 is attacked by a pawn and covered by a pawn: a rook for a pawn, less
-    /// the pawn that captured. The knight on h8 is covered by nobody and attacked by the queen.
+    /// the pawn that captured. The knight on h8 is not covered, and is attacked by the queen.
     #[test]
     fn gains_by_hand() {
         let fen: Fen = "4k2N/7q/8/2p5/3R4/4P3/8/4K3 w - - 0 1".parse().unwrap();

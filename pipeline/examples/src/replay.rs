@@ -24,7 +24,7 @@ pub struct Ply {
 ///
 /// # Errors
 ///
-/// Where the table is unreadable, a ply missing or a square none.
+/// Where the table is unreadable, a ply missing or a square invalid.
 pub fn read_moves(place: &Place) -> Result<Vec<Ply>, AskError> {
     let columns = [
         "game",

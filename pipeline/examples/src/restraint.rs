@@ -227,7 +227,7 @@ impl Restraint {
         matches!(self.end, SpellEnd::Lost | SpellEnd::Traded | SpellEnd::Sold)
     }
 
-    /// Whether it may show a piece lost by its restraint, as far as the table tells: lost while
+    /// Whether it may show a piece lost by its restraint, as far as the table shows: lost while
     /// restrained, for nothing but a pawn or a lesser piece, with level material, and its owner
     /// did not win.
     pub fn may_show_loss(&self) -> bool {
@@ -238,7 +238,7 @@ impl Restraint {
             && self.half_points != Some(2)
     }
 
-    /// Whether it may show a piece that got away, as far as the table tells: several squares
+    /// Whether it may show a piece that got away, as far as the table shows: several squares
     /// taken for several turns with level material, freed by its owner, who kept the material
     /// and did not lose.
     pub fn may_show_escape(&self) -> bool {
@@ -251,7 +251,7 @@ impl Restraint {
             && self.phase != Phase::Opening
     }
 
-    /// Whether its first position may be set as a task, as far as the table tells: several
+    /// Whether its first position may be set as a task, as far as the table shows: several
     /// squares taken for several turns with level material, and the side that took them did
     /// not come off worse.
     pub fn may_be_task(&self) -> bool {
@@ -291,7 +291,7 @@ impl Restraint {
         (self.part.clone(), self.row)
     }
 
-    /// Points for a clear loss that the table tells: turns, squares taken, for how little the
+    /// Points for a clear loss that the table gives: turns, squares taken, for how little the
     /// piece was lost, and whether its owner lost the game.
     fn points_of_loss(&self) -> i32 {
         let worth = value(self.kind.role()) as i16;

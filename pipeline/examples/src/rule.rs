@@ -208,7 +208,7 @@ mod tests {
             .replace("5k2", "r4k2")
             .replace("4pp2/8/8", "4pp2/N7/8");
         assert_eq!(faults(&hanging, MOVES, &spell()), [Fault::SideLoose]);
-        // The bishop takes a pawn on the way: 2...Bxg3 is no move, so it goes by g1.
+        // The bishop takes a pawn on the way: 2...Bxg3 is not a move, so it goes by g1.
         let goes = "g2g3 h2g1 d3e2 g1h2 e2f1 f8e7 f1g2 e6e5 g2h2";
         let course = Course::of(&game(START, goes), &spell()).unwrap();
         assert_eq!((course.moves, course.captures), (2, 0));

@@ -1,10 +1,10 @@
 //! Finds what pgn-reader passes over in silence, and the place of what cannot be read.
 //!
-//! pgn-reader tells of moves, results, comments and variations, but not of words it cannot
+//! pgn-reader reports moves, results, comments and variations, but not of words it cannot
 //! read. A game has none where each word that should be a move was read as one: where there are
 //! as many [`Words`] as moves, and as many bytes in them as in the moves. A word gives at most
 //! its own bytes, so the sums agree only where every word agrees. This count is all that most
-//! games need; where it fails, the words are read one by one to find the first that is no move.
+//! games need; where it fails, the words are read one by one to find the first that is not a move.
 
 use hobble_terms::Reason;
 use shakmaty::san::San;
@@ -16,7 +16,7 @@ use crate::visitor::GameVisitor;
 use crate::words::{Words, line_end};
 
 /// Checks that the movetext from a byte on was read whole. Returns where words begin that stand
-/// behind the result and are no moves (stray text), if there are any.
+/// behind the result and are not moves (stray text), if there are any.
 pub(crate) fn unread(text: &[u8], from: usize, read: &GameVisitor) -> Result<Option<usize>, Skip> {
     let moves = read.game.moves.len();
     let (mut count, mut bytes) = (0, 0);

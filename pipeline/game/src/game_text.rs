@@ -22,7 +22,7 @@ pub struct GameText {
     pub unread_tags: u16,
     /// Where the first of them begins.
     pub first_unread_tag: usize,
-    /// Where words begin that stand behind the result and are no moves.
+    /// Where words begin that stand behind the result and are not moves.
     pub stray_text: Option<usize>,
     outcome: Option<GameResult>,
     standard: Option<Box<Standard>>,

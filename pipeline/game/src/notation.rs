@@ -57,7 +57,7 @@ impl Standard {
     }
 }
 
-/// A word written the standard way; `None` where it is already, or is no move or result.
+/// A word written the standard way; `None` where it is already, or is not a move or result.
 fn standard_word(word: &[u8]) -> Option<Vec<u8>> {
     let plain = plain_letters(word)?;
     let plain = plain.as_slice();

@@ -1,4 +1,4 @@
-//! What pgn-reader tells of a game, gathered.
+//! What pgn-reader reports of a game, gathered.
 
 use std::ops::ControlFlow;
 
@@ -133,7 +133,7 @@ impl Visitor for GameVisitor {
     }
 
     fn end_variation(&mut self, (): &mut ()) -> ControlFlow<()> {
-        // One that closes nothing is a word that is no move.
+        // One that closes nothing is a word that is not a move.
         self.depth = self.depth.saturating_sub(1);
         ControlFlow::Continue(())
     }

@@ -1,6 +1,6 @@
 //! The words of a movetext that should be moves.
 //!
-//! pgn-reader passes over a word that it cannot read without telling the visitor. This scanner
+//! pgn-reader passes over a word that it cannot read without a call to the visitor. This scanner
 //! finds the words but reads none of them: it knows where a word ends, and what is a number, a
 //! result, an annotation, a comment or a variation. [`check`](crate::check) compares its words
 //! with the moves that pgn-reader has read.
@@ -136,7 +136,7 @@ static ENDS_WORD: [bool; 256] = {
     ends
 };
 
-/// Bytes at the start of a word that are no part of a move: a move number, or all of a result;
+/// Bytes at the start of a word that are not part of a move: a move number, or all of a result;
 /// and whether it is a result.
 fn no_move(word: &[u8]) -> (usize, bool) {
     let digits = word.iter().take_while(|byte| byte.is_ascii_digit()).count();

@@ -18,7 +18,7 @@ pub fn say(text: &str) {
     let _ = writeln!(stderr(), "{}", line(text));
 }
 
-/// Two archives are one: nothing forbids it, nobody means it.
+/// Two archives are the same: allowed, but hardly meant.
 pub fn same_bytes(file: &str, as_file: &str) -> String {
     format!("{file}: the same bytes as {as_file}; its games now count twice")
 }

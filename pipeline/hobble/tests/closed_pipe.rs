@@ -1,4 +1,4 @@
-//! A reader that has gone, as `head` goes, is no error.
+//! A reader that has gone, as `head` goes, is not an error.
 
 use std::io::pipe;
 use std::process::Stdio;
@@ -6,7 +6,7 @@ use std::process::Stdio;
 mod common;
 
 #[test]
-fn a_sheet_is_written_though_nobody_reads_its_name() {
+fn a_sheet_is_written_though_its_name_is_not_read() {
     let folder = tempfile::tempdir().expect("a folder");
     let data = folder.path().join("data");
     let season = common::repository("small-sample/season.pgn");

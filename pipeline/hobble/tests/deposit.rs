@@ -52,7 +52,7 @@ fn deposited(work: &Path) -> (PathBuf, PathBuf) {
     let done = deposit(&data, &out);
     let said = String::from_utf8_lossy(&done.stderr);
     assert!(done.status.success(), "{said}");
-    assert!(said.contains("not told: the title (--title)"), "{said}");
+    assert!(said.contains("not given: the title (--title)"), "{said}");
     assert!(said.contains("licence of archives"), "{said}");
     assert!(!said.contains("--creator"), "{said}");
     (data, out)

@@ -83,7 +83,7 @@ fn gather(text: &[u8], block: usize) -> Gathered {
         let rows = gatherer
             .block("damaged.pgn", &block, keep_all)
             .expect("rows can be encoded")
-            .expect("nobody stops it");
+            .expect("it is not stopped");
         gathered.account.add(&rows.account);
         for game in rows.skipped {
             let before = gathered.skipped.insert(game.number, game.skip.reason);

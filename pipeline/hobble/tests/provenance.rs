@@ -30,7 +30,7 @@ fn origin_licence_and_date_stand_in_the_manifest() {
     if let Some(commit) = first["scanned"]["commit"].as_str() {
         assert!(commit.trim_end_matches("+changed").len() == 40, "{commit}");
     }
-    // Told later, and not forgotten by a scan that does not tell it.
+    // Given later, and kept by a scan that does not give it.
     let second = scan_with(&["--licence", "CC0-1.0"]);
     assert_eq!(second["origin"], "An invented club");
     assert_eq!(second["licence"], "CC0-1.0");

@@ -1,4 +1,4 @@
-//! `hobble scan --pseudonyms`: keys, scans that go on, and repeats told by the names themselves.
+//! `hobble scan --pseudonyms`: keys, scans that go on, and repeats found by the names themselves.
 
 mod common;
 
@@ -102,7 +102,7 @@ fn repeats_are_told_by_names_and_not_by_pseudonyms() {
         &[&b],
         &at("later"),
         &more,
-        "a.pgn: repeats of its games cannot be told",
+        "a.pgn: repeats of its games cannot be found",
     );
     scan(&[&a, &b], &at("later"), &more);
     assert_same(&at("at-once"), &at("later"), "added later");

@@ -145,7 +145,7 @@ fn what_cannot_be_had_is_said() {
     );
     let said = refused(few.path(), &[]);
     assert!(said.contains("decisions"), "{said}");
-    // Nobody has this name: no position, and a sentence that says so.
+    // No player has this name: no position, and a sentence that says so.
     let none = positions(data.path(), &["--player", "Nobody of this name"]);
     assert!(none.is_empty());
 }

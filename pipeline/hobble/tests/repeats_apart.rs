@@ -215,7 +215,7 @@ fn lists_and_keys_that_do_not_fit_are_refused() {
     refused(&arguments, &[&out, first, second], "goes with one archive");
     let season = season();
     arguments[2] = season.to_str().unwrap();
-    refused(&arguments, &[&out, first], "is no list of repeats");
+    refused(&arguments, &[&out, first], "is not a list of repeats");
     // As older programs wrote it: without the line that names the pass.
     let text = fs::read_to_string(list("b.pgn")).unwrap();
     let (pass, rows) = text.split_once('\n').unwrap();
@@ -231,7 +231,7 @@ fn lists_and_keys_that_do_not_fit_are_refused() {
     );
     let found = folder.path().join("found");
     let arguments = ["repeats", "--out"];
-    refused(&arguments, &[&found, &season], "is no file of keys");
+    refused(&arguments, &[&found, &season], "is not a file of keys");
     refused(&arguments, &[&found, &a, &b, &a], "is there already");
     let more = |stripe: &str| {
         let options = [&["keys", "--stripe", stripe], &SMALL[..], &["--out"]].concat();

@@ -52,7 +52,7 @@ struct View {
 struct TaskView {
     number: usize,
     task: String,
-    /// Not told of an exercise.
+    /// Not shown of an exercise.
     difficulty: &'static str,
     board: PictureView,
     answer: PictureView,

@@ -41,7 +41,7 @@ pub(crate) fn html(report: &Report<'_>) -> Result<String> {
                 id: section.id.clone(),
                 title: plain(&section.title),
                 blocks,
-                // Boards side by side want more room than a column of text.
+                // Boards side by side need more room than a column of text.
                 examples: section.blocks.iter().any(
                     |Placed { block, .. }| matches!(block, Block::Games(games) if !in_pairs(games)),
                 ),

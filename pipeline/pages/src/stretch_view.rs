@@ -20,7 +20,7 @@ const BARS: f64 = 84.0;
 /// Room on the left for the labels of the axis.
 const LEFT: f64 = 30.0;
 
-/// A board to step through, as `stretch.js` wants it.
+/// A board to step through, as `stretch.js` reads it.
 #[derive(Serialize)]
 pub(crate) struct StretchView {
     id: String,

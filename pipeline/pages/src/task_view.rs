@@ -13,7 +13,7 @@ use crate::board_view::BoardView;
 pub(crate) struct TaskView {
     pub number: usize,
     pub task: String,
-    /// How hard it is; empty where that is not told.
+    /// How hard it is; empty where that is not rated.
     pub difficulty: String,
     pub board: BoardView,
     pub answer: BoardView,

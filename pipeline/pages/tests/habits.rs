@@ -287,7 +287,7 @@ fn the_page_shows_the_player_beside_peers() -> Result<()> {
     Ok(())
 }
 
-/// Too few games and no peers are told apart, in the table and in the plot.
+/// Too few games and no peers are different reasons, in the table and in the plot.
 #[test]
 fn a_missing_figure_says_why() -> Result<()> {
     let html = page(&report(&answer()))?;

@@ -355,5 +355,5 @@ fn verdicts(sections: &[Section], games: usize, habits: &Habits, from: PeersFrom
     }
 }
 
-/// Said where there is nobody to compare with.
+/// Said where there are no peers to compare with.
 const NO_PEERS: &str = "There are no peers: these tables hold too few games of other players in the same rating bands and time classes, so nothing is compared.";

@@ -83,7 +83,7 @@ impl Compared<'_> {
             measures: wanted
                 .iter()
                 .map(|one| peers::measure(self.habits, one, &all))
-                // Games without clocks or evaluations tell some of them nothing.
+                // Games without clocks or evaluations count for only some of them.
                 .filter(|one| {
                     let may_lack = [CHANCES, CLOCK_AND_EVALUATION].contains(title);
                     !may_lack || one.you.base > 0 || one.peers.base > 0

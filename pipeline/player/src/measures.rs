@@ -88,7 +88,7 @@ pub const CHANCES: &str = "Chances to restrain a piece of the opponent that were
 /// The section on the opponents' chances in the same games, given with it.
 pub const CHANCES_AGAINST: &str =
     "Chances of the opponents to restrain an own piece that were taken";
-/// The section on clock and evaluation, given where the games tell them.
+/// The section on clock and evaluation, given where the games have them.
 pub const CLOCK_AND_EVALUATION: &str = "By the clock, and by the evaluation";
 
 /// All figures, in sections.

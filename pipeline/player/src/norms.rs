@@ -318,7 +318,7 @@ impl Norms {
                     .and_then(|turns| turns.parse::<usize>().ok())
                     .and_then(|turns| of_cell.turns.get_mut(turns)),
             };
-            *to.ok_or_else(|| format!("\"{name}\" is no count that this program knows"))? +=
+            *to.ok_or_else(|| format!("\"{name}\" is not a count that this program knows"))? +=
                 counts.value(row);
         }
         Ok(())

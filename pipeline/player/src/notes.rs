@@ -55,7 +55,7 @@ fn of_player(player: &Found) -> Vec<String> {
     let mut notes = Vec::new();
     if player.both_sides > 0 {
         notes.push(format!(
-            "Left out, because both sides bear the name: {}.",
+            "Left out, because both sides have the name: {}.",
             words::counted(player.both_sides, "game")
         ));
     }

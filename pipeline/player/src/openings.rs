@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use shakmaty::uci::UciMove;
 use shakmaty::{Chess, Color, Position, Role, Square};
 
-/// Plies of a game that tell its opening where it has no code.
+/// Plies of a game by which its opening is known where it has no code.
 pub const FIRST_PLIES: usize = 12;
 
 /// How an opening is named.
@@ -35,7 +35,7 @@ pub fn step(from: Square, to: Square, promotion: Option<Role>) -> u16 {
 
 impl Opening {
     /// The code that a tag's value begins with: a letter from A to E and up to two digits; `None`
-    /// where that is no code.
+    /// where that is not a code.
     pub fn of_eco(tag: &str) -> Option<Opening> {
         let mut signs = [0; FIRST_PLIES];
         let mut length = 0;
@@ -162,7 +162,7 @@ impl Openings {
         cuts.find_map(|group| self.groups.binary_search(&group).ok())
     }
 
-    /// Whether any games are told apart by their first moves.
+    /// Whether any group is of games with the same first moves.
     pub fn by_first_moves(&self) -> bool {
         self.groups.iter().any(|group| group.by == By::FirstMoves)
     }
@@ -257,7 +257,7 @@ mod tests {
         );
     }
 
-    /// However many games there are, few groups are told apart.
+    /// However many games there are, there are few groups.
     #[test]
     fn not_too_many_groups() {
         let code = |number: usize| format!("{}{:02}", ["A", "B", "C"][number % 3], number % 100);

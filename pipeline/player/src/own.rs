@@ -30,7 +30,7 @@ pub struct OwnGame {
     pub game: u64,
     /// Its id.
     pub game_id: u64,
-    /// The side's cell; its opening is set once it is known which are told apart.
+    /// The side's cell; its opening is set once the groups are known.
     pub cell: Cell,
     /// The opening by ECO code, or else by first moves.
     pub opening: Option<Opening>,
@@ -80,7 +80,7 @@ pub struct Own {
     pub names: BTreeSet<String>,
     /// Games in which both sides have the name, left out.
     pub both: u64,
-    /// The openings told apart.
+    /// The groups of openings.
     pub openings: Openings,
     /// What the tables were made from, and what is looked at of them.
     pub dataset: DatasetSummary,
@@ -113,7 +113,7 @@ impl OwnSides<'_> {
         let keys = named(player).map(|name| match names::key(name) {
             key if key.is_empty() => Err(AskError::Player {
                 name: name.clone(),
-                what: "this is no name: it holds no letter".to_owned(),
+                what: "this is not a name: it holds no letter".to_owned(),
             }),
             key => Ok(key),
         });

@@ -22,7 +22,7 @@ pub struct PeersAsked {
     pub whose: Whose,
     /// The strata looked at; all where none are given.
     pub strata: Option<BTreeSet<Stratum>>,
-    /// The openings told apart.
+    /// The groups of openings.
     pub openings: Openings,
 }
 

@@ -329,7 +329,7 @@ mod tests {
     }
 
     /// The player's losses are one in ten throughout. In the stratum with most of them the peers have
-    /// three games without a loss: that is no rate, and what is left covers too little.
+    /// three games without a loss: that is not a rate, and what is left covers too little.
     #[test]
     fn strata_with_three_games_of_peers() {
         let own: Vec<Counts> = (0..1000)

@@ -24,7 +24,7 @@ pub struct Cell {
     pub stratum: Stratum,
     /// Whether the side is White's.
     pub white: bool,
-    /// The group of openings it belongs to, by its place among those told apart.
+    /// The group of openings it belongs to, by its place among the groups.
     pub opening: Option<usize>,
 }
 
@@ -84,7 +84,7 @@ impl<'a> Games<'a> {
             .map(|names| names.read_as(|name| known.is_own(name)))
     }
 
-    /// The cell of a side, its opening not told apart.
+    /// The cell of a side, whatever its opening.
     pub fn cell(&self, row: usize, side: usize) -> Cell {
         let text = |column: &Texts<'_>| column.get(row).unwrap_or_default().to_owned();
         Cell {

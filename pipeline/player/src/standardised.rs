@@ -1,7 +1,7 @@
 //! The peers' figure in the player's mix of strata.
 //!
-//! A stratum in which peers have too few cases tells nothing, however many of the player's cases are
-//! in it: three games without a loss are no rate of 0. Such strata are left out of both sides, and
+//! A stratum in which peers have too few cases adds nothing, however many of the player's cases are
+//! in it: three games without a loss do not make a rate of 0. Such strata are left out of both sides, and
 //! the share of the player's cases in the others is kept.
 
 use crate::count::Counts;

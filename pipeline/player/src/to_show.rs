@@ -113,7 +113,7 @@ impl<'a> ToShow<'a> {
         }
     }
 
-    /// A square, or what no square is called where there is none: whoever reads it refuses it.
+    /// A square, or an invalid name where there is none, which readers refuse.
     fn square(&self, row: usize) -> String {
         self.squares.get(row).unwrap_or_default().to_owned()
     }

@@ -1,5 +1,5 @@
 //! A quiz as PGN: each position a game of its own, with the question as a comment, the answer as
-//! its move, and the line played. The result is left open: what is shown is no whole game.
+//! its move, and the line played. The result is left open: what is shown is not a whole game.
 
 use hobble_examples::pgn::tags;
 use hobble_examples::task_words;

@@ -29,7 +29,7 @@ pub struct Quiz {
     pub passing: u64,
     /// Most points of an easy position, and of a medium one.
     pub cuts: [u32; 2],
-    /// The rules in full sentences: what is asked, how difficulty is told, how positions are chosen.
+    /// The rules in full sentences: what is asked, how difficulty is rated, how positions are chosen.
     pub rules: Vec<String>,
     /// The positions, the easiest first.
     pub positions: Vec<Position>,

@@ -34,7 +34,7 @@ pub fn difficulty(of: &Difficulty) -> String {
     )
 }
 
-/// The answer and all that is told with it, a line each.
+/// The answer and all that belongs to it, a line each.
 pub fn answers(position: &Position) -> Vec<String> {
     let task = &position.task;
     let mut lines: Vec<String> = task.answers.iter().map(task_words::answer).collect();

@@ -96,7 +96,7 @@ pub fn at_least(number: u64, noun: &str) -> String {
     format!("{} {noun}{s} at least", small(number))
 }
 
-/// A p-value with as much as it tells.
+/// A p-value with as many digits as matter.
 ///
 /// ```
 /// assert_eq!(hobble_report::number::p_in_words(0.0414), "0.041");

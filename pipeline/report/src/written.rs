@@ -1,4 +1,4 @@
-//! The blocks of a report handed out one by one to whoever writes them as lines.
+//! The blocks of a report, one by one, for formats that are written in lines.
 
 use crate::report::{Block, Fact, Game, Item, Method, Table, Tone};
 

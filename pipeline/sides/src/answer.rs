@@ -71,7 +71,7 @@ pub struct Window {
     pub from_ply: u16,
     /// Last ply.
     pub to_ply: u16,
-    /// What sides are told apart by.
+    /// What sides are compared by.
     pub measure: Measure,
     /// The levels.
     pub levels: Vec<OfLevel>,

@@ -22,7 +22,7 @@ const TRIED: usize = 8;
 /// A typical position.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SideExample {
-    /// What sides are told apart by.
+    /// What sides are compared by.
     pub measure: Measure,
     /// The level, in a few signs.
     pub level: String,

@@ -20,7 +20,7 @@ pub const SHOWN: [(Measure, usize); 4] = [
 /// Positions kept of a level.
 const KEPT: usize = 150;
 
-/// What is typical is told by these numbers: own scope, the opponent's, plies, pieces left, own
+/// What is typical is measured by these numbers: own scope, the opponent's, plies, pieces left, own
 /// pieces held.
 const TRAITS: usize = 5;
 

@@ -37,7 +37,7 @@ pub const WINDOW: u16 = 10;
 /// Sides of one level.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct OfLevel {
-    /// What sides are told apart by.
+    /// What sides are compared by.
     pub measure: Measure,
     /// The level, in a few signs.
     pub level: String,

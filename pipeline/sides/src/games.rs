@@ -101,7 +101,7 @@ impl Games {
 }
 
 /// The folds of a column of names: equal for spellings that differ in case, accents, punctuation
-/// or the order of words. An empty name and a lone question mark are nobody's.
+/// or the order of words. An empty name and a lone question mark mean no name.
 fn player<'a>(rows: &'a Rows, column: &str) -> Result<Read<'a, Option<u8>>, AskError> {
     let of = |words: String| fold(xxh3_64(words.as_bytes()));
     let read = |name: Option<&str>| names::player_key(name?).map(of);

@@ -1,10 +1,10 @@
-//! What sides are told apart by, and the levels of each: squares beside the opponent's, pieces
+//! What sides are compared by, and the levels of each: squares beside the opponent's, pieces
 //! held at once, pieces restrained at once.
 
 use hobble_terms::words;
 
 words! {
-    /// What sides are told apart by.
+    /// What sides are compared by.
     Measure {
         /// Scope balance: safe squares of all its units less those of the opponent's.
         Scope = "scope balance",

@@ -6,7 +6,7 @@
 //!
 //! From the file to the answer: [`mod@file`] reads the question; `position` reads its positions from
 //! `turns`, `plies` and `games` what `moves` and `games` say of them, `observation` brings them
-//! together; `level` says what sides are told apart by; `state` counts part by part into `cells`,
+//! together; `level` says what sides are compared by; `state` counts part by part into `cells`,
 //! `numbers`, `changes` and `candidates`; `compare` sets levels beside comparable positions, `models`
 //! is the second reading; `verdict` and `sentences` say what is found; `boards` shows typical
 //! positions; `work` brings all together into an answer ([`mod@answer`]); [`mod@report`] writes it.

@@ -297,7 +297,7 @@ fn columns() -> Columns<Written> {
     });
     let section = "Part of the report: `levels`, `windows`, `models`, `taking` or `changes`.";
     out.text("part", section, |line| line.section.clone());
-    let measure = "What the sides are told apart by; in `models` the model.";
+    let measure = "What the sides are compared by; in `models` the model.";
     out.text("measure", measure, |line| line.measure.clone());
     let level = "Level of the measure; in `models` what rises.";
     out.words("level", "all levels", level, |line| line.level.clone());

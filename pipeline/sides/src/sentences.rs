@@ -137,8 +137,8 @@ fn gone(answer: &SidesAnswer) -> Option<String> {
     let taking = &answer.taking;
     taking.beyond_gone.shown().jackknife?;
     let says = match taking.beyond_gone.sign() {
-        1 => "the squares a side has now do tell",
-        _ => "these games do not show that the squares of now tell",
+        1 => "the squares that a side has now matter too",
+        _ => "these games do not show that the squares of now matter",
     };
     Some(format!(
         "As a check: ten squares that were there three moves before and are gone went with {}. They give no room any more, so that much goes with how the side stands otherwise. Ten squares gained went with {} beyond that: {says}.",
@@ -190,9 +190,9 @@ fn held_at_equal_squares(answer: &SidesAnswer) -> Option<String> {
             return Some("Beyond the squares of the whole side these games show no difference by the number of pieces held.".to_owned());
         }
         _ if one.value?.abs() < LITTLE => {
-            "It is the squares of the whole side that tell, not the number of pieces held"
+            "The squares of the whole side matter, not the number of pieces held"
         }
-        _ => "Pieces held tell something beyond the squares of the whole side",
+        _ => "Pieces held matter beyond the squares of the whole side",
     };
     Some(format!(
         "{what}: at equal squares one piece more that is held went with {}.",
@@ -238,7 +238,7 @@ pub fn follows_from(answer: &SidesAnswer) -> Option<String> {
 pub fn points(difference: &Clustered) -> String {
     let shown = difference.shown();
     let (Some(value), Some(interval)) = (shown.value, shown.jackknife) else {
-        return "a difference that these games are too few to tell".to_owned();
+        return "a difference that these games are too few to show".to_owned();
     };
     let (low, high) = (100.0 * interval.low, 100.0 * interval.high);
     match difference.sign() {
@@ -298,7 +298,7 @@ mod tests {
         );
         assert_eq!(
             points(&Clustered::default()),
-            "a difference that these games are too few to tell"
+            "a difference that these games are too few to show"
         );
     }
 }

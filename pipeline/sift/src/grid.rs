@@ -61,7 +61,7 @@ pub struct Tested {
     line: String,
     /// A claim with this condition alone.
     claim: Claim,
-    /// Whether free pieces must meet it too, and their strata do not tell.
+    /// Whether free pieces must meet it too, and their strata do not imply.
     pub of_free: bool,
 }
 
@@ -87,7 +87,7 @@ impl Grid {
     ///
     /// # Errors
     ///
-    /// Where the file is no grid, or a value is none that a claim's field takes.
+    /// Where the file is not a grid, or a value is not one that a claim's field takes.
     pub fn parse(name: &str, text: &str) -> Result<Grid, SiftError> {
         let invalid = |what: String| SiftError::Grid {
             file: name.to_owned(),
@@ -195,7 +195,7 @@ impl Grid {
         std::iter::once(Vec::new()).chain(each).collect()
     }
 
-    /// Bits of the conditions that free pieces must meet and their strata do not tell.
+    /// Bits of the conditions that free pieces must meet and their strata do not imply.
     pub fn of_free(&self) -> u32 {
         let bits = self.conditions.iter().enumerate();
         bits.filter(|(_, tested)| tested.of_free)
@@ -213,7 +213,7 @@ impl Grid {
     ///
     /// # Errors
     ///
-    /// Where a value is none that a claim's field takes.
+    /// Where a value is not one that a claim's field takes.
     pub fn tried(&self) -> Result<Vec<Tried>, SiftError> {
         let mut tried = Vec::new();
         for &kind in &self.file.kinds {
@@ -296,7 +296,7 @@ const SET: [&str; 7] = [
 enum Refused {
     /// The field cannot stand there.
     Key(&'static str),
-    /// A value is none that a claim's field takes.
+    /// A value is not one that a claim's field takes.
     Value(AskError),
 }
 
@@ -317,7 +317,7 @@ impl File {
             return Err(Refused::Key(why));
         }
         let values = values.as_array();
-        let values = values.ok_or(Refused::Key("is no list of values"))?;
+        let values = values.ok_or(Refused::Key("is not a list of values"))?;
         let one = |value| {
             let line = format!("{key} = {value}\n");
             let claim = self.claim("condition", "T", (Kind::Rook, 2, 2), &line)?.0;

@@ -43,7 +43,7 @@ impl Ledger {
     ///
     /// # Errors
     ///
-    /// Where it cannot be read or is no such file.
+    /// Where it cannot be read or is not such a file.
     pub fn read(path: &Path) -> Result<Ledger, SiftError> {
         let failed = |what: String| SiftError::Ledger {
             path: path.to_owned(),

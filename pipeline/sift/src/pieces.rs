@@ -160,7 +160,7 @@ impl Pieces {
     }
 
     /// The free pieces of a kind at a k that meet these conditions of the grid, as far as their strata
-    /// do not tell: all of them, and those to whom an event came, by stratum and fold.
+    /// do not imply: all of them, and those to whom an event came, by stratum and fold.
     pub fn free(&self, kind: Kind, k: u8, of_free: u32, event: usize) -> Vec<Counted> {
         let cells = self.free.iter();
         let cells = cells.filter(|((of_k, bits), _)| *of_k == k && bits & of_free == of_free);

@@ -207,7 +207,7 @@ fn cautions(league: &League) -> Vec<String> {
             BENJAMINI_HOCHBERG.place,
         ),
         "A claim is left out where a simpler one, with a part of its conditions, has as high a lower limit. Of the others those with the highest lower limits are asked of the locked half.".to_owned(),
-        "A restrained piece is not attacked when it is restrained, so that being attacked is no condition of the grid.".to_owned(),
+        "A restrained piece is not attacked when it is restrained, so that being attacked is not a condition of the grid.".to_owned(),
         "What is confirmed is an association in played games, not proof of cause: twins and the side\u{2019}s other pieces say how far it goes.".to_owned(),
     ]
 }

@@ -116,7 +116,7 @@ fn entry(claim: &Tried, searched: &Asked, opened: &Opened, stamp: Option<Confirm
     }
 }
 
-/// What is written into the claim's file; `None` where the locked half has too few to tell.
+/// What is written into the claim's file; `None` where the locked half has too few.
 fn stamp(
     claim: &Tried,
     opened: &Opened,

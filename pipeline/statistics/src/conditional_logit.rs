@@ -2,7 +2,7 @@
 //!
 //! A set holds rows that share everything that belongs to the set: whatever is constant in
 //! it, known or unknown, drops out of the likelihood. Sets without a case, and sets of cases
-//! alone, tell nothing and are counted only.
+//! alone, hold no information and are counted only.
 //!
 //! The estimate maximises the exact conditional likelihood (see the file `matched_set.rs`). Its
 //! standard errors come from the score of each set, summed by clusters of sets
@@ -54,7 +54,7 @@ pub struct Counts {
     pub rows: u64,
     /// Their cases.
     pub cases: u64,
-    /// Sets without a case or without a control, which tell nothing.
+    /// Sets without a case or without a control, which hold no information.
     pub sets_left_out: u64,
 }
 

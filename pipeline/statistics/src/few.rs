@@ -6,7 +6,7 @@
 
 use crate::standardise::{Cell, Figures, Spread};
 
-/// Rows of the group compared with that a stratum needs: fewer are no rate.
+/// Rows of the group compared with that a stratum needs: fewer give no rate.
 pub const FREE_ROWS: u64 = 5;
 
 /// The least share of the group looked at that must lie in strata compared: below it those left

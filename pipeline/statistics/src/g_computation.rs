@@ -242,7 +242,7 @@ mod tests {
     }
 
     #[test]
-    fn nobody_exposed() {
+    fn none_exposed() {
         let mut rows = Rows::new(2);
         for at in 0u32..12 {
             let pattern = rows.pattern(&[0.0, f64::from(at % 3)]);

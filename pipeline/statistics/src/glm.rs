@@ -54,7 +54,7 @@ pub struct Rows {
 }
 
 impl Rows {
-    /// No row yet. The intercept is no covariate: it is always there.
+    /// No row yet. The intercept is not a covariate: it is always there.
     pub fn new(covariates: usize) -> Rows {
         Rows {
             columns: covariates + 1,

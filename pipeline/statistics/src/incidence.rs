@@ -201,7 +201,7 @@ impl Incidence {
                 *part = step.before * over;
                 all += over;
             }
-            // Where nobody stays, nothing comes later.
+            // Where none stay, nothing comes later.
             all = if step.stays > 0.0 {
                 all / step.stays
             } else {
@@ -265,7 +265,7 @@ mod tests {
         assert!((se.powi(2) - 10.0 / 9.0 / (10.0 * 0.2 * 0.8)).abs() < 1e-12);
     }
 
-    /// Nobody stays: shares add up to 1, and later times add nothing.
+    /// None stay: shares add up to 1, and later times add nothing.
     #[test]
     fn everybody_ends() {
         let mut incidence = Incidence::new(2, Clustering::OneWay);

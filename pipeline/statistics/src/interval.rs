@@ -44,7 +44,7 @@ pub struct StandardError {
 
 impl StandardError {
     /// `None` without degrees of freedom, and where the error is 0 or not a number: no spread
-    /// at all says that the groups left out cannot tell, not that the figure is certain.
+    /// at all means that the groups left out do not matter to it, not that the figure is certain.
     pub fn new(se: f64, df: u32) -> Option<StandardError> {
         (se > 0.0 && df > 0).then_some(StandardError { se, df })
     }

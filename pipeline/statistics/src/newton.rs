@@ -110,7 +110,7 @@ pub(crate) fn maximise(
     Err(FitError::NotConverged { steps: STEPS })
 }
 
-/// The coefficient whose variance grew most, where it grew too much or is no variance.
+/// The coefficient whose variance grew most, where it grew too much or is not a variance.
 fn separated(covariance: &Symmetric, at_start: &Symmetric) -> Option<usize> {
     let growth = |at: usize| {
         let growth = covariance.get(at, at) / at_start.get(at, at);

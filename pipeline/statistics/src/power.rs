@@ -1,6 +1,6 @@
-//! How many events it takes to tell a ratio from 1.
+//! How many events it takes to find that a ratio differs from 1.
 //!
-//! A ratio whose logarithm has the standard error s is told from 1 at the level α with the chance 1 − β
+//! A ratio whose logarithm has the standard error s is found to differ from 1 at the level α with the chance 1 − β
 //! where |log ratio| = (z₁₋α⸝₂ + z₁₋β) s. The squared error falls as the events rise, so that from the
 //! events and the error there are, one has the events that are needed. The error by the jackknife or by
 //! clusters already allows for the dependence of turns of one game.
@@ -10,7 +10,7 @@
 
 use crate::quantile;
 
-/// The chance with which the ratio is to be told.
+/// The chance with which the difference is to be found.
 pub const CHANCE: f64 = 0.8;
 
 /// The ratio asked about where nothing else is said.

@@ -39,7 +39,7 @@ pub struct Products {
 }
 
 impl Products {
-    /// Adds a cluster; one without trials is none.
+    /// Adds a cluster, unless it has no trials.
     pub fn add(&mut self, events: u64, trials: u64) {
         if trials == 0 {
             return;
@@ -86,7 +86,7 @@ pub struct Rows<'a> {
     pub games: &'a Products,
     /// Sides in games: what a game and a player have in common.
     pub sides: &'a Products,
-    /// Those of the sides that nobody is named for: each a player of its own.
+    /// Those of the sides without a name: each a player of its own.
     pub nameless: &'a Products,
 }
 

@@ -101,7 +101,7 @@ fn main() -> Result<(), Failure> {
     let arguments = Arguments::parse();
     let mut stages = arguments.stages.clone();
     if arguments.hobble.is_none() && stages.iter().any(|stage| stage.is_scan()) {
-        return Err("the full scans want --hobble".into());
+        return Err("the full scans need --hobble".into());
     }
     let mut blocks = Vec::new();
     split(&arguments.archive, |block| blocks.push(block))?;
@@ -131,7 +131,7 @@ fn main() -> Result<(), Failure> {
                 })
             );
         }
-        // Nobody always comes right after the same one.
+        // No reading always comes right after the same one.
         stages.rotate_left(1);
         if round % 2 == 1 {
             stages.reverse();

@@ -33,7 +33,7 @@ const HEAD: [&str; 9] = [
 /// What the column `source` is.
 const SOURCE: &str = "Archive file the row comes from; added by the name of the folder.";
 
-/// A column of a file that is no table: an answer, norms, keys.
+/// A column of a file that is not a table: an answer, norms, keys.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Variable<'a> {
     /// What the file is called here, with its ending.

@@ -66,7 +66,7 @@ fn bounds<T: Number>(numbers: &[T], nullable: bool) -> Option<(T, T)> {
 fn fits<T: Number>(bounds: Option<(T, T)>, column: &ColumnDescPtr) -> Result<()> {
     let bits = match column.logical_type_ref() {
         Some(LogicalType::Integer(integer)) => integer.bit_width,
-        // Four bytes need no logical type; words and fractions are no numbers of the column.
+        // Four bytes need no logical type; words and fractions are not numbers of the column.
         _ => 32,
     };
     let highest = i32::MAX >> (32 - i32::from(bits).clamp(1, 32));

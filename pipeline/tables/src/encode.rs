@@ -189,7 +189,7 @@ impl Layout {
 
     /// The general writers of all columns.
     fn writers(&self) -> Result<Vec<ArrowColumnWriter>> {
-        // The factory wants a file, to take schema and properties from.
+        // The factory takes schema and properties from a file.
         let file = self.open(std::io::sink())?;
         ArrowRowGroupWriterFactory::new(&file, self.arrow.clone()).create_column_writers(0)
     }

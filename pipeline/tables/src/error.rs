@@ -17,14 +17,14 @@ pub enum Error {
     /// The manifest cannot be read or written.
     #[error(transparent)]
     Manifest(#[from] ManifestError),
-    /// Tables without the games that repeats would be told by.
-    #[error("{folder}: repeats cannot be told, since there is no table games: scan all archives into a new folder in one go, or with --repeats keep", folder = folder.display())]
+    /// Tables without the games among which repeats would be found.
+    #[error("{folder}: repeats cannot be found, since there is no table `games`: scan all archives into a new folder in one go, or with --repeats keep", folder = folder.display())]
     UnknownGames {
         /// The folder of the tables.
         folder: PathBuf,
     },
     /// A file is not one of keys.
-    #[error("{path}: is no file of keys as `hobble keys` writes it", path = path.display())]
+    #[error("{path}: is not a file of keys as `hobble keys` writes it", path = path.display())]
     NoKeys {
         /// The file.
         path: PathBuf,
@@ -51,7 +51,7 @@ pub enum Error {
     },
     /// An archive whose players' names stand in no table, and which is not read again.
     #[error(
-        "{file}: repeats of its games cannot be told by pseudonyms: name it as well, with the archives that are to be added"
+        "{file}: repeats of its games cannot be found by pseudonyms: name it as well, with the archives that are to be added"
     )]
     NamesElsewhere {
         /// The archive.

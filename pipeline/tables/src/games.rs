@@ -87,7 +87,7 @@ table! {
     repaired: bool;
     /// Lines among the tags that could not be read and were passed over (definitions, section 10).
     unread_tags: Large, unit "lines";
-    /// True where words that are no moves stand behind the result; they were passed over.
+    /// True where words that are not moves stand behind the result; they were passed over.
     stray_text: bool;
     /// Safe mobility at position 0, by side and kind of unit.
     start_safe: [OfSide; 12], unit "squares" {

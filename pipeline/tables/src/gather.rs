@@ -173,7 +173,7 @@ impl Gatherer {
         }
         let mut groups = Vec::new();
         for (table, mut columns) in self.rows.tables() {
-            if self.layouts.wants(table) {
+            if self.layouts.has(table) {
                 let group = self.layouts.of(table).encode(columns, &mut self.encoder)?;
                 groups.extend(group.map(|group| (table, group)));
             } else {
@@ -432,7 +432,7 @@ impl Rows {
             ending: Ending::of(track.position()),
             start_safe: track.start_safe(),
         });
-        if layouts.wants(Table::Moves) {
+        if layouts.has(Table::Moves) {
             let captures = track.captures().map(|(_, capture)| capture);
             self.moves.push(number, track.plies(), captures, game);
         }
@@ -450,22 +450,22 @@ impl Rows {
             clocks: &game.clocks,
             evals: &game.evals,
         };
-        if layouts.wants(Table::Spells) {
+        if layouts.has(Table::Spells) {
             self.spells.push(&facts, track.spells());
         }
         let sampled = |ply| is_sampled(ids.game, ply, cuts.sample);
-        if layouts.wants(Table::Turns) {
+        if layouts.has(Table::Turns) {
             track.turn_rows(sampled, &mut self.turn_rows);
             self.turns.push(&facts, self.turn_rows.rows());
         }
-        let wants_sides = layouts.wants(Table::Sides);
-        if layouts.wants(Table::Decisions) || wants_sides {
+        let has_sides = layouts.has(Table::Sides);
+        if layouts.has(Table::Decisions) || has_sides {
             track.decision_rows(sampled, &mut self.decision_rows);
         }
-        if layouts.wants(Table::Decisions) {
+        if layouts.has(Table::Decisions) {
             self.decisions.push(&facts, self.decision_rows.rows());
         }
-        if wants_sides {
+        if has_sides {
             let first = about.start.position.turn();
             let counts = SideCounts::of(track, self.decision_rows.rows(), first);
             let of_game = SidesGame {

@@ -32,7 +32,7 @@ impl Layouts {
     }
 
     /// Whether a table is written.
-    pub fn wants(&self, table: Table) -> bool {
+    pub fn has(&self, table: Table) -> bool {
         self.wanted.contains(&table)
     }
 

@@ -73,7 +73,7 @@ table! {
     maybe_flag: Option<bool>, null "a third";
     /// Tenths.
     tenth: Option<f32>, null "a third";
-    /// Fractions that are no hundredths.
+    /// Fractions that are not hundredths.
     odd: Option<f32>, null "a third";
     /// Text.
     text: Text;

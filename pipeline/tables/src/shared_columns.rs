@@ -162,7 +162,7 @@ group! {
     plies_left: Large, unit "plies";
 }
 
-/// A piece at a turn, as far as [`PositionColumns`] tell of it.
+/// A piece at a turn, as far as [`PositionColumns`] hold it.
 pub trait AtTurn {
     /// Number of plies played before the turn.
     fn position(&self) -> u16;

@@ -42,7 +42,7 @@ pub struct Account {
     /// Lines of tags that could not be read and were passed over, in games kept.
     #[serde(default)]
     pub unread_tags: u64,
-    /// Games kept with words behind their result that are no moves.
+    /// Games kept with words behind their result that are not moves.
     #[serde(default)]
     pub stray_texts: u64,
     /// Plies with a clock comment.

@@ -186,7 +186,7 @@ pub struct Part {
     pub end_block: u64,
     /// Unpacked bytes read up to its end.
     pub end_offset: u64,
-    /// XXH3-64 of the text read up to its end, in hexadecimal, to tell a changed archive by.
+    /// XXH3-64 of the text read up to its end, in hexadecimal, by which a changed archive is known.
     #[serde(default)]
     pub end_hash: String,
     /// What was read in it.

@@ -97,7 +97,7 @@ pub fn is_initial(word: &str) -> bool {
 }
 
 /// The surname of a name of these words, of which there is at least one (definitions, section 11):
-/// before a comma, or else the last word that is no initial; of several words the longest.
+/// before a comma, or else the last word that is not an initial; of several words the longest.
 pub fn surname(name: &str, all: &[String]) -> String {
     let before_comma = name.split_once(',').map(|(before, _)| words(before));
     let written_out = |words: &[String]| {

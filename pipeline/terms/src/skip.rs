@@ -11,7 +11,7 @@ words! {
         AmbiguousMove = "ambiguous move",
         /// A null move, which passes the turn.
         NullMove = "null move",
-        /// A token that is no move, number, result or annotation; a move after the result; a
+        /// A token that is not a move, number, result or annotation; a move after the result; a
         /// variation that is not closed.
         UnreadableToken = "unreadable token",
         /// A comment that is not closed.

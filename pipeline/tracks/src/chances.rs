@@ -2,7 +2,7 @@
 //! (definitions, section 8).
 //!
 //! Playing every move and measuring the position after it would take some 3 µs a move. Sets
-//! settle most moves instead: [`Step`] tells on which squares a move can make an exchange worse
+//! settle most moves instead: [`Step`] says on which squares a move can make an exchange worse
 //! for the other side, and a piece that has more than k safe squares outside of these keeps
 //! them. Only the few (piece, move) pairs that are left are counted square by square.
 
@@ -106,7 +106,7 @@ pub struct Finder {
 
 impl Finder {
     /// Finds which of the enemy pieces on `among` the side on move could restrain. Nothing is
-    /// told of moves where there are none.
+    /// counted where there are no moves.
     pub fn find(&mut self, position: &Chess, among: Bitboard) {
         self.chances.clear();
         self.safe.clear();

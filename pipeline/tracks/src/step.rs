@@ -137,7 +137,7 @@ pub struct Step {
 }
 
 impl Step {
-    /// A move of the side on move that is no castling and captures nothing.
+    /// A move of the side on move that is not castling and captures nothing.
     pub fn of(ways: &Ways<'_>, tried: Move) -> Step {
         let sight = ways.sight;
         let (to, role) = (tried.to(), tried.role());

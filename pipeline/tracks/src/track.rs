@@ -191,7 +191,7 @@ impl Track {
         self.position.play_unchecked(m);
     }
 
-    /// Ends the game: measures its positions, and tells what each ply and turn shows and what
+    /// Ends the game: measures its positions, and gives what each ply and turn shows and what
     /// only the whole game does.
     pub fn finish(&mut self) {
         self.positions.push(self.position.clone());

@@ -85,7 +85,7 @@ fn restrained_pieces_are_what_the_definitions_say() {
                 !owner,
                 position.board().occupied(),
             );
-            // Turns of the owner are two plies apart, and the last position is none.
+            // Turns of the owner are two plies apart, and the last position is not one.
             let landmark = p + 2 < moves.len() && reading.safe(slot, p + 2) <= Some(k);
             let there = landmark && reading.safe(slot, p + 2).is_some();
             let restrained = spell.cause.kind == CauseKind::Taken

@@ -13,7 +13,7 @@ use hobble_tracks::trials::{Measures, QuietMove, quiet_moves};
 use proptest::prelude::*;
 use shakmaty::{Chess, Position, Role};
 
-/// The chances of a position as its quiet moves played and measured tell them.
+/// The chances of a position, found by playing its quiet moves and measuring.
 fn expected(position: &Chess, quiet: &[QuietMove]) -> Vec<Chance> {
     let before = Measures::of(position);
     let theirs = position.them() & !position.board().pawns() & !position.board().kings();

@@ -40,7 +40,7 @@ pub struct Chance {
     pub answers: Vec<Answer>,
 }
 
-/// Most replies that free the piece for a restraint that is worth telling.
+/// Most replies that free the piece for a restraint that is worth showing.
 const MOST_FREEING: usize = 2;
 
 impl Answer {

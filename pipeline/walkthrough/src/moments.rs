@@ -100,7 +100,7 @@ pub struct Shown {
     pub chess: Chess,
     /// Squares to ring.
     pub ringed: Vec<Square>,
-    /// Safe squares of the ringed pieces, to be dotted; `None` where they are not told.
+    /// Safe squares of the ringed pieces, to be dotted; `None` where they are not shown.
     pub safe: Option<Bitboard>,
     /// Squares taken from them, to be crossed.
     pub taken: Bitboard,

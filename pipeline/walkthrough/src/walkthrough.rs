@@ -1,4 +1,4 @@
-//! A game with all that is told of it.
+//! A game with all that is found in it.
 
 use crate::beside::Beside;
 use crate::chances::{Chance, chances};
@@ -10,7 +10,7 @@ use crate::moments::{Moment, moments};
 use crate::themes::{Show, show};
 use crate::tries::{Tried, tries};
 
-/// A game with all that is told of it.
+/// A game with all that is found in it.
 #[derive(Clone, Debug)]
 pub struct Walkthrough {
     /// Where the game stands; `None` where that is not known.
@@ -36,7 +36,7 @@ pub struct Walkthrough {
 }
 
 impl Walkthrough {
-    /// All that is told of a game at k, from 0 to [`hobble_terms::MAX_K`].
+    /// All that is found in a game at k, from 0 to [`hobble_terms::MAX_K`].
     pub fn new(game: Followed, k: u8) -> Walkthrough {
         let tries: Vec<Vec<Tried>> = game.positions.iter().map(tries).collect();
         let chances = chances(&game, &tries, k);

@@ -15,7 +15,7 @@ pub enum Pace {
     Slow,
 }
 
-/// A time control and what the file tells of it.
+/// A time control and what the file has of it.
 #[derive(Clone, Copy, Debug)]
 pub struct Control {
     /// The TimeControl tag (PGN standard, section 9.6); `None`: no tag.
@@ -81,7 +81,7 @@ pub const STAGED: Control = Control {
         stage: Some((40, 1800)),
     }),
 };
-/// Long games whose clocks nobody wrote down.
+/// Long games without clocks.
 pub const LONG_UNWRITTEN: Control = clockless(Some("5400+30"), Pace::Slow);
 /// By post, three days a move.
 pub const POST: Control = clockless(Some("1/259200"), Pace::Slow);
@@ -89,7 +89,7 @@ pub const POST: Control = clockless(Some("1/259200"), Pace::Slow);
 pub const POST_FREE: Control = clockless(Some("-"), Pace::Slow);
 /// A sandclock of three minutes.
 pub const SAND: Control = clockless(Some("*180"), Pace::Blitz);
-/// Nobody remembers.
+/// Not recorded.
 pub const UNKNOWN: Control = clockless(Some("?"), Pace::Rapid);
 /// Nothing said.
 pub const UNTOLD: Control = clockless(None, Pace::Rapid);

@@ -101,7 +101,7 @@ fn packed(text: &[u8], packing: Option<Packing>) -> Result<Vec<u8>> {
         None => text.to_vec(),
         Some(Packing::Zstd) => zstd::encode_all(text, 19)?,
         Some(Packing::Gzip) => {
-            // The header bears no time and no name unless asked to.
+            // The header has no time and no name unless asked to.
             let mut writer = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::best());
             writer.write_all(text)?;
             writer.finish()?

@@ -146,7 +146,7 @@ pub fn play(pairing: &Pairing, chance: &mut Chance) -> Game {
     let mut position = start.position;
     let mut past = vec![key(&position)];
     let mut mood = Mood::default();
-    // Lessons are played to the end: nobody resigns or agrees on a draw.
+    // Lessons are played to the end: no side resigns or agrees to a draw.
     let to_the_end = matches!(pairing.kind, Kind::Lesson(_));
     loop {
         if let Some((score, remark)) = by_rules(&position, &past) {

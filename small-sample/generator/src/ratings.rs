@@ -22,7 +22,7 @@ impl Ratings {
 
     /// What a player's tag says in the month numbered `month` (a later month settles the
     /// ones before).
-    pub fn told(&mut self, player: usize, month: u32) -> Rating {
+    pub fn as_written(&mut self, player: usize, month: u32) -> Rating {
         if month != self.month {
             self.settle();
             self.month = month;
@@ -59,13 +59,13 @@ mod tests {
     #[test]
     fn a_win_counts_from_the_next_month() {
         let mut ratings = Ratings::start();
-        let before = ratings.told(0, 1);
+        let before = ratings.as_written(0, 1);
         ratings.book(0, 1, 2);
-        assert_eq!(ratings.told(0, 1), before);
+        assert_eq!(ratings.as_written(0, 1), before);
         let Rating::Number(was) = before else {
             panic!("the first player is rated")
         };
-        let Rating::Number(is) = ratings.told(0, 2) else {
+        let Rating::Number(is) = ratings.as_written(0, 2) else {
             panic!("the first player stays rated")
         };
         assert!(is > was && is < was + 16, "{was} to {is}");
@@ -79,7 +79,7 @@ mod tests {
             .position(|p| p.rating == Rating::Unrated)
             .expect("there is one");
         ratings.book(0, unrated, 0);
-        ratings.told(0, 9);
-        assert_eq!(ratings.told(0, 10), PLAYERS[0].rating);
+        ratings.as_written(0, 9);
+        assert_eq!(ratings.as_written(0, 10), PLAYERS[0].rating);
     }
 }

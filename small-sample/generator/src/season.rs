@@ -396,10 +396,10 @@ fn tags(
         tags.push(("Organizer", LEAGUE.to_owned()));
     }
     for (name, player) in [("WhiteElo", pairing.white), ("BlackElo", pairing.black)] {
-        // Now and then nobody looks the rating up.
+        // Some ratings are not looked up.
         let forgotten = slips.permille(25);
         let unsure = slips.permille(8);
-        match ratings.told(player, month) {
+        match ratings.as_written(player, month) {
             _ if forgotten => {}
             _ if unsure => tags.push((name, "?".to_owned())),
             Rating::Number(number) => tags.push((name, number.to_string())),
@@ -464,7 +464,7 @@ mod tests {
     }
 
     #[test]
-    fn nobody_plays_alone() {
+    fn players_do_not_meet_themselves() {
         for fixture in fixtures(3, 400) {
             assert_ne!(fixture.pairing.white, fixture.pairing.black);
         }

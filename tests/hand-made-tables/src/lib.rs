@@ -212,7 +212,7 @@ pub fn manifest(dir: &Path, sources: &[(&str, u32)]) {
     manifest.save(dir).unwrap();
 }
 
-/// What a scan would have been told that wrote such tables.
+/// The parameters of a scan that would have written such tables.
 pub fn parameters() -> Parameters {
     Parameters {
         tables: Vec::new(),

@@ -12,7 +12,7 @@ use proptest::test_runner::{
     Config, FileFailurePersistence, RngSeed, TestCaseResult, TestError, TestRunner,
 };
 
-/// Checks a property of a test in `file`; `cases` where nobody asks for more.
+/// Checks a property of a test in `file`; `cases` unless more are asked for.
 pub fn check<S: Strategy>(
     file: &'static str,
     name: &'static str,

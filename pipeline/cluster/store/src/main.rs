@@ -230,7 +230,7 @@ async fn get(store: &Arc<dyn ObjectStore>, base: &Key, key: &Key, to: &Path) -> 
     file.into_std().await.set_modified(time).with_context(about)
 }
 
-/// When an object was put there. In seconds: its listing may tell more than its header.
+/// When an object was put there. In seconds: its listing may have more digits than its header.
 fn written(about: &ObjectMeta) -> Duration {
     Duration::from_secs(u64::try_from(about.last_modified.timestamp()).unwrap_or(0))
 }

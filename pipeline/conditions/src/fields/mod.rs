@@ -66,7 +66,7 @@ pub trait QuestionFile: std::fmt::Debug + Sized {
     /// Width of its rating bands in points.
     fn band_width(&self) -> u16;
 
-    /// Tells whether its fields can be met by rows with its rating bands.
+    /// Whether its fields can be met by rows with its rating bands.
     ///
     /// # Errors
     ///

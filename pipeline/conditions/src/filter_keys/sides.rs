@@ -88,7 +88,7 @@ crate::fields! {
     };
 
     /// Only games that repeat one read before (yes), only others (no), or both. Tables have repeats only
-    /// where the scan was told to keep them.
+    /// where the scan was asked to keep them.
     Repeats("repeats"): YesNo = YesNo::Any, in word() => {
         narrows: Narrows::Games,
         condition(repeats, _): is("is_repeat", *repeats),

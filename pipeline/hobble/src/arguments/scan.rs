@@ -59,7 +59,7 @@ pub struct Scan {
     /// look for them itself
     #[arg(long, value_name = "FILE")]
     pub repeats_list: Option<PathBuf>,
-    /// Where the archives come from: a citation or an address, kept in the manifest. May be told
+    /// Where the archives come from: a citation or an address, kept in the manifest. May be given
     /// later by the same command
     #[arg(long, value_name = "TEXT")]
     pub origin: Option<String>,

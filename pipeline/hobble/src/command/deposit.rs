@@ -21,7 +21,7 @@ pub fn run(arguments: &arguments::Deposit) -> anyhow::Result<bool> {
     let untold = deposit.untold();
     let written = deposit.write(&arguments.out)?;
     for what in untold {
-        say(&format!("not told: {what}"));
+        say(&format!("not given: {what}"));
     }
     writeln!(
         stdout(),

@@ -31,7 +31,7 @@ use moves::MoveRow;
 use piece_lines::LinesView;
 use scope::PlotView;
 
-/// The script of the board, move by move; it wants that of boards before it.
+/// The script of the board, move by move; it needs that of boards before it.
 const SCRIPT: &str = include_str!("../templates/game.js");
 /// What the style sheet of a game's page has beyond the house's.
 const STYLE: &str = include_str!("../templates/game.css");
@@ -79,7 +79,7 @@ impl View {
             data: packed::data(walkthrough)?,
             sprite: pieces::sprite(),
             title: plain_short(&heading.name()),
-            over: "One game, told in squares".to_owned(),
+            over: "One game, square by square".to_owned(),
             about: about(walkthrough),
             lead: lead(walkthrough),
             k: most(walkthrough.k),
@@ -169,7 +169,7 @@ fn about(walkthrough: &Walkthrough) -> Vec<FactView> {
     .collect()
 }
 
-/// The name of a file without its folders: a page that is handed on does not tell them.
+/// The name of a file without its folders: a page that is handed on does not show them.
 fn file_name(path: &str) -> &str {
     path.rsplit(['/', '\\']).next().unwrap_or(path)
 }

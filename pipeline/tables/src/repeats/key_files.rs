@@ -146,7 +146,7 @@ impl KeyFile {
     ///
     /// # Errors
     ///
-    /// Where it cannot be read, or is no file of keys of this version of the definitions.
+    /// Where it cannot be read, or is not a file of keys of this version of the definitions.
     pub fn open(path: &Path) -> Result<KeyFile, Error> {
         let file = File::open(path).map_err(Error::read(path))?;
         let foreign = || Error::NoKeys {

@@ -33,7 +33,7 @@ impl Known {
         }
     }
 
-    /// Lets nobody wait for a block that will not come.
+    /// Ends all waiting for a block that will not come.
     pub fn stop(&self) {
         if let Known::Kept(games) = self {
             games.stop();

@@ -46,8 +46,8 @@ pub enum ListError {
         /// What the system said.
         source: io::Error,
     },
-    /// The file is no list of repeats.
-    #[error("{path}: is no list of repeats as `hobble repeats` writes it", path = path.display())]
+    /// The file is not a list of repeats.
+    #[error("{path}: is not a list of repeats as `hobble repeats` writes it", path = path.display())]
     Csv {
         /// The file.
         path: PathBuf,
@@ -76,7 +76,7 @@ impl RepeatsList {
     ///
     /// # Errors
     ///
-    /// Where the file cannot be read, or is no such list.
+    /// Where the file cannot be read, or is not such a list.
     pub fn read(path: &Path) -> Result<RepeatsList, ListError> {
         let text = fs::read(path).map_err(|source| ListError::Read {
             path: path.to_owned(),

@@ -68,7 +68,7 @@ impl Turnstile {
         Some(answers)
     }
 
-    /// Lets nobody wait for a block that will not come.
+    /// Ends all waiting for a block that will not come.
     pub fn stop(&self) {
         self.state().stopped = true;
         self.moved.notify_all();

@@ -89,7 +89,7 @@ pub fn write_keys(
                     }
                 }
                 Step::End(end) => read.error = end.error,
-                // Of parts and bundles there are none here.
+                // There are no parts and bundles here.
                 _ => {}
             }
         }

@@ -1,5 +1,5 @@
 //! The games of former scans, from the archives' text, where the tables hold pseudonyms: repeats
-//! are told by the players' own names.
+//! are found by the players' own names.
 
 use std::sync::Arc;
 

@@ -60,7 +60,7 @@ impl SourceScan<'_> {
         let text = self.open()?;
         let channels = Channels::new(self.options.threads.get());
         let parameters = &self.options.parameters;
-        // The tables of a stripe do not tell the games of the others.
+        // The tables of a stripe do not have the games of the others.
         let finds = matches!(self.games, Some(Known::Kept(_)));
         let note_all = finds && parameters.stripe.is_some();
         if let Some(games) = self.games {
@@ -305,7 +305,7 @@ impl Writing<'_> {
     fn write_cube(&mut self, writer: &mut PartWriter) -> Result<(), Error> {
         let cube = std::mem::take(&mut self.cube);
         let layouts = self.scan.layouts;
-        if !layouts.wants(Table::Exposure) {
+        if !layouts.has(Table::Exposure) {
             return Ok(());
         }
         let layout = layouts.of(Table::Exposure);

@@ -13,7 +13,7 @@ use crate::time_class::TimeCuts;
 pub struct Parameters {
     /// Tables that are written.
     pub tables: Vec<Table>,
-    /// Width of the tables' rating bands in points: [`Band::WIDTH`], or what an older program was told.
+    /// Width of the tables' rating bands in points: [`Band::WIDTH`], or what an older program was given.
     pub band_width: u16,
     /// Estimated seconds below which a game is bullet, blitz, rapid.
     pub time_cuts: [u32; 3],

@@ -151,7 +151,7 @@ impl Default for InstructionSet {
     }
 }
 
-/// Reach and, as far as sets tell, safe squares of all units in all positions of a chunk.
+/// Reach and, as far as sets decide them, safe squares of all units in all positions of a chunk.
 #[inline(always)]
 fn settle<S: Lanes>(simd: S, positions: &Positions, sheet: &mut Sheet) {
     for first in (0..CHUNK).step_by(S::COUNT) {

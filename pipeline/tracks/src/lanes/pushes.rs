@@ -1,4 +1,4 @@
-//! Which squares are safe for pawns that are pushed, as far as sets can tell.
+//! Which squares are safe for pawns that are pushed, as far as sets decide it.
 //!
 //! A capture is a pawn for a pawn at worst, so that all squares pawns capture on are safe; one
 //! that promotes too, as the other side's pawns do not capture on this side's last row.

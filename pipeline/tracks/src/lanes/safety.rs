@@ -1,4 +1,4 @@
-//! Which squares are safe for knights, bishops, rooks and queens, as far as sets can tell.
+//! Which squares are safe for knights, bishops, rooks and queens, as far as sets decide it.
 //!
 //! An exchange is settled by who attacks and who defends a square, counted by worth, where
 //! nobody else can join from behind and no pawn promotes on it. What is left open is played

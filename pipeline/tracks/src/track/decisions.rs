@@ -165,7 +165,7 @@ impl Track {
     }
 
     /// Whether the unit of a slot was developed at a position. It has not moved since, or its
-    /// observation at the next one tells.
+    /// observation at the next one shows.
     fn was_developed(&self, slot: Slot, position: usize) -> bool {
         let next = position + 1;
         if next < self.plies.len() {

@@ -83,7 +83,7 @@ impl Track {
         }
     }
 
-    /// Adds the rows of a turn, all but what the spells tell.
+    /// Adds the rows of a turn, all but what comes from the spells.
     fn pick(&self, position: usize, sampled: bool, landmark: bool, made: &mut TurnRows) {
         let first = made.rows.len();
         let board = self.positions[position].board();

@@ -44,7 +44,7 @@ pub const STARTS: [&str; 12] = [
     "8/5k2/4p3/8/3P4/8/2K5/7B b - - 0 60",
 ];
 
-/// Reads a position the way the scan bears with odd ones.
+/// Reads a position as the scan does, which accepts odd ones.
 pub fn position(fen: &str) -> Chess {
     let setup = fen.parse::<Fen>().expect("a FEN").into_setup();
     let mode = CastlingMode::detect(&setup);
