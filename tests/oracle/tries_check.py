@@ -38,7 +38,7 @@ def names(squares: int) -> list[str]:
     return [chess.square_name(square) for square in chess.scan_forward(squares)]
 
 
-def compare_move(tally: Tally, board: chess.Board, move: chess.Move, given: dict, slots: dict[int, int],
+def compare_move(tally: Tally, board: chess.Board, move: chess.Move, printed: dict, slots: dict[int, int],
                  where: str) -> None:
     """One move of one position; `slots` names the unit on each square."""
     stays = squares_after(board, move)
@@ -55,15 +55,15 @@ def compare_move(tally: Tally, board: chess.Board, move: chess.Move, given: dict
         sums[prefix + "given"] += given.bit_count()
         if taken or given:
             expected[slots[square]] = (names(taken), names(given))
-    got = {change["unit"]: (change["taken"], change["given"]) for change in given["changes"]}
+    got = {change["unit"]: (change["taken"], change["given"]) for change in printed["changes"]}
     tally.compare(CHANGES, expected, got, where)
-    tally.compare(SUMS, sums, {key: given[key] for key in sums}, where)
+    tally.compare(SUMS, sums, {key: printed[key] for key in sums}, where)
     quiet = sound(board, move, one, hanging(board, board.turn))
-    tally.compare(QUIET, quiet, given["gives_nothing_away"], where)
+    tally.compare(QUIET, quiet, printed["gives_nothing_away"], where)
 
 
 def pairs_of(program: str, pgn: Path, games: int, tally: Tally):
-    """(board, move, what is given, slots, place) of each legal move of the first games."""
+    """(board, move, what the program prints, slots, place) of each legal move of the first games."""
     measurer = Measurer()
     for raw in cut(read_bytes(pgn), games):
         try:
@@ -72,8 +72,8 @@ def pairs_of(program: str, pgn: Path, games: int, tally: Tally):
             continue
         run = subprocess.run([program, "game", str(pgn), "--game", str(raw.number), "--format", "json"],
                              capture_output=True, text=True, check=True)
-        given = json.loads(run.stdout)
-        for board, position in zip(track.boards, given["positions"], strict=True):
+        printed = json.loads(run.stdout)
+        for board, position in zip(track.boards, printed["positions"], strict=True):
             slots = {chess.parse_square(unit["square"]): unit["unit"] for unit in position["units"]}
             moves = {board.san(move): move for move in board.legal_moves}
             where = f"{pgn.name}, game {raw.number}, {board.fen()}"
