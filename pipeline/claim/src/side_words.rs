@@ -3,7 +3,6 @@
 use hobble_report::number::{percent, signed};
 use hobble_statistics::{Estimate, Interval};
 
-use super::ClaimAnswer;
 use super::evidence::Standing;
 use super::file::Claim;
 use super::outcome::ClaimOutcome;
@@ -115,8 +114,8 @@ pub fn guard_in_verdict(claim: &Claim, standing: &Standing) -> String {
 
 /// The outcome of the side that a claim is about, in a few words: `a score of 0.40 (0.34 to 0.46)`.
 /// `None` where the claim is about the piece itself, or nothing is known.
-pub fn in_short(answer: &ClaimAnswer) -> Option<String> {
-    let row = side::own(&answer.claim, &answer.side)?;
+pub fn in_short(claim: &Claim, outcomes: &[SideOutcome]) -> Option<String> {
+    let row = side::own(claim, outcomes)?;
     let bound = |value: f64| {
         figure(
             row.outcome,

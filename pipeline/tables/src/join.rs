@@ -14,9 +14,9 @@ use hobble_terms::table::ALL_SOURCES;
 use hobble_terms::{Band, Table};
 
 use crate::error::Error;
+use crate::gathered_players;
 use crate::one_cube;
 use crate::part::{self, UNFINISHED};
-use crate::players;
 use crate::scan::{known_games, lock};
 
 /// An archive with the scans of its stripes.
@@ -265,7 +265,7 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
         for file in files {
             fs::remove_file(&file).map_err(Error::write(&file))?;
         }
-        players::write(out, &mut manifest)?;
+        gathered_players::write(out, &mut manifest)?;
         // Players of some archives, which are not needed any more.
         for folder in folders.iter().filter(|folder| *folder != out) {
             let _ = fs::remove_dir_all(Table::Players.folder(folder));

@@ -44,7 +44,8 @@
 //! - [`gather`]: a block of games turned into rows; [`repeats`]: games read before; [`cube`]: observations counted;
 //! - [`pseudonyms`]: names replaced before rows are made;
 //! - [`part`]: files that appear whole or not at all;
-//! - [`scan`]: all of it, over archives; `one_cube`: the cubes of the parts added up at its end;
+//! - [`scan`]: all of it, over archives; at its end `one_cube`, the cubes of the parts added up, and
+//!   `gathered_players`, the players of all games;
 //! - [`join`]: scans made apart under one manifest;
 //! - [`recount`]: the files counted again.
 
@@ -64,6 +65,7 @@ pub mod fractions;
 mod game_facts;
 pub mod games;
 pub mod gather;
+mod gathered_players;
 pub mod growing;
 pub mod join;
 pub mod layouts;
@@ -78,6 +80,7 @@ pub mod recount;
 pub mod repeats;
 #[cfg(test)]
 mod round_trip;
+mod rows;
 pub mod sample;
 pub mod scan;
 pub mod schema;

@@ -19,7 +19,7 @@ use crate::error::Error;
 use crate::exposure::{Context, CubeColumns, EXPOSURE};
 use crate::layouts::Layouts;
 use crate::part::{PartWriter, entries, remove_unnamed};
-use crate::recount::rows::{Rows, read};
+use crate::rows::{Rows, read};
 
 /// Most cells held at a time; the bands are gone through in several rounds where there are more.
 const MOST_CELLS: usize = 1 << 21;

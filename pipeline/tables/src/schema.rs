@@ -8,8 +8,7 @@ use serde::Serialize as _;
 use serde_json::ser::Formatter;
 
 use crate::description::TableDescription;
-use crate::players::columns as players;
-use crate::{decisions, exposure, games, moves, sides, skipped, spells, turns};
+use crate::{decisions, exposure, games, moves, players, sides, skipped, spells, turns};
 
 /// The description of a table.
 pub fn describe(table: Table) -> &'static TableDescription {

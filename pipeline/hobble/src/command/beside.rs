@@ -203,7 +203,7 @@ fn stands(claim: &Claim, spell: &Spell) -> bool {
 fn figure(answer: &ClaimAnswer) -> String {
     let claim = &answer.claim;
     if claim.outcome.is_of_side() {
-        return side_in_short(answer).unwrap_or_else(|| TOO_FEW.to_owned());
+        return side_in_short(claim, &answer.side).unwrap_or_else(|| TOO_FEW.to_owned());
     }
     let mut rows = answer.comparison.iter();
     let own = rows.find(|row| row.within == claim.within);

@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 
 /// What a game says of one of its players.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct OneGame<'a> {
+pub(crate) struct OneGame<'a> {
     /// The name as it stands.
     pub name: &'a str,
     /// Whether the player had Black.
@@ -19,7 +19,7 @@ pub(super) struct OneGame<'a> {
 
 /// The games of one player, counted.
 #[derive(Clone, Debug, Default)]
-pub(super) struct OnePlayer {
+pub(crate) struct OnePlayer {
     /// Spellings with the number of games.
     spellings: Vec<(Box<str>, u32)>,
     titles: Vec<(Box<str>, u32)>,
@@ -33,7 +33,7 @@ pub(super) struct OnePlayer {
 
 /// The ratings of a player.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Ratings {
+pub(crate) struct Ratings {
     /// Games with a rating.
     pub games: i32,
     pub lowest: Option<i16>,

@@ -7,10 +7,10 @@ use arrow_array::Array as _;
 use hobble_terms::{Kind, landmark_k};
 
 use super::fates::other_fates;
-use super::rows::{Rows, read};
 use super::totals::{Decisions, Totals};
 use crate::decisions::DECISIONS;
 use crate::error::Error;
+use crate::rows::{Rows, read};
 
 /// Counts the rows of a part. Returns their number.
 pub(super) fn decisions(path: &Path, totals: &mut Totals) -> Result<u64, Error> {

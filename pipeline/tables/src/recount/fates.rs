@@ -4,9 +4,9 @@ use arrow_array::Array as _;
 use hobble_terms::Fate;
 
 use super::captures::CapturedUnits;
-use super::rows::Rows;
 use crate::column::Column;
 use crate::error::Error;
+use crate::rows::Rows;
 
 /// Number of rows whose fate is not that of the unit captured by that ply. The columns are the
 /// game, the fate and its ply.

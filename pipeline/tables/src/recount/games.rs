@@ -8,11 +8,11 @@ use hobble_terms::account::count;
 use shakmaty::Color;
 use shakmaty::fen::Fen;
 
-use super::rows::{Rows, read};
 use super::totals::Totals;
 use crate::column::Column;
 use crate::error::Error;
 use crate::games::GAMES;
+use crate::rows::{Rows, read};
 use crate::skipped::SKIPPED;
 
 /// The numbers of the games of one source, kept or skipped.

@@ -8,7 +8,6 @@ mod fates;
 mod games;
 mod moves;
 mod players;
-pub(crate) mod rows;
 mod sides;
 mod spells;
 mod tables;

@@ -7,10 +7,10 @@ use hobble_terms::Kind;
 
 use super::captures::{PlayedPly, Run};
 use super::games::{GameStart, GameStarts};
-use super::rows::{Rows, read};
 use super::totals::Totals;
 use crate::error::Error;
 use crate::moves::MOVES;
+use crate::rows::{Rows, read};
 
 /// The game whose plies are being read: batches end anywhere.
 struct OpenGame {

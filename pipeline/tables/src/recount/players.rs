@@ -7,10 +7,10 @@ use arrow_array::Array as _;
 use hobble_terms::names::PlayerKeys;
 use xxhash_rust::xxh3::xxh3_64;
 
-use super::rows::read;
 use crate::error::Error;
 use crate::games::GAMES;
 use crate::players::PLAYERS;
+use crate::rows::read;
 
 /// Sums over players, by one table.
 #[derive(Clone, Copy, Debug, Default)]

@@ -6,12 +6,12 @@ use std::path::Path;
 use arrow_array::Array as _;
 use hobble_terms::{CauseKind, Fate, Kind, PLIES_TO_LANDMARK, SpellEnd, Table, UNIT_NAMES};
 
-use super::rows::{Rows, read};
 use crate::column::Column;
 use crate::decisions::DECISIONS;
 use crate::error::Error;
 use crate::exposure::EXPOSURE;
 use crate::moves::MOVES;
+use crate::rows::{Rows, read};
 use crate::sides::{KS, SIDES, WITHIN};
 use crate::spells::SPELLS;
 

@@ -7,9 +7,9 @@ use hobble_terms::{Fate, Kind, landmark_k};
 
 use super::captures::CapturedUnits;
 use super::games::count_words;
-use super::rows::{Rows, read};
 use super::totals::{Landmarks, Totals};
 use crate::error::Error;
+use crate::rows::{Rows, read};
 use crate::spells::SPELLS;
 
 /// Counts the ends of the spells of a part, and holds the fates of their pieces against those

@@ -10,13 +10,13 @@ use super::decisions::decisions;
 use super::games::{GameStarts, Numbers, games, skipped};
 use super::moves::moves;
 use super::players;
-use super::rows::read;
 use super::sides;
 use super::spells::spells;
 use super::totals::Totals;
 use super::turns::turns;
 use crate::error::Error;
 use crate::exposure::EXPOSURE;
+use crate::rows::read;
 
 /// Counts the files that the manifest names.
 pub(super) fn count(folder: &Path, manifest: &Manifest) -> Result<Totals, Error> {

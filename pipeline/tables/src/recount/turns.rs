@@ -7,9 +7,9 @@ use arrow_array::Array as _;
 use hobble_terms::{Kind, landmark_k};
 
 use super::fates::other_fates;
-use super::rows::{Rows, read};
 use super::totals::{Totals, Turns};
 use crate::error::Error;
+use crate::rows::{Rows, read};
 use crate::turns::TURNS;
 
 /// Counts the rows of a part. Returns their number.

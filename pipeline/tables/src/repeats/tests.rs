@@ -85,7 +85,7 @@ fn games_without_names_or_moves_must_have_one_game_id() {
 }
 
 #[test]
-fn other_moves_result_or_people_are_no_repeat() {
+fn other_moves_result_or_people_are_not_a_repeat() {
     let game = key(1, "A", "B", 15);
     assert!(!is_repeat(game, key(2, "A", "B", 15)));
     assert!(!is_repeat(game, key(1, "C", "D", 15)));

@@ -10,8 +10,8 @@ use hobble_terms::{GameResult, Table};
 
 use crate::error::Error;
 use crate::games::GAMES;
-use crate::recount::rows::read;
 use crate::repeats::{GameKey, Register};
+use crate::rows::read;
 
 /// A register of the games in the folder's tables, in the order of the manifest.
 pub(super) fn register(folder: &Path, manifest: &Manifest) -> Result<Register, Error> {

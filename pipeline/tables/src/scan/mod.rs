@@ -36,10 +36,10 @@ pub use watch::{Event, Watch};
 pub use crate::oddity::Oddity;
 
 use crate::error::Error;
+use crate::gathered_players;
 use crate::layouts::Layouts;
 use crate::one_cube;
 use crate::part;
-use crate::players;
 use crate::repeats::{Known, Register, Turnstile};
 use plan::{Files, plan};
 use source::SourceScan;
@@ -119,7 +119,7 @@ pub fn scan(
     manifest.complete = manifest.sources.iter().all(|source| source.complete);
     if manifest.complete && manifest.parameters.stripe.is_none() {
         one_cube::merge(folder, &mut manifest, &[])?;
-        players::write(folder, &mut manifest)?;
+        gathered_players::write(folder, &mut manifest)?;
     }
     manifest.save(folder)?;
     part::clear(folder)?;

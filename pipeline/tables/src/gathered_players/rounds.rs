@@ -14,10 +14,10 @@ use hobble_terms::manifest::Manifest;
 use hobble_terms::names::PlayerKeys;
 use xxhash_rust::xxh3::xxh3_64;
 
-use super::one_player::{OneGame, OnePlayer};
 use crate::error::Error;
 use crate::games::GAMES;
-use crate::recount::rows::{Rows, read};
+use crate::players::one_player::{OneGame, OnePlayer};
+use crate::rows::{Rows, read};
 use crate::sides::SIDES;
 
 /// A player with the hash of the key, and the key.
