@@ -36,35 +36,30 @@ impl Stretch {
     /// Squares that the move which led to a position took from the piece: it had them as safe squares
     /// before and stands where it stood.
     pub fn taken(&self, position: usize) -> Vec<&str> {
-        self.changed(position, |before, now| (before, now))
+        let standing = self.standing_since(position);
+        standing.map_or_else(Vec::new, |(before, now)| before.safe_unlike(now))
     }
 
     /// Squares that the move which led to a position gave to the piece, as [`Stretch::taken`].
     pub fn given(&self, position: usize) -> Vec<&str> {
-        self.changed(position, |before, now| (now, before))
+        let standing = self.standing_since(position);
+        standing.map_or_else(Vec::new, |(before, now)| now.safe_unlike(before))
     }
 
-    /// Safe squares in the first of a pair of positions that are not in the second.
-    fn changed<'a>(
-        &'a self,
-        position: usize,
-        pair: fn(&'a Station, &'a Station) -> (&'a Station, &'a Station),
-    ) -> Vec<&'a str> {
-        let before = position
-            .checked_sub(1)
-            .and_then(|at| self.positions.get(at));
-        let (Some(before), Some(now)) = (before, self.positions.get(position)) else {
-            return Vec::new();
-        };
-        if before.square.is_none() || before.square != now.square {
-            return Vec::new();
-        }
-        let (those, less) = pair(before, now);
-        let squares = those
-            .safe
-            .iter()
-            .filter(|square| !less.safe.contains(square));
-        squares.map(String::as_str).collect()
+    /// The position before one, and that one, where the piece stands on the same square in both.
+    fn standing_since(&self, position: usize) -> Option<(&Station, &Station)> {
+        let before = self.positions.get(position.checked_sub(1)?)?;
+        let now = self.positions.get(position)?;
+        (before.square.is_some() && before.square == now.square).then_some((before, now))
+    }
+}
+
+impl Station {
+    /// Safe squares here that are not safe in another position.
+    fn safe_unlike(&self, other: &Station) -> Vec<&str> {
+        let safe = self.safe.iter();
+        let only_here = safe.filter(|square| !other.safe.contains(square));
+        only_here.map(String::as_str).collect()
     }
 }
 
