@@ -4,7 +4,7 @@ Each task hands one archive, or one stripe of a large one, to the program `hobbl
 executor, and publishes its part files and after them a marker: the manifest of the task.
 A part file comes out the same whoever writes it, so a task that is run twice, because its
 executor was lost or Spark guessed it was slow, does no harm. The driver joins the markers
-under a single manifest, which makes the tables one whole; until then nobody sees them.
+under a single manifest, which makes the tables one whole; until then they are not seen.
 Running the job again does only what has no marker.
 
 Where games that repeat another one matter, a first pass finds them among all archives: each

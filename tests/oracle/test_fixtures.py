@@ -87,7 +87,7 @@ def test_a_wrong_expectation_is_noticed():
 
 
 @pytest.mark.parametrize("folder, fixtures", [(FOLDER, FIXTURES), (RUNS, CAPTURES)])
-def test_the_readme_tells_every_fixture(folder, fixtures):
+def test_the_readme_describes_every_fixture(folder, fixtures):
     text = re.sub(r"\s+", " ", (folder / "README.md").read_text(encoding="utf-8"))
     for fixture in fixtures:
         assert fixture["file"] in text

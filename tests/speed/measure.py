@@ -308,7 +308,7 @@ def size(bench):
     rows += [[f"the archive, zstd level {level}", f"{of:,.1f}"] for level, of in packed.items()]
     bench.report.table(["size", "bytes / game"], rows)
     bench.plies = bench.plies or manifest["sources"][0]["plies"]
-    told_by_moves(bench)
+    counted_by_moves(bench)
     level = bench.options.levels[0]
     beside = "".join(f", {of:.0f} at level {n}" for n, of in packed.items() if n != level)
     bench.report.target(
@@ -329,7 +329,7 @@ HOLDS = {
 }
 
 
-def told_by_moves(bench):
+def counted_by_moves(bench):
     """Where the bytes of `moves` lie."""
     files = f"{bench.all_tables()}/moves/**/*.parquet"
     columns = duckdb.sql(

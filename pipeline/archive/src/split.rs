@@ -189,7 +189,7 @@ mod tests {
     }
 
     #[test]
-    fn clock_at_a_line_start_is_no_border() {
+    fn clock_at_a_line_start_is_not_a_border() {
         let text = "[Event \"a\"]\n\n1. e4 {\n[%clk 0:01:00]} e5\n[ %x \"] *\n";
         assert_eq!(games(text), [text]);
     }

@@ -175,7 +175,7 @@ mod tests {
     }
 
     #[test]
-    fn lines_of_a_tag_section_are_no_moves() {
+    fn lines_of_a_tag_section_are_not_moves() {
         let moves = |tag: &str, text: &str| holds_movetext(tag.as_bytes(), text.as_bytes());
         assert!(!moves("[A \"x\"]", "\n\n% x\n[B x]\n  [C\n"));
         assert!(!moves("[A \"x", "\ny\"]\n"));

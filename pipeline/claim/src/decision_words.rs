@@ -19,7 +19,7 @@ pub fn unmeasured(why: Unmeasured) -> &'static str {
             "Not measured: the table of decisions was not written. Scan the archive again for it."
         }
         Unmeasured::Held => {
-            "Not measured: chances are told of moves that restrain a piece, not of every way to hold one."
+            "Not measured: chances are counted of moves that restrain a piece, not of every way to hold one."
         }
         Unmeasured::K => {
             "Not measured: chances are kept for knights and bishops left one safe square at most, for rooks and queens left two."

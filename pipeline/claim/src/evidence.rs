@@ -94,7 +94,7 @@ impl Standing {
     }
 
     /// Whether it was measured, whatever it says.
-    pub const fn is_told(&self) -> bool {
+    pub const fn is_measured(&self) -> bool {
         matches!(self, Standing::Found(_) | Standing::Mean { .. })
     }
 
@@ -228,13 +228,13 @@ fn of_side(own: Option<&SideOutcome>) -> Standing {
     if let Some(wanting) = wanting(own.too_few.as_ref(), own.covered) {
         return wanting;
     }
-    let untold = Standing::TooFew(TooFew::Nothing);
+    let too_few = Standing::TooFew(TooFew::Nothing);
     match own.ratio {
-        Some(ratio) => above_one(ratio, own.held_events).map_or(untold, Standing::Found),
+        Some(ratio) => above_one(ratio, own.held_events).map_or(too_few, Standing::Found),
         None => own
             .difference
             .jackknife
-            .map_or(untold, |interval| Standing::Mean {
+            .map_or(too_few, |interval| Standing::Mean {
                 difference: own.difference,
                 holds: interval.high < 0.0,
             }),
@@ -295,17 +295,17 @@ fn of_decision(claim: &Claim, decision: Option<&Decision>) -> Standing {
     if let Some(share) = own.uncovered() {
         return Standing::Uncovered { share };
     }
-    let untold = Standing::TooFew(TooFew::Nothing);
+    let too_few = Standing::TooFew(TooFew::Nothing);
     if claim.outcome == ClaimOutcome::Score {
         let difference = own.owner_score_difference();
         return difference
             .jackknife
-            .map_or(untold, |interval| Standing::Mean {
+            .map_or(too_few, |interval| Standing::Mean {
                 difference,
                 holds: interval.high < 0.0,
             });
     }
-    above_one(own.ratio, own.outcomes).map_or(untold, Standing::Found)
+    above_one(own.ratio, own.outcomes).map_or(too_few, Standing::Found)
 }
 
 fn of_guards(guards: &Guards) -> Standing {
@@ -327,11 +327,11 @@ fn of_side_guards(guards: &Guards) -> Standing {
     let Some(milder) = side.and_then(|side| side.placebo.as_ref()) else {
         return Standing::NotMeasured;
     };
-    let untold = Standing::TooFew(milder.few.unwrap_or(TooFew::Nothing));
+    let too_few = Standing::TooFew(milder.few.unwrap_or(TooFew::Nothing));
     match milder.sides.outcome.measure() {
-        _ if milder.few.is_some() || milder.beyond.jackknife.is_none() => untold,
+        _ if milder.few.is_some() || milder.beyond.jackknife.is_none() => too_few,
         Measure::Event => {
-            above_one(milder.beyond, milder.sides.held_events).map_or(untold, Standing::Found)
+            above_one(milder.beyond, milder.sides.held_events).map_or(too_few, Standing::Found)
         }
         Measure::Mean { .. } => Standing::Mean {
             difference: milder.beyond,

@@ -124,8 +124,8 @@ pub(super) fn evidence_of_side(answer: &ClaimAnswer) -> Option<Plot> {
             _ => format!("{}: {}", row.label, row.missing),
         })
         .collect();
-    let untold = [Rung::Twins, Rung::Decision, Rung::Confirmation];
-    let untold: Vec<String> = untold
+    let others = [Rung::Twins, Rung::Decision, Rung::Confirmation];
+    let others: Vec<String> = others
         .iter()
         .map(|rung| format!("{} ({})", title(*rung), answer.evidence.at(*rung).name()))
         .collect();
@@ -136,7 +136,7 @@ pub(super) fn evidence_of_side(answer: &ClaimAnswer) -> Option<Plot> {
         caption: format!(
             "Score of the owner\u{2019}s side; whiskers are 95% intervals. The guard: {}. The gap between the two dots should be wider for the claim than for the guard. Not shown: {}.",
             milder_pieces(&answer.claim),
-            list(&untold)
+            list(&others)
         ),
         drawing: Drawing::Dots(Dots {
             series: vec!["with such a piece".to_owned(), "comparable free".to_owned()],

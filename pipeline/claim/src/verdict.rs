@@ -118,12 +118,12 @@ impl Found<'_> {
     fn association(self) -> String {
         if let Some(side) = self
             .side
-            .filter(|_| self.ladder.at(Rung::Association).is_told())
+            .filter(|_| self.ladder.at(Rung::Association).is_measured())
         {
             return side_words::sentence(&self.claim.in_words(), side);
         }
         let (Standing::Found(_), Some(own)) = (self.ladder.at(Rung::Association), self.own) else {
-            return self.untold();
+            return self.not_measured();
         };
         let who = self.claim.in_words();
         let rate = |estimate: Estimate| estimate.value.map_or_else(String::new, words::percent);
@@ -150,7 +150,7 @@ impl Found<'_> {
     }
 
     /// Why there is no association to report.
-    fn untold(self) -> String {
+    fn not_measured(self) -> String {
         match self.ladder.at(Rung::Association) {
             Standing::Uncovered { share } => format!(
                 "These games cannot tell: only {} of such pieces have comparable free ones ({} needed).",

@@ -113,7 +113,7 @@ fn only_alike_turns_are_compared() {
             .collect();
         let got = ask(&rows, "k = 1");
         assert_eq!(own(&got, ANYTHING).strata, 0, "{what}");
-        assert!(!got.evidence.at(Rung::Decision).is_told(), "{what}");
+        assert!(!got.evidence.at(Rung::Decision).is_measured(), "{what}");
     }
     // The owner's band is a filter, not matched.
     let got = ask(&folds(6, 4), "k = 1\nband = [\"1600-1799\"]");

@@ -88,7 +88,7 @@ mod tests {
     }
 
     #[test]
-    fn names_are_told_by_letters_and_beginnings() {
+    fn names_are_matched_by_letters_and_beginnings() {
         let names = ["Club night".to_owned(), "Open*".to_owned()];
         let named = |text| TextTest::Named(&names).accepts(text);
         assert!(
@@ -99,7 +99,7 @@ mod tests {
     }
 
     #[test]
-    fn players_are_told_by_their_keys() {
+    fn players_are_matched_by_their_keys() {
         let names = ["Orla Windlass".to_owned()];
         let test = TextTest::players(&names);
         let key = player_key("Windlass, Orla").unwrap();

@@ -85,11 +85,11 @@ impl<'a> Deposit<'a> {
     }
 
     /// What a repository will ask for that was not given, with its option.
-    pub fn untold(&self) -> Vec<String> {
-        let mut untold = Vec::new();
+    pub fn not_given(&self) -> Vec<String> {
+        let mut not_given = Vec::new();
         let mut ask = |missing: bool, what: &str| {
             if missing {
-                untold.push(what.to_owned());
+                not_given.push(what.to_owned());
             }
         };
         let about = &self.about;
@@ -107,7 +107,7 @@ impl<'a> Deposit<'a> {
         ask(origins, "where archives come from (scan --origin)");
         let licences = sources.iter().any(|source| source.licence.is_none());
         ask(licences, "the licence of archives (scan --licence)");
-        untold
+        not_given
     }
 
     /// Writes the deposit into a folder that is empty or not there.

@@ -98,7 +98,7 @@ mod tests {
     }
 
     #[test]
-    fn clock_that_is_not_finite_is_none() {
+    fn clock_that_is_not_finite_is_ignored() {
         // Beyond the largest f32, and beyond the largest f64.
         for digits in [39, 400] {
             let comment = format!("[%clk {}]", "9".repeat(digits));

@@ -262,7 +262,7 @@ mod tests {
     }
 
     #[test]
-    fn text_after_an_unescaped_quote_in_a_tag_is_no_movetext() {
+    fn text_after_an_unescaped_quote_in_a_tag_is_not_movetext() {
         let text = "[Event \"the \"0-1 (best\" game\"]\n[White \"b\"]\n\n1. e4 e5 1-0\n";
         let mut reader = GameReader::new();
         let game = reader.read(text.as_bytes()).unwrap();

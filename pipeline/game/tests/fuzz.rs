@@ -325,7 +325,7 @@ fn moves_in_the_line_of_a_tag_count() {
 
 /// Found by the checks above: of two moves run together the last was taken for both.
 #[test]
-fn moves_run_together_are_no_move() {
+fn moves_run_together_are_not_a_move() {
     let text = b"[Event \"a\"]\n\n1. Nb1c3e4 e5 *\n";
     let mut reader = GameReader::new();
     let found = reader.read(text).map(|game| game.moves.len());

@@ -57,7 +57,7 @@ fn line(walk: &Value, square: &str) -> Value {
 }
 
 #[test]
-fn each_theme_is_told_as_written_by_hand() {
+fn each_theme_reads_as_written_by_hand() {
     let folder = repository("small-sample/themes");
     let expected = fs::read_to_string(folder.join("expected.json")).unwrap();
     let expected: Value = serde_json::from_str(&expected).unwrap();

@@ -45,7 +45,7 @@ fn keys_that_are_missing_or_short_are_refused_in_one_line() {
 }
 
 #[test]
-fn another_key_or_none_is_refused_and_the_key_is_told_nowhere() {
+fn another_key_or_none_is_refused_and_the_key_appears_nowhere() {
     let work = tempfile::tempdir().unwrap();
     let season = season();
     let data = work.path().join("data");
@@ -79,7 +79,7 @@ fn game(white: &str, black: &str, opening: &str) -> String {
 }
 
 #[test]
-fn repeats_are_told_by_names_and_not_by_pseudonyms() {
+fn repeats_are_found_by_names_and_not_by_pseudonyms() {
     let work = tempfile::tempdir().unwrap();
     let at = |name: &str| work.path().join(name);
     let first = game("Windlass, Orla", "Burdock, Ulf", "a3 a6");

@@ -87,7 +87,7 @@ fn copies_of_an_archive_join_whenever_they_were_written() {
 }
 
 #[test]
-fn archives_of_the_same_bytes_are_told() {
+fn archives_of_the_same_bytes_are_named() {
     let folder = tempfile::tempdir().expect("a folder");
     let at = |name: &str| folder.path().join(name);
     let folders = ["one", "two"].map(|name| {

@@ -265,7 +265,7 @@ fn compare_spells(
 }
 
 #[test]
-fn season_tells_what_the_tables_say() {
+fn season_agrees_with_the_tables() {
     let mut compared = Compared::default();
     compare(&repository("small-sample/season.pgn"), 4, &mut compared);
     println!(
@@ -276,7 +276,7 @@ fn season_tells_what_the_tables_say() {
 }
 
 #[test]
-fn odd_games_tell_what_the_tables_say() {
+fn odd_games_agree_with_the_tables() {
     let mut compared = Compared::default();
     for file in sorted(&repository("small-sample/odd-games")) {
         let pgn = file.extension().is_some_and(|ending| ending == "pgn");
@@ -292,7 +292,7 @@ fn odd_games_tell_what_the_tables_say() {
 }
 
 #[test]
-fn real_games_tell_what_the_tables_say() {
+fn real_games_agree_with_the_tables() {
     let archive = repository(".cache/open-archive/book_1.02.pgn");
     let Ok(text) = fs::read(&archive) else {
         println!("skipped | walkthrough of real games | the open archive is not there");

@@ -161,7 +161,7 @@ fn intervals_by_games_hold_the_truth() {
 /// Squares do nothing here; they show how well a side stands, now and three moves before alike. So
 /// squares go with the score in each archive, and the guard is left out of one interval in twenty.
 #[test]
-fn squares_gone_tell_as_much_as_squares_gained() {
+fn squares_gone_count_as_much_as_squares_gained() {
     let (mut slopes, mut apart, mut shown) = (0, 0, 0);
     for seed in 0..ARCHIVES {
         let mut chance = Chance(5000 + seed);

@@ -262,7 +262,7 @@ mod tests {
     }
 
     #[test]
-    fn one_cluster_is_none() {
+    fn one_cluster_gives_no_variance() {
         let mut sums = ScoreSums::new(1, Clustering::OneWay);
         sums.add([3, 1], &[0.5]);
         sums.add([3, 2], &[-0.5]);

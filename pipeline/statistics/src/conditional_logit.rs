@@ -268,7 +268,7 @@ mod tests {
     }
 
     #[test]
-    fn covariates_that_tell_nothing() {
+    fn covariates_without_information() {
         assert_eq!(
             fit(&MatchedSets::new(1), Clustering::OneWay),
             Err(FitError::NoInformation)
@@ -285,7 +285,7 @@ mod tests {
     }
 
     #[test]
-    fn covariate_that_is_no_number() {
+    fn covariate_that_is_not_a_number() {
         for value in [f64::NAN, f64::INFINITY] {
             let mut sets = pairs(30, 10, 0);
             sets.push([0, 0], &[true, false], &[1.0, value]);

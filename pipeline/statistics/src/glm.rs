@@ -291,7 +291,7 @@ mod tests {
     }
 
     #[test]
-    fn covariate_or_weight_that_is_no_number() {
+    fn covariate_or_weight_that_is_not_a_number() {
         for (x, trials) in [(f64::NAN, 1.0), (f64::INFINITY, 1.0), (1.0, f64::NAN)] {
             let mut rows = two_groups([10.0, 20.0]);
             let pattern = rows.pattern(&[x]);

@@ -227,7 +227,7 @@ mod tests {
     }
 
     #[test]
-    fn nothing_to_tell() {
+    fn too_few_clusters() {
         let alone = of(&[(1, 1, 1, 2), (2, 1, 2, 2)], Scale::Plain);
         assert_eq!((alone.error, alone.players, alone.largest), (None, 1, 1.0));
         let none = Products::default();

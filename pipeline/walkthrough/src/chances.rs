@@ -45,7 +45,7 @@ const MOST_FREEING: usize = 2;
 
 impl Answer {
     /// Whether two replies at most free the piece at once.
-    pub fn is_telling(&self) -> bool {
+    pub fn is_worth_showing(&self) -> bool {
         self.freeing.len() <= MOST_FREEING
     }
 
@@ -121,14 +121,14 @@ pub fn chances(game: &Followed, tries: &[Vec<Tried>], k: u8) -> Vec<Chance> {
 }
 
 /// The chances that were missed: the move played was quiet too, none of the answers was
-/// played, the best answer is [telling](Answer::is_telling) and leaves no safe square or takes
+/// played, the best answer is [worth showing](Answer::is_worth_showing) and leaves no safe square or takes
 /// two at least, and the piece was not restrained now or by the side's next move either.
 pub fn missed<'a>(game: &'a Followed, chances: &'a [Chance], k: u8) -> Vec<&'a Chance> {
     chances
         .iter()
         .filter(|chance| {
             let plain = chance.answers.first().is_some_and(|answer| {
-                answer.is_telling() && (answer.left.after.is_empty() || answer.taken() >= 2)
+                answer.is_worth_showing() && (answer.left.after.is_empty() || answer.taken() >= 2)
             });
             let quiet = game.plies[chance.position].facts.is_quiet();
             let restrained = game.spells.iter().any(|spell| {

@@ -42,7 +42,7 @@ pub fn exercises(game: &Followed, tries: &[Vec<Tried>], chances: &[Chance]) -> V
         .iter()
         .filter(|chance| {
             chance.answers.len() <= MOST_ANSWERS
-                && chance.answers.first().is_some_and(Answer::is_telling)
+                && chance.answers.first().is_some_and(Answer::is_worth_showing)
         })
         .collect();
     candidates.sort_by_key(|chance| (!chance.was_played(), chance.rank(), chance.slot));

@@ -76,7 +76,7 @@ fn every_reason_occurs_and_no_other() {
 }
 
 #[test]
-fn every_game_is_told_in_full_and_lines_lie_in_the_file() {
+fn every_game_is_described_in_full_and_lines_are_in_the_file() {
     for file in &expected() {
         let name = text(file, "file");
         assert!(!text(file, "why").is_empty(), "{name}");

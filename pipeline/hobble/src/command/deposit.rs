@@ -18,9 +18,9 @@ pub fn run(arguments: &arguments::Deposit) -> anyhow::Result<bool> {
         date: date()?,
     };
     let deposit = Deposit::new(&arguments.data, about)?;
-    let untold = deposit.untold();
+    let not_given = deposit.not_given();
     let written = deposit.write(&arguments.out)?;
-    for what in untold {
+    for what in not_given {
         say(&format!("not given: {what}"));
     }
     writeln!(

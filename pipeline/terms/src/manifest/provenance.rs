@@ -92,7 +92,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_told_later_goes_before_and_silence_changes_nothing() {
+    fn what_is_given_later_counts_and_nothing_given_changes_nothing() {
         let mut archive = source("2031-05-04T09:30:00Z", Some("a club"));
         archive.note_origin(&Provenance::default());
         assert_eq!(archive.origin.as_deref(), Some("a club"));
