@@ -67,7 +67,7 @@ table! {
     /// Game result for the side.
     owner_result: OwnerResult;
     /// Whether the game repeats one read before (definitions, section 11). Repeats are in the
-    /// tables only where the scan was told to keep them.
+    /// tables only where the scan was asked to keep them.
     is_repeat: Option<bool>, null "scan of a stripe that keeps repeats";
     /// Its turns and those of its pieces.
     turn_counts: TurnCountColumns, words [];
