@@ -3,6 +3,7 @@
 import chess
 
 from captures import fates
+from classes import phase
 from clock import seconds_used, time_control
 from evaluation import hundredths
 from heading import Heading
@@ -15,6 +16,7 @@ from units import COLOR_NAME, KIND_NAME, PIECES
 KS = range(5)
 KINDS = ("knight", "bishop", "rook", "queen")
 CAUSES = ("undeveloped", "taken", "blocked", "entered", "pinned")
+PHASES = ("opening", "middlegame", "endgame")
 ENDS = ("lost", "traded", "sold", "freed", "game over")
 WITHIN = 10
 
@@ -27,6 +29,9 @@ def turn_counts(track: Track, color: chess.Color, spells: list) -> dict:
     for name in ("held", "restrained"):
         row |= {f"{name}_{kind}_{k}": 0 for kind in KINDS for k in KS}
     row |= {f"held_lost_{k}": 0 for k in KS}
+    row |= {f"held_lost_{kind}_{k}": 0 for kind in KINDS for k in KS}
+    row |= {f"developed_turns_{word}": 0 for word in PHASES}
+    row |= {f"{name}_{word}_{k}": 0 for name in ("held", "held_lost") for word in PHASES for k in KS}
     found = fates(track.units, track.plies, track.boards)
     for unit in track.units:
         if unit.kind not in PIECES or unit.color != color:
@@ -37,11 +42,17 @@ def turn_counts(track: Track, color: chess.Color, spells: list) -> dict:
             row[f"piece_turns_{kind}"] += 1
             if not unit.developed(p):
                 continue
+            at = phase(track.boards[p], p)
             row[f"developed_turns_{kind}"] += 1
+            row[f"developed_turns_{at}"] += 1
             for k in KS:
                 held = track.safe(unit, p) <= k
                 row[f"held_{kind}_{k}"] += held
-                row[f"held_lost_{k}"] += held and is_lost and unit.captured <= p + 2 * WITHIN
+                lost = held and is_lost and unit.captured <= p + 2 * WITHIN
+                row[f"held_{at}_{k}"] += held
+                row[f"held_lost_{k}"] += lost
+                row[f"held_lost_{kind}_{k}"] += lost
+                row[f"held_lost_{at}_{k}"] += lost
     for spell in spells:
         if spell.unit.color == color and spell.restrains:
             kind = KIND_NAME[spell.unit.kind]

@@ -20,6 +20,7 @@ import polars as pl
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
+import per_side
 import tables
 from by_player import ByPlayer
 from report import Check, argument_parser
@@ -69,50 +70,22 @@ from games g, (values ('white'), ('black')) as colors(color)
 """
 
 SPELLS = """
-select s.kind, s.phase, d.color, d.band, d.time_class, d.eco, d.fold, count(*) as spells,
-       sum(s.turns) as held_turns, count(*) filter (s.ended = 'freed') as freed,
-       count(*) filter (s.ended = 'lost') as lost, count(*) filter (s.restrained) as restraints,
-       count(*) filter (s.restrained and s.fate = 'lost' and s.fate_ply::int - s.start_ply - 2 <= 2 * {within})
-           as restrained_lost
-from spells s join both_sides d using (source, game, color)
-where s.k_low <= {k} and {k} <= s.k_high and {developed}
+select s.kind, s.phase, d.color, d.band, d.time_class, d.eco, d.fold, sum(s.spells) as spells, sum(s.turns) as held_turns,
+       sum(s.freed) as freed, sum(s.lost) as lost, sum(s.restraints) as restraints, sum(s.restrained_lost) as restrained_lost
+from per_side_spells s join both_sides d using (source, game, color)
 group by all
 """
 
-# The phase by the value of the pieces before the ply (definitions, section 9).
 MOVES = """
-with values_of(kind, worth) as (values ('knight', 3), ('bishop', 3), ('rook', 5), ('queen', 9)),
-starts as (
-    select source, game, coalesce(split_part(start_fen, ' ', 2) = 'b', false) as black_first,
-           case when start_fen is null then 62 else list_sum(list_transform(
-               string_split(lower(split_part(start_fen, ' ', 1)), ''),
-               lambda c: case c when 'n' then 3 when 'b' then 3 when 'r' then 5 when 'q' then 9 else 0 end))
-           end as worth
-    from games
-),
-plies as (
-    select m.source, m.game, m.ply, m.mover, m.taken, s.black_first,
-           s.worth - coalesce(sum(coalesce(c.worth, 0) - coalesce(p.worth, 0)) over (
-               partition by m.source, m.game order by m.ply
-               rows between unbounded preceding and 1 preceding), 0) as worth
-    from moves m join starts s using (source, game)
-    left join values_of c on c.kind = m.captured
-    left join values_of p on p.kind = m.promotion
-)
-select p.mover as kind, case when p.ply - 1 < 20 and p.worth >= 56 then 'opening'
-            when p.worth <= 26 then 'endgame' else 'middlegame' end as phase,
-       d.color, d.band, d.time_class, d.eco, d.fold, count(*) as moves, sum(p.taken) as taken
-from plies p join both_sides d on d.source = p.source and d.game = p.game
-     and d.color = case when (p.ply % 2 = 1) = not p.black_first then 'white' else 'black' end
+select m.kind, m.phase, d.color, d.band, d.time_class, d.eco, d.fold, sum(m.moves) as moves, sum(m.taken) as taken
+from per_side_moves m join both_sides d using (source, game, color)
 group by all
 """
 
-# Thousandths of a chance that a random quiet move takes, each rounded.
 CHANCES = """
-select c.kind, c.phase, d.color, d.band, d.time_class, d.eco, d.fold, count(*) as chances,
-       count(*) * {sample} as turns_with_chance, count(*) filter (c.restrains) as taken,
-       sum(floor(1000 * c.restraining::int / c.quiet::int + 0.5)) as at_random, count(*) * 1000 as parts
-from decisions c join both_sides d using (source, game, color)
+select c.kind, c.phase, d.color, d.band, d.time_class, d.eco, d.fold, sum(c.chances) as chances,
+       sum(c.turns_with_chance) as turns_with_chance, sum(c.taken) as taken, sum(c.at_random) as at_random, sum(c.parts) as parts
+from per_side_chances c join both_sides d using (source, game, color)
 group by all
 """
 
@@ -257,18 +230,18 @@ class Recount:
         con.execute(SIDES)
         moved = {"yes": "developed", "no": "not developed", "any": "true"}[developed]
         read = lambda sql: con.sql(sql.format(k=k, within=within, developed=moved)).pl()
-        spelled = read(SPELLS.replace("{developed}", moved.replace("developed", "s.developed")))
+        per_side.count(con, k, within, developed, sample_of(data))
         self.tables = {
-            "spells": spelled,
+            "spells": read(SPELLS),
             "moves": read(MOVES),
-            "chances": con.sql(CHANCES.format(sample=sample_of(data))).pl(),
+            "chances": read(CHANCES),
             "sides": read("select color, band, time_class, eco, fold, count(*) as sides, sum(turns) as turns from both_sides group by all"),
             "cube": read(CUBED),
             "held": read(HELD),
         }
         self.given = GIVEN | ONLY[developed]
         self.developed = developed
-        self.by_player = ByPlayer(data, k, within, developed, sample_of(data))
+        self.by_player = ByPlayer(con, k, within, developed)
         self.memo = {}
 
     def part(self, table, split, level, kind):

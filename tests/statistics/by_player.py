@@ -1,4 +1,4 @@
-"""Intervals of the report by rating band by games and players, from the table `sides`; and the table as a model takes it.
+"""Intervals of the report by rating band by games and players, from counts by side; and `sides` as a model takes it.
 
 The formula is that of restraint_by_rating.py, written from the words the report carries under `methods`. Its plain form
 (Cameron, Gelbach, Miller 2011) is held against statsmodels: a generalised linear model with one mean, the errors clustered
@@ -19,7 +19,9 @@ import statsmodels.api as sm
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
+import per_side
 import restraint_by_rating
+import tables
 from report import Check, argument_parser
 
 SPLITS = {
@@ -59,35 +61,133 @@ def measures(k, within, developed, sample):
     return given
 
 
-def measures_of_kind(k, developed, kind):
-    """Those that it gives a kind of piece."""
-    if developed != "yes":
-        return {}
-    held = f"held_{kind}_{k}"
-    return {"held_share": (held, f"developed_turns_{kind}"), "held_turns_per_turn": (held, "turns")}
+# Measures that are counted from the other tables: the table, events and trials; None for a trial a side.
+COUNTED = {
+    "spells_per_game": ("spells", "spells", None),
+    "restraints_per_game": ("spells", "restraints", None),
+    "restraints_lost": ("spells", "restrained_lost", "restraints"),
+    "release_rate": ("spells", "freed", "turns"),
+    "spells_lost": ("spells", "lost", "spells"),
+    "squares_taken_per_move": ("moves", "taken", "moves"),
+    "chances_per_game": ("chances", "turns_with_chance", None),
+    "chances_taken": ("chances", "taken", "chances"),
+    "chances_at_random": ("chances", "at_random", "parts"),
+}
+SAMPLED = {"held_share": ("turns", "held", "turns"), "loss_risk": ("turns", "lost", "held")}
+PHASES = ["opening", "middlegame", "endgame"]
+
+NUMBERED = """
+create temp table numbered as
+select *, row_number() over (order by source, game, color desc) - 1 as place,
+       dense_rank() over (order by source, game) as number_of_game,
+       case when player_key is null then -row_number() over (order by source, game, color)
+            else dense_rank() over (order by player_key) end as player
+from sides
+"""
+
+
+class Level:
+    """The sides of a level, in clusters of games, of players and of both."""
+
+    def __init__(self, here, game, player):
+        self.here = here
+        self.named, of_player = np.unique(player[here], return_inverse=True)
+        of_game = np.unique(game[here], return_inverse=True)[1]
+        both = np.unique(of_game * np.int64(len(self.named)) + of_player, return_inverse=True)[1]
+        self.player, self.clusters = of_player, (of_game, both)
+
+    def two_way(self, e, t, share):
+        """Standard error on the scale, degrees of freedom, players, largest share of one; sides without trials are in no cluster."""
+        ratio = e.sum() / t.sum()
+        u = e - ratio * t
+
+        def variance(by):
+            number = np.count_nonzero(np.bincount(by, t))
+            return np.divide(number, number - 1) * (np.bincount(by, u) ** 2).sum()
+
+        trials, of_player = np.bincount(self.player, t), np.bincount(self.player, u)
+        named, number = (trials > 0) & (self.named > 0), np.count_nonzero(trials)
+        left_out = (of_player / np.where(named, 1 - trials / t.sum(), 1))[trials > 0]
+        players = (number - 1) / number * (left_out**2).sum()
+        games, both = map(variance, self.clusters)
+        se = np.sqrt(games + players - both) / (t.sum() * ratio * (1 - ratio) if share else e.sum())
+        df = max(int(t.sum() ** 2 / (trials**2).sum()) - 1, 1)
+        return se if np.isfinite(se) else np.nan, df, named.sum(), trials[named].max(initial=0) / t.sum()
 
 
 class ByPlayer:
-    """Standard errors two ways of all cells that `sides` gives."""
+    """Standard errors two ways of all cells that the tables give by side; `con` has the tables, and counts by side.
 
-    def __init__(self, data, k, within, developed, sample):
+    Where games or sides are chosen, held turns are those of the sample.
+    """
+
+    def __init__(self, con, k, within, developed, chosen=False):
+        con.execute(NUMBERED)
+        self.k, self.within, self.developed = k, within, developed
+        eco = SPLITS["eco"]
+        self.sides = con.sql(f"select *, 'all' as every, {eco} as letter from numbered order by place").fetchnumpy()
+        self.counted = COUNTED | (SAMPLED if chosen else {})
+        self.tables = {}
+        for name in {table for table, *_ in self.counted.values()}:
+            found = con.sql(f"select p.*, n.place from per_side_{name} p join numbered n using (source, game, color)").fetchnumpy()
+            self.tables[name] = {column: np.ma.getdata(found[column]) for column in found}
         self.cells, self.totals = {}, {}
-        self._read(data, "all", measures(k, within, developed, sample))
-        for kind in restraint_by_rating.KINDS:
-            self._read(data, kind, measures_of_kind(k, developed, kind))
-
-    def _read(self, data, kind, given):
-        for measure, (events, trials) in given.items():
-            for split, level in SPLITS.items():
-                sql = restraint_by_rating.ROWS.format(events, trials, data, trials, band=level)
-                of = duckdb.sql(sql).fetchnumpy()
-                for name in set(of["band"]):
-                    e, t, game, player = (of[column][of["band"] == name] for column in ("e", "t", "game", "player"))
+        columns = {"all": "every", "band": "band", "time_class": "time_class", "color": "color", "eco": "letter"}
+        clusters = self.sides["number_of_game"], self.sides["player"]
+        levels = {
+            (split, str(name)): Level(np.flatnonzero(self.sides[column] == name), *clusters)
+            for split, column in columns.items()
+            for name in np.unique(self.sides[column])
+        }
+        for measure in dict.fromkeys([*self.counted, "held_share", "held_turns_per_turn", "loss_risk"]):
+            for kind in ["all", *restraint_by_rating.KINDS]:
+                found = self._counts(measure, kind, None)
+                for (split, name), level in levels.items():
                     # The levels of the split by kind are the kinds of all sides.
-                    place = measure, *(("kind", kind) if split == "all" and kind != "all" else (split, name)), kind
-                    with np.errstate(all="ignore"):
-                        self.cells[place] = restraint_by_rating.two_way(e, t, game, player, measure in SHARES)
-                    self.totals[place] = e.sum(), t.sum()
+                    place = ("kind", kind) if split == "all" and kind != "all" else (split, name)
+                    self._read((measure, *place, kind), level, found)
+                for phase in PHASES:
+                    self._read((measure, "phase", phase, kind), levels["all", "all"], self._counts(measure, kind, phase))
+
+    def _read(self, place, level, found):
+        if found is None:
+            return
+        e, t = (counts[level.here] for counts in found)
+        if t.sum() > 0:
+            with np.errstate(all="ignore"):
+                self.cells[place] = level.two_way(e, t, place[0] in SHARES)
+            self.totals[place] = e.sum(), t.sum()
+
+    def _counts(self, measure, kind, phase):
+        """Events and trials of each side; None where the tables do not give them."""
+        if measure in self.counted:
+            table, events, trials = self.counted[measure]
+            return self._sum(table, events, kind, phase), self._sum(table, trials, kind, phase)
+        turns = self.sides["turns"].astype(float)
+        if measure == "held_turns_per_turn" and self.developed == "any" and phase is None:
+            return self._sum("spells", "turns", kind, phase), turns
+        given = self.developed == "yes" and (phase is None or kind == "all")
+        if not given or (measure == "loss_risk" and self.within != 10) or (measure == "held_turns_per_turn" and phase):
+            return None
+        words = [phase] if phase else restraint_by_rating.KINDS if kind == "all" else [kind]
+        of_sides = lambda name: sum(self.sides[name.format(word)].astype(float) for word in words)  # noqa: E731
+        held = of_sides("held_{}_%d" % self.k)
+        if measure == "loss_risk":
+            return of_sides("held_lost_{}_%d" % self.k), held
+        return held, turns if measure == "held_turns_per_turn" else of_sides("developed_turns_{}")
+
+    def _sum(self, table, column, kind, phase):
+        """A count of each side, of a kind and in a phase; a side has every phase."""
+        number = len(self.sides["place"])
+        if column is None:
+            return np.ones(number)
+        rows = self.tables[table]
+        here = np.ones(len(rows["place"]), dtype=bool)
+        if kind != "all":
+            here &= rows["kind"] == kind
+        if phase is not None:
+            here &= rows["phase"] == phase
+        return np.bincount(rows["place"][here], rows[column][here].astype(float), number)
 
     def of(self, measure, split, level, kind):
         """Standard error (None where there is none), degrees of freedom, players, largest share; or None."""
@@ -121,17 +221,36 @@ def check_script(answer, data, label, width=200):
 
 
 def check_totals(answer, by_player, label):
-    """What the report adds up, from `sides`."""
+    """What the report adds up, from counts by side."""
     check = Check(f"sides: totals of the report by band, {label}", "DuckDB", tolerance=1e-12)
     parts = {"chances_at_random": 1000}
     for cell in answer["cells"]:
         found = by_player.totals.get((cell["measure"], cell["split"], cell["level"], cell["kind"]))
         if found is not None:
-            where = f"{cell['measure']} {cell['split']} {cell['level']}"
+            where = f"{cell['measure']} {cell['split']} {cell['level']} {cell['kind']}"
             check.equal(f"{where} n", cell["n"], int(found[1]) // parts.get(cell["measure"], 1))
             if cell["estimate"] is not None:
                 check.close(f"{where} estimate", cell["estimate"], float(found[0] / found[1]))
     return check
+
+
+def check_two_way(answer, by_player, check, where):
+    """Who the players of a cell are, and the intervals by games and players, where these are the wider ones."""
+    for cell in answer["cells"]:
+        found = by_player.of(cell["measure"], cell["split"], cell["level"], cell["kind"])
+        name = f"{where}: {cell['measure']} {cell['split']} {cell['level']} {cell['kind']}"
+        se, df, players, largest = found or (None, None, None, None)
+        if cell["suppressed"]:
+            players = largest = None
+        check.equal(f"{name} players", cell["players"], players)
+        check.close(f"{name} largest share", cell["largest_share"], largest)
+        if cell["method"].startswith("two-way"):
+            share = cell["measure"] in SHARES
+            there = (lambda x: np.log(x / (1 - x))) if share else np.log
+            back = (lambda x: 1 / (1 + np.exp(-x))) if share else np.exp
+            wide = stats.t.ppf(0.975, df) * se
+            for bound, way in (("low", -1), ("high", 1)):
+                check.close(f"{name} {bound}", cell[bound], float(back(there(cell["estimate"]) + way * wide)))
 
 
 def check_model(data, label):
@@ -206,7 +325,10 @@ def check_ratings(answer, data, label):
 def main():
     given = argument_parser(__doc__).parse_args()
     answer = ask(given.hobble, given.data)
-    by_player = ByPlayer(given.data, 2, 10, "yes", json.load(open(f"{given.data}/manifest.json"))["parameters"]["sample"])
+    sample = json.load(open(f"{given.data}/manifest.json"))["parameters"]["sample"]
+    con = tables.connect(given.data)
+    per_side.count(con, 2, 10, "yes", sample)
+    by_player = ByPlayer(con, 2, 10, "yes")
     widths = (100, 300, 400)
     of_width = {width: ask(given.hobble, given.data, "--band-width", str(width)) for width in widths}
     for check in (

@@ -23,6 +23,7 @@ import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
 import by_player
+import per_side
 import tables
 from report import Check, argument_parser
 
@@ -100,6 +101,8 @@ def check_bands(answer, data, sample, check, where):
             sums = con.execute(f"select {level}, sum({events}), sum({trials}) from sides group by all").fetchall()
             for name, e, t in sums:
                 compare(answer, (measure, split, name), (e, t), check, where)
+    per_side.count(con, 2, 10, "yes", sample)
+    by_player.check_two_way(answer, by_player.ByPlayer(con, 2, 10, "yes", chosen=True), check, where)
     lost = "fate = 'lost' and fate_ply::int - ply::int <= 20"
     for split in ("'all'", "band", "time_class", "phase", "kind"):
         sums = con.execute(

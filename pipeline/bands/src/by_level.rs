@@ -1,11 +1,14 @@
 //! Spells and moves counted by group of games, added up by level of a split, kind and fold.
 
-use super::chances::{self, Chances, PARTS};
+use std::ops::AddAssign;
+
+use super::chances::{Chances, PARTS};
 use super::counts::{Cells, FOLDS, KindOrAll, Place, add};
 use super::games::{COLORS, Games, Group, LETTERS};
 use super::measures::{Measure, Split};
-use super::moves::{self, Moves};
-use super::spells::{self, Spells};
+use super::moves::Moves;
+use super::per_side::ByGroup;
+use super::spells::Spells;
 use hobble_conditions::terms::{Kind, Phase, YesNo};
 
 /// Names of the levels of a split.
@@ -66,13 +69,12 @@ struct Summed<T> {
     sides: Vec<[(u64, u64); FOLDS]>,
 }
 
-impl<T: Copy + Default> Summed<T> {
+impl<T: Copy + Default + AddAssign> Summed<T> {
     /// Adds up counts by group of games, kind and phase; a kind beyond the four has no level of its own.
     fn new<const KINDS: usize>(
         games: &Games,
         split: Split,
-        counts: &[[[T; 3]; KINDS]],
-        add: impl Fn(&mut T, &T),
+        counts: &ByGroup<T, KINDS>,
     ) -> Summed<T> {
         let names = levels(split, games);
         let mut sums: ByLevel<T> = by_level(names.len());
@@ -96,7 +98,7 @@ impl<T: Copy + Default> Summed<T> {
                 for (phase, count) in phases.iter().enumerate() {
                     let level = level(split, group, kind, phase);
                     for place in own.into_iter().chain([EVERY]) {
-                        add(&mut sums[level][place][fold], count);
+                        sums[level][place][fold] += *count;
                     }
                 }
             }
@@ -123,32 +125,32 @@ impl<T: Copy + Default> Summed<T> {
 /// piece is held, since a spell counts by what its piece was at its start.
 pub fn count_spells(
     games: &Games,
-    counts: &spells::BySort,
+    counts: &ByGroup<Spells, { Kind::COUNT }>,
     splits: &[Split],
     developed: YesNo,
     cells: &mut Cells,
 ) {
     for &split in splits {
-        let summed = Summed::new(games, split, counts, Spells::add);
+        let summed = Summed::new(games, split, counts);
         summed.each(split, |name, kind, fold, count, (sides, turns)| {
             let mut put = |measure: Measure, events, trials| {
                 if measure.given(split) {
                     let place = Place::new(measure, split, name, kind);
-                    add(cells, place, fold, events, trials);
+                    add(cells, place, fold, u64::from(events), trials);
                 }
             };
             put(Measure::SpellsPerGame, count.spells, sides);
             if developed == YesNo::Any {
                 put(Measure::HeldTurnsPerTurn, count.turns, turns);
             }
-            put(Measure::ReleaseRate, count.freed, count.turns);
+            put(Measure::ReleaseRate, count.freed, count.turns.into());
             put(Measure::RestraintsPerGame, count.restrained, sides);
             put(
                 Measure::RestraintsLost,
                 count.restrained_lost,
-                count.restrained,
+                count.restrained.into(),
             );
-            put(Measure::SpellsLost, count.lost, count.spells);
+            put(Measure::SpellsLost, count.lost, count.spells.into());
         });
     }
 }
@@ -156,37 +158,44 @@ pub fn count_spells(
 /// Adds chances to the cells of their measures; each stands for `sample` turns.
 pub fn count_chances(
     games: &Games,
-    counts: &chances::BySort,
+    counts: &ByGroup<Chances, { Kind::COUNT }>,
     sample: u64,
     splits: &[Split],
     cells: &mut Cells,
 ) {
     for &split in splits {
-        let summed = Summed::new(games, split, counts, Chances::add);
+        let summed = Summed::new(games, split, counts);
         summed.each(split, |name, kind, fold, count, (sides, _)| {
             let mut put = |measure, events, trials| {
                 let place = Place::new(measure, split, name, kind);
                 add(cells, place, fold, events, trials);
             };
-            let chances = count.chances;
+            let chances = u64::from(count.chances);
+            let (taken, at_random) = (count.taken.into(), count.at_random.into());
             put(Measure::ChancesPerGame, chances * sample, sides);
-            put(Measure::ChancesTaken, count.taken, chances);
-            put(Measure::ChancesAtRandom, count.at_random, chances * PARTS);
+            put(Measure::ChancesTaken, taken, chances);
+            put(
+                Measure::ChancesAtRandom,
+                at_random,
+                chances * u64::from(PARTS),
+            );
         });
     }
 }
 
 /// Adds moves to the cells of their measure.
-pub fn count_moves(games: &Games, counts: &moves::BySort, splits: &[Split], cells: &mut Cells) {
-    let add_up = |sum: &mut Moves, count: &Moves| {
-        sum.moves += count.moves;
-        sum.taken += count.taken;
-    };
+pub fn count_moves(
+    games: &Games,
+    counts: &ByGroup<Moves, { Kind::COUNT + 1 }>,
+    splits: &[Split],
+    cells: &mut Cells,
+) {
     for &split in splits {
-        let summed = Summed::new(games, split, counts, add_up);
+        let summed = Summed::new(games, split, counts);
         summed.each(split, |name, kind, fold, count, _| {
             let place = Place::new(Measure::SquaresTakenPerMove, split, name, kind);
-            add(cells, place, fold, count.taken, count.moves);
+            let (taken, moves) = (count.taken.into(), count.moves.into());
+            add(cells, place, fold, taken, moves);
         });
     }
 }

@@ -1,22 +1,26 @@
-//! What the table `sides` says of each player, for intervals by game and by player.
+//! What the tables say of each player, for intervals by game and by player.
 //!
-//! Kept are the measures that a row of `sides` gives, by what splits a side belongs to. Players stand by
-//! the hash of their key. Where there are too many for the memory, those whose hashes begin alike are
+//! Kept are counts of sides, by what splits a side belongs to and by phase. Players stand by the hash of
+//! their key. Where there are too many for the memory, those whose hashes begin alike are
 //! taken together: a group of players is a cluster as good as a player, if there are many.
 
 use std::collections::BTreeMap;
 
+use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
 use super::counts::Place;
 use super::measures::Split;
-use super::side_counts::{PLACES, SideCounts, place_of};
+use super::side_counts::{PLACES, SideCounts, Sums, place_of};
+use super::side_tables::OfPhases;
+use hobble_conditions::sum::hashed;
+use hobble_conditions::terms::Phase;
 use hobble_statistics::ratio_clusters::{self, Products, TwoWay, two_way};
 
-/// Most players kept, in all levels together: some 90 MB.
+/// Most players kept, in all levels together: some 100 MB.
 const MOST: usize = 1 << 18;
 
-/// Splits by what a side is.
+/// Splits by what a side is. Beside them each side has every phase.
 pub const SPLITS: [Split; 5] = [
     Split::All,
     Split::Band,
@@ -33,7 +37,26 @@ pub struct OfSide<'a> {
     /// Hash of its player's key.
     pub player: Option<u64>,
     /// Its counts.
-    pub counts: SideCounts,
+    pub counts: &'a OfPhases,
+}
+
+/// A side in a level.
+#[derive(Debug, Clone, Copy)]
+struct InLevel<'a> {
+    player: Option<u64>,
+    sums: &'a Sums,
+    /// The events and trials that follow from the sums.
+    counts: SideCounts,
+}
+
+impl InLevel<'_> {
+    fn of(player: Option<u64>, sums: &Sums) -> InLevel<'_> {
+        InLevel {
+            player,
+            sums,
+            counts: sums.side_counts(),
+        }
+    }
 }
 
 /// What is counted of the sides of a level.
@@ -42,8 +65,8 @@ struct Level {
     games: Vec<Products>,
     sides: Vec<Products>,
     nameless: Vec<Products>,
-    /// Events and trials of each measure, by player.
-    players: BTreeMap<u64, Vec<(u64, u64)>>,
+    #[serde(with = "hashed")]
+    players: FxHashMap<u64, Sums>,
 }
 
 /// Sides by level, and in it by player.
@@ -52,16 +75,33 @@ pub struct ByPlayer {
     levels: BTreeMap<Split, BTreeMap<String, Level>>,
     /// Low bits of the hash that are left out.
     left_out: u32,
+    /// Whether a player has more than the counts can hold.
+    too_many: bool,
+}
+
+/// The sides of a level, its players in an order that is always the same.
+#[derive(Debug)]
+struct OrderedLevel<'a> {
+    level: &'a Level,
+    players: Vec<&'a Sums>,
+}
+
+/// What is known of the cells' players.
+#[derive(Debug)]
+pub struct Ordered<'a> {
+    levels: BTreeMap<Split, BTreeMap<&'a str, OrderedLevel<'a>>>,
 }
 
 impl ByPlayer {
     /// Adds what another counted.
     pub fn add(&mut self, other: ByPlayer) {
         self.leave_out(other.left_out);
+        self.too_many |= other.too_many;
         for (split, levels) in other.levels {
             let sums = self.levels.entry(split).or_default();
             for (name, level) in levels {
-                sums.entry(name).or_default().add(level, self.left_out);
+                let fits = sums.entry(name).or_default().add(level, self.left_out);
+                self.too_many |= !fits;
             }
         }
         self.fit();
@@ -86,7 +126,7 @@ impl ByPlayer {
         self.left_out = bits;
         for level in self.levels.values_mut().flat_map(BTreeMap::values_mut) {
             for (player, counts) in std::mem::take(&mut level.players) {
-                add_player(&mut level.players, player >> bits << bits, &counts);
+                self.too_many |= !level.add_player(player >> bits << bits, &counts);
             }
         }
     }
@@ -96,59 +136,52 @@ impl ByPlayer {
         self.left_out > 0
     }
 
-    /// The standard error of a cell two ways, and who its players are; `None` for a cell that `sides`
-    /// does not give.
-    pub fn of(&self, place: &Place) -> Option<TwoWay> {
-        let (split, level) = match place.split {
-            // Its levels are the kinds of all sides.
-            Split::Kind => (Split::All, "all"),
-            split => (split, place.level.1.as_str()),
-        };
-        let level = self.levels.get(&split)?.get(level)?;
-        let at = place_of(place.measure, place.kind)?;
-        let rows = ratio_clusters::Rows {
-            games: level.games.get(at)?,
-            sides: level.sides.get(at)?,
-            nameless: level.nameless.get(at)?,
-        };
-        let players = level.players.values().filter_map(|counts| counts.get(at));
-        two_way(place.measure.scale(), rows, players.copied())
+    /// Whether a player has more than the counts can hold, so that nothing is known of players.
+    pub fn has_too_many(&self) -> bool {
+        self.too_many
+    }
+
+    /// The players of each level in an order that does not depend on who was counted first.
+    pub fn ordered(&self) -> Ordered<'_> {
+        let ordered = |level| OrderedLevel::of(level);
+        let levels = self.levels.iter().filter(|_| !self.too_many);
+        Ordered {
+            levels: levels
+                .map(|(split, levels)| {
+                    let levels = levels.iter();
+                    let levels = levels.map(|(name, level)| (name.as_str(), ordered(level)));
+                    (*split, levels.collect())
+                })
+                .collect(),
+        }
     }
 
     /// Adds the sides of a game that are looked at: one or two.
-    pub fn add_game(&mut self, sides: &[OfSide<'_>]) {
+    pub fn add_game<'a>(&mut self, sides: &[OfSide<'a>]) {
+        let in_whole = |side: &OfSide<'a>| InLevel::of(side.player, &side.counts.whole);
+        let whole: Vec<InLevel<'_>> = sides.iter().map(in_whole).collect();
         for (at, split) in SPLITS.into_iter().enumerate() {
-            for side in sides {
-                let level = self.level(split, side.levels[at]);
-                level.add_side(side.player, &side.counts);
-            }
             match sides {
-                [one, other] if one.levels[at] == other.levels[at] => {
-                    let mut both = one.counts;
-                    for (sum, count) in both.iter_mut().zip(&other.counts) {
-                        sum.0 += count.0;
-                        sum.1 += count.1;
-                    }
-                    let level = self.level(split, one.levels[at]);
-                    add_clusters(&mut level.games, &both);
-                    // Where both sides have one key they are one row of a game and a player.
-                    let together = [both];
-                    let apart = [one.counts, other.counts];
-                    let is_one = one.player.is_some() && one.player == other.player;
-                    let clusters = if is_one { &together[..] } else { &apart[..] };
-                    for counts in clusters {
-                        add_clusters(&mut level.sides, counts);
+                [one, other] if one.levels[at] != other.levels[at] => {
+                    for (side, in_level) in sides.iter().zip(&whole) {
+                        self.add_sides(split, side.levels[at], std::slice::from_ref(in_level));
                     }
                 }
-                _ => {
-                    for side in sides {
-                        let level = self.level(split, side.levels[at]);
-                        add_clusters(&mut level.games, &side.counts);
-                        add_clusters(&mut level.sides, &side.counts);
-                    }
-                }
+                [one, ..] => self.add_sides(split, one.levels[at], &whole),
+                [] => {}
             }
         }
+        for phase in Phase::ALL {
+            let in_phase =
+                |side: &OfSide<'a>| InLevel::of(side.player, &side.counts.phases[phase as usize]);
+            let of_phase: Vec<InLevel<'_>> = sides.iter().map(in_phase).collect();
+            self.add_sides(Split::Phase, phase.name(), &of_phase);
+        }
+    }
+
+    fn add_sides(&mut self, split: Split, level: &str, sides: &[InLevel<'_>]) {
+        let fits = self.level(split, level).add_sides(sides);
+        self.too_many |= !fits;
     }
 
     fn level(&mut self, split: Split, name: &str) -> &mut Level {
@@ -160,57 +193,113 @@ impl ByPlayer {
     }
 }
 
-fn add_player(players: &mut BTreeMap<u64, Vec<(u64, u64)>>, player: u64, counts: &[(u64, u64)]) {
-    let sums = players.entry(player).or_default();
-    sums.resize(PLACES, (0, 0));
-    for (sum, count) in sums.iter_mut().zip(counts) {
-        sum.0 += count.0;
-        sum.1 += count.1;
+impl<'a> OrderedLevel<'a> {
+    fn of(level: &'a Level) -> OrderedLevel<'a> {
+        let mut players: Vec<(&u64, &Sums)> = level.players.iter().collect();
+        players.sort_unstable_by_key(|(player, _)| *player);
+        OrderedLevel {
+            level,
+            players: players.into_iter().map(|(_, counts)| counts).collect(),
+        }
     }
 }
 
+impl Ordered<'_> {
+    /// The standard error of a cell two ways, and who its players are; `None` for a cell that is not
+    /// known by player.
+    pub fn of(&self, place: &Place) -> Option<TwoWay> {
+        let (split, level) = match place.split {
+            // Its levels are the kinds of all sides.
+            Split::Kind => (Split::All, "all"),
+            split => (split, place.level.1.as_str()),
+        };
+        let OrderedLevel { level, players } = self.levels.get(&split)?.get(level)?;
+        let at = place_of(place.measure, place.kind);
+        let rows = ratio_clusters::Rows {
+            games: level.games.get(at)?,
+            sides: level.sides.get(at)?,
+            nameless: level.nameless.get(at).unwrap_or(&NOBODY),
+        };
+        let players = players
+            .iter()
+            .map(|sums| sums.of(place.measure, place.kind));
+        two_way(place.measure.scale(), rows, players)
+    }
+}
+
+/// The nameless sides of a level that has none.
+static NOBODY: Products = Products::NONE;
+
 fn add_clusters(sums: &mut Vec<Products>, counts: &SideCounts) {
-    sums.resize(PLACES, Products::default());
+    sums.resize(PLACES, Products::NONE);
     for (sum, &(events, trials)) in sums.iter_mut().zip(counts) {
         sum.add(events, trials);
     }
 }
 
 fn merge(sums: &mut Vec<Products>, counts: &[Products]) {
-    sums.resize(PLACES, Products::default());
+    sums.resize(PLACES, Products::NONE);
     for (sum, count) in sums.iter_mut().zip(counts) {
         sum.merge(count);
     }
 }
 
+/// What is added to players says whether the counts could hold it.
 impl Level {
-    fn add(&mut self, other: Level, left_out: u32) {
+    fn add(&mut self, other: Level, left_out: u32) -> bool {
         merge(&mut self.games, &other.games);
         merge(&mut self.sides, &other.sides);
         merge(&mut self.nameless, &other.nameless);
-        for (player, counts) in other.players {
-            add_player(&mut self.players, player >> left_out << left_out, &counts);
-        }
+        let players = other.players.into_iter();
+        players.fold(true, |fits, (player, counts)| {
+            self.add_player(player >> left_out << left_out, &counts) && fits
+        })
     }
 
-    fn add_side(&mut self, player: Option<u64>, counts: &SideCounts) {
-        match player {
-            Some(player) => add_player(&mut self.players, player, counts),
-            None => add_clusters(&mut self.nameless, counts),
+    fn add_player(&mut self, player: u64, counts: &Sums) -> bool {
+        self.players.entry(player).or_insert(Sums::NONE).add(counts)
+    }
+
+    /// Adds the sides of a game that have this level.
+    fn add_sides(&mut self, sides: &[InLevel<'_>]) -> bool {
+        let mut game = [(0, 0); PLACES];
+        let mut fits = true;
+        for side in sides {
+            for (sum, count) in game.iter_mut().zip(&side.counts) {
+                sum.0 += count.0;
+                sum.1 += count.1;
+            }
+            match side.player {
+                Some(player) => fits &= self.add_player(player, side.sums),
+                None => add_clusters(&mut self.nameless, &side.counts),
+            }
         }
+        add_clusters(&mut self.games, &game);
+        let first = sides.first().and_then(|side| side.player);
+        // Where both sides have one key they are one row of a game and a player.
+        if first.is_some() && sides.iter().all(|side| side.player == first) {
+            add_clusters(&mut self.sides, &game);
+        } else {
+            for side in sides {
+                add_clusters(&mut self.sides, &side.counts);
+            }
+        }
+        fits
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::side_counts::Count;
     use xxhash_rust::xxh3::xxh3_64;
 
-    fn one(player: u64, events: u64) -> ByPlayer {
+    fn one(player: u64, events: u32) -> ByPlayer {
         let mut by = ByPlayer::default();
-        let mut counts = [(0, 0); PLACES];
-        counts[0] = (events, 2);
-        by.level(Split::All, "all").add_side(Some(player), &counts);
+        let mut counts = Sums::NONE;
+        counts.sides = 2;
+        *counts.count(Count::Spells, None) = events;
+        assert!(by.level(Split::All, "all").add_player(player, &counts));
         by
     }
 
@@ -218,13 +307,13 @@ mod tests {
     #[test]
     fn players_taken_together_do_not_depend_on_the_order() {
         let players: Vec<ByPlayer> = (0..300_000_u64)
-            .map(|n| one(xxh3_64(&(n % 280_000).to_le_bytes()), n % 3))
+            .map(|n| one(xxh3_64(&(n % 280_000).to_le_bytes()), n as u32 % 3))
             .collect();
         let sum = |order: &mut dyn Iterator<Item = &ByPlayer>| {
             let mut sum = ByPlayer::default();
             for level in order.flat_map(|by| by.levels[&Split::All].values()) {
                 let left_out = sum.left_out;
-                sum.level(Split::All, "all").add(level.clone(), left_out);
+                assert!(sum.level(Split::All, "all").add(level.clone(), left_out));
             }
             sum.fit();
             sum
@@ -234,7 +323,7 @@ mod tests {
         let of = |by: &ByPlayer| by.levels[&Split::All]["all"].players.clone();
         assert_eq!(of(&up), of(&down));
         assert!(of(&up).len() <= MOST && of(&up).len() > MOST / 4);
-        let trials: u64 = of(&up).values().map(|counts| counts[0].1).sum();
+        let trials: u32 = of(&up).values().map(|counts| counts.sides).sum();
         assert_eq!(trials, 600_000);
     }
 }

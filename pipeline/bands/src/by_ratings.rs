@@ -7,7 +7,8 @@ use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
 use super::counts::FOLDS;
-use super::side_counts::{PLACES, SideCounts};
+use super::measures::Measure;
+use super::side_counts::WholeCounts;
 use hobble_conditions::sum::hashed;
 
 /// Points of a step of the ratings.
@@ -29,7 +30,7 @@ pub struct Clusters {
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct ByRatings {
     #[serde(with = "hashed")]
-    counts: FxHashMap<Key, SideCounts>,
+    counts: FxHashMap<Key, WholeCounts>,
 }
 
 /// The counts of a pair of steps in a cluster.
@@ -39,8 +40,8 @@ pub struct Counted<'a> {
     pub ratings: [f64; 2],
     /// The cluster, from 0.
     pub cluster: u32,
-    /// The counts.
-    pub counts: &'a SideCounts,
+    /// Those of all kinds together.
+    pub counts: &'a WholeCounts,
 }
 
 /// Which clusters are asked for.
@@ -54,7 +55,7 @@ pub enum By {
 
 impl ByRatings {
     /// Counts a side of these ratings, own and the opponent's.
-    pub fn add_side(&mut self, ratings: [u16; 2], clusters: Clusters, counts: &SideCounts) {
+    pub fn add_side(&mut self, ratings: [u16; 2], clusters: Clusters, counts: &WholeCounts) {
         let [own, other] = ratings.map(|rating| rating / STEP);
         self.add_counts((own, other, clusters.game), counts);
         self.add_counts((own, other, clusters.player + FOLDS as u8), counts);
@@ -67,8 +68,9 @@ impl ByRatings {
         }
     }
 
-    fn add_counts(&mut self, key: Key, counts: &SideCounts) {
-        let sums = self.counts.entry(key).or_insert([(0, 0); PLACES]);
+    fn add_counts(&mut self, key: Key, counts: &WholeCounts) {
+        let sums = self.counts.entry(key);
+        let sums = sums.or_insert([(0, 0); Measure::COUNT]);
         for (sum, count) in sums.iter_mut().zip(counts) {
             sum.0 += count.0;
             sum.1 += count.1;
@@ -103,7 +105,7 @@ mod tests {
     #[test]
     fn a_side_is_counted_by_game_and_by_player() {
         let mut one = ByRatings::default();
-        let mut counts = [(0, 0); PLACES];
+        let mut counts = [(0, 0); Measure::COUNT];
         counts[3] = (2, 5);
         let clusters = Clusters { game: 7, player: 7 };
         one.add_side([1449, 1500], clusters, &counts);

@@ -1,6 +1,7 @@
 //! The exposure cube, counted by cell and, for standardising, by stratum.
 
 use std::collections::BTreeMap;
+use std::ops::AddAssign;
 
 use rayon::prelude::*;
 
@@ -52,6 +53,13 @@ pub struct Counted {
     pub turns: u64,
     /// Losses, over held turns.
     pub lost: Ratio,
+}
+
+impl AddAssign for Counted {
+    fn add_assign(&mut self, other: Counted) {
+        self.turns += other.turns;
+        self.lost.add(other.lost.events, other.lost.trials);
+    }
 }
 
 /// Counts by band and time class, and in these by stratum and fold.

@@ -8,9 +8,11 @@ use hobble_conditions::{AskError, words};
 use hobble_dataset::Part;
 use hobble_dataset::columns::Rows;
 
-use super::counts::{Cells, FOLDS};
+use super::counts::{Cells, FOLDS, Ratio};
 use super::cube::{Counted, Held, stratum};
+use super::games::COLORS;
 use super::measures::Split;
+use super::per_side::{Of, PerSide};
 
 /// What is counted of turns.
 #[derive(Debug, Clone, Copy)]
@@ -23,7 +25,9 @@ pub struct Asked {
     pub sample: u64,
 }
 
-const COLUMNS: [&str; 12] = [
+const COLUMNS: [&str; 14] = [
+    "game",
+    "color",
     "band",
     "time_class",
     "kind",
@@ -39,37 +43,47 @@ const COLUMNS: [&str; 12] = [
 ];
 
 /// Counts by band, time class and stratum, and in these by fold.
-type Sums = BTreeMap<(String, String, usize), [Counted; FOLDS]>;
+type Strata = BTreeMap<(String, String, usize), [Counted; FOLDS]>;
 
-/// Reads a part of the table of turns into cells and strata.
+#[derive(Default)]
+struct Sums {
+    strata: Strata,
+    sides: PerSide<Counted>,
+}
+
+/// Reads a part of the table of turns into cells and strata. Returns these, and the counts by side.
 pub fn read(
     part: &Part,
     asked: Asked,
     splits: &[Split],
     cells: &mut Cells,
-) -> Result<Held, AskError> {
+) -> Result<(Held, PerSide<Counted>), AskError> {
     let in_batch = |rows: &Rows, sums: &mut Sums| in_batch(rows, asked, sums);
-    let sums = part.count(&COLUMNS, Sums::new, in_batch, add)?;
+    let sums = part.count(&COLUMNS, Sums::default, in_batch, add)?;
     let mut held = Held::default();
-    for ((band, class, place), folds) in &sums {
+    for ((band, class, place), folds) in &sums.strata {
         for (fold, &counted) in folds.iter().enumerate().filter(|(_, one)| one.turns > 0) {
             held.count([band, class], (*place, fold), counted, splits, cells);
         }
     }
-    Ok(held)
+    Ok((held, sums.sides))
 }
 
 fn add(sums: &mut Sums, counts: Sums) {
+    add_strata(&mut sums.strata, counts.strata);
+    sums.sides.append(counts.sides);
+}
+
+fn add_strata(sums: &mut Strata, counts: Strata) {
     for (key, counts) in counts {
         let sums = sums.entry(key).or_insert([Counted::default(); FOLDS]);
         for (sum, count) in sums.iter_mut().zip(counts) {
-            sum.turns += count.turns;
-            sum.lost.add(count.lost.events, count.lost.trials);
+            *sum += count;
         }
     }
 }
 
-fn in_batch(rows: &Rows, asked: Asked, sums: &mut Sums) -> Result<(), AskError> {
+fn in_batch(rows: &Rows, asked: Asked, out: &mut Sums) -> Result<(), AskError> {
     let (mut bands, mut classes) = (Vec::new(), Vec::new());
     let band = rows
         .texts("band")?
@@ -79,6 +93,9 @@ fn in_batch(rows: &Rows, asked: Asked, sums: &mut Sums) -> Result<(), AskError> 
         .read_as(|word| Some(words::number(&mut classes, word?)));
     let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
+    let game = rows.fours("game")?;
+    let color = |word: &str| COLORS.iter().position(|color| *color == word);
+    let color = rows.texts("color")?.read_as(|word| color(word?));
     let attackers = rows.texts("attacked_by")?.any_of([""]);
     let defenders = rows.texts("defended_by")?.any_of([""]);
     let (safe, fold) = (rows.bytes("safe")?, rows.bytes("fold")?);
@@ -90,27 +107,37 @@ fn in_batch(rows: &Rows, asked: Asked, sums: &mut Sums) -> Result<(), AskError> 
         let unknown = |name: &str| rows.bad(format!("column \"{name}\" holds an unknown word"));
         // The table has developed pieces alone.
         let state = [true, !attackers.at(row), !defenders.at(row)];
-        let place = stratum(
-            kind.at(row).ok_or_else(|| unknown("kind"))?,
-            phase.at(row).ok_or_else(|| unknown("phase"))?,
-            state,
-        );
+        let kind = kind.at(row).ok_or_else(|| unknown("kind"))?;
+        let phase = phase.at(row).ok_or_else(|| unknown("phase"))?;
+        let place = stratum(kind, phase, state);
         let band = band.at(row).ok_or_else(|| unknown("band"))?;
         let class = class.at(row).ok_or_else(|| unknown("time_class"))?;
         let sums = counts
             .entry((band, class, place))
             .or_insert([Counted::default(); FOLDS]);
-        let sum = &mut sums[usize::from(fold[row]) % FOLDS];
-        sum.turns += asked.sample;
+        let mut turn = Counted {
+            turns: asked.sample,
+            lost: Ratio::default(),
+        };
         if safe[row] <= asked.k {
             let last = u64::from(ply[row]) + 2 * u64::from(asked.within);
             let lost = lost_at_last.at(row) && fate_ply.get(row).is_some_and(|ply| ply <= last);
-            sum.lost.add(asked.sample * u64::from(lost), asked.sample);
+            turn.lost = Ratio {
+                events: asked.sample * u64::from(lost),
+                trials: asked.sample,
+            };
         }
+        sums[usize::from(fold[row]) % FOLDS] += turn;
+        let of = Of {
+            color: color.at(row).ok_or_else(|| unknown("color"))? as u8,
+            kind: kind as u8,
+            phase,
+        };
+        out.sides.add(game[row], of, turn);
     }
     let named = counts.into_iter().map(|((band, class, place), folds)| {
         ((bands[band].clone(), classes[class].clone(), place), folds)
     });
-    add(sums, named.collect());
+    add_strata(&mut out.strata, named.collect());
     Ok(())
 }

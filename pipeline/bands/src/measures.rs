@@ -157,7 +157,7 @@ impl Measure {
     /// So many of what the denominator adds up are one of what `n` counts.
     pub const fn per(self) -> u64 {
         match self {
-            Measure::ChancesAtRandom => PARTS,
+            Measure::ChancesAtRandom => PARTS as u64,
             _ => 1,
         }
     }

@@ -26,7 +26,7 @@ pub fn methods() -> Vec<Method> {
         ),
         Method::new(
             "Intervals by games and by players",
-            "A player's games are not independent either, and folds of games leave the same person on all sides. So each figure that the table of sides gives has a second standard error, of rows that belong to a game and to a player: the variance by games and that by players less that by sides, on the same scale. The part of the players is by the delete-one jackknife, since one of them may have much of a cell; t has one degree of freedom less than the number of players that counts, (sum of their shares)² over the sum of their squared shares. The wider interval of the two is shown, and says which it is. Tests and trends take standard errors as many times as large as the intervals are wider. Of rows of one kind those of the share held and of held pieces per turn have it as well. Splits by phase, the other rows of one kind, the standardised risk, and losses within other horizons than ten moves have the first interval alone, as have reports that do not ask for developed pieces.",
+            "A player's games are not independent either, and folds of games leave the same person on all sides. So each figure has a second standard error, of rows that belong to a game and to a player, where the tables give it side by side: the variance by games and that by players less that by sides, on the same scale. The part of the players is by the delete-one jackknife, since one of them may have much of a cell; t has one degree of freedom less than the number of players that counts, (sum of their shares)² over the sum of their squared shares. The wider interval of the two is shown, and says which it is. Tests and trends take standard errors as many times as large as the intervals are wider. The first interval alone have the standardised risk; the share held and the loss risk of one kind within one phase; the loss risk within another horizon than ten moves; and share held and loss risk of reports that do not ask for developed pieces. Of chosen games and sides all but the standardised risk have both.",
             &format!("{CAMERON_GELBACH_MILLER}; number of clusters that counts: {KISH}"),
         ),
         Method::new(
@@ -324,6 +324,9 @@ fn players(answer: &BandsAnswer, dataset: &Dataset, by_player: &ByPlayer) -> Vec
         ];
     }
     let mut notes = Vec::new();
+    if by_player.has_too_many() {
+        notes.push("A player has more than four thousand million of what is counted: intervals are by games alone, and narrower than players allow.".to_owned());
+    }
     if by_player.in_groups() {
         notes.push("There are more players than are kept apart: they were taken together in groups by chance, and numbers and shares of players are those of groups.".to_owned());
     }

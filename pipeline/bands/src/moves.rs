@@ -1,11 +1,14 @@
-//! Squares taken, counted by side, kind of unit that moved, and phase.
+//! Squares taken, counted by side of a game, kind of unit that moved, and phase.
 //!
 //! The table of moves does not name the phase; it follows from the captures and promotions
 //! before the move (definitions, section 9).
 
+use std::ops::AddAssign;
+
 use rayon::prelude::*;
 
 use super::games::{Games, Start};
+use super::per_side::{Of, PerSide};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::{Kind, Phase};
 use hobble_dataset::columns::Rows;
@@ -19,13 +22,20 @@ pub const OTHER: usize = 4;
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Moves {
     /// Moves.
-    pub moves: u64,
+    pub moves: u32,
     /// Squares they took.
-    pub taken: u64,
+    pub taken: u32,
 }
 
-/// Counts by group of games, kind of mover (the four kinds, then pawns and kings) and phase.
-pub type BySort = Vec<[[Moves; 3]; 5]>;
+impl AddAssign for Moves {
+    fn add_assign(&mut self, other: Moves) {
+        self.moves += other.moves;
+        self.taken += other.taken;
+    }
+}
+
+/// Counts by side; kinds of mover are the four kinds, then pawns and kings.
+pub type BySide = PerSide<Moves>;
 
 /// Columns that are read.
 const COLUMNS: [&str; 6] = ["game", "ply", "mover", "captured", "promotion", "taken"];
@@ -48,27 +58,22 @@ struct At {
     value: i32,
     /// The ply that is due.
     next: u16,
-    /// Groups of the game's sides; `None` for a side that is not looked at.
-    groups: [Option<usize>; 2],
+    /// Whether the game's sides are looked at.
+    looked_at: [bool; 2],
 }
 
 /// Counts of a run of row groups of one part.
 struct Run {
     /// Plies of a game that began before the run: the phase is not known here.
     leading: Vec<Ply>,
-    counts: BySort,
+    counts: BySide,
     /// The last game, which may go on in the next run.
     at: Option<At>,
 }
 
-/// Nothing counted.
-pub fn none(games: &Games) -> BySort {
-    vec![Default::default(); games.groups.len()]
-}
-
 /// Reads a part of the table of moves.
-pub fn read(part: &Part, games: &Games) -> Result<BySort, AskError> {
-    let mut out = none(games);
+pub fn read(part: &Part, games: &Games) -> Result<BySide, AskError> {
+    let mut out = BySide::default();
     let groups = part.groups()?;
     // Runs are counted at once, and a game that goes on from one to the next afterwards.
     let runs: Vec<Run> = groups
@@ -81,12 +86,7 @@ pub fn read(part: &Part, games: &Games) -> Result<BySort, AskError> {
             step(&mut at, games, ply, &mut out)?;
         }
         at = run.at.or(at);
-        for (sums, counts) in out.iter_mut().zip(&run.counts) {
-            for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
-                sum.moves += count.moves;
-                sum.taken += count.taken;
-            }
-        }
+        out.append(run.counts);
     }
     Ok(out)
 }
@@ -102,7 +102,7 @@ fn no_game() -> AskError {
 fn run(part: &Part, groups: &[Group], games: &Games) -> Result<Run, AskError> {
     let mut run = Run {
         leading: Vec::new(),
-        counts: none(games),
+        counts: BySide::default(),
         at: None,
     };
     for &group in groups {
@@ -124,7 +124,7 @@ fn step(
     at: &mut Option<At>,
     games: &Games,
     ply: &Ply,
-    counts: &mut BySort,
+    counts: &mut BySide,
 ) -> Result<(), AskError> {
     let at = match at {
         Some(at) if at.game == ply.game => at,
@@ -136,11 +136,15 @@ fn step(
             ply.ply, ply.game, at.next
         )));
     }
-    if let Some(group) = at.groups[at.start.mover(ply.ply)] {
-        let phase = Phase::at(usize::from(ply.ply - 1), at.value);
-        let sum = &mut counts[group][usize::from(ply.mover)][phase as usize];
-        sum.moves += 1;
-        sum.taken += u64::from(ply.taken);
+    let color = at.start.mover(ply.ply);
+    if at.looked_at[color] {
+        let of = Of {
+            color: color as u8,
+            kind: ply.mover,
+            phase: Phase::at(usize::from(ply.ply - 1), at.value),
+        };
+        let taken = ply.taken.into();
+        counts.add(ply.game, of, Moves { moves: 1, taken });
     }
     at.value += i32::from(ply.change);
     at.next = ply.ply.saturating_add(1);
@@ -150,16 +154,16 @@ fn step(
 impl At {
     fn start(games: &Games, game: u32) -> Result<At, AskError> {
         let start = games.start(game);
-        let group = |color| match games.group(game, color) {
+        let looked_at = |color| match games.group(game, color) {
             None if !games.is_not_chosen(game, color) => Err(no_game()),
-            group => Ok(group),
+            group => Ok(group.is_some()),
         };
         Ok(At {
             game,
             start,
             value: start.value,
             next: 1,
-            groups: [group(0)?, group(1)?],
+            looked_at: [looked_at(0)?, looked_at(1)?],
         })
     }
 }

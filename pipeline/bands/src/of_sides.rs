@@ -8,19 +8,15 @@ use xxhash_rust::xxh3::xxh3_64;
 
 use super::by_player::{ByPlayer, OfSide, SPLITS};
 use super::by_ratings::{ByRatings, Clusters};
-use super::chances::PARTS;
 use super::counts::{Cells, FOLDS, Place, add};
 use super::file::BandReport;
-use super::games::{LETTERS, letter};
+use super::games::{COLORS, LETTERS, letter};
 use super::measures::{Measure, Split};
-use super::side_counts::{PLACES, SideCounts, place_of};
+use super::side_tables::{OfPhases, SideRow, SideTables};
 use hobble_conditions::AskError;
-use hobble_conditions::terms::{Kind, YesNo};
+use hobble_conditions::terms::{Kind, Phase};
 use hobble_dataset::Part;
 use hobble_dataset::columns::{Numbers, Read, Rows, Texts, short};
-
-/// The horizon of the losses in `sides`, in moves.
-const WITHIN: u32 = 10;
 
 /// What is counted of sides.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
@@ -60,18 +56,28 @@ impl Held {
 }
 
 impl OfSides {
-    /// Reads a part of the table; one turn in `sample` is in the sample.
+    /// Reads a part of the table, `tables` being what the others say of the part.
     ///
     /// # Errors
     ///
     /// Where the table is unreadable or not of its schema.
-    pub fn read(part: &Part, report: &BandReport, sample: u64) -> Result<OfSides, AskError> {
+    pub fn read(
+        part: &Part,
+        report: &BandReport,
+        tables: &SideTables,
+    ) -> Result<OfSides, AskError> {
         let columns = Columns::of(report.k);
-        let in_batch = |rows: &Rows, out: &mut OfSides| {
+        let mut out = OfSides::default();
+        // One batch after the other: players take more memory than waiting for them takes time.
+        part.each(&columns.names(), |rows| {
             let batch = Batch::of(rows, &columns)?;
-            out.in_batch(&batch, report, sample)
-        };
-        part.count(&columns.names(), OfSides::default, in_batch, OfSides::add)
+            let count = |game, row: usize| -> Result<OfPhases, AskError> {
+                let side = (game, batch.color(row)?);
+                Ok(tables.counts(side, &batch.row(row), report))
+            };
+            out.in_batch(&batch, count)
+        })?;
+        Ok(out)
     }
 
     /// Adds what was counted elsewhere.
@@ -96,38 +102,66 @@ impl OfSides {
         levels.entry(level.to_owned()).or_default()
     }
 
+    /// Adds the rows of a batch; `count` counts a row of a game.
     fn in_batch(
         &mut self,
         batch: &Batch<'_>,
-        report: &BandReport,
-        sample: u64,
+        count: impl Fn(u32, usize) -> Result<OfPhases, AskError>,
     ) -> Result<(), AskError> {
         let game = batch.rows.fours("game")?;
         // The two rows of a game stand one after the other, in one batch.
-        let mut sides: Vec<OfSide<'_>> = Vec::with_capacity(2);
+        let mut first = 0;
         for row in 0..batch.rows.len() {
-            let side = batch.side(row, report, sample)?;
-            let fold = usize::from(batch.fold[row]) % FOLDS;
-            let held = batch.held(row);
-            for (split, level) in SPLITS.into_iter().zip(side.levels) {
-                self.held(split, level)[fold].add(&held);
+            if game.get(row + 1) == Some(&game[row]) {
+                continue;
             }
-            if let [Some(own), Some(other)] = batch.ratings(row) {
-                let player = batch.player_fold.get(row);
-                let clusters = Clusters {
-                    game: fold as u8,
-                    player: player.map_or(fold as u8, |fold| fold as u8 % FOLDS as u8),
-                };
-                self.by_ratings
-                    .add_side([own, other], clusters, &side.counts);
+            let rows = first..row + 1;
+            first = row + 1;
+            let counts: Vec<OfPhases> = rows
+                .clone()
+                .map(|row| count(game[row], row))
+                .collect::<Result<_, _>>()?;
+            let mut sides: Vec<OfSide<'_>> = Vec::with_capacity(2);
+            for (row, counts) in rows.zip(&counts) {
+                self.in_row(batch, row, counts)?;
+                sides.push(OfSide {
+                    levels: batch.levels(row)?,
+                    player: batch.player(row),
+                    counts,
+                });
             }
-            sides.push(side);
-            if game.get(row + 1) != Some(&game[row]) {
-                self.by_player.add_game(&sides);
-                sides.clear();
-            }
+            self.by_player.add_game(&sides);
         }
         self.by_player.fit();
+        Ok(())
+    }
+
+    /// Adds a side's held pieces, and its counts by ratings.
+    fn in_row(&mut self, batch: &Batch<'_>, row: usize, counts: &OfPhases) -> Result<(), AskError> {
+        let fold = usize::from(batch.fold[row]) % FOLDS;
+        let SideRow {
+            turns,
+            held,
+            developed,
+            ..
+        } = batch.row(row);
+        let held = Held {
+            held: held.map(u64::from),
+            developed: developed.map(u64::from),
+            turns: turns.into(),
+        };
+        for (split, level) in SPLITS.into_iter().zip(batch.levels(row)?) {
+            self.held(split, level)[fold].add(&held);
+        }
+        if let [Some(own), Some(other)] = batch.ratings(row) {
+            let player = batch.player_fold.get(row);
+            let clusters = Clusters {
+                game: fold as u8,
+                player: player.map_or(fold as u8, |fold| fold as u8 % FOLDS as u8),
+            };
+            let counts = counts.whole.whole_counts();
+            self.by_ratings.add_side([own, other], clusters, &counts);
+        }
         Ok(())
     }
 
@@ -170,48 +204,33 @@ impl OfSides {
     }
 }
 
-/// Whether a measure of this report is the quotient of sums of columns of `sides`.
-fn given(measure: Measure, report: &BandReport) -> bool {
-    match measure {
-        Measure::LossRiskStandardised => false,
-        Measure::SquaresTakenPerMove
-        | Measure::ChancesPerGame
-        | Measure::ChancesTaken
-        | Measure::ChancesAtRandom => true,
-        Measure::RestraintsLost | Measure::LossRisk => {
-            report.developed == YesNo::Yes && report.within == WITHIN
-        }
-        _ => report.developed == YesNo::Yes,
-    }
-}
-
 /// Names of the columns that are added up at some k.
 struct Columns {
-    spells: Vec<String>,
-    restraints: [String; 2],
-    held: Vec<String>,
-    developed: Vec<String>,
-    held_lost: String,
-    turns: [String; 3],
+    /// By kind, held, developed and lost.
+    kinds: [[String; 3]; Kind::COUNT],
+    /// By phase, held, lost and developed.
+    phases: [[String; 3]; Phase::COUNT],
 }
 
 impl Columns {
     fn of(k: u8) -> Columns {
-        let ends = ["lost", "traded", "sold", "freed", "game_over"];
-        let kinds = || Kind::ALL.iter();
+        let of_kind = |kind: Kind| {
+            [
+                format!("held_{kind}_{k}"),
+                format!("developed_turns_{kind}"),
+                format!("held_lost_{kind}_{k}"),
+            ]
+        };
+        let of_phase = |phase: Phase| {
+            [
+                format!("held_{phase}_{k}"),
+                format!("held_lost_{phase}_{k}"),
+                format!("developed_turns_{phase}"),
+            ]
+        };
         Columns {
-            spells: ends.iter().map(|end| format!("end_{end}_{k}")).collect(),
-            restraints: [format!("restraints_{k}"), format!("restraints_lost_{k}")],
-            held: kinds().map(|kind| format!("held_{kind}_{k}")).collect(),
-            developed: kinds()
-                .map(|kind| format!("developed_turns_{kind}"))
-                .collect(),
-            held_lost: format!("held_lost_{k}"),
-            turns: [
-                format!("spell_turns_{k}"),
-                format!("end_freed_{k}"),
-                format!("end_lost_{k}"),
-            ],
+            kinds: Kind::ALL.map(of_kind),
+            phases: Phase::ALL.map(of_phase),
         }
     }
 
@@ -228,16 +247,12 @@ impl Columns {
             "time_class",
             "eco",
             "turns",
-            "taken",
-            "chances",
-            "chances_taken",
-            "chances_at_random",
         ];
-        let of_k = self.spells.iter().chain(&self.restraints).chain(&self.held);
-        let of_k = of_k
-            .chain(&self.developed)
-            .chain([&self.held_lost, &self.turns[0]]);
-        fixed.into_iter().chain(of_k.map(String::as_str)).collect()
+        let counts = self.kinds.iter().chain(&self.phases).flatten();
+        fixed
+            .into_iter()
+            .chain(counts.map(String::as_str))
+            .collect()
     }
 }
 
@@ -251,25 +266,17 @@ struct Batch<'a> {
     ratings: [&'a Int16Array; 2],
     levels: [Texts<'a>; 3],
     letter: Read<'a, u8>,
-    spells: Vec<&'a [i32]>,
-    restraints: [&'a [i32]; 2],
-    held: Vec<&'a [i32]>,
-    developed: Vec<&'a [i32]>,
-    held_lost: &'a [i32],
-    spell_turns: &'a [i32],
-    freed: &'a [i32],
-    lost: &'a [i32],
+    color: Read<'a, Option<usize>>,
     turns: &'a [i32],
-    taken: &'a [i32],
-    chances: [&'a [i32]; 3],
+    /// As [`Columns::kinds`].
+    kinds: [[&'a [i32]; 3]; Kind::COUNT],
+    /// As [`Columns::phases`].
+    phases: [[&'a [i32]; 3]; Phase::COUNT],
 }
 
 impl<'a> Batch<'a> {
     fn of(rows: &'a Rows, columns: &Columns) -> Result<Batch<'a>, AskError> {
-        let all = |names: &[String]| -> Result<Vec<&'a [i32]>, AskError> {
-            let columns = names.iter().map(|name| Ok(rows.signed_fours(name)?));
-            columns.collect()
-        };
+        let color = |word: &str| COLORS.iter().position(|color| *color == word);
         Ok(Batch {
             rows,
             fold: rows.bytes("fold")?,
@@ -282,45 +289,41 @@ impl<'a> Batch<'a> {
                 rows.texts("color")?,
             ],
             letter: rows.texts("eco")?.read_as(letter),
-            spells: all(&columns.spells)?,
-            restraints: [
-                rows.signed_fours(&columns.restraints[0])?,
-                rows.signed_fours(&columns.restraints[1])?,
-            ],
-            held: all(&columns.held)?,
-            developed: all(&columns.developed)?,
-            held_lost: rows.signed_fours(&columns.held_lost)?,
-            spell_turns: rows.signed_fours(&columns.turns[0])?,
-            freed: rows.signed_fours(&columns.turns[1])?,
-            lost: rows.signed_fours(&columns.turns[2])?,
+            color: rows.texts("color")?.read_as(|word| color(word?)),
             turns: rows.signed_fours("turns")?,
-            taken: rows.signed_fours("taken")?,
-            chances: [
-                rows.signed_fours("chances")?,
-                rows.signed_fours("chances_taken")?,
-                rows.signed_fours("chances_at_random")?,
-            ],
+            kinds: counts(rows, &columns.kinds)?,
+            phases: counts(rows, &columns.phases)?,
         })
     }
 
-    /// A side: its levels in the order of [`SPLITS`], its player and its counts.
-    fn side(&self, row: usize, report: &BandReport, sample: u64) -> Result<OfSide<'a>, AskError> {
+    /// The levels of a side in the order of [`SPLITS`].
+    fn levels(&self, row: usize) -> Result<[&'a str; SPLITS.len()], AskError> {
         let level = |at: usize, name: &str| {
             let null = || self.rows.bad(format!("column \"{name}\" holds a null"));
             self.levels[at].get(row).ok_or_else(null)
         };
-        let player = self.player.get(row);
-        Ok(OfSide {
-            levels: [
-                "all",
-                level(0, "band")?,
-                level(1, "time_class")?,
-                level(2, "color")?,
-                LETTERS[usize::from(self.letter.at(row))],
-            ],
-            player: player.map(|key| xxh3_64(key.as_bytes())),
-            counts: self.counts(row, report, sample),
-        })
+        Ok([
+            "all",
+            level(0, "band")?,
+            level(1, "time_class")?,
+            level(2, "color")?,
+            LETTERS[usize::from(self.letter.at(row))],
+        ])
+    }
+
+    /// Hash of the player's key.
+    fn player(&self, row: usize) -> Option<u64> {
+        let key = self.player.get(row);
+        key.map(|key| xxh3_64(key.as_bytes()))
+    }
+
+    /// Number of the colour.
+    fn color(&self, row: usize) -> Result<u8, AskError> {
+        let unknown = || {
+            self.rows
+                .bad("column \"color\" holds an unknown word".to_owned())
+        };
+        Ok(self.color.at(row).ok_or_else(unknown)? as u8)
     }
 
     /// Own and opponent's rating.
@@ -329,56 +332,35 @@ impl<'a> Batch<'a> {
         self.ratings.map(of)
     }
 
-    fn held(&self, row: usize) -> Held {
-        let all = |columns: &[&[i32]]| std::array::from_fn(|kind| count(columns[kind], row));
-        Held {
-            held: all(&self.held),
-            developed: all(&self.developed),
+    /// The counts of a row.
+    fn row(&self, row: usize) -> SideRow {
+        let [held, developed, lost] =
+            std::array::from_fn(|at| self.kinds.map(|columns| count(columns[at], row)));
+        SideRow {
             turns: count(self.turns, row),
+            held,
+            developed,
+            lost,
+            of_phase: self
+                .phases
+                .map(|columns| columns.map(|column| count(column, row))),
         }
-    }
-
-    /// Events and trials of a row, for the measures that the report takes from it.
-    fn counts(&self, row: usize, report: &BandReport, sample: u64) -> SideCounts {
-        let one = |column: &[i32]| count(column, row);
-        let spells = self.spells.iter().map(|column| one(column)).sum::<u64>();
-        let held = self.held(row);
-        let (of_all, developed) = held.of(None);
-        let restraints = one(self.restraints[0]);
-        let chances = one(self.chances[0]);
-        let mut counts = [(0, 0); PLACES];
-        for measure in Measure::ALL.into_iter().filter(|one| given(*one, report)) {
-            counts[measure as usize] = match measure {
-                Measure::SpellsPerGame => (spells, 1),
-                Measure::RestraintsPerGame => (restraints, 1),
-                Measure::RestraintsLost => (one(self.restraints[1]), restraints),
-                Measure::SquaresTakenPerMove => (one(self.taken), held.turns),
-                Measure::HeldShare => (of_all, developed),
-                Measure::HeldTurnsPerTurn => (of_all, held.turns),
-                Measure::LossRisk => (one(self.held_lost), of_all),
-                Measure::LossRiskStandardised => (0, 0),
-                Measure::ReleaseRate => (one(self.freed), one(self.spell_turns)),
-                Measure::SpellsLost => (one(self.lost), spells),
-                Measure::ChancesPerGame => (chances * sample, 1),
-                Measure::ChancesTaken => (one(self.chances[1]), chances),
-                Measure::ChancesAtRandom => (one(self.chances[2]), chances * PARTS),
-            };
-            for kind in Kind::ALL {
-                let Some(place) = place_of(measure, Some(kind)) else {
-                    continue;
-                };
-                let (events, developed) = held.of(Some(kind));
-                counts[place] = match measure {
-                    Measure::HeldShare => (events, developed),
-                    _ => (events, held.turns),
-                };
-            }
-        }
-        counts
     }
 }
 
+/// Columns of counts, as their names stand.
+fn counts<'a, const N: usize>(
+    rows: &'a Rows,
+    names: &[[String; 3]; N],
+) -> Result<[[&'a [i32]; 3]; N], AskError> {
+    let mut columns = [[&[][..]; 3]; N];
+    for (columns, names) in columns.iter_mut().flatten().zip(names.iter().flatten()) {
+        *columns = rows.signed_fours(names)?;
+    }
+    Ok(columns)
+}
+
 /// A count; the table has none below 0.
-fn count(column: &[i32], row: usize) -> u64 {
-    u64::try_from(column[row]).unwrap_or(0)
+fn count(column: &[i32], row: usize) -> u32 {
+    u32::try_from(column[row]).unwrap_or(0)
 }

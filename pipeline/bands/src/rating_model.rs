@@ -11,7 +11,6 @@ use serde::Serialize;
 use super::by_ratings::{By, ByRatings, Counted};
 use super::file::BandReport;
 use super::measures::Measure;
-use super::side_counts::place_of;
 use hobble_statistics::LEVEL;
 use hobble_statistics::clusters::Clustering;
 use hobble_statistics::fit::Fit;
@@ -73,8 +72,7 @@ fn model(
     games: &[Counted<'_>],
     players: &[Counted<'_>],
 ) -> Option<RatingModel> {
-    let at = place_of(measure, None)?;
-    let side = place_of(Measure::ChancesPerGame, None)?;
+    let (at, side) = (measure as usize, Measure::ChancesPerGame as usize);
     let sides: u64 = games.iter().map(|one| one.counts[side].1).sum();
     let with_events = |of: &[Counted<'_>]| {
         let clusters = of

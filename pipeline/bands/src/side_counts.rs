@@ -1,25 +1,163 @@
-//! Events and trials of each measure that a row of `sides` gives.
+//! What is counted of sides, and the events and trials of each measure that follow from it.
 
+use serde::{Deserialize, Serialize};
+
+use super::chances::PARTS;
 use super::counts::KindOrAll;
 use super::measures::Measure;
 use hobble_conditions::terms::Kind;
 
-/// Measures that are given a kind of piece as well.
-const BY_KIND: [Measure; 2] = [Measure::HeldShare, Measure::HeldTurnsPerTurn];
+/// Counts of one sort: of all kinds together, then by kind.
+const KINDS_AND_ALL: usize = 1 + Kind::COUNT;
 
-/// Number of counts: one a measure, then those by kind.
-pub const PLACES: usize = Measure::COUNT + BY_KIND.len() * Kind::COUNT;
+/// Number of events and trials: one a measure of all kinds together, then those by kind.
+pub const PLACES: usize = Measure::COUNT * KINDS_AND_ALL;
 
-/// Events and trials.
+/// Events and trials by measure and kind.
 pub type SideCounts = [(u64, u64); PLACES];
 
-/// Where a measure stands among the counts, of all kinds or of one; `None` where it is not given.
-pub fn place_of(measure: Measure, kind: KindOrAll) -> Option<usize> {
-    let Some(kind) = kind else {
-        return Some(measure as usize);
+/// Those of all kinds together, by measure.
+pub type WholeCounts = [(u64, u64); Measure::COUNT];
+
+/// Where a measure stands among events and trials, of all kinds or of one.
+pub const fn place_of(measure: Measure, kind: KindOrAll) -> usize {
+    measure as usize * KINDS_AND_ALL + place_of_kind(kind)
+}
+
+const fn place_of_kind(kind: KindOrAll) -> usize {
+    match kind {
+        None => 0,
+        Some(kind) => 1 + kind as usize,
+    }
+}
+
+/// All kinds together, then each.
+pub fn all_and_kinds() -> impl Iterator<Item = KindOrAll> {
+    std::iter::once(None).chain(Kind::ALL.into_iter().map(Some))
+}
+
+/// What is counted by kind. Counts that the tables do not give are 0.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Count {
+    /// Spells.
+    Spells,
+    /// Turns in them.
+    SpellTurns,
+    /// Spells that ended with the piece freed.
+    Freed,
+    /// Spells that ended with the piece lost.
+    Lost,
+    /// Restraints.
+    Restraints,
+    /// Those after which the piece is soon lost.
+    RestraintsLost,
+    /// Chances in the sample.
+    Chances,
+    /// Those taken.
+    ChancesTaken,
+    /// What a random move would take, in thousandths of a chance.
+    AtRandom,
+    /// Moves.
+    Moves,
+    /// Squares they took.
+    SquaresTaken,
+    /// Held turns, beside the turns of the sides.
+    HeldOfSides,
+    /// Turns of the pieces that are looked at.
+    PieceTurns,
+    /// Those at which the piece is held.
+    Held,
+    /// Held turns of which it is known whether the piece is soon lost.
+    HeldWithFate,
+    /// Those after which it is.
+    HeldLost,
+}
+
+/// Number of sorts of counts.
+const COUNTS: usize = Count::HeldLost as usize + 1;
+
+/// Counts of sides added up. They are small numbers kept for many players: an addition says where
+/// one is not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Sums {
+    /// Sides.
+    pub sides: u32,
+    /// Turns of the sides.
+    pub turns: u32,
+    by_kind: [[u32; KINDS_AND_ALL]; COUNTS],
+}
+
+impl Sums {
+    /// Nothing counted.
+    pub const NONE: Sums = Sums {
+        sides: 0,
+        turns: 0,
+        by_kind: [[0; KINDS_AND_ALL]; COUNTS],
     };
-    let at = BY_KIND.iter().position(|one| *one == measure)?;
-    Some(Measure::COUNT + at * Kind::COUNT + kind as usize)
+
+    /// A count of one side, of all kinds or of one.
+    pub fn count(&mut self, count: Count, kind: KindOrAll) -> &mut u32 {
+        &mut self.by_kind[count as usize][place_of_kind(kind)]
+    }
+
+    /// Adds other sums. Returns whether all counts could be held.
+    #[must_use]
+    pub fn add(&mut self, other: &Sums) -> bool {
+        let mut carried = false;
+        let mut add = |sum: &mut u32, count: u32| {
+            let (added, carry) = sum.overflowing_add(count);
+            *sum = added;
+            carried |= carry;
+        };
+        add(&mut self.sides, other.sides);
+        add(&mut self.turns, other.turns);
+        let sums = self.by_kind.as_flattened_mut();
+        for (sum, &count) in sums.iter_mut().zip(other.by_kind.as_flattened()) {
+            add(sum, count);
+        }
+        !carried
+    }
+
+    /// Events and trials of a measure; no trials where the tables do not give it.
+    pub fn of(&self, measure: Measure, kind: KindOrAll) -> (u64, u64) {
+        let count = |count: Count| u64::from(self.by_kind[count as usize][place_of_kind(kind)]);
+        let (sides, turns) = (u64::from(self.sides), u64::from(self.turns));
+        match measure {
+            Measure::SpellsPerGame => (count(Count::Spells), sides),
+            Measure::RestraintsPerGame => (count(Count::Restraints), sides),
+            Measure::RestraintsLost => (count(Count::RestraintsLost), count(Count::Restraints)),
+            Measure::SquaresTakenPerMove => (count(Count::SquaresTaken), count(Count::Moves)),
+            Measure::HeldShare => (count(Count::Held), count(Count::PieceTurns)),
+            Measure::HeldTurnsPerTurn => (count(Count::HeldOfSides), turns),
+            Measure::LossRisk => (count(Count::HeldLost), count(Count::HeldWithFate)),
+            Measure::LossRiskStandardised => (0, 0),
+            Measure::ReleaseRate => (count(Count::Freed), count(Count::SpellTurns)),
+            Measure::SpellsLost => (count(Count::Lost), count(Count::Spells)),
+            // Chances in the sample: the scale does not matter to a standard error on the logarithm.
+            Measure::ChancesPerGame => (count(Count::Chances), sides),
+            Measure::ChancesTaken => (count(Count::ChancesTaken), count(Count::Chances)),
+            Measure::ChancesAtRandom => {
+                let parts = count(Count::Chances) * u64::from(PARTS);
+                (count(Count::AtRandom), parts)
+            }
+        }
+    }
+
+    /// Events and trials of all measures, by kind.
+    pub fn side_counts(&self) -> SideCounts {
+        let mut counts = [(0, 0); PLACES];
+        for measure in Measure::ALL {
+            for kind in all_and_kinds() {
+                counts[place_of(measure, kind)] = self.of(measure, kind);
+            }
+        }
+        counts
+    }
+
+    /// Events and trials of all measures, of all kinds together.
+    pub fn whole_counts(&self) -> WholeCounts {
+        std::array::from_fn(|at| self.of(Measure::ALL[at], None))
+    }
 }
 
 #[cfg(test)]
@@ -28,12 +166,36 @@ mod tests {
 
     #[test]
     fn places_are_all_different() {
-        let kinds = || std::iter::once(None).chain(Kind::ALL.into_iter().map(Some));
         let places = Measure::ALL
             .into_iter()
-            .flat_map(|one| kinds().map(move |kind| place_of(one, kind)));
-        let mut places: Vec<usize> = places.flatten().collect();
+            .flat_map(|one| all_and_kinds().map(move |kind| place_of(one, kind)));
+        let mut places: Vec<usize> = places.collect();
         places.sort_unstable();
         assert_eq!(places, (0..PLACES).collect::<Vec<_>>());
+    }
+
+    #[test]
+    fn a_sum_too_large_is_said() {
+        let mut sums = Sums::NONE;
+        *sums.count(Count::Held, Some(Kind::Rook)) = u32::MAX - 1;
+        sums.sides = 1;
+        let mut one = Sums::NONE;
+        *one.count(Count::Held, Some(Kind::Rook)) = 1;
+        assert!(sums.add(&one));
+        assert!(!sums.add(&one));
+    }
+
+    #[test]
+    fn measures_are_quotients_of_counts() {
+        let mut sums = Sums::NONE;
+        (sums.sides, sums.turns) = (2, 80);
+        *sums.count(Count::Spells, Some(Kind::Queen)) = 7;
+        *sums.count(Count::HeldOfSides, None) = 30;
+        let queen = Some(Kind::Queen);
+        assert_eq!(sums.of(Measure::SpellsPerGame, queen), (7, 2));
+        assert_eq!(sums.of(Measure::SpellsPerGame, None), (0, 2));
+        assert_eq!(sums.of(Measure::HeldTurnsPerTurn, None), (30, 80));
+        // Not known whether the pieces were lost.
+        assert_eq!(sums.of(Measure::LossRisk, None), (0, 0));
     }
 }

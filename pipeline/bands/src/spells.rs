@@ -1,6 +1,9 @@
-//! Spells, counted by side, kind and phase.
+//! Spells, counted by side of a game, kind and phase.
+
+use std::ops::AddAssign;
 
 use super::games::{COLORS, Games};
+use super::per_side::{Of, PerSide};
 use hobble_conditions::AskError;
 use hobble_conditions::filter::Mask;
 use hobble_conditions::terms::{Kind, Phase, YesNo};
@@ -8,26 +11,25 @@ use hobble_dataset::columns::Rows;
 use hobble_dataset::part::Part;
 use hobble_terms::PLIES_TO_LANDMARK;
 
-/// Counts of spells of one sort.
+/// Counts of spells of one sort in a part.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Spells {
     /// Spells.
-    pub spells: u64,
+    pub spells: u32,
     /// Turns in them.
-    pub turns: u64,
+    pub turns: u32,
     /// Spells that ended with the piece freed.
-    pub freed: u64,
+    pub freed: u32,
     /// Spells that ended with the piece lost.
-    pub lost: u64,
+    pub lost: u32,
     /// Spells that are restraints.
-    pub restrained: u64,
+    pub restrained: u32,
     /// Those after whose landmark the piece was lost within the horizon.
-    pub restrained_lost: u64,
+    pub restrained_lost: u32,
 }
 
-impl Spells {
-    /// Adds other spells.
-    pub fn add(&mut self, other: &Spells) {
+impl AddAssign for Spells {
+    fn add_assign(&mut self, other: Spells) {
         self.spells += other.spells;
         self.turns += other.turns;
         self.freed += other.freed;
@@ -48,16 +50,8 @@ pub struct Asked {
     pub developed: YesNo,
 }
 
-/// Counts by group of games, kind and phase.
-pub type BySort = Vec<[[Spells; 3]; 4]>;
-
-/// Nothing counted.
-pub fn none(games: &Games) -> BySort {
-    vec![Default::default(); games.groups.len()]
-}
-
 /// Reads a part of the table of spells.
-pub fn read(part: &Part, games: &Games, asked: Asked) -> Result<BySort, AskError> {
+pub fn read(part: &Part, games: &Games, asked: Asked) -> Result<PerSide<Spells>, AskError> {
     let mut columns = vec![
         "game",
         "color",
@@ -75,19 +69,16 @@ pub fn read(part: &Part, games: &Games, asked: Asked) -> Result<BySort, AskError
     if asked.developed.wanted().is_some() {
         columns.push("developed");
     }
-    let in_batch = |rows: &Rows, out: &mut BySort| in_batch(rows, games, asked, out);
-    part.count(&columns, || none(games), in_batch, add)
+    let in_batch = |rows: &Rows, out: &mut PerSide<Spells>| in_batch(rows, games, asked, out);
+    part.count(&columns, PerSide::default, in_batch, PerSide::append)
 }
 
-fn add(sums: &mut BySort, counts: BySort) {
-    for (sums, counts) in sums.iter_mut().zip(&counts) {
-        for (sum, count) in sums.iter_mut().flatten().zip(counts.iter().flatten()) {
-            sum.add(count);
-        }
-    }
-}
-
-fn in_batch(rows: &Rows, games: &Games, asked: Asked, out: &mut BySort) -> Result<(), AskError> {
+fn in_batch(
+    rows: &Rows,
+    games: &Games,
+    asked: Asked,
+    out: &mut PerSide<Spells>,
+) -> Result<(), AskError> {
     let k = asked.k;
     let restrained = rows.booleans("restrained")?;
     let lost_at_last = rows.texts("fate")?.any_of(["lost"]);
@@ -117,18 +108,25 @@ fn in_batch(rows: &Rows, games: &Games, asked: Asked, out: &mut BySort) -> Resul
         let (freed, lost) = end.at(row).ok_or_else(|| unknown("ended"))?;
         let kind = kind.at(row).ok_or_else(|| unknown("kind"))?;
         let phase = phase.at(row).ok_or_else(|| unknown("phase"))?;
-        let group = games
-            .group(game[row], color)
-            .ok_or_else(|| rows.bad(format!("game {} is not among the games", game[row])))?;
-        let sum = &mut out[group][kind as usize][phase as usize];
-        sum.spells += 1;
-        sum.turns += u64::from(turns[row]);
-        sum.freed += u64::from(freed);
-        sum.lost += u64::from(lost);
-        if restrained.value(row) {
-            sum.restrained += 1;
-            sum.restrained_lost += u64::from(lost_in_time(row));
+        if games.group(game[row], color).is_none() {
+            let what = format!("game {} is not among the games", game[row]);
+            return Err(rows.bad(what).into());
         }
+        let restrained = restrained.value(row);
+        let spell = Spells {
+            spells: 1,
+            turns: turns[row].into(),
+            freed: freed.into(),
+            lost: lost.into(),
+            restrained: restrained.into(),
+            restrained_lost: (restrained && lost_in_time(row)).into(),
+        };
+        let of = Of {
+            color: color as u8,
+            kind: kind as u8,
+            phase,
+        };
+        out.add(game[row], of, spell);
     }
     Ok(())
 }

@@ -9,6 +9,8 @@ use super::file::BandReport;
 use super::games::Games;
 use super::measures::Split;
 use super::of_sides::OfSides;
+use super::per_side::PerSide;
+use super::side_tables::SideTables;
 use super::{chances, held_turns, moves, spells};
 use hobble_conditions::AskError;
 use hobble_conditions::sum;
@@ -45,25 +47,32 @@ impl State {
         };
         let spells = match dataset.part(Table::Spells, id) {
             Some(part) => spells::read(&part, &games, asked)?,
-            None => spells::none(&games),
+            None => PerSide::default(),
         };
         let moves = match dataset.part(Table::Moves, id) {
             Some(part) => moves::read(&part, &games)?,
-            None => moves::none(&games),
+            None => PerSide::default(),
         };
         let sample = u64::from(dataset.parameters().sample.get());
         let mut state = State::default();
-        count_spells(&games, &spells, &splits, report.developed, &mut state.cells);
-        count_moves(&games, &moves, &splits, &mut state.cells);
+        let of_groups = spells.by_group(&games);
+        count_spells(
+            &games,
+            &of_groups,
+            &splits,
+            report.developed,
+            &mut state.cells,
+        );
+        count_moves(&games, &moves.by_group(&games), &splits, &mut state.cells);
+        let mut tables = SideTables {
+            spells,
+            moves,
+            ..SideTables::default()
+        };
         if let Some(part) = dataset.part(Table::Decisions, id) {
-            let chances = chances::read(&part, &games)?;
-            count_chances(&games, &chances, sample, &splits, &mut state.cells);
-        }
-        if let Some(part) = dataset.part(Table::Sides, id) {
-            state.of_sides = OfSides::read(&part, report, sample)?;
-            if report.developed == YesNo::Yes {
-                state.of_sides.count(&splits, &mut state.cells);
-            }
+            tables.chances = chances::read(&part, &games)?;
+            let of_groups = tables.chances.by_group(&games);
+            count_chances(&games, &of_groups, sample, &splits, &mut state.cells);
         }
         if dataset.summary().chosen.is_some() {
             if let Some(part) = dataset.part(Table::Turns, id) {
@@ -72,12 +81,20 @@ impl State {
                     within: report.within,
                     sample,
                 };
-                state.held = held_turns::read(&part, asked, &splits, &mut state.cells)?;
+                let (held, turns) = held_turns::read(&part, asked, &splits, &mut state.cells)?;
+                state.held = held;
+                tables.turns = Some(turns);
             }
         } else if let Some(part) = dataset.part(Table::Exposure, id) {
             let asked = (report.k, report.within);
             let cells = &mut state.cells;
             state.held = cube::read(&part, asked, report.developed, &splits, cells)?;
+        }
+        if let Some(part) = dataset.part(Table::Sides, id) {
+            state.of_sides = OfSides::read(&part, report, &tables)?;
+            if report.developed == YesNo::Yes {
+                state.of_sides.count(&splits, &mut state.cells);
+            }
         }
         Ok(state)
     }

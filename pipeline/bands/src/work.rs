@@ -84,11 +84,10 @@ fn long_table(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAns
         worked.n > 0 && (place.split == Split::All || report.split.contains(&place.split))
     });
     worked.sort_by(|a, b| a.0.cmp(&b.0));
+    let by_player = state.of_sides.by_player.ordered();
     let shown: Vec<Shown> = worked
         .iter()
-        .map(|(place, worked)| {
-            Shown::new(report, place, worked, state.of_sides.by_player.of(place))
-        })
+        .map(|(place, worked)| Shown::new(report, place, worked, by_player.of(place)))
         .collect();
     let mut rows: Vec<BandCell> = worked
         .iter()

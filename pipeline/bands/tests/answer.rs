@@ -380,3 +380,20 @@ fn parts_add_up() {
         same(sum.answer(&report, &dataset).unwrap());
     }
 }
+
+/// Tables of another version of the program are refused in one line that says what to do.
+#[test]
+fn a_table_without_a_column_is_refused() {
+    let dir = tempfile::tempdir().unwrap();
+    tables(dir.path());
+    let sides = table(vec![column("game", vec![1_u32])]);
+    write(dir.path(), "sides", "a", 0, &sides);
+    manifest(dir.path(), &[("a", 1)]);
+    let report = BandReport::parse("b", "b.toml", HEAD).unwrap();
+    let dataset = Dataset::open(dir.path()).unwrap();
+    let error = hobble_bands::answer(&dataset, &report).unwrap_err();
+    let what = error.to_string();
+    let expected =
+        "there is no column \"fold\"; scan the archive again with this version of hobble";
+    assert!(what.ends_with(expected), "{what}");
+}

@@ -65,6 +65,16 @@ pub enum DatasetError {
         /// Why.
         source: ParquetError,
     },
+    /// A column that the question needs is not in a file: another version of the program wrote it.
+    #[error(
+        "{path}: there is no column \"{column}\"; scan the archive again with this version of hobble"
+    )]
+    NoColumn {
+        /// The file.
+        path: PathBuf,
+        /// The column.
+        column: String,
+    },
     /// A table holds what its schema does not allow.
     #[error("table \"{table}\": {what}")]
     BadTable {

@@ -368,7 +368,10 @@ impl Part {
 
     fn place_of(&self, column: &str) -> Result<usize, DatasetError> {
         let place = self.footer()?.schema().index_of(column);
-        place.map_err(|error| self.failed(error.into()))
+        place.map_err(|_| DatasetError::NoColumn {
+            path: self.path.clone(),
+            column: column.to_owned(),
+        })
     }
 
     fn places_of(&self, columns: &[&str]) -> Result<Vec<usize>, DatasetError> {

@@ -39,6 +39,16 @@ pub struct Products {
 }
 
 impl Products {
+    /// No clusters.
+    pub const NONE: Products = Products {
+        clusters: 0,
+        events: 0,
+        trials: 0,
+        events_squared: 0,
+        events_times_trials: 0,
+        trials_squared: 0,
+    };
+
     /// Adds a cluster, unless it has no trials.
     pub fn add(&mut self, events: u64, trials: u64) {
         if trials == 0 {

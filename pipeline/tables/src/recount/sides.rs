@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use arrow_array::Array as _;
-use hobble_terms::{CauseKind, Fate, Kind, PLIES_TO_LANDMARK, SpellEnd, Table, UNIT_NAMES};
+use hobble_terms::{CauseKind, Fate, Kind, PLIES_TO_LANDMARK, Phase, SpellEnd, Table, UNIT_NAMES};
 
 use crate::column::Column;
 use crate::decisions::DECISIONS;
@@ -12,7 +12,7 @@ use crate::error::Error;
 use crate::exposure::EXPOSURE;
 use crate::moves::MOVES;
 use crate::rows::{Rows, read};
-use crate::sides::{KS, SIDES, WITHIN};
+use crate::sides::{KINDS, KS, PHASES, SIDES, WITHIN};
 use crate::spells::SPELLS;
 
 /// Sums of columns of `sides`.
@@ -57,13 +57,18 @@ impl Sides {
 
 /// Adds up a part of `sides` itself. Returns the number of rows.
 pub(super) fn sides(path: &Path, sums: &mut Sides) -> Result<u64, Error> {
-    let (turns, spells, play) = (&SIDES.turn_counts, &SIDES.spell_counts, &SIDES.play_counts);
+    let (turns, held) = (&SIDES.turn_counts, &SIDES.held_counts);
+    let (spells, play) = (&SIDES.spell_counts, &SIDES.play_counts);
     let columns: Vec<Column<i32>> = [turns.turns]
         .into_iter()
         .chain(turns.piece_turns)
         .chain(turns.developed_turns)
         .chain(turns.held)
         .chain(turns.held_lost)
+        .chain(held.held_lost_by_kind)
+        .chain(held.developed_turns_by_phase)
+        .chain(held.held_by_phase)
+        .chain(held.held_lost_by_phase)
         .chain(turns.restrained)
         .chain(spells.causes)
         .chain(spells.ends)
@@ -218,41 +223,76 @@ pub(super) fn decisions(path: &Path, sums: &mut Sides) -> Result<(), Error> {
 
 /// Adds up a cube.
 pub(super) fn exposure(path: &Path, sums: &mut Sides) -> Result<(), Error> {
-    let lost_column = EXPOSURE.within[8];
     let columns = [
         EXPOSURE.kind.name(),
+        EXPOSURE.phase.name(),
         EXPOSURE.safe.name(),
         EXPOSURE.developed.name(),
         EXPOSURE.turns.name(),
-        lost_column.name(),
+        LOST_COLUMN.name(),
     ];
-    let (mut all, mut moved) = ([0; 4], [0; 4]);
-    let (mut held, mut held_lost) = ([0; 4 * KS], [0; KS]);
-    read(path, &columns, |rows| {
-        let (kinds, safe) = (rows.read(EXPOSURE.kind)?, rows.read(EXPOSURE.safe)?);
-        let developed = rows.read(EXPOSURE.developed)?;
-        let (turns, lost) = (rows.read(EXPOSURE.turns)?, rows.read(lost_column)?);
+    let mut counts = CubeSums::default();
+    read(path, &columns, |rows| counts.add(rows))?;
+    let (of, held) = (&SIDES.turn_counts, &SIDES.held_counts);
+    let all: [(&[Column<i32>], &[i64]); 8] = [
+        (&of.piece_turns, &counts.turns),
+        (&of.developed_turns, &counts.developed),
+        (&of.held, &counts.held),
+        (&of.held_lost, &counts.lost),
+        (&held.held_lost_by_kind, &counts.lost_by_kind),
+        (&held.developed_turns_by_phase, &counts.developed_by_phase),
+        (&held.held_by_phase, &counts.held_by_phase),
+        (&held.held_lost_by_phase, &counts.lost_by_phase),
+    ];
+    for (columns, counts) in all {
+        sums.add_all(Table::Exposure, columns, counts);
+    }
+    Ok(())
+}
+
+/// The column of the cube whose losses are those of `sides`.
+static LOST_COLUMN: Column<i64> = EXPOSURE.within[8];
+
+/// Sums over the cube, as the columns of `sides` have them.
+#[derive(Default)]
+struct CubeSums {
+    turns: [i64; KINDS],
+    developed: [i64; KINDS],
+    held: [i64; KINDS * KS],
+    lost: [i64; KS],
+    lost_by_kind: [i64; KINDS * KS],
+    developed_by_phase: [i64; PHASES],
+    held_by_phase: [i64; PHASES * KS],
+    lost_by_phase: [i64; PHASES * KS],
+}
+
+impl CubeSums {
+    fn add(&mut self, rows: &Rows<'_>) -> Result<(), Error> {
+        let (kinds, phases) = (rows.read(EXPOSURE.kind)?, rows.read(EXPOSURE.phase)?);
+        let (safe, developed) = (rows.read(EXPOSURE.safe)?, rows.read(EXPOSURE.developed)?);
+        let (turns, lost) = (rows.read(EXPOSURE.turns)?, rows.read(LOST_COLUMN)?);
         for row in 0..rows.len() {
             let word = kinds.value(row);
             let kind = Kind::from_name(word).ok_or_else(|| rows.invalid(EXPOSURE.kind, word))?;
-            let turns = turns.value(row);
-            all[kind as usize] += turns;
+            let word = phases.value(row);
+            let phase = Phase::from_name(word).ok_or_else(|| rows.invalid(EXPOSURE.phase, word))?;
+            let (kind, phase) = (kind as usize, phase as usize);
+            let (turns, lost) = (turns.value(row), lost.value(row));
+            self.turns[kind] += turns;
             if developed.value(row) {
-                moved[kind as usize] += turns;
+                self.developed[kind] += turns;
+                self.developed_by_phase[phase] += turns;
                 for k in safe.value(row) as usize..KS {
-                    held[kind as usize * KS + k] += turns;
-                    held_lost[k] += lost.value(row);
+                    self.held[kind * KS + k] += turns;
+                    self.held_by_phase[phase * KS + k] += turns;
+                    self.lost[k] += lost;
+                    self.lost_by_kind[kind * KS + k] += lost;
+                    self.lost_by_phase[phase * KS + k] += lost;
                 }
             }
         }
         Ok(())
-    })?;
-    let of = &SIDES.turn_counts;
-    sums.add_all(Table::Exposure, &of.piece_turns, &all);
-    sums.add_all(Table::Exposure, &of.developed_turns, &moved);
-    sums.add_all(Table::Exposure, &of.held, &held);
-    sums.add_all(Table::Exposure, &of.held_lost, &held_lost);
-    Ok(())
+    }
 }
 
 #[cfg(test)]

@@ -353,7 +353,8 @@ group! {
 }
 
 /// Adds a value of each side to each of some columns.
-fn push_each<const N: usize>(columns: &mut [Numbers<i32>; N], sides: [&[i32; N]; 2]) {
+/// Adds what two sides count to a row of columns.
+pub fn push_each<const N: usize>(columns: &mut [Numbers<i32>; N], sides: [&[i32; N]; 2]) {
     for (place, column) in columns.iter_mut().enumerate() {
         column.extend(sides.into_iter().map(|side| side[place]));
     }

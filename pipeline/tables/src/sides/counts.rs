@@ -1,6 +1,6 @@
 //! What is counted of a side in a game, for its row in the table `sides`.
 
-use hobble_terms::{CauseKind, Fate, HORIZONS, Kind, MAX_K, PLIES_TO_LANDMARK, SpellEnd};
+use hobble_terms::{CauseKind, Fate, HORIZONS, Kind, MAX_K, PLIES_TO_LANDMARK, Phase, SpellEnd};
 use hobble_tracks::decision::DecisionRow;
 use hobble_tracks::exposure::{BoardKey, Outcome};
 use hobble_tracks::spell::Spell;
@@ -14,6 +14,9 @@ pub const KS: usize = MAX_K as usize + 1;
 
 /// Kinds of piece.
 pub const KINDS: usize = Kind::COUNT;
+
+/// Phases of a game.
+pub const PHASES: usize = Phase::COUNT;
 
 /// Moves within which a loss counts.
 pub const WITHIN: usize = HORIZONS[2];
@@ -29,6 +32,10 @@ pub struct SideCounts {
     pub developed_turns: [i32; KINDS],
     pub held: [i32; KINDS * KS],
     pub held_lost: [i32; KS],
+    pub held_lost_by_kind: [i32; KINDS * KS],
+    pub developed_turns_by_phase: [i32; PHASES],
+    pub held_by_phase: [i32; PHASES * KS],
+    pub held_lost_by_phase: [i32; PHASES * KS],
     pub restrained: [i32; KINDS * KS],
     pub causes: [i32; CauseKind::COUNT * KS],
     pub ends: [i32; SpellEnd::COUNT * KS],
@@ -55,6 +62,10 @@ impl SideCounts {
         developed_turns: [0; KINDS],
         held: [0; KINDS * KS],
         held_lost: [0; KS],
+        held_lost_by_kind: [0; KINDS * KS],
+        developed_turns_by_phase: [0; PHASES],
+        held_by_phase: [0; PHASES * KS],
+        held_lost_by_phase: [0; PHASES * KS],
         restrained: [0; KINDS * KS],
         causes: [0; CauseKind::COUNT * KS],
         ends: [0; SpellEnd::COUNT * KS],
@@ -152,34 +163,62 @@ fn count_plies(track: &Track, first: Color, sides: &mut [SideCounts; 2]) {
     }
 }
 
+/// Safe squares that are told apart, 9 for 9 and more.
+const SAFE: usize = 10;
+
+/// Turns of the developed pieces of a kind or in a phase, by safe squares.
+#[derive(Clone, Copy, Default)]
+struct BySafe {
+    turns: [i32; SAFE],
+    /// Those after which the piece was lost within [`WITHIN`] moves.
+    lost: [i32; SAFE],
+}
+
+impl BySafe {
+    fn add(&mut self, safe: usize, lost: bool) {
+        self.turns[safe] += 1;
+        self.lost[safe] += i32::from(lost);
+    }
+}
+
+/// Held at k is what has k safe squares or fewer.
+fn held(by_safe: &[i32; SAFE]) -> [i32; KS] {
+    let mut sum = 0;
+    std::array::from_fn(|k| {
+        sum += by_safe[k];
+        sum
+    })
+}
+
+/// Puts the counts of each kind or phase one after the other.
+fn in_rows<const N: usize, const ALL: usize>(rows: [[i32; KS]; N]) -> [i32; ALL] {
+    std::array::from_fn(|at| rows[at / KS][at % KS])
+}
+
 /// Piece-turns: all, developed, held, and held before a loss.
 fn count_observations(track: &Track, sides: &mut [SideCounts; 2]) {
-    // By side, whether developed, kind and safe squares: held at k is what stands at k or below.
-    let mut seen = [[[[0_i32; 10]; KINDS]; 2]; 2];
-    let mut lost = [[0_i32; 10]; 2];
+    let mut kinds = [[BySafe::default(); KINDS]; 2];
+    let mut phases = [[BySafe::default(); PHASES]; 2];
     for (color, key, outcome) in track.observations() {
-        let (side, safe) = (side(color), usize::from(key.safe()).min(9));
-        let developed = key.developed();
-        seen[side][usize::from(developed)][kind_of(key)][safe] += 1;
-        lost[side][safe] += i32::from(developed && LOST_IN_TIME[outcome.index()]);
+        let (side, kind) = (side(color), kind_of(key));
+        sides[side].piece_turns[kind] += 1;
+        if key.developed() {
+            let safe = usize::from(key.safe()).min(SAFE - 1);
+            let lost = LOST_IN_TIME[outcome.index()];
+            kinds[side][kind].add(safe, lost);
+            phases[side][key.phase() as usize].add(safe, lost);
+        }
     }
     for (side, count) in sides.iter_mut().enumerate() {
-        let [at_home, developed] = &seen[side];
-        for kind in 0..KINDS {
-            let moved: i32 = developed[kind].iter().sum();
-            count.developed_turns[kind] = moved;
-            count.piece_turns[kind] = moved + at_home[kind].iter().sum::<i32>();
-            let mut held = 0;
-            for (k, turns) in developed[kind].iter().take(KS).enumerate() {
-                held += turns;
-                count.held[kind * KS + k] = held;
-            }
-        }
-        let mut held = 0;
-        for (k, turns) in lost[side].iter().take(KS).enumerate() {
-            held += turns;
-            count.held_lost[k] = held;
-        }
+        let (kinds, phases) = (&kinds[side], &phases[side]);
+        let lost_of_kinds = kinds.map(|kind| held(&kind.lost));
+        count.developed_turns = kinds.map(|kind| kind.turns.iter().sum());
+        count.held = in_rows(kinds.map(|kind| held(&kind.turns)));
+        count.held_lost = std::array::from_fn(|k| lost_of_kinds.iter().map(|lost| lost[k]).sum());
+        count.held_lost_by_kind = in_rows(lost_of_kinds);
+        count.developed_turns_by_phase = phases.map(|phase| phase.turns.iter().sum());
+        count.held_by_phase = in_rows(phases.map(|phase| held(&phase.turns)));
+        count.held_lost_by_phase = in_rows(phases.map(|phase| held(&phase.lost)));
     }
 }
 

@@ -6,6 +6,7 @@
 mod comments;
 mod count_columns;
 mod counts;
+mod held_columns;
 
 use hobble_game::game_text::GameText;
 use hobble_game::tags::Tag;
@@ -21,12 +22,13 @@ use crate::shared_columns::OriginColumns;
 use crate::words::OwnerResult;
 use comments::CommentColumns;
 use count_columns::{PlayCountColumns, SpellCountColumns, TurnCountColumns};
-pub(crate) use counts::{KS, SideCounts, WITHIN};
+pub(crate) use counts::{KINDS, KS, PHASES, SideCounts, WITHIN};
+use held_columns::HeldCountColumns;
 
 table! {
     /// One row a game and side: its player, the game, and the counts that reports add up. Two rows
     /// a game, White's first. Numbers are signed, so that their differences are right.
-    Sides, schema 2, row "source, game, color";
+    Sides, schema 3, row "source, game, color";
     columns SideColumns;
     handles SideHandles, SIDES;
 
@@ -71,6 +73,8 @@ table! {
     is_repeat: Option<bool>, null "scan of a stripe that keeps repeats";
     /// Its turns and those of its pieces.
     turn_counts: TurnCountColumns, words [];
+    /// Turns of its developed pieces by phase, and held turns before a loss by kind and phase.
+    held_counts: HeldCountColumns, words [];
     /// Its spells.
     spell_counts: SpellCountColumns, words [];
     /// Its moves, captured units and chances.
@@ -113,6 +117,7 @@ impl SideColumns {
         let known = game.looks_for_repeats.then_some(false);
         self.is_repeat.extend([known; 2].into_iter());
         self.turn_counts.push(counts);
+        self.held_counts.push(counts);
         self.spell_counts.push(counts);
         self.play_counts.push(counts);
         self.comments.push(facts, game);
