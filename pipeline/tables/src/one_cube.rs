@@ -30,6 +30,35 @@ const ROWS: usize = 1 << 16;
 /// Counts of a cell: turns, and those of each outcome within each horizon.
 type Counts = [i64; 21];
 
+/// Keys of a cell: its context, and its key on the board by number.
+type Keys = (Context, usize);
+
+/// Cells added up. Their counts stand by themselves: a table of hashes that is half empty would take
+/// twice their room.
+#[derive(Default)]
+struct Cells {
+    places: FxHashMap<Keys, u32>,
+    counts: Vec<Counts>,
+}
+
+impl Cells {
+    fn of(&mut self, keys: Keys) -> &mut Counts {
+        let next = self.counts.len();
+        let place = *self.places.entry(keys).or_insert(next as u32) as usize;
+        if place == next {
+            self.counts.push([0; 21]);
+        }
+        &mut self.counts[place]
+    }
+
+    /// Keys and places of the counts, in the order of the keys.
+    fn sorted(&mut self) -> Vec<(Keys, u32)> {
+        let mut sorted: Vec<_> = std::mem::take(&mut self.places).into_iter().collect();
+        sorted.sort_unstable();
+        sorted
+    }
+}
+
 /// Adds the cubes of the parts, and those of other folders in `more`, to that of the whole;
 /// does nothing where no part has one.
 ///
@@ -135,11 +164,11 @@ impl Sum<'_> {
         let (Some(first), Some(last)) = (bands.first(), bands.last()) else {
             return Ok(());
         };
-        let mut cells: FxHashMap<(Context, usize), Counts> = FxHashMap::default();
+        let mut cells = Cells::default();
         let mut full = false;
         for file in self.files {
             read(file, &columns(), |rows| {
-                full |= cells.len() > MOST_CELLS && bands.len() > 1;
+                full |= cells.counts.len() > MOST_CELLS && bands.len() > 1;
                 if full {
                     return Ok(());
                 }
@@ -152,11 +181,9 @@ impl Sum<'_> {
             self.write(low)?;
             return self.write(high);
         }
-        let mut cells: Vec<_> = cells.into_iter().collect();
-        cells.sort_unstable_by_key(|&(key, _)| key);
-        for ((context, key), counts) in cells {
+        for ((context, key), place) in cells.sorted() {
             let key = BoardKey::from_index(key as u16);
-            let (turns, within) = counts.split_at(1);
+            let (turns, within) = cells.counts[place as usize].split_at(1);
             self.rows.push_counts(&context, key, turns[0], within);
             if self.rows.row_count() == ROWS {
                 self.end_group()?;
@@ -200,11 +227,7 @@ fn band(rows: &Rows<'_>, name: &str) -> Result<Band, Error> {
 }
 
 /// Adds rows to the cells, those of bands between two.
-fn add(
-    rows: &Rows<'_>,
-    (first, last): (Band, Band),
-    cells: &mut FxHashMap<(Context, usize), Counts>,
-) -> Result<(), Error> {
+fn add(rows: &Rows<'_>, (first, last): (Band, Band), cells: &mut Cells) -> Result<(), Error> {
     let (kinds, phases) = (rows.read(EXPOSURE.kind)?, rows.read(EXPOSURE.phase)?);
     let (bands, times) = (rows.read(EXPOSURE.band)?, rows.read(EXPOSURE.time_class)?);
     let diffs = rows.read(EXPOSURE.rating_diff)?;
@@ -247,7 +270,7 @@ fn add(
             rating_diff,
             fold: folds.value(row) as u8,
         };
-        let cell = cells.entry((context, key.index())).or_insert([0; 21]);
+        let cell = cells.of((context, key.index()));
         cell[0] += turns.value(row);
         for (sum, column) in cell[1..].iter_mut().zip(&within) {
             *sum += column.value(row);
