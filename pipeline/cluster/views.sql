@@ -32,7 +32,7 @@ SELECT
   cause_by,
   cause_kind,
   count(*) AS spells,
-  count(CASE WHEN spells_at.end = 'freed' THEN 1 END) AS freed,
+  count(CASE WHEN ended = 'freed' THEN 1 END) AS freed,
   sum(turns) AS turns
 FROM spells_at
 GROUP BY k, kind, cause, cause_by, cause_kind;

@@ -58,6 +58,22 @@ def columns(data, check):
         check.equal(f"{path.name}: DuckDB", relation.columns, [*names, "source"])
 
 
+def views(data, check):
+    """The views for clusters (pipeline/cluster/views.sql) name columns that are there; restrictions and releases are as many
+    as in the table."""
+    con = duckdb.connect()
+    for table in ("games", "moves", "spells", "exposure"):
+        con.execute(f"create view {table} as from read_parquet('{data}/{table}/**/*.parquet', hive_partitioning = true)")
+    text = (ROOT / "pipeline" / "cluster" / "views.sql").read_text()
+    names = re.findall(r"VIEW (\w+) AS", text)
+    con.execute(text)
+    for name in names:
+        check.equal(f"view {name}: rows", con.execute(f"select count(*) > 0 from {name}").fetchone()[0], True)
+    of_view = con.execute("select sum(spells)::int, sum(freed)::int from causes where k = 2").fetchone()
+    of_table = "select count(*)::int, count(*) filter (ended = 'freed')::int from spells where k_low <= 2 and 2 <= k_high"
+    check.equal("view causes: spells and releases", of_view, con.execute(of_table).fetchone())
+
+
 def main():
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("--hobble", required=True)
@@ -71,6 +87,7 @@ def main():
     check.equal("packages", sorted(blocks()), ["duckdb", "pandas", "polars"])
     data = pathlib.Path(given.data).resolve()
     columns(data, check)
+    views(data, check)
     with tempfile.TemporaryDirectory() as folder:
         os.symlink(data, f"{folder}/data")
         found = []
