@@ -33,7 +33,7 @@ def whole_afterwards(data):
 
 
 def full_disk(work):
-    with mounted(work / "disk", "size=1m"):
+    with mounted(work / "disk", "size=2m"):
         data = work / "disk" / "data"
         result = scan(data, SEASON, more=SMALL).failed("No space left on device")
         parts = len(manifest(data)["sources"][0]["parts"]) if manifest(data)["sources"] else 0
@@ -173,7 +173,7 @@ def added_part(work):
 
 
 CASES = [
-    ("disk full in the middle (tmpfs of 1 MiB)", full_disk),
+    ("disk full in the middle (tmpfs of 2 MiB)", full_disk),
     ("disk full from the start (tmpfs)", full_from_the_start),
     ("no room for a page (tmpfs)", no_room_for_a_page),
     ("files of 100 kB at most (RLIMIT_FSIZE)", file_too_large),
