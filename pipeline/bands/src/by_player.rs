@@ -143,13 +143,13 @@ impl ByPlayer {
 
     /// The players of each level in an order that does not depend on who was counted first.
     pub fn ordered(&self) -> Ordered<'_> {
-        let ordered = |level| OrderedLevel::of(level);
         let levels = self.levels.iter().filter(|_| !self.too_many);
         Ordered {
             levels: levels
                 .map(|(split, levels)| {
                     let levels = levels.iter();
-                    let levels = levels.map(|(name, level)| (name.as_str(), ordered(level)));
+                    let levels =
+                        levels.map(|(name, level)| (name.as_str(), OrderedLevel::of(level)));
                     (*split, levels.collect())
                 })
                 .collect(),
@@ -218,7 +218,7 @@ impl Ordered<'_> {
         let rows = ratio_clusters::Rows {
             games: level.games.get(at)?,
             sides: level.sides.get(at)?,
-            nameless: level.nameless.get(at).unwrap_or(&NOBODY),
+            nameless: level.nameless.get(at).unwrap_or(&Products::NONE),
         };
         let players = players
             .iter()
@@ -226,9 +226,6 @@ impl Ordered<'_> {
         two_way(place.measure.scale(), rows, players)
     }
 }
-
-/// The nameless sides of a level that has none.
-static NOBODY: Products = Products::NONE;
 
 fn add_clusters(sums: &mut Vec<Products>, counts: &SideCounts) {
     sums.resize(PLACES, Products::NONE);

@@ -2,7 +2,7 @@
 
 use std::ops::AddAssign;
 
-use super::games::{COLORS, Games};
+use super::games::{Games, colors};
 use super::per_side::{Of, PerSide};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::{Kind, Phase};
@@ -51,8 +51,7 @@ fn in_batch(rows: &Rows, games: &Games, out: &mut PerSide<Chances>) -> Result<()
     let game = rows.fours("game")?;
     let (restraining, quiet) = (rows.pairs("restraining")?, rows.pairs("quiet")?);
     let restrains = rows.booleans("restrains")?;
-    let color = |word: &str| COLORS.iter().position(|color| *color == word);
-    let color = rows.texts("color")?.read_as(|word| color(word?));
+    let color = colors(rows)?;
     let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
     for row in 0..rows.len() {
@@ -60,10 +59,7 @@ fn in_batch(rows: &Rows, games: &Games, out: &mut PerSide<Chances>) -> Result<()
         let color = color.at(row).ok_or_else(|| unknown("color"))?;
         let kind = kind.at(row).ok_or_else(|| unknown("kind"))?;
         let phase = phase.at(row).ok_or_else(|| unknown("phase"))?;
-        if games.group(game[row], color).is_none() {
-            let what = format!("game {} is not among the games", game[row]);
-            return Err(rows.bad(what).into());
-        }
+        games.check(rows, game[row], color)?;
         let moves = u32::from(quiet[row].max(1));
         let of = Of {
             color: color as u8,

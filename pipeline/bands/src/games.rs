@@ -190,6 +190,16 @@ impl Games {
         (group != NOT_CHOSEN).then_some(group as usize - 1)
     }
 
+    /// Refuses a row of a side that is not among the games.
+    pub fn check(&self, rows: &Rows, game: u32, color: usize) -> Result<(), AskError> {
+        match self.group(game, color) {
+            Some(_) => Ok(()),
+            None => Err(rows
+                .bad(format!("game {game} is not among the games"))
+                .into()),
+        }
+    }
+
     /// Whether a game's side is not looked at.
     pub fn is_not_chosen(&self, game: u32, color: usize) -> bool {
         self.of_side(game, color) == Some(NOT_CHOSEN)
@@ -205,6 +215,12 @@ impl Games {
     pub fn start(&self, game: u32) -> Start {
         self.starts.get(&game).copied().unwrap_or_default()
     }
+}
+
+/// Numbers of the colours of rows.
+pub fn colors(rows: &Rows) -> Result<Read<'_, Option<usize>>, AskError> {
+    let number = |word: &str| COLORS.iter().position(|color| *color == word);
+    Ok(rows.texts("color")?.read_as(|word| number(word?)))
 }
 
 /// The numbers of a column's words among those seen.

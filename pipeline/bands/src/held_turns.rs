@@ -10,9 +10,10 @@ use hobble_dataset::columns::Rows;
 
 use super::counts::{Cells, FOLDS, Ratio};
 use super::cube::{Counted, Held, stratum};
-use super::games::COLORS;
+use super::games::colors;
 use super::measures::Split;
 use super::per_side::{Of, PerSide};
+use super::side_tables::DevelopedTurns;
 
 /// What is counted of turns.
 #[derive(Debug, Clone, Copy)]
@@ -48,7 +49,7 @@ type Strata = BTreeMap<(String, String, usize), [Counted; FOLDS]>;
 #[derive(Default)]
 struct Sums {
     strata: Strata,
-    sides: PerSide<Counted>,
+    sides: PerSide<DevelopedTurns>,
 }
 
 /// Reads a part of the table of turns into cells and strata. Returns these, and the counts by side.
@@ -57,7 +58,7 @@ pub fn read(
     asked: Asked,
     splits: &[Split],
     cells: &mut Cells,
-) -> Result<(Held, PerSide<Counted>), AskError> {
+) -> Result<(Held, PerSide<DevelopedTurns>), AskError> {
     let in_batch = |rows: &Rows, sums: &mut Sums| in_batch(rows, asked, sums);
     let sums = part.count(&COLUMNS, Sums::default, in_batch, add)?;
     let mut held = Held::default();
@@ -94,8 +95,7 @@ fn in_batch(rows: &Rows, asked: Asked, out: &mut Sums) -> Result<(), AskError> {
     let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
     let game = rows.fours("game")?;
-    let color = |word: &str| COLORS.iter().position(|color| *color == word);
-    let color = rows.texts("color")?.read_as(|word| color(word?));
+    let color = colors(rows)?;
     let attackers = rows.texts("attacked_by")?.any_of([""]);
     let defenders = rows.texts("defended_by")?.any_of([""]);
     let (safe, fold) = (rows.bytes("safe")?, rows.bytes("fold")?);
@@ -115,19 +115,21 @@ fn in_batch(rows: &Rows, asked: Asked, out: &mut Sums) -> Result<(), AskError> {
         let sums = counts
             .entry((band, class, place))
             .or_insert([Counted::default(); FOLDS]);
-        let mut turn = Counted {
+        let last = u64::from(ply[row]) + 2 * u64::from(asked.within);
+        let held = safe[row] <= asked.k;
+        let lost = held && lost_at_last.at(row) && fate_ply.get(row).is_some_and(|ply| ply <= last);
+        sums[usize::from(fold[row]) % FOLDS] += Counted {
             turns: asked.sample,
-            lost: Ratio::default(),
-        };
-        if safe[row] <= asked.k {
-            let last = u64::from(ply[row]) + 2 * u64::from(asked.within);
-            let lost = lost_at_last.at(row) && fate_ply.get(row).is_some_and(|ply| ply <= last);
-            turn.lost = Ratio {
+            lost: Ratio {
                 events: asked.sample * u64::from(lost),
-                trials: asked.sample,
-            };
-        }
-        sums[usize::from(fold[row]) % FOLDS] += turn;
+                trials: asked.sample * u64::from(held),
+            },
+        };
+        let turn = DevelopedTurns {
+            all: 1,
+            held: held.into(),
+            lost: lost.into(),
+        };
         let of = Of {
             color: color.at(row).ok_or_else(|| unknown("color"))? as u8,
             kind: kind as u8,

@@ -10,9 +10,9 @@ use super::by_player::{ByPlayer, OfSide, SPLITS};
 use super::by_ratings::{ByRatings, Clusters};
 use super::counts::{Cells, FOLDS, Place, add};
 use super::file::BandReport;
-use super::games::{COLORS, LETTERS, letter};
+use super::games::{LETTERS, colors, letter};
 use super::measures::{Measure, Split};
-use super::side_tables::{OfPhases, SideRow, SideTables};
+use super::side_tables::{DevelopedTurns, OfPhases, SideRow, SideTables};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::{Kind, Phase};
 use hobble_dataset::Part;
@@ -70,12 +70,7 @@ impl OfSides {
         let mut out = OfSides::default();
         // One batch after the other: players take more memory than waiting for them takes time.
         part.each(&columns.names(), |rows| {
-            let batch = Batch::of(rows, &columns)?;
-            let count = |game, row: usize| -> Result<OfPhases, AskError> {
-                let side = (game, batch.color(row)?);
-                Ok(tables.counts(side, &batch.row(row), report))
-            };
-            out.in_batch(&batch, count)
+            out.in_batch(&Batch::of(rows, &columns)?, report, tables)
         })?;
         Ok(out)
     }
@@ -102,11 +97,11 @@ impl OfSides {
         levels.entry(level.to_owned()).or_default()
     }
 
-    /// Adds the rows of a batch; `count` counts a row of a game.
     fn in_batch(
         &mut self,
         batch: &Batch<'_>,
-        count: impl Fn(u32, usize) -> Result<OfPhases, AskError>,
+        report: &BandReport,
+        tables: &SideTables,
     ) -> Result<(), AskError> {
         let game = batch.rows.fours("game")?;
         // The two rows of a game stand one after the other, in one batch.
@@ -117,40 +112,40 @@ impl OfSides {
             }
             let rows = first..row + 1;
             first = row + 1;
-            let counts: Vec<OfPhases> = rows
-                .clone()
-                .map(|row| count(game[row], row))
-                .collect::<Result<_, _>>()?;
-            let mut sides: Vec<OfSide<'_>> = Vec::with_capacity(2);
-            for (row, counts) in rows.zip(&counts) {
-                self.in_row(batch, row, counts)?;
-                sides.push(OfSide {
-                    levels: batch.levels(row)?,
-                    player: batch.player(row),
-                    counts,
-                });
-            }
-            self.by_player.add_game(&sides);
+            let in_row = |row: usize| {
+                let (levels, of_row) = (batch.levels(row)?, batch.row(row));
+                let side = (game[row], batch.color(row)?);
+                let counts = tables.counts(side, &of_row, report);
+                self.add_row(batch, row, (&levels, &of_row), &counts);
+                Ok((batch.player(row), levels, counts))
+            };
+            let read: Vec<_> = rows.map(in_row).collect::<Result<_, AskError>>()?;
+            let sides = read.iter().map(|(player, levels, counts)| OfSide {
+                levels: *levels,
+                player: *player,
+                counts,
+            });
+            self.by_player.add_game(&sides.collect::<Vec<_>>());
         }
         self.by_player.fit();
         Ok(())
     }
 
     /// Adds a side's held pieces, and its counts by ratings.
-    fn in_row(&mut self, batch: &Batch<'_>, row: usize, counts: &OfPhases) -> Result<(), AskError> {
+    fn add_row(
+        &mut self,
+        batch: &Batch<'_>,
+        row: usize,
+        (levels, of_row): (&[&str; SPLITS.len()], &SideRow),
+        counts: &OfPhases,
+    ) {
         let fold = usize::from(batch.fold[row]) % FOLDS;
-        let SideRow {
-            turns,
-            held,
-            developed,
-            ..
-        } = batch.row(row);
         let held = Held {
-            held: held.map(u64::from),
-            developed: developed.map(u64::from),
-            turns: turns.into(),
+            held: of_row.of_kind.map(|turns| turns.held.into()),
+            developed: of_row.of_kind.map(|turns| turns.all.into()),
+            turns: of_row.turns.into(),
         };
-        for (split, level) in SPLITS.into_iter().zip(batch.levels(row)?) {
+        for (split, level) in SPLITS.into_iter().zip(levels) {
             self.held(split, level)[fold].add(&held);
         }
         if let [Some(own), Some(other)] = batch.ratings(row) {
@@ -162,7 +157,6 @@ impl OfSides {
             let counts = counts.whole.whole_counts();
             self.by_ratings.add_side([own, other], clusters, &counts);
         }
-        Ok(())
     }
 
     /// Adds held pieces to the cells of their measures: how many at a turn, and their share in splits
@@ -204,33 +198,25 @@ impl OfSides {
     }
 }
 
-/// Names of the columns that are added up at some k.
+/// Names of the columns that are added up at some k: of each kind and of each phase all turns of
+/// developed pieces, held ones and those before a loss.
 struct Columns {
-    /// By kind, held, developed and lost.
     kinds: [[String; 3]; Kind::COUNT],
-    /// By phase, held, lost and developed.
     phases: [[String; 3]; Phase::COUNT],
 }
 
 impl Columns {
     fn of(k: u8) -> Columns {
-        let of_kind = |kind: Kind| {
+        let of = |word: &str| {
             [
-                format!("held_{kind}_{k}"),
-                format!("developed_turns_{kind}"),
-                format!("held_lost_{kind}_{k}"),
-            ]
-        };
-        let of_phase = |phase: Phase| {
-            [
-                format!("held_{phase}_{k}"),
-                format!("held_lost_{phase}_{k}"),
-                format!("developed_turns_{phase}"),
+                format!("developed_turns_{word}"),
+                format!("held_{word}_{k}"),
+                format!("held_lost_{word}_{k}"),
             ]
         };
         Columns {
-            kinds: Kind::ALL.map(of_kind),
-            phases: Phase::ALL.map(of_phase),
+            kinds: Kind::ALL.map(|kind| of(kind.name())),
+            phases: Phase::ALL.map(|phase| of(phase.name())),
         }
     }
 
@@ -276,7 +262,6 @@ struct Batch<'a> {
 
 impl<'a> Batch<'a> {
     fn of(rows: &'a Rows, columns: &Columns) -> Result<Batch<'a>, AskError> {
-        let color = |word: &str| COLORS.iter().position(|color| *color == word);
         Ok(Batch {
             rows,
             fold: rows.bytes("fold")?,
@@ -289,7 +274,7 @@ impl<'a> Batch<'a> {
                 rows.texts("color")?,
             ],
             letter: rows.texts("eco")?.read_as(letter),
-            color: rows.texts("color")?.read_as(|word| color(word?)),
+            color: colors(rows)?,
             turns: rows.signed_fours("turns")?,
             kinds: counts(rows, &columns.kinds)?,
             phases: counts(rows, &columns.phases)?,
@@ -334,16 +319,15 @@ impl<'a> Batch<'a> {
 
     /// The counts of a row.
     fn row(&self, row: usize) -> SideRow {
-        let [held, developed, lost] =
-            std::array::from_fn(|at| self.kinds.map(|columns| count(columns[at], row)));
+        let turns = |[all, held, lost]: [&[i32]; 3]| DevelopedTurns {
+            all: count(all, row),
+            held: count(held, row),
+            lost: count(lost, row),
+        };
         SideRow {
             turns: count(self.turns, row),
-            held,
-            developed,
-            lost,
-            of_phase: self
-                .phases
-                .map(|columns| columns.map(|column| count(column, row))),
+            of_kind: self.kinds.map(turns),
+            of_phase: self.phases.map(turns),
         }
     }
 }

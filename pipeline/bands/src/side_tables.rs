@@ -3,10 +3,9 @@
 use std::ops::AddAssign;
 
 use super::chances::Chances;
-use super::cube::Counted;
 use super::file::BandReport;
 use super::moves::Moves;
-use super::per_side::{Entry, Of, PerSide};
+use super::per_side::PerSide;
 use super::side_counts::{Count, Sums};
 use super::spells::Spells;
 use hobble_conditions::terms::{Kind, Phase, YesNo};
@@ -20,23 +19,39 @@ pub struct SideTables {
     pub moves: PerSide<Moves>,
     /// From `decisions`.
     pub chances: PerSide<Chances>,
-    /// From the sampled rows of `turns`, where games or sides are chosen.
-    pub turns: Option<PerSide<Counted>>,
+    /// From the sampled rows of `turns`, where games or sides are chosen; lost within the horizon of the
+    /// report.
+    pub turns: Option<PerSide<DevelopedTurns>>,
 }
 
-/// A row of `sides` as far as the measures need it.
+/// Turns of developed pieces.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct DevelopedTurns {
+    /// All of them.
+    pub all: u32,
+    /// Those at which the piece is held.
+    pub held: u32,
+    /// Those of the held ones after which it is soon lost.
+    pub lost: u32,
+}
+
+impl AddAssign for DevelopedTurns {
+    fn add_assign(&mut self, other: DevelopedTurns) {
+        self.all += other.all;
+        self.held += other.held;
+        self.lost += other.lost;
+    }
+}
+
+/// A row of `sides` as far as the measures need it. Losses are those within [`WITHIN`] moves.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct SideRow {
     /// Turns of the side.
     pub turns: u32,
-    /// Held turns of developed pieces, by kind.
-    pub held: [u32; Kind::COUNT],
-    /// Turns of developed pieces, by kind.
-    pub developed: [u32; Kind::COUNT],
-    /// Held turns after which the piece is lost within [`WITHIN`] moves, by kind.
-    pub lost: [u32; Kind::COUNT],
-    /// By phase, held turns, those before a loss, and all turns of developed pieces.
-    pub of_phase: [[u32; 3]; Phase::COUNT],
+    /// Turns of its developed pieces, by kind.
+    pub of_kind: [DevelopedTurns; Kind::COUNT],
+    /// The same by phase.
+    pub of_phase: [DevelopedTurns; Phase::COUNT],
 }
 
 /// The horizon of the losses in `sides`, in moves.
@@ -52,13 +67,25 @@ pub struct OfPhases {
 }
 
 impl OfPhases {
-    /// Adds a count of one kind in one phase where it belongs.
-    fn add(&mut self, of: Of, count: Count, number: u32) {
-        for sums in [&mut self.whole, &mut self.phases[of.phase as usize]] {
-            *sums.count(count, None) += number;
+    /// Adds what a table counts of a game's side, each number by kind and phase where it belongs.
+    fn add<T: Copy + Default + AddAssign, const N: usize>(
+        &mut self,
+        table: &PerSide<T>,
+        (game, color): (u32, u8),
+        numbers: impl Fn(T) -> [(Count, u32); N],
+    ) {
+        let of_game = table.of_game(game).iter();
+        for entry in of_game.filter(|entry| entry.of.color == color) {
+            let phase = &mut self.phases[entry.of.phase as usize];
             // Pawns and kings have moves, but no counts of their own.
-            if let Some(&kind) = Kind::ALL.get(usize::from(of.kind)) {
-                *sums.count(count, Some(kind)) += number;
+            let kind = Kind::ALL.get(usize::from(entry.of.kind));
+            for (count, number) in numbers(entry.counts) {
+                for sums in [&mut self.whole, &mut *phase] {
+                    *sums.count(count, None) += number;
+                    if kind.is_some() {
+                        *sums.count(count, kind.copied()) += number;
+                    }
+                }
             }
         }
     }
@@ -66,7 +93,7 @@ impl OfPhases {
 
 impl SideTables {
     /// What is counted of a game's side.
-    pub fn counts(&self, (game, color): (u32, u8), row: &SideRow, report: &BandReport) -> OfPhases {
+    pub fn counts(&self, side: (u32, u8), row: &SideRow, report: &BandReport) -> OfPhases {
         let mut counts = OfPhases {
             whole: Sums::NONE,
             phases: [Sums::NONE; Phase::COUNT],
@@ -75,83 +102,63 @@ impl SideTables {
         for sums in counts.phases.iter_mut().chain([&mut counts.whole]) {
             sums.sides = 1;
         }
-        for Entry {
-            of, counts: one, ..
-        } in of_side(&self.spells, game, color)
-        {
-            counts.add(of, Count::Spells, one.spells);
-            counts.add(of, Count::SpellTurns, one.turns);
-            counts.add(of, Count::Freed, one.freed);
-            counts.add(of, Count::Lost, one.lost);
-            counts.add(of, Count::Restraints, one.restrained);
-            counts.add(of, Count::RestraintsLost, one.restrained_lost);
+        counts.add(&self.spells, side, |one| {
             // Of all pieces the turns in spells are all held turns.
-            if report.developed == YesNo::Any {
-                counts.add(of, Count::HeldOfSides, one.turns);
-            }
-        }
-        for Entry {
-            of, counts: one, ..
-        } in of_side(&self.moves, game, color)
-        {
-            counts.add(of, Count::Moves, one.moves);
-            counts.add(of, Count::SquaresTaken, one.taken);
-        }
-        for Entry {
-            of, counts: one, ..
-        } in of_side(&self.chances, game, color)
-        {
-            counts.add(of, Count::Chances, one.chances);
-            counts.add(of, Count::ChancesTaken, one.taken);
-            counts.add(of, Count::AtRandom, one.at_random);
-        }
+            let of_any = report.developed == YesNo::Any;
+            [
+                (Count::Spells, one.spells),
+                (Count::SpellTurns, one.turns),
+                (Count::Freed, one.freed),
+                (Count::Lost, one.lost),
+                (Count::Restraints, one.restrained),
+                (Count::RestraintsLost, one.restrained_lost),
+                (Count::HeldOfSides, if of_any { one.turns } else { 0 }),
+            ]
+        });
+        counts.add(&self.moves, side, |one| {
+            [(Count::Moves, one.moves), (Count::SquaresTaken, one.taken)]
+        });
+        counts.add(&self.chances, side, |one| {
+            [
+                (Count::Chances, one.chances),
+                (Count::ChancesTaken, one.taken),
+                (Count::AtRandom, one.at_random),
+            ]
+        });
         if report.developed == YesNo::Yes {
             add_held(row, report, self.turns.is_none(), &mut counts);
         }
-        for Entry {
-            of, counts: one, ..
-        } in self
-            .turns
-            .iter()
-            .flat_map(|turns| of_side(turns, game, color))
-        {
-            counts.add(of, Count::PieceTurns, one.turns as u32);
-            counts.add(of, Count::Held, one.lost.trials as u32);
-            counts.add(of, Count::HeldWithFate, one.lost.trials as u32);
-            counts.add(of, Count::HeldLost, one.lost.events as u32);
+        if let Some(turns) = &self.turns {
+            counts.add(turns, side, |one| {
+                [
+                    (Count::PieceTurns, one.all),
+                    (Count::Held, one.held),
+                    (Count::HeldWithFate, one.held),
+                    (Count::HeldLost, one.lost),
+                ]
+            });
         }
         counts
     }
-}
-
-/// Counts of one side of a game.
-fn of_side<T: Copy + Default + AddAssign>(
-    per_side: &PerSide<T>,
-    game: u32,
-    color: u8,
-) -> impl Iterator<Item = Entry<T>> {
-    let of_game = per_side.of_game(game).iter().copied();
-    of_game.filter(move |one| one.of.color == color)
 }
 
 /// Adds the held pieces of a row of `sides`; `shares` says whether it is asked how many of all pieces
 /// they are, and how many of them are lost.
 fn add_held(row: &SideRow, report: &BandReport, shares: bool, counts: &mut OfPhases) {
     let has_losses = report.within == WITHIN;
-    let add = |sums: &mut Sums, kind, [held, lost, developed]: [u32; 3]| {
-        *sums.count(Count::PieceTurns, kind) += developed;
-        *sums.count(Count::Held, kind) += held;
+    let add = |sums: &mut Sums, kind, turns: DevelopedTurns| {
+        *sums.count(Count::PieceTurns, kind) += turns.all;
+        *sums.count(Count::Held, kind) += turns.held;
         if has_losses {
-            *sums.count(Count::HeldWithFate, kind) += held;
-            *sums.count(Count::HeldLost, kind) += lost;
+            *sums.count(Count::HeldWithFate, kind) += turns.held;
+            *sums.count(Count::HeldLost, kind) += turns.lost;
         }
     };
-    for (at, &kind) in Kind::ALL.iter().enumerate() {
+    for (&kind, &of_kind) in Kind::ALL.iter().zip(&row.of_kind) {
         for kind in [None, Some(kind)] {
             let whole = &mut counts.whole;
-            *whole.count(Count::HeldOfSides, kind) += row.held[at];
+            *whole.count(Count::HeldOfSides, kind) += of_kind.held;
             if shares {
-                let of_kind = [row.held[at], row.lost[at], row.developed[at]];
                 add(whole, kind, of_kind);
             }
         }

@@ -2,7 +2,7 @@
 
 use std::ops::AddAssign;
 
-use super::games::{COLORS, Games};
+use super::games::{Games, colors};
 use super::per_side::{Of, PerSide};
 use hobble_conditions::AskError;
 use hobble_conditions::filter::Mask;
@@ -89,8 +89,7 @@ fn in_batch(
         |row| lost_at_last.at(row) && fate_ply.get(row).is_some_and(|ply| ply <= last(row));
     let (game, turns) = (rows.fours("game")?, rows.pairs("turns")?);
     let (low, high) = (rows.bytes("k_low")?, rows.bytes("k_high")?);
-    let color = |word: &str| COLORS.iter().position(|color| *color == word);
-    let color = rows.texts("color")?.read_as(|word| color(word?));
+    let color = colors(rows)?;
     let kind = rows.texts("kind")?.read_as(|word| Kind::from_name(word?));
     let phase = rows.texts("phase")?.read_as(|word| Phase::from_name(word?));
     // Whether the piece was freed, and whether it was lost.
@@ -108,10 +107,7 @@ fn in_batch(
         let (freed, lost) = end.at(row).ok_or_else(|| unknown("ended"))?;
         let kind = kind.at(row).ok_or_else(|| unknown("kind"))?;
         let phase = phase.at(row).ok_or_else(|| unknown("phase"))?;
-        if games.group(game[row], color).is_none() {
-            let what = format!("game {} is not among the games", game[row]);
-            return Err(rows.bad(what).into());
-        }
+        games.check(rows, game[row], color)?;
         let restrained = restrained.value(row);
         let spell = Spells {
             spells: 1,
