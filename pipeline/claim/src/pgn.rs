@@ -2,9 +2,9 @@
 //! the capture. Written after the PGN standard's export format (section 3.2; cited from
 //! memory): seven tags, lines of 80 characters at most.
 
-use hobble_examples::pgn::tags;
+use hobble_examples::pgn::{movetext, tags};
 use hobble_report::number::capital;
-use hobble_report::pgn_text::{comment, wrap};
+use hobble_report::pgn_text::wrap;
 
 use super::answer::ClaimExample;
 
@@ -18,36 +18,12 @@ pub fn pgn(examples: &[ClaimExample]) -> String {
 }
 
 fn game(out: &mut String, example: &ClaimExample) {
-    let game = &example.game;
-    tags(out, game, &game.result, example.start_fen.as_deref());
-    let mut number = 1;
-    let mut white = true;
-    if let Some(fen) = &example.start_fen {
-        let mut fields = fen.split(' ');
-        white = fields.nth(1) != Some("b");
-        number = fields.nth(3).and_then(|n| n.parse().ok()).unwrap_or(1);
-    }
-    let mut words: Vec<String> = Vec::new();
-    let mut after_comment = true;
+    let (game, start) = (&example.game, example.start_fen.as_deref());
+    tags(out, game, &game.result, start);
     let first = format!("{}: {}", capital(example.role.name()), example.caption);
-    comment(&mut words, &first);
-    for (ply, san) in (1..).zip(&example.moves) {
-        if white {
-            words.push(format!("{number}."));
-        } else if after_comment {
-            words.push(format!("{number}..."));
-        }
-        words.push(san.clone());
-        after_comment = false;
-        for (_, text) in example.comments.iter().filter(|(at, _)| *at == ply) {
-            comment(&mut words, text);
-            after_comment = true;
-        }
-        if !white {
-            number += 1;
-        }
-        white = !white;
-    }
+    let mut comments = vec![(0, first)];
+    comments.extend(example.comments.iter().cloned());
+    let mut words = movetext(&example.moves, start, &comments);
     words.push(game.result.clone());
     wrap(out, &words);
 }

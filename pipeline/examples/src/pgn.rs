@@ -1,6 +1,6 @@
-//! The tags of a game in PGN.
+//! The tags and the moves of a game in PGN.
 
-use hobble_report::pgn_text::tag;
+use hobble_report::pgn_text::{comment, tag};
 
 use crate::reference::GameReference;
 
@@ -31,4 +31,37 @@ pub fn tags(out: &mut String, game: &GameReference, result: &str, fen: Option<&s
         tag(out, "FEN", fen);
     }
     out.push('\n');
+}
+
+/// The words of a game's moves in SAN, from the start position given where it is not the usual one, with
+/// comments after so many plies; those after none come first.
+pub fn movetext(moves: &[String], start: Option<&str>, comments: &[(u32, String)]) -> Vec<String> {
+    let mut number = 1;
+    let mut white = true;
+    if let Some(fen) = start {
+        let mut fields = fen.split(' ');
+        white = fields.nth(1) != Some("b");
+        number = fields.nth(3).and_then(|n| n.parse().ok()).unwrap_or(1);
+    }
+    let mut words: Vec<String> = Vec::new();
+    let put = |words: &mut Vec<String>, ply: u32| {
+        let here = comments.iter().filter(|(at, _)| *at == ply);
+        here.map(|(_, text)| comment(words, text)).count() > 0
+    };
+    put(&mut words, 0);
+    let mut numbered = true;
+    for (ply, san) in (1..).zip(moves) {
+        if white {
+            words.push(format!("{number}."));
+        } else if numbered {
+            words.push(format!("{number}..."));
+        }
+        words.push(san.clone());
+        numbered = put(&mut words, ply);
+        if !white {
+            number += 1;
+        }
+        white = !white;
+    }
+    words
 }

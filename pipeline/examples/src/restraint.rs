@@ -8,7 +8,7 @@ use hobble_dataset::PartId;
 use hobble_dataset::columns::{Rows, boolean, short};
 use hobble_dataset::part::{Group, Part};
 use hobble_report::Stretch;
-use hobble_terms::{Fate, Kind, Phase, SpellEnd, value};
+use hobble_terms::{CauseKind, Fate, Kind, Phase, SpellEnd, value};
 use serde::{Deserialize, Serialize};
 use shakmaty::{Color, Square};
 
@@ -38,6 +38,8 @@ pub struct Restraint {
     pub start: u32,
     /// Turns it lasted.
     pub turns: u32,
+    /// What restricted it.
+    pub cause: CauseKind,
     /// Safe squares before that ply.
     pub safe_before: u8,
     /// Safe squares after it.
@@ -69,13 +71,14 @@ pub struct Restraint {
 }
 
 /// Columns of [`Restraint`].
-pub const COLUMNS: [&str; 20] = [
+pub const COLUMNS: [&str; 21] = [
     "game",
     "kind",
     "color",
     "square",
     "start_ply",
     "turns",
+    "cause",
     "safe_before",
     "safe",
     "squares_taken",
@@ -118,6 +121,25 @@ pub fn read(
     restraints(part, &part.pick(&COLUMNS, group, &places)?, |_| true)
 }
 
+/// The spells of a row group that meet these conditions, whatever began them, in the order of the
+/// table. `first` is looked at in every row, the others in the rows that pass.
+///
+/// # Errors
+///
+/// Where the table is unreadable or not of its schema.
+pub fn spells(
+    part: &Part,
+    group: Group,
+    first: &Condition<'_>,
+    asked: &[Condition<'_>],
+) -> Result<Vec<Restraint>, AskError> {
+    let places = filter::places(part, group, std::slice::from_ref(first), asked)?;
+    if places.is_empty() {
+        return Ok(Vec::new());
+    }
+    restraints(part, &part.pick(&COLUMNS, group, &places)?, |_| true)
+}
+
 /// The restraints among some rows with [`COLUMNS`] and `restrained` that took a square.
 ///
 /// # Errors
@@ -146,6 +168,9 @@ fn restraints(
     let end = rows
         .texts("ended")?
         .read_as(|word| SpellEnd::from_name(word?));
+    let cause = rows
+        .texts("cause")?
+        .read_as(|word| CauseKind::from_name(word?));
     let fate = rows.texts("fate")?.read_as(|word| Fate::from_name(word?));
     let white = rows.texts("color")?.any_of(["white"]);
     let own = rows.texts("end_by")?.any_of(["own"]);
@@ -170,6 +195,7 @@ fn restraints(
             square: square.get(i).unwrap_or_default().to_owned(),
             start: start[i].into(),
             turns: turns[i].into(),
+            cause: cause.at(i).ok_or_else(|| bad(i, "cause"))?,
             safe_before: before.get(i).map_or(0, |number| number as u8),
             safe: safe[i],
             taken: taken.get(i).map_or(0, |number| number as u8),

@@ -1,7 +1,7 @@
 //! A made-up ending in which a bishop is shut in and taken, for the tests.
 
 use hobble_dataset::PartId;
-use hobble_terms::{Fate, Kind, Phase, SpellEnd};
+use hobble_terms::{CauseKind, Fate, Kind, Phase, SpellEnd};
 use shakmaty::Role;
 
 use crate::played::Played;
@@ -63,6 +63,7 @@ pub fn spell() -> Restraint {
         square: "h2".into(),
         start: 1,
         turns: 4,
+        cause: CauseKind::Taken,
         safe_before: 5,
         safe: 1,
         taken: 4,

@@ -83,12 +83,12 @@ impl Search {
         self.moves.contains_key(&key(spell))
     }
 
-    /// Plays a candidate's game.
+    /// The game of a spell, played through.
     ///
     /// # Errors
     ///
-    /// Where its game is missing or does not agree with the table of spells.
-    pub fn try_out<'a>(&self, spell: &'a Restraint) -> Result<Tried<'a>, AskError> {
+    /// Where it is missing, or its moves cannot be played.
+    pub fn played(&self, spell: &Restraint) -> Result<Played, AskError> {
         let key = key(spell);
         let missing = |table| {
             AskError::bad_table(
@@ -98,7 +98,16 @@ impl Search {
         };
         let game = self.games.get(&key).ok_or_else(|| missing(Table::Games))?;
         let moves = self.moves.get(&key).ok_or_else(|| missing(Table::Moves))?;
-        let played = Played::of(game, moves)?;
+        Played::of(game, moves)
+    }
+
+    /// Plays a candidate's game.
+    ///
+    /// # Errors
+    ///
+    /// Where its game is missing or does not agree with the table of spells.
+    pub fn try_out<'a>(&self, spell: &'a Restraint) -> Result<Tried<'a>, AskError> {
+        let played = self.played(spell)?;
         let course = Course::of(&played, spell)?;
         let faults = rule::faults_of_loss(&course, spell);
         Ok(Tried {

@@ -32,6 +32,7 @@ fn main() -> ExitCode {
         Command::Page(page) => command::page::run(&page),
         Command::Handout(sheet) => command::handout::handout(&sheet),
         Command::Examples(examples) => command::examples::run(&examples),
+        Command::Find(find) => command::find::run(&find),
         Command::Quiz(quiz) => command::quiz::run(&quiz),
         Command::Norms(norms) => command::norms::run(&norms),
         Command::Sift(sift) => command::sift::run(&sift),

@@ -18,6 +18,7 @@ pub const SORTS: &[Sorted] = &[
     Sorted::of::<hobble_bands::BandReport>(),
     Sorted::of::<hobble_claim::Claim>(),
     Sorted::of::<hobble_sides::SideQuestion>(),
+    Sorted::of::<hobble_positions::PositionSearch>(),
 ];
 
 /// A sort of question, whatever its type.

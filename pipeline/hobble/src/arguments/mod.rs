@@ -6,6 +6,7 @@ mod codebook;
 mod completions;
 mod deposit;
 mod examples;
+mod find;
 mod game;
 mod gather;
 mod inquiry;
@@ -26,6 +27,7 @@ pub use codebook::{Codebook, CodebookFormat};
 pub use completions::Completions;
 pub use deposit::Deposit;
 pub use examples::{Examples, ExamplesFormat};
+pub use find::{Find, FindFormat};
 pub use game::{Game, GameFormat, Lesson};
 pub use gather::Gather;
 pub use inquiry::Inquiry;
@@ -66,6 +68,7 @@ pub enum Command {
     Handout(Page),
     /// Print games that show a training claim, and some in which the piece got away
     Examples(Examples),
+    Find(Find),
     /// Write a quiz: positions in which exactly one quiet move restrains a piece
     Quiz(Quiz),
     /// Write what is counted of all players of an archive into one small file, to compare a player

@@ -8,6 +8,7 @@ pub mod completions;
 pub mod deposit;
 pub mod dictionary;
 pub mod examples;
+pub mod find;
 pub mod game;
 pub mod gather;
 pub mod handout;

@@ -1,0 +1,57 @@
+//! A search for positions, as a small TOML file says it.
+
+use hobble_conditions::fields::shape::{number, word};
+use hobble_conditions::filter_keys as keys;
+use hobble_terms::words;
+
+words! {
+    /// The order that positions are listed in.
+    Order {
+        /// The spells that lasted longest first.
+        Longest = "longest",
+        /// Those that began with most safe squares taken first.
+        Squares = "squares",
+        /// As the games stand in their archives.
+        Archive = "archive",
+    }
+}
+
+hobble_conditions::question_file! {
+    /// Which positions are looked for.
+    pub struct PositionSearch("positions", "A hobble search for positions") {
+        head,
+        kinds: keys::Kinds,
+        k: keys::SafeSquares,
+        restrained: keys::Restrained,
+        turns: keys::Turns,
+        cause: keys::Causes,
+        by: keys::Mover,
+        quiet: keys::Quiet,
+        squares_taken: keys::SquaresTaken,
+        wedge: keys::Wedge,
+        stands: keys::Stands,
+        squares: keys::OnSquares,
+        phase: keys::Phases,
+        attacked: keys::Attacked,
+        defended: keys::Defended,
+        defenders: keys::Defenders,
+        defended_by: keys::DefendedBy,
+        others_held: keys::OthersHeld,
+        others_restrained: keys::OthersRestrained,
+        good: keys::GoodSquares,
+        developed: keys::Developed,
+        band: keys::Bands,
+        time_class: keys::TimeClasses,
+        ended: keys::Ends,
+        order: Listed,
+        count: Count,
+    }
+}
+
+hobble_conditions::fields! {
+    /// The order that positions are listed in.
+    Listed("order"): Order = Order::Longest, in word();
+
+    /// Positions listed, at most.
+    Count("count"): usize = 50, in number(1..=500);
+}
