@@ -42,6 +42,7 @@ mod work;
 
 pub use answer::{BandCell, BandsAnswer, BandsParameters, Multiplicity, ScanParameters, Trend};
 pub use file::BandReport;
+pub use file::BandReport as Question;
 pub use long_table::write_parquet;
 pub use measures::{Measure, Split};
 pub use methods::definition;

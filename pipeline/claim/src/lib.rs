@@ -75,6 +75,7 @@ mod work;
 pub use answer::ClaimAnswer;
 pub use evidence::Finds;
 pub use file::Claim;
+pub use file::Claim as Question;
 pub use games::examples_report;
 pub use listing::text as examples_text;
 pub use pgn::pgn;

@@ -171,6 +171,7 @@ fn tables(dir: &Path, games: &[Game]) {
         column("restrained", vec![true; n]),
         column("developed", vec![true; n]),
         column("turns", of!(turns)),
+        column("cause", vec!["taken"; n]),
         column("safe_before", of!(before)),
         column("safe", of!(after)),
         column("squares_taken", of!(taken)),

@@ -85,12 +85,18 @@ fn answers_of_every_sort() {
     let folder = season();
     let codebook = codebook();
     let player: &[&str] = &["--player", "Windlass, Orla"];
-    let questions: [(&str, &str, &[&str]); 5] = [
+    // No search for positions comes with the program.
+    let search = folder.path().join("search.toml");
+    let text = "format = 1\nabout = \"positions\"\ntitle = \"T\"\ntext = \"x\"\n";
+    std::fs::write(&search, text).expect("the folder can be written to");
+    let search = search.to_str().expect("a path in Unicode");
+    let questions: [(&str, &str, &[&str]); 6] = [
         ("held-piece-lost", "comparison.csv", &[]),
         ("knight-restrained-by-pawn", "claim.csv", &[]),
         ("scope-of-a-side", "sides.csv", &[]),
         ("restraint-by-band", "bands.csv", &[]),
         ("own-habits", "player.csv", player),
+        (search, "positions.csv", &[]),
     ];
     let sorts = codebook.keys().filter(|file| file.ends_with(".csv"));
     assert_eq!(

@@ -62,6 +62,7 @@ mod trend;
 pub use answer::HabitsAnswer;
 pub use ask::{BesidePeers, answer};
 pub use file::Habits;
+pub use file::Habits as Question;
 pub use hobble_conditions::Player;
 pub use norms::Norms;
 pub use own::OwnSides;

@@ -21,6 +21,7 @@ mod report;
 mod work;
 
 pub use answer::{Position, PositionsAnswer};
+pub use file::PositionSearch as Question;
 pub use file::{Order, PositionSearch};
 pub use pgn::pgn;
 

@@ -42,7 +42,9 @@ fn found(answer: &PositionsAnswer) -> Section {
     let mut section = Section::new("found", "What was found");
     let state = words::state(answer.search.restrained);
     let lead = match answer.found {
-        0 => format!("No position was found in which a piece that meets the conditions came to be {state}."),
+        0 => format!(
+            "No position was found in which a piece that meets the conditions came to be {state}."
+        ),
         _ => format!(
             "{} found in which a piece that meets the conditions came to be {state} to {} or fewer.",
             match answer.found {

@@ -1,7 +1,8 @@
 //! Questions of every sort by one name: reads a question file, answers it from the tables of a
 //! scan, and makes the report of the answer.
 //!
-//! Each sort of question has a crate of its own, and a line in [`SORTS`].
+//! Each sort of question has a crate of its own, and a line in `Cargo.toml`, of which the build makes
+//! [`SORTS`].
 //!
 //! ```
 //! use hobble_questions::Asked;

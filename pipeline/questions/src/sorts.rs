@@ -1,4 +1,5 @@
-//! The sorts of question there are, a line each.
+//! The sorts of question there are. Their list is in `Cargo.toml`: a sort is a dependency named
+//! `sort-NAME`, whose question files are read into its type `Question`.
 
 use std::any::Any;
 use std::fmt::Debug;
@@ -12,14 +13,7 @@ use hobble_dataset::Dataset;
 use hobble_report::{ColumnText, Reported};
 
 /// The sorts, in the order they are listed to a reader. The crate of each holds all there is to it.
-pub const SORTS: &[Sorted] = &[
-    Sorted::of::<hobble_comparison::Question>(),
-    Sorted::of::<hobble_player::Habits>(),
-    Sorted::of::<hobble_bands::BandReport>(),
-    Sorted::of::<hobble_claim::Claim>(),
-    Sorted::of::<hobble_sides::SideQuestion>(),
-    Sorted::of::<hobble_positions::PositionSearch>(),
-];
+pub const SORTS: &[Sorted] = include!(concat!(env!("OUT_DIR"), "/sorts.rs"));
 
 /// A sort of question, whatever its type.
 #[derive(Debug)]

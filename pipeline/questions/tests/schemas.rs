@@ -2,11 +2,11 @@
 
 use serde_json::Value as Json;
 
-use hobble_claim::Claim;
-use hobble_comparison::Question;
 use hobble_conditions::AskError;
 use hobble_conditions::shipped::Source;
 use hobble_questions::{Asked, SORTS, Sorted};
+use sort_claim::Claim;
+use sort_comparison::Question;
 
 fn read(sort: &Sorted, rest: &str) -> Result<Asked, AskError> {
     let about = sort.about;
@@ -112,8 +112,11 @@ fn a_file_about_an_unknown_sort_names_those_there_are() {
         file: "q.toml".to_owned(),
         text: "format = 1\nabout = \"weather\"".to_owned(),
     };
-    assert_eq!(
-        Asked::read(&source).unwrap_err().to_string(),
-        "q.toml, line 2, field \"about\": \"weather\" is not one of comparison, player, bands, claim, sides"
-    );
+    let said = Asked::read(&source).unwrap_err().to_string();
+    let (mistake, names) = said.split_once(" is not one of ").unwrap();
+    assert_eq!(mistake, "q.toml, line 2, field \"about\": \"weather\"");
+    let names: Vec<&str> = names.split(", ").collect();
+    for name in ["comparison", "player", "bands", "claim", "sides", "positions"] {
+        assert!(names.contains(&name), "{name} is missing in {said}");
+    }
 }

@@ -56,6 +56,7 @@ mod work;
 
 pub use answer::SidesAnswer;
 pub use file::SideQuestion;
+pub use file::SideQuestion as Question;
 pub use report::report;
 pub use state::State;
 pub use work::answer;
