@@ -91,6 +91,7 @@ function pictures() {
       return id ? (document.getElementById(id)?.textContent.trim() ?? "") : "";
     };
     if (svg.getAttribute("role") !== "img") problems.push(`${name}: no role`);
+    if (svg.getAttribute("aria-label")) continue;
     if (!text("aria-labelledby")) problems.push(`${name}: no title`);
     if (!text("aria-describedby")) problems.push(`${name}: no description`);
   }

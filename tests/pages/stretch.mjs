@@ -18,9 +18,10 @@ if (answer === undefined) {
 }
 const name = basename(file);
 const url = pathToFileURL(resolve(file)).href;
-const { examples, findings = [], games = [] } = JSON.parse(readFileSync(answer, "utf8"));
+const { examples, positions, findings = [], games = [] } = JSON.parse(readFileSync(answer, "utf8"));
 // A player's games stand in what was found, and by themselves.
-const shown = examples ?? [...findings.map((finding) => finding.game), ...games];
+// A search lists positions, of which a few are enough.
+const shown = examples ?? positions?.slice(0, 4) ?? [...findings.map((finding) => finding.game), ...games];
 const expected = shown.map((example) => example?.stretch ?? example?.board?.stretch).filter(Boolean);
 
 const counted = (count) => (count === 0 ? "no safe square" : count === 1 ? "one safe square" : `${count} safe squares`);
@@ -51,7 +52,7 @@ const read = (stepper) =>
     return {
       when: part("now").textContent,
       said: part("said").textContent,
-      units: part("body").querySelectorAll("use").length,
+      units: part("board").querySelectorAll("use").length,
       here: [...node.querySelectorAll(".bar")].findIndex((bar) => bar.classList.contains("here")),
     };
   });
@@ -73,15 +74,25 @@ await inBrowser(async (browser) => {
     const errors = [];
     page.on("pageerror", (error) => errors.push(String(error)));
     await page.goto(url);
-    const steppers = await page.locator(".stretch").all();
+    const all = await page.locator(".stretch").all();
+    const steppers = all.slice(0, expected.length);
+    const wanted = positions?.length ?? expected.length;
     check(name, `${width}: a board to step through for each example`,
-      steppers.length === expected.length && expected.length > 0 ? [] : [`${steppers.length} of ${expected.length}`]);
+      all.length === wanted && expected.length > 0 ? [] : [`${all.length} of ${wanted}`]);
     for (const [nth, stepper] of steppers.entries()) {
       const stretch = expected[nth];
       const last = stretch.positions.length - 1;
       const at = async (where) => problems(stretch, where, await read(stepper));
+      await stepper.scrollIntoViewIfNeeded();
+      await stepper.locator(".bar").first().waitFor({ state: "attached" });
       const press = (which) => stepper.locator(`[data-part="${which}"]`).click();
       check(name, `${width}: example ${nth + 1} opens at what is to be seen`, await at(stretch.shown));
+      const bars = await stepper.locator(".line").getAttribute("aria-label");
+      const inWords = stretch.positions.map((one) => {
+        const when = one.label === "" ? "start of the game" : `after ${one.label}`;
+        return `${when} ${one.square === null ? "off the board" : counted(one.safe.length)}`;
+      });
+      check(name, `${width}: example ${nth + 1}: the bars in words`, bars.endsWith(`: ${inWords.join("; ")}.`) ? [] : [bars]);
       await press("first");
       const found = await at(0);
       for (let where = 1; where <= last; where += 1) {

@@ -37,6 +37,8 @@ FILTERS = {
     'player = ["Orla Windlass", "Burdock, Ulf"]': "player_key in (select player_key from named)",
     'player_title = ["none"]': "title is null",
     'rating_diff = ["50..199", ">=200"]': "rating_diff in ('50..199', '>=200')",
+    'eco = ["b9*", "C42", "none"]': "eco is null or eco like 'B9%' or eco = 'C42'",
+    'opponent_band = ["1600-1799", "unrated"]': "opponent_rating between 1600 and 1799 or opponent_band = 'unrated'",
     'repeats = "no"\nevent = ["Thursday Blitz Ladder"]\nrating_diff = ["-49..49"]': "not is_repeat and event = 'Thursday Blitz Ladder' and rating_diff = '-49..49'",
 }
 NAMED = """

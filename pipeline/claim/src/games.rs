@@ -36,6 +36,7 @@ pub fn example_games(examples: &[ClaimExample]) -> Games {
             .map(|(number, example)| game(number, example))
             .collect(),
         arrow: Arrow::Cause,
+        to_choose: false,
     }
 }
 
@@ -82,5 +83,6 @@ fn game(number: usize, example: &ClaimExample) -> Game {
         facts,
         boards: vec![before, after],
         stretch: example.stretch.clone(),
+        traits: Vec::new(),
     }
 }

@@ -20,6 +20,7 @@ pub(super) fn examples(answer: &Answer) -> Section {
     section.block(Block::Games(Games {
         games,
         arrow: Arrow::Cause,
+        to_choose: false,
     }));
     section
 }
@@ -71,6 +72,7 @@ fn game(number: usize, example: &Example) -> Game {
             .board
             .as_ref()
             .and_then(|board| board.stretch.clone()),
+        traits: Vec::new(),
     }
 }
 

@@ -43,6 +43,10 @@ macro_rules! question_file {
                 #[serde(default, skip_serializing_if = "Vec::is_empty")]
                 player_title: $crate::filter_keys::Titles,
                 #[serde(default, skip_serializing_if = "Vec::is_empty")]
+                eco: $crate::filter_keys::Openings,
+                #[serde(default, skip_serializing_if = "Vec::is_empty")]
+                opponent_band: $crate::filter_keys::OpponentBands,
+                #[serde(default, skip_serializing_if = "Vec::is_empty")]
                 rating_diff: $crate::filter_keys::RatingDiffs,
                 #[serde(default, skip_serializing_if = "hobble_conditions::terms::YesNo::is_any")]
                 repeats: $crate::filter_keys::Repeats,

@@ -51,6 +51,8 @@ pub struct Picture<'a> {
     pub id: &'a str,
     /// What the picture is, in a few words.
     pub title: &'a str,
+    /// Whether the pieces and the empty board are symbols of the page: [`symbols`].
+    pub by_symbols: bool,
 }
 
 impl Picture<'_> {
@@ -104,6 +106,10 @@ impl Picture<'_> {
     }
 
     fn squares(&self, svg: &mut String) {
+        if self.by_symbols {
+            let _ = writeln!(svg, "<use href=\"#{}\"/>", empty_board(self.bottom));
+            return;
+        }
         let side = 8 * CELL;
         let light = SQUARE_LIGHT.light;
         let _ = writeln!(
@@ -176,17 +182,17 @@ impl Picture<'_> {
     }
 
     fn pieces(&self, svg: &mut String) {
-        // Each kind that stands on the board is drawn once and used where it stands.
-        svg.push_str("<defs>");
-        for color in Color::ALL {
-            for role in Role::ALL {
-                let piece = Piece { color, role };
+        if !self.by_symbols {
+            // Each kind that stands on the board is drawn once and used where it stands.
+            svg.push_str("<defs>");
+            for piece in pieces::ALL {
                 if self.board.by_piece(piece).any() {
                     svg.push_str(&pieces::group(piece, &self.piece_id(piece)));
                 }
             }
+            svg.push_str("</defs>\n");
         }
-        svg.push_str("</defs>\n<g class=\"pieces\">");
+        svg.push_str("<g class=\"pieces\">");
         for (square, piece) in self.board.clone() {
             let (x, y) = self.corner(square);
             let _ = write!(
@@ -199,15 +205,12 @@ impl Picture<'_> {
     }
 
     fn piece_id(&self, piece: Piece) -> String {
-        format!(
-            "{}-{}-{}",
-            self.id,
-            match piece.color {
-                Color::White => "white",
-                Color::Black => "black",
-            },
-            unit_name(piece.role)
-        )
+        let symbol = pieces::symbol(piece);
+        if self.by_symbols {
+            symbol
+        } else {
+            format!("{}-{symbol}", self.id)
+        }
     }
 
     fn marks_over(&self, svg: &mut String) {
@@ -236,6 +239,36 @@ impl Picture<'_> {
         {
             svg.push_str(&arrow(self.centre(from), self.centre(to)));
         }
+    }
+}
+
+/// The symbols of a page on which boards share them: pieces by their names, an empty board for each
+/// side that may be at the bottom.
+pub(crate) fn symbols() -> String {
+    let mut out = String::new();
+    for piece in pieces::ALL {
+        out.push_str(&pieces::group(piece, &pieces::symbol(piece)));
+    }
+    for bottom in Color::ALL {
+        let _ = write!(out, "<g id=\"{}\">", empty_board(bottom));
+        let picture = Picture {
+            board: &Board::empty(),
+            marks: &Marks::default(),
+            bottom,
+            id: "",
+            title: "",
+            by_symbols: false,
+        };
+        picture.squares(&mut out);
+        out.push_str("</g>");
+    }
+    out
+}
+
+const fn empty_board(bottom: Color) -> &'static str {
+    match bottom {
+        Color::White => "board-white",
+        Color::Black => "board-black",
     }
 }
 
@@ -376,6 +409,7 @@ mod tests {
             bottom,
             id: "b",
             title: "T",
+            by_symbols: false,
         }
     }
 

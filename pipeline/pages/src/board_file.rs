@@ -112,6 +112,7 @@ mod tests {
             bottom: Color::White,
             id: "b",
             title: "Start",
+            by_symbols: false,
         };
         let full = pixels(&picture);
         assert_eq!((full.width(), full.height()), (PIXELS, PIXELS));

@@ -19,10 +19,25 @@ pub(crate) struct BoardView {
 }
 
 impl BoardView {
+    /// A board that needs nothing else on its page.
+    ///
     /// # Errors
     ///
     /// Where its position or a square cannot be read, naming it.
     pub(crate) fn new(shown: &Shown) -> Result<BoardView> {
+        BoardView::drawn(shown, false)
+    }
+
+    /// A board on a page that has the symbols: [`board::symbols`].
+    ///
+    /// # Errors
+    ///
+    /// As of [`BoardView::new`].
+    pub(crate) fn by_symbols(shown: &Shown) -> Result<BoardView> {
+        BoardView::drawn(shown, true)
+    }
+
+    fn drawn(shown: &Shown, by_symbols: bool) -> Result<BoardView> {
         let pieces = position(&shown.fen)?;
         let marks = Marks {
             held: match shown.held.as_str() {
@@ -48,6 +63,7 @@ impl BoardView {
             bottom,
             id: &shown.id,
             title: &title,
+            by_symbols,
         };
         Ok(BoardView {
             label: hobble_report::number::capital(shown.label),

@@ -79,6 +79,7 @@ fn board(shown: &Shown, name: String, title: &str, bottom: Color) -> Result<Game
         bottom,
         id: "board",
         title,
+        by_symbols: false,
     };
     Ok(GameBoard {
         svg: svg(&picture),

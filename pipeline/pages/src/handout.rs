@@ -8,6 +8,7 @@ use hobble_report::number::at_most;
 use hobble_report::{paragraphs, plain};
 use serde::Serialize;
 
+use crate::board_view::BoardView;
 use crate::html::{GameView, Sign, game_views, key};
 use crate::style::style;
 use crate::task_view::TaskView;
@@ -35,7 +36,7 @@ pub fn handout(answer: &ClaimAnswer) -> Result<String> {
                 .collect(),
             verdict: plain(&answer.verdict.to_string()),
             caution: caution(answer).unwrap_or_default(),
-            games: game_views(&games)?,
+            games: game_views(&games, BoardView::new)?,
             questions,
             k: at_most(answer.claim.k.into(), "safe square"),
             key: key(&games),

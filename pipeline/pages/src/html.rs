@@ -3,23 +3,19 @@
 
 use anyhow::{Context as _, Result};
 use hobble_report::{
-    Arrow, Block, Cell, Column, Fact, Game, Games, Item, Method, Placed, Plot, Report, Row,
-    Section, Table, Tone, plain,
+    Arrow, Block, Board, Cell, Column, Fact, Game, Games, Item, Method, Placed, Plot, Report, Row,
+    Table, Tone, Trait, plain,
 };
 use serde::Serialize;
 
 use crate::board_key;
 use crate::board_view::BoardView;
-use crate::pieces;
+use crate::needs::Needs;
 use crate::plot::{Draw as _, Width};
-use crate::script::{self, Script};
+use crate::script::Script;
 use crate::stretch_view::StretchView;
-use crate::style::{BOARD_STYLE, style};
 use crate::svg::Words;
 use crate::templates::fill;
-
-/// The script of boards that play a stretch of their game.
-const SCRIPT: &str = include_str!("templates/stretch.js");
 
 /// The report as one HTML page that needs nothing but itself.
 ///
@@ -48,25 +44,25 @@ pub(crate) fn html(report: &Report<'_>) -> Result<String> {
             })
         })
         .collect::<Result<_>>()?;
-    let plays = report.sections.iter().any(plays);
-    fill(
-        "report.html",
-        &View {
-            style: if plays {
-                format!("{}{BOARD_STYLE}", style())
-            } else {
-                style()
-            },
-            script: plays.then(|| Script::of(&[script::BOARD, SCRIPT])),
-            sprite: plays.then(pieces::sprite),
-            subject: report.subject,
-            title: plain(&report.title),
-            sections,
-            hobble: plain(&report.made.hobble),
-            tables_by: plain(&report.made.tables_by),
-            definitions: report.made.definitions,
-        },
-    )
+    let needs = Needs::of(report);
+    let mut view = View {
+        style: needs.style(),
+        script: needs.script(),
+        sprite: needs.symbols(),
+        subject: report.subject,
+        title: plain(&report.title),
+        sections,
+        hobble: plain(&report.made.hobble),
+        tables_by: plain(&report.made.tables_by),
+        definitions: report.made.definitions,
+        large: None,
+    };
+    let page = fill("report.html", &view)?;
+    view.large = needs.why_large(page.len());
+    match view.large {
+        Some(_) => fill("report.html", &view),
+        None => Ok(page),
+    }
 }
 
 #[derive(Serialize)]
@@ -81,6 +77,8 @@ struct View {
     hobble: String,
     tables_by: String,
     definitions: u32,
+    /// Why the page is large, where it is.
+    large: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -126,6 +124,7 @@ enum BlockView {
         pairs: bool,
         /// Whether boards that play their game stand in place of the fixed ones.
         instead: bool,
+        to_choose: bool,
         games: Vec<GameView>,
     },
 }
@@ -201,6 +200,8 @@ pub(crate) struct GameView {
     boards: Vec<BoardView>,
     facts: Vec<FactView>,
     stretch: Option<StretchView>,
+    /// Its traits as a JSON object; empty where there are none.
+    traits: String,
 }
 
 impl BlockView {
@@ -237,8 +238,9 @@ impl BlockView {
             Block::Games(games) => BlockView::Games {
                 key: key(games),
                 pairs: in_pairs(games),
-                instead: games.arrow == Arrow::Cause,
-                games: game_views(games)?,
+                instead: matches!(games.arrow, Arrow::Cause | Arrow::Came),
+                to_choose: games.to_choose,
+                games: game_views(games, BoardView::by_symbols)?,
             },
         })
     }
@@ -257,13 +259,6 @@ fn drawn(plot: &Plot, size: &str, width: Width) -> Result<String> {
         .with_context(|| format!("the plot {} cannot be drawn", plot.name))
 }
 
-/// Whether a game of a section can be stepped through.
-fn plays(section: &Section) -> bool {
-    section.blocks.iter().any(|Placed { block, .. }| {
-        matches!(block, Block::Games(games) if games.games.iter().any(|game| game.stretch.is_some()))
-    })
-}
-
 /// Whether each game is shown before and after.
 fn in_pairs(games: &Games) -> bool {
     games.games.iter().any(|game| game.boards.len() > 1)
@@ -273,6 +268,7 @@ fn in_pairs(games: &Games) -> bool {
 pub(crate) fn key(games: &Games) -> Vec<Sign> {
     let key = match games.arrow {
         Arrow::Cause => board_key::key_for(true, "the move that took them", "the restrained piece"),
+        Arrow::Came => board_key::key_for(true, "the move that led here", "the held piece"),
         Arrow::Reply => {
             board_key::key_for(false, "a reply that would have freed it", "the held piece")
         }
@@ -293,13 +289,16 @@ pub(crate) fn key(games: &Games) -> Vec<Sign> {
         .collect()
 }
 
-/// The games with their boards drawn.
-pub(crate) fn game_views(games: &Games) -> Result<Vec<GameView>> {
+/// The games with their boards, each drawn by `draw`.
+pub(crate) fn game_views(
+    games: &Games,
+    draw: fn(&Board) -> Result<BoardView>,
+) -> Result<Vec<GameView>> {
     let pairs = in_pairs(games);
     (1..)
         .zip(&games.games)
         .map(|(number, game)| {
-            GameView::new(number, game, pairs)
+            GameView::new(number, game, pairs, draw)
                 .with_context(|| format!("game {number} cannot be shown"))
         })
         .collect()
@@ -315,8 +314,25 @@ fn facts(facts: &[Fact]) -> Vec<FactView> {
         .collect()
 }
 
+/// Names and values, as `choose.js` reads them.
+fn traits(traits: &[Trait]) -> Result<String> {
+    if traits.is_empty() {
+        return Ok(String::new());
+    }
+    let named: serde_json::Map<String, serde_json::Value> = traits
+        .iter()
+        .map(|one| Ok((one.name.to_owned(), serde_json::to_value(&one.value)?)))
+        .collect::<serde_json::Result<_>>()?;
+    Ok(serde_json::to_string(&named)?)
+}
+
 impl GameView {
-    fn new(number: usize, game: &Game, pairs: bool) -> Result<GameView> {
+    fn new(
+        number: usize,
+        game: &Game,
+        pairs: bool,
+        draw: fn(&Board) -> Result<BoardView>,
+    ) -> Result<GameView> {
         let heading = plain(&game.heading);
         Ok(GameView {
             heading: if pairs {
@@ -325,20 +341,15 @@ impl GameView {
                 format!("{number}. {heading}")
             },
             caption: plain(&game.caption),
-            boards: game
-                .boards
-                .iter()
-                .map(BoardView::new)
-                .collect::<Result<_>>()?,
+            boards: game.boards.iter().map(draw).collect::<Result<_>>()?,
             facts: facts(&game.facts),
             stretch: game
                 .stretch
                 .as_ref()
                 .zip(game.boards.first())
-                .map(|(stretch, board)| {
-                    StretchView::new(stretch, format!("play-{}", board.id), board.bottom)
-                })
+                .map(|(stretch, board)| StretchView::new(stretch, board.bottom))
                 .transpose()?,
+            traits: traits(&game.traits)?,
         })
     }
 }

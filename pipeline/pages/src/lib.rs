@@ -21,6 +21,7 @@
 //!     bottom: Color::White,
 //!     id: "start",
 //!     title: "The start position",
+//!     by_symbols: false,
 //! };
 //! assert!(picture.draw().starts_with("<svg"));
 //! assert!(picture.words().contains("b1"));
@@ -40,11 +41,13 @@ mod game_page;
 mod handout;
 mod html;
 mod lesson_page;
+mod needs;
 pub mod palette;
 mod pieces;
 pub mod plot;
 mod quiz_page;
 mod script;
+mod selection;
 mod stretch_view;
 mod style;
 pub mod svg;
@@ -57,6 +60,7 @@ pub use game_page::game_page;
 pub use handout::handout;
 pub use lesson_page::{lesson_page, page_name};
 pub use quiz_page::{quiz_page, quiz_sheet};
+pub use selection::Selection;
 pub use style::style;
 
 /// Examples of a claim, each with its boards, as one HTML page that needs nothing but itself.

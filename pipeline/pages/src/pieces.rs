@@ -92,20 +92,25 @@ pub fn group(piece: Piece, id: &str) -> String {
     )
 }
 
-/// All pieces as symbols, for boards that are drawn by script.
-pub(crate) fn sprite() -> String {
-    let mut sprite = String::new();
-    for color in [Color::White, Color::Black] {
-        for role in Role::ALL {
-            let name = format!(
-                "live-{}-{}",
-                color.fold_wb("white", "black"),
-                unit_name(role)
-            );
-            sprite.push_str(&group(Piece { color, role }, &name));
-        }
+/// Every kind of unit of both sides.
+pub(crate) const ALL: [Piece; 12] = {
+    let mut all = [Role::Pawn.of(Color::White); 12];
+    let mut nth = 0;
+    while nth < 12 {
+        let color = if nth < 6 { Color::White } else { Color::Black };
+        all[nth] = Piece {
+            color,
+            role: Role::ALL[nth % 6],
+        };
+        nth += 1;
     }
-    sprite
+    all
+};
+
+/// What a piece is called among the symbols of a page, as `unit-white-knight`.
+pub(crate) fn symbol(piece: Piece) -> String {
+    let color = piece.color.fold_wb("white", "black");
+    format!("unit-{color}-{}", unit_name(piece.role))
 }
 
 #[cfg(test)]

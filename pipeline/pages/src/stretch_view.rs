@@ -1,174 +1,206 @@
-//! A stretch of a game as a board to step through, with the piece's safe squares position by position.
+//! A stretch of a game as a board to step through, packed into the page. `stretch.js` draws the board and
+//! a bar for the piece's safe squares at each position.
+//!
+//! A page may have hundreds: a position is packed as what changed since the one before.
 
-use std::fmt::Write as _;
-
-use anyhow::Result;
-use hobble_report::number::counted;
-use hobble_report::{Side, Stretch, plain, plain_short};
+use anyhow::{Context as _, Result};
+use hobble_report::{Side, Station, Stretch, plain_short};
 use serde::Serialize;
-use serde_json::json;
+use shakmaty::fen::Fen;
+use shakmaty::{Board, Piece, Square};
 
-use crate::board;
-use crate::palette::{AXIS, FREE, HELD, MUTED};
 use crate::script;
-use crate::svg::{Words, wrap};
 
-/// Width and height of the line beneath the board, and the height of its bars.
-const WIDTH: u32 = 480;
-const HEIGHT: u32 = 104;
-const BARS: f64 = 84.0;
-/// Room on the left for the labels of the axis.
-const LEFT: f64 = 30.0;
-
-/// A board to step through, as `stretch.js` reads it.
+/// A board to step through.
 #[derive(Serialize)]
 pub(crate) struct StretchView {
-    id: String,
-    /// What is followed, as `white knight`.
-    piece: String,
-    last: usize,
-    /// JSON that may stand in HTML.
+    /// [`Packed`] as JSON that may stand in HTML.
     data: String,
-    /// The bars of safe squares.
-    line: String,
 }
 
+/// What `stretch.js` reads.
+#[derive(Serialize)]
+struct Packed<'a> {
+    piece: &'a str,
+    /// The first position in which the piece is restrained.
+    began: usize,
+    shown: usize,
+    bottom: &'static str,
+    /// The units of the first position, as FEN has them.
+    board: String,
+    positions: Vec<PackedStation>,
+}
+
+/// The move that led to a position, with its number; the squares that changed, each with the unit there
+/// now as FEN has it or `-`; where the piece stands; its safe squares, `=` for those of the position before;
+/// the squares that the move left and reached, where what changed does not say it: one square left empty
+/// and one filled. Squares are written one after another.
+#[derive(Serialize)]
+struct PackedStation(
+    String,
+    String,
+    String,
+    String,
+    #[serde(skip_serializing_if = "String::is_empty")] String,
+);
+
 impl StretchView {
-    /// The stretch of a game on a page, under a name of its own there.
+    /// The stretch of a game.
     ///
     /// # Errors
     ///
-    /// Where it cannot be written as JSON.
-    pub(crate) fn new(stretch: &Stretch, id: String, bottom: Side) -> Result<StretchView> {
-        let bottom = board::side_name(match bottom {
-            Side::White => shakmaty::Color::White,
-            Side::Black => shakmaty::Color::Black,
-        });
-        let positions: Vec<_> = (0..)
-            .zip(&stretch.positions)
-            .map(|(nth, station)| {
-                json!({
-                    "fen": station.fen,
-                    "label": plain_short(&station.label),
-                    "played": station.played,
-                    "square": station.square,
-                    "safe": station.safe,
-                    "taken": stretch.taken(nth),
-                    "given": stretch.given(nth),
-                })
-            })
-            .collect();
-        let data = json!({
-            "piece": stretch.piece,
-            "shown": stretch.shown,
-            "bottom": bottom.to_lowercase(),
-            "left": LEFT,
-            "positions": positions,
-        });
+    /// Where a position of it cannot be read.
+    pub(crate) fn new(stretch: &Stretch, bottom: Side) -> Result<StretchView> {
+        let mut before: Option<(Board, &Station)> = None;
+        let mut board = String::new();
+        let mut positions = Vec::with_capacity(stretch.positions.len());
+        for station in &stretch.positions {
+            let units = units(&station.fen)?;
+            let changed = match &before {
+                Some((before, _)) => changed(before, &units),
+                None => {
+                    board = units.to_string();
+                    Vec::new()
+                }
+            };
+            let before_it = before.take().map(|(_, station)| station);
+            positions.push(PackedStation::new(station, before_it, &changed));
+            before = Some((units, station));
+        }
+        let packed = Packed {
+            piece: &stretch.piece,
+            began: stretch.began,
+            shown: stretch.shown,
+            bottom: match bottom {
+                Side::White => "white",
+                Side::Black => "black",
+            },
+            board,
+            positions,
+        };
         Ok(StretchView {
-            line: line(stretch, &format!("{id}-line")),
-            id,
-            piece: plain(&stretch.piece),
-            last: stretch.positions.len().saturating_sub(1),
-            data: script::data(&data)?,
+            data: script::data(&packed)?,
         })
     }
 }
 
-/// A bar a position: blue before its restraint begins, red from there on.
-fn line(stretch: &Stretch, id: &str) -> String {
-    let most = stretch.positions.iter().map(|at| at.safe.len()).max();
-    let most = most.unwrap_or(0).max(1);
-    let step = (f64::from(WIDTH) - LEFT) / stretch.positions.len().max(1) as f64;
-    let base = 6.0 + BARS;
-    let mut svg = String::new();
-    let mut words = Vec::new();
-    for (nth, station) in stretch.positions.iter().enumerate() {
-        let color = if nth < stretch.began { FREE } else { HELD };
-        // A piece without a safe square keeps a line to see; one off the board has no bar.
-        let height = match &station.square {
-            Some(_) => (BARS * station.safe.len() as f64 / most as f64).max(3.0),
-            None => 0.0,
-        };
-        let x = LEFT + step * nth as f64;
-        let _ = writeln!(
-            svg,
-            "<rect class=\"bar\" x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{height:.1}\" fill=\"{}\"/>",
-            x + step * 0.1,
-            base - height,
-            step * 0.8,
-            color.light,
-        );
-        let when = match plain_short(&station.label) {
-            label if label.is_empty() => "start of the game".to_owned(),
-            label => format!("after {label}"),
-        };
-        words.push(match station.square {
-            Some(_) => format!(
-                "{when} {}",
-                counted(station.safe.len() as u64, "safe square")
-            ),
-            None => format!("{when} off the board"),
+impl PackedStation {
+    fn new(station: &Station, before: Option<&Station>, changed: &[Change]) -> PackedStation {
+        let squares = changed.iter().map(|(square, unit)| {
+            let unit = unit.map_or('-', Piece::char);
+            format!("{square}{unit}")
         });
+        let played = station.played.as_ref();
+        let played = played.map_or_else(String::new, |(from, to)| format!("{from}{to}"));
+        let is_as_before = before.is_some_and(|before| before.safe == station.safe);
+        PackedStation(
+            plain_short(&station.label),
+            squares.collect(),
+            station.square.clone().unwrap_or_default(),
+            if is_as_before && !station.safe.is_empty() {
+                "=".to_owned()
+            } else {
+                station.safe.concat()
+            },
+            if says(changed, &played) {
+                String::new()
+            } else {
+                played
+            },
+        )
     }
-    let _ = write!(
-        svg,
-        "<path d=\"M{LEFT} {base}H{WIDTH}\" stroke=\"{}\" stroke-width=\"1.5\"/>\
-         <g fill=\"{}\" font-size=\"17\" text-anchor=\"end\"><text x=\"22\" y=\"18\">{most}</text><text x=\"22\" y=\"{}\">0</text></g>",
-        AXIS.light,
-        MUTED.light,
-        base + 5.0,
-    );
-    let title = format!(
-        "Safe squares of the {}, position by position",
-        plain(&stretch.piece)
-    );
-    let description = format!("{}.", words.join("; "));
-    let words = Words {
-        id,
-        title: &title,
-        description: &description,
-    };
-    wrap(words, "line", WIDTH, HEIGHT, &svg)
+}
+
+/// A square and the unit that is there now.
+type Change = (Square, Option<Piece>);
+
+/// Whether what changed tells the squares that a move left and reached.
+fn says(changed: &[Change], played: &str) -> bool {
+    match changed {
+        [(from, None), (to, Some(_))] | [(to, Some(_)), (from, None)] => {
+            format!("{from}{to}") == played
+        }
+        _ => played.is_empty(),
+    }
+}
+
+fn units(fen: &str) -> Result<Board> {
+    let read =
+        Fen::from_ascii(fen.as_bytes()).with_context(|| format!("invalid position {fen:?}"))?;
+    Ok(read.into_setup().board)
+}
+
+fn changed(before: &Board, after: &Board) -> Vec<Change> {
+    let squares = Square::ALL.into_iter();
+    let now = squares.map(|square| (square, after.piece_at(square)));
+    now.filter(|(square, unit)| *unit != before.piece_at(*square))
+        .collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use hobble_report::Station;
+    use serde_json::json;
 
-    fn station(label: &str, square: Option<&str>, safe: &[&str]) -> Station {
+    fn station(fen: &str, label: &str, square: Option<&str>, safe: &[&str]) -> Station {
         Station {
             ply: 1,
-            fen: "8/8/8/8/2B5/8/8/8 b - - 0 1".to_owned(),
+            fen: format!("{fen} b - - 0 1"),
             label: label.to_owned(),
-            played: Some(("b7".to_owned(), "b5".to_owned())),
+            played: (!label.is_empty()).then(|| ("b7".to_owned(), "b5".to_owned())),
             square: square.map(str::to_owned),
             safe: safe.iter().map(|&name| name.to_owned()).collect(),
         }
     }
 
     #[test]
-    fn a_stretch_says_in_words_what_its_bars_show() {
+    fn positions_are_packed_as_what_changes() {
         let stretch = Stretch {
             piece: "white bishop".to_owned(),
             began: 1,
             shown: 1,
             positions: vec![
-                station("", Some("c4"), &["b3", "b5"]),
-                station("2...b5</script>", Some("c4"), &[]),
-                station("3...bxc4", None, &[]),
+                station("8/1p6/8/8/2B5/8/8/8", "", Some("c4"), &["b3", "b5"]),
+                station(
+                    "8/8/8/1p6/2B5/8/8/8",
+                    "2...b5</script>",
+                    Some("c4"),
+                    &["b3"],
+                ),
+                station("8/8/8/8/2p5/8/8/8", "3...bxc4", None, &[]),
             ],
         };
-        let view = StretchView::new(&stretch, "stretch-1".to_owned(), Side::Black).unwrap();
-        let words = "start of the game 2 safe squares; after 2...b5&lt;/script&gt; 0 safe squares; after 3...bxc4 off the board.";
-        assert!(view.line.contains(words), "{}", view.line);
-        assert_eq!(view.line.matches("class=\"bar\"").count(), 3);
-        assert_eq!(view.last, 2);
+        let view = StretchView::new(&stretch, Side::Black).unwrap();
         assert!(!view.data.contains('<'));
         let data: serde_json::Value = serde_json::from_str(&view.data).unwrap();
-        assert_eq!(data["bottom"], "black");
-        assert_eq!(data["positions"][1]["taken"], json!(["b3", "b5"]));
-        assert_eq!(data["positions"][2]["taken"], json!([]));
+        assert_eq!(
+            data,
+            json!({
+                "piece": "white bishop",
+                "began": 1,
+                "shown": 1,
+                "bottom": "black",
+                "board": "8/1p6/8/8/2B5/8/8/8",
+                "positions": [
+                    ["", "", "c4", "b3b5"],
+                    ["2...b5</script>", "b5pb7-", "c4", "b3"],
+                    ["3...bxc4", "c4pb5-", "", "", "b7b5"],
+                ],
+            })
+        );
+    }
+
+    #[test]
+    fn an_unreadable_position_is_named() {
+        let mut stretch = Stretch {
+            piece: "white bishop".to_owned(),
+            began: 0,
+            shown: 0,
+            positions: vec![station("8/8/8/8/2B5/8/8/8", "", None, &[])],
+        };
+        assert!(StretchView::new(&stretch, Side::White).is_ok());
+        stretch.positions[0].fen = "nowhere".to_owned();
+        let error = StretchView::new(&stretch, Side::White).err().unwrap();
+        assert_eq!(error.to_string(), "invalid position \"nowhere\"");
     }
 }

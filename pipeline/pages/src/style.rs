@@ -9,3 +9,6 @@ pub fn style() -> String {
 
 /// What pages add that have a board drawn by script.
 pub(crate) const BOARD_STYLE: &str = include_str!("templates/board.css");
+
+/// What pages add on which a reader chooses among positions.
+pub(crate) const CHOOSE_STYLE: &str = include_str!("templates/choose.css");

@@ -7,7 +7,8 @@ use minijinja::{Environment, UndefinedBehavior, Value, context};
 use serde::Serialize;
 
 /// Pages, and the parts they share.
-const TEMPLATES: [(&str, &str); 10] = [
+const TEMPLATES: [(&str, &str); 12] = [
+    ("choose.html", include_str!("templates/choose.html")),
     ("exercises.html", include_str!("templates/exercises.html")),
     ("game.html", include_str!("templates/game.html")),
     ("handout.html", include_str!("templates/handout.html")),
@@ -18,6 +19,7 @@ const TEMPLATES: [(&str, &str); 10] = [
     ("quiz.html", include_str!("templates/quiz.html")),
     ("tasks.css", include_str!("templates/tasks.css")),
     ("report.html", include_str!("templates/report.html")),
+    ("selection.html", include_str!("templates/selection.html")),
 ];
 
 /// Fills a template with its view, known there as `page`.

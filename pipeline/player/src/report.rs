@@ -71,6 +71,7 @@ fn found(answer: &HabitsAnswer) -> Section {
                 .filter_map(|(number, one)| finding(number, one))
                 .collect(),
             arrow: Arrow::Better,
+            to_choose: false,
         }));
     }
     let mut others = others_found(answer);
@@ -278,6 +279,7 @@ fn games(answer: &HabitsAnswer) -> Section {
             .map(|(number, one)| game(&format!("game-{number}"), number, one))
             .collect(),
         arrow: Arrow::Reply,
+        to_choose: false,
     };
     let none =
         "No developed piece of the player was held in these games, or no game was asked for.";
@@ -296,6 +298,7 @@ fn missed_chances(answer: &HabitsAnswer) -> Section {
             .map(|(number, one)| missed_chance(&format!("missed-{number}"), number, one))
             .collect(),
         arrow: Arrow::Chance,
+        to_choose: false,
     };
     let none =
         "The tables hold no chance to restrain that the player let pass and that could be shown.";
@@ -360,6 +363,7 @@ fn missed_chance(id: &str, number: usize, one: &MissedChance) -> Game {
             arrow: Some(one.arrow.clone()),
         }],
         stretch: None,
+        traits: Vec::new(),
     }
 }
 
@@ -404,6 +408,7 @@ fn game(id: &str, number: usize, one: &GameToSee) -> Game {
             .into_iter()
             .collect(),
         stretch: one.stretch.clone(),
+        traits: Vec::new(),
     }
 }
 

@@ -1,12 +1,14 @@
 //! The report on positions found: a list, and a board of each.
 
+use hobble_conditions::terms::YesNo;
 use hobble_conditions::words;
 use hobble_examples::facts::game_facts;
 use hobble_report::columns::Columns;
 use hobble_report::number::capital;
 use hobble_report::sections;
 use hobble_report::{
-    Arrow, Block, Board, Fact, Game, Games, Made, Report, Section, Side, Tone, plain_short,
+    Arrow, Block, Board, Fact, Game, Games, Made, Report, Section, Side, Tone, Trait, TraitValue,
+    plain_short,
 };
 use hobble_terms::{Fate, SpellEnd};
 
@@ -67,7 +69,11 @@ fn boards(answer: &PositionsAnswer) -> Section {
         .collect();
     section.block(Block::Games(Games {
         games,
-        arrow: Arrow::Cause,
+        arrow: match answer.search.restrained {
+            YesNo::Yes => Arrow::Cause,
+            YesNo::No | YesNo::Any => Arrow::Came,
+        },
+        to_choose: true,
     }));
     section
 }
@@ -115,7 +121,30 @@ fn game(number: usize, position: &Position) -> Game {
         facts,
         boards: vec![board],
         stretch: position.stretch.clone(),
+        traits: traits(position),
     }
+}
+
+/// What a reader of the page chooses by.
+fn traits(position: &Position) -> Vec<Trait> {
+    let word = |name, value: &str| Trait {
+        name,
+        value: TraitValue::Word(value.to_owned()),
+    };
+    let number = |name, value: usize| Trait {
+        name,
+        value: TraitValue::Number(u32::try_from(value).unwrap_or(u32::MAX)),
+    };
+    vec![
+        word("Piece", position.kind.name()),
+        word("Side", &position.color),
+        word("Restricted by", position.cause.name()),
+        word("Phase", position.phase.name()),
+        word("What became of it", position.ended.name()),
+        number("Turns it lasted", position.turns as usize),
+        number("Safe squares", position.safe.len()),
+        number("Squares taken", position.taken.len()),
+    ]
 }
 
 /// What the position shows, in a sentence.

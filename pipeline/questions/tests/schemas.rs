@@ -116,7 +116,14 @@ fn a_file_about_an_unknown_sort_names_those_there_are() {
     let (mistake, names) = said.split_once(" is not one of ").unwrap();
     assert_eq!(mistake, "q.toml, line 2, field \"about\": \"weather\"");
     let names: Vec<&str> = names.split(", ").collect();
-    for name in ["comparison", "player", "bands", "claim", "sides", "positions"] {
+    for name in [
+        "comparison",
+        "player",
+        "bands",
+        "claim",
+        "sides",
+        "positions",
+    ] {
         assert!(names.contains(&name), "{name} is missing in {said}");
     }
 }

@@ -63,7 +63,7 @@ pub use plot::Plot;
 pub use replace::replace_file;
 pub use report::{
     Answer, Arrow, Block, Board, Column, Fact, Game, Games, Item, Made, Method, Placed, Report,
-    Reported, Row, Section, Side, Table, Tone,
+    Reported, Row, Section, Side, Table, Tone, Trait, TraitValue,
 };
 pub use stretch::{Station, Stretch};
 pub use text::text;

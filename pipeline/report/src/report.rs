@@ -219,6 +219,8 @@ pub struct Games {
     pub games: Vec<Game>,
     /// What an arrow on their boards is.
     pub arrow: Arrow,
+    /// Whether a reader is to choose among them, by their traits.
+    pub to_choose: bool,
 }
 
 /// What an arrow on a board is.
@@ -226,6 +228,8 @@ pub struct Games {
 pub enum Arrow {
     /// The move that took squares.
     Cause,
+    /// The move after which the piece was held.
+    Came,
     /// A reply that would have freed the piece.
     Reply,
     /// A move that would have taken squares from the piece.
@@ -252,6 +256,27 @@ pub struct Game {
     pub boards: Vec<Board>,
     /// The moves around what they show, to step through, where there are any to follow.
     pub stretch: Option<Stretch>,
+    /// What a reader chooses by; none where there is nothing to choose.
+    pub traits: Vec<Trait>,
+}
+
+/// What a reader may choose games by.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Trait {
+    /// Its name, as a label shows it.
+    pub name: &'static str,
+    /// What it is in a game: words to choose from, or a number to sort by.
+    pub value: TraitValue,
+}
+
+/// What a trait is in a game.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(untagged)]
+pub enum TraitValue {
+    /// One of a few words.
+    Word(String),
+    /// A number.
+    Number(u32),
 }
 
 impl Game {

@@ -86,8 +86,10 @@ pub fn report() -> Report<'static> {
                     arrow: None,
                 }],
                 stretch: None,
+                traits: Vec::new(),
             }],
             arrow: Arrow::Cause,
+            to_choose: false,
         }));
     let mut method = Section::new("method", "Method");
     method.document(Block::Methods(vec![Method {

@@ -15,6 +15,7 @@ pub fn games(examples: &[SideExample]) -> Games {
             .map(|(number, example)| game(number, example))
             .collect(),
         arrow: Arrow::LastMove,
+        to_choose: false,
     }
 }
 
@@ -51,6 +52,7 @@ fn game(number: usize, example: &SideExample) -> Game {
             board("other", squares_of(bottom.other()), other, &example.other),
         ],
         stretch: None,
+        traits: Vec::new(),
     }
 }
 

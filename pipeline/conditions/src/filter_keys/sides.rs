@@ -1,5 +1,5 @@
-//! Which games, and which of their two sides: dates, event, source, player, title, rating difference,
-//! repeats. Every sort of question takes these keys.
+//! Which games, and which of their two sides: dates, event, source, opening, player, title, the
+//! opponent's rating, rating difference, repeats. Every sort of question takes these keys.
 //!
 //! They are asked of the table `sides`. The rows of other sides are not read at all (a spell and a
 //! turn belong to the owner of the piece, a decision to the side on move), whatever the table.
@@ -78,6 +78,25 @@ crate::fields! {
         narrows: Narrows::Games,
         condition(titles, _): tested("title", !titles.is_empty(), TextTest::Named(titles)),
         said(titles): listed("Title of the player", titles),
+    };
+
+    /// Only games with one of these openings, by the ECO tag; "B9*" stands for all that begin so, "none"
+    /// for a missing tag. Empty for all.
+    Openings("eco"): Vec<String> = Vec::new(), in texts("an opening is named by its ECO tag, as \"B90\" or \"B9*\"") => {
+        narrows: Narrows::Games,
+        condition(openings, _): tested("eco", !openings.is_empty(), TextTest::Named(openings)),
+        said(openings): listed("Opening", openings),
+    };
+
+    /// Only sides whose opponent is in one of these rating bands, as 1400-1599, unrated or missing. Empty
+    /// for all.
+    OpponentBands("opponent_band"): Vec<String> = Vec::new(), in texts("a rating band is named by its bounds, as \"1400-1599\"") => {
+        narrows: Narrows::Games,
+        condition(bands, _): match bands.as_slice() {
+            [] => Condition::Always,
+            bands => Condition::OneOf("opponent_band", bands.iter().map(String::as_str).collect()),
+        },
+        said(bands): listed("Rating band of the opponent", bands),
     };
 
     /// Only sides with this rating less the opponent's. Empty for all.

@@ -47,6 +47,12 @@ pub struct Find {
     /// Rating bands of the piece's owner, as 1600-1799
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
     pub band: Vec<String>,
+    /// Rating bands of the opponent
+    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    pub opponent_band: Vec<String>,
+    /// Openings by their ECO tag, as B90 or C4*
+    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    pub eco: Vec<String>,
     /// Time classes: bullet, blitz, rapid, classical, correspondence, unknown
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
     pub time_class: Vec<String>,

@@ -35,7 +35,7 @@ pub struct Inquiry {
 }
 
 /// Bounds of a question that may be set anew.
-#[derive(Debug, Args)]
+#[derive(Clone, Copy, Debug, Args)]
 pub struct Bounds {
     /// Safe squares at most for a piece to be held [default: as the question says]
     #[arg(long, value_name = "SQUARES")]

@@ -9,6 +9,7 @@ mod examples;
 mod find;
 mod game;
 mod gather;
+mod handout;
 mod inquiry;
 mod norms;
 mod page;
@@ -30,6 +31,7 @@ pub use examples::{Examples, ExamplesFormat};
 pub use find::{Find, FindFormat};
 pub use game::{Game, GameFormat, Lesson};
 pub use gather::Gather;
+pub use handout::Handout;
 pub use inquiry::Inquiry;
 pub use norms::Norms;
 pub use page::Page;
@@ -62,10 +64,7 @@ pub enum Command {
   hobble page restrained-piece-lost --data data
   hobble page held-piece-lost --data data --k 1 --out page.html")]
     Page(Page),
-    /// Write the handout of a training claim: idea, games, quiz and answers, for printing
-    #[command(after_help = "Example:
-  hobble handout knight-restrained-by-pawn --data data --out handout.html")]
-    Handout(Page),
+    Handout(Handout),
     /// Print games that show a training claim, and some in which the piece got away
     Examples(Examples),
     Find(Find),

@@ -1,4 +1,4 @@
-//! What `hobble page` and `hobble handout` take.
+//! What `hobble page` takes.
 
 use std::path::PathBuf;
 

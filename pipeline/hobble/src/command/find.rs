@@ -55,6 +55,8 @@ fn file(arguments: &Find) -> serde_json::Result<String> {
         ("ended", &arguments.ended),
         ("phase", &arguments.phase),
         ("band", &arguments.band),
+        ("opponent_band", &arguments.opponent_band),
+        ("eco", &arguments.eco),
         ("time_class", &arguments.time_class),
         ("player", &arguments.player),
         ("event", &arguments.event),

@@ -90,6 +90,7 @@ pub(crate) fn picture(shown: &Shown, id: &str, when: &str, bottom: Color) -> Pic
         bottom,
         id,
         title: when,
+        by_symbols: false,
     };
     PictureView {
         when: when.to_owned(),

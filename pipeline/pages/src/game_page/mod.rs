@@ -19,9 +19,9 @@ use hobble_walkthrough::moments::Rule;
 use hobble_walkthrough::words::{safe_squares, turns};
 use serde::Serialize;
 
+use crate::board;
 use crate::board_key::key_for;
 use crate::html::{FactView, Sign};
-use crate::pieces;
 use crate::script::{self, Script};
 use crate::style::{BOARD_STYLE, style};
 use crate::templates::fill;
@@ -77,7 +77,7 @@ impl View {
             style: format!("{}{BOARD_STYLE}{STYLE}", style()),
             script: Script::of(&[script::BOARD, SCRIPT]),
             data: packed::data(walkthrough)?,
-            sprite: pieces::sprite(),
+            sprite: board::symbols(),
             title: plain_short(&heading.name()),
             over: "One game, square by square".to_owned(),
             about: about(walkthrough),

@@ -1,5 +1,5 @@
 // A board drawn by script: one for every page that has one to step through. The pieces are symbols of
-// the page, `live-white-knight` and so on.
+// the page, `unit-white-knight` and so on.
 "use strict";
 const boards = (() => {
   const CELL = 100;
@@ -64,7 +64,7 @@ const boards = (() => {
     }
     for (const unit of units) {
       const [x, y] = at(unit.square);
-      parts.push(`<use href="#live-${unit.name.replace(" ", "-")}" x="${x}" y="${y}"/>`);
+      parts.push(`<use href="#unit-${unit.name.replace(" ", "-")}" x="${x}" y="${y}"/>`);
     }
     const full = new Set(units.map((unit) => unit.square));
     const dots = safe.map((square) => dot(centre(square), full.has(square))).join("");
