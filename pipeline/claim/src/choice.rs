@@ -195,7 +195,7 @@ fn is_own(claim: &Claim, turn: &Turn, k: u8, turns: u32) -> bool {
 }
 
 /// The greatest k at which a piece is free beside those of the claim.
-fn free_up_to(claim: &Claim, turn: &Turn) -> Option<u8> {
+pub fn free_up_to(claim: &Claim, turn: &Turn) -> Option<u8> {
     let free = if claim.is_of_restrained() {
         turn.free_beside_restrained()
     } else {

@@ -7,6 +7,7 @@
 //! `compare`, `twins`, `decision`, `guards`, `curve` and `ends` make the figures; `evidence` puts them on
 //! the ladder of evidence, and `verdict` into words; `examples` gives the games and the quiz;
 //! [`confirmation`] is what a locked half of the games said;
+//! `turned` counts a claim for other terms as well, and `turned_terms` packs that for its page;
 //! `work` brings all together into an answer ([`mod@answer`]); [`mod@report`] and `pgn` write
 //! it.
 //!
@@ -67,6 +68,8 @@ mod state;
 pub mod stratum;
 mod times_words;
 pub mod turn;
+mod turned;
+mod turned_terms;
 pub mod twins;
 mod verdict;
 pub mod wanted;
@@ -82,5 +85,6 @@ pub use pgn::pgn;
 pub use report::report;
 pub use side_words::in_short as side_in_short;
 pub use state::State;
+pub use turned_terms::Terms;
 pub use wanted::{Examples, Wanted, find as find_examples};
 pub use work::answer;

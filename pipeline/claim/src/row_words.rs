@@ -3,6 +3,7 @@
 use hobble_conditions::AskError;
 use hobble_conditions::terms::{Kind, Phase, TimeClass};
 use hobble_dataset::columns::{Read, Rows};
+use hobble_terms::rating::Band;
 
 /// The columns that name kind, phase, time class and band.
 pub struct Words<'a> {
@@ -53,11 +54,25 @@ impl<'a> Words<'a> {
     }
 }
 
+/// The number of the band of the unrated, and of those whose rating is missing.
+const UNRATED: u64 = 100_000;
+const MISSING: u64 = 100_001;
+
+/// The name of a rating band by its number.
+pub fn band_name(number: u64, width: u16) -> String {
+    let band = match number {
+        UNRATED => Band::Unrated,
+        MISSING => Band::Missing,
+        low => Band::From(u16::try_from(low).unwrap_or(u16::MAX)),
+    };
+    band.name(width)
+}
+
 /// A number for a rating band: its lower bound, or one above all ratings.
 pub fn band(word: &str) -> Option<u64> {
     match word {
-        "unrated" => Some(100_000),
-        "missing" => Some(100_001),
+        "unrated" => Some(UNRATED),
+        "missing" => Some(MISSING),
         bounds => bounds.split('-').next()?.parse().ok(),
     }
 }

@@ -21,6 +21,7 @@ use super::{curve, decision, ends, guards, held};
 use hobble_conditions::AskError;
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::fields::Field as _;
+use hobble_conditions::filter::Condition;
 use hobble_conditions::filter_keys as keys;
 use hobble_conditions::sum::{self, State as _};
 use hobble_dataset::part::run_length;
@@ -171,18 +172,22 @@ impl From<OfRun> for OfTurns {
     }
 }
 
-/// Counts the turns of a part.
-fn of_turns(claim: &Claim, part: &Part, sample: u32) -> Result<OfTurns, AskError> {
-    let (own_rows, free_rows) = if claim.is_of_restrained() {
+/// What the claim's own pieces and free ones must meet, in the order of the filters' numbers.
+pub(crate) fn filters(claim: &Claim) -> [Vec<Condition<'_>>; 2] {
+    let (own, free) = if claim.is_of_restrained() {
         (AskedRows::RestrainedTurns, AskedRows::FreeBesideRestrained)
     } else {
         (AskedRows::HeldTurns, AskedRows::FreeBesideHeld)
     };
-    // In the order of their numbers.
-    let filters = [
-        claim.conditions(own_rows, &LEFT_OPEN),
-        claim.conditions(free_rows, &[]),
-    ];
+    [
+        claim.conditions(own, &LEFT_OPEN),
+        claim.conditions(free, &[]),
+    ]
+}
+
+/// Counts the turns of a part.
+fn of_turns(claim: &Claim, part: &Part, sample: u32) -> Result<OfTurns, AskError> {
+    let filters = filters(claim);
     let counter = Counter::new(claim, sample);
     let groups = part.groups()?;
     // A few long runs of groups: each has most strata of its neighbours, and these are added up.

@@ -36,6 +36,10 @@ impl Bits {
         Bits { from, number }
     }
 
+    const fn of(self, stratum: Stratum) -> u64 {
+        stratum.0 >> self.from & (u64::MAX >> (64 - self.number))
+    }
+
     fn put(self, value: u64) -> u64 {
         (value & (u64::MAX >> (64 - self.number))) << self.from
     }
@@ -95,6 +99,26 @@ impl Stratum {
     /// The same with the owner's rating less the opponent's, which a score is matched by as well.
     pub fn with_rating_diff(self, diff: RatingDiff) -> Stratum {
         Stratum(self.0 | RATING_DIFF.put(diff as u64))
+    }
+
+    /// The phase, by its place among all.
+    pub const fn phase(self) -> u64 {
+        PHASE.of(self)
+    }
+
+    /// The rating band's number.
+    pub const fn band(self) -> u64 {
+        BAND.of(self)
+    }
+
+    /// Whether an own unit defends the piece.
+    pub const fn is_defended(self) -> bool {
+        DEFENDED.of(self) == 1
+    }
+
+    /// Whether an enemy unit attacks it, where that is matched.
+    pub const fn is_attacked(self) -> bool {
+        ATTACKED.of(self) == 1
     }
 
     /// What is left of it where only this is matched.

@@ -440,11 +440,11 @@ mod tests {
         assert_eq!(safe.matches("r=\"10\"").count(), 4);
         assert!(group(&svg, "move").contains(r#"cx="190" cy="554""#));
         assert_eq!(svg.matches("<use ").count(), 4);
-        assert!(svg.contains(r##"<use href="#b-black-knight" x="40" y="304"/>"##));
+        assert!(svg.contains(r##"<use href="#b-unit-black-knight" x="40" y="304"/>"##));
 
         let svg = picture(&board, &marks, Color::Black).draw();
         assert!(group(&svg, "held").contains(r#"cx="790" cy="454""#));
-        assert!(svg.contains(r##"<use href="#b-black-knight" x="740" y="404"/>"##));
+        assert!(svg.contains(r##"<use href="#b-unit-black-knight" x="740" y="404"/>"##));
     }
 
     #[test]

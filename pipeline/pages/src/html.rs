@@ -2,6 +2,7 @@
 //! [`crate::plot`], boards by [`crate::board`].
 
 use anyhow::{Context as _, Result};
+use hobble_claim::Terms;
 use hobble_report::{
     Arrow, Block, Board, Cell, Column, Fact, Game, Games, Item, Method, Placed, Plot, Report, Row,
     Table, Tone, Trait, plain,
@@ -16,6 +17,7 @@ use crate::script::Script;
 use crate::stretch_view::StretchView;
 use crate::svg::Words;
 use crate::templates::fill;
+use crate::terms_view::TermsView;
 
 /// The report as one HTML page that needs nothing but itself.
 ///
@@ -23,7 +25,7 @@ use crate::templates::fill;
 ///
 /// Where a game holds a position or square that cannot be read, naming it, or where a plot
 /// cannot be drawn.
-pub(crate) fn html(report: &Report<'_>) -> Result<String> {
+pub(crate) fn html(report: &Report<'_>, terms: Option<&Terms>) -> Result<String> {
     let sections = report
         .sections
         .iter()
@@ -44,7 +46,7 @@ pub(crate) fn html(report: &Report<'_>) -> Result<String> {
             })
         })
         .collect::<Result<_>>()?;
-    let needs = Needs::of(report);
+    let needs = Needs::of(report, terms.is_some());
     let mut view = View {
         style: needs.style(),
         script: needs.script(),
@@ -55,6 +57,7 @@ pub(crate) fn html(report: &Report<'_>) -> Result<String> {
         hobble: plain(&report.made.hobble),
         tables_by: plain(&report.made.tables_by),
         definitions: report.made.definitions,
+        terms: terms.map(TermsView::new).transpose()?,
         large: None,
     };
     let page = fill("report.html", &view)?;
@@ -77,6 +80,8 @@ struct View {
     hobble: String,
     tables_by: String,
     definitions: u32,
+    /// The terms that a reader can change.
+    terms: Option<TermsView>,
     /// Why the page is large, where it is.
     large: Option<String>,
 }

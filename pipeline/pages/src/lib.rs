@@ -28,7 +28,7 @@
 //! ```
 
 use anyhow::Result;
-use hobble_claim::{Examples, examples_report};
+use hobble_claim::{Examples, Terms, examples_report};
 use hobble_report::Report;
 
 pub mod board;
@@ -53,6 +53,7 @@ mod style;
 pub mod svg;
 mod task_view;
 mod templates;
+mod terms_view;
 
 pub use exercises_page::exercises_page;
 pub use game_boards::{GameBoard, boards_at, boards_of_moments};
@@ -69,7 +70,7 @@ pub use style::style;
 ///
 /// Where a position or square of an example cannot be read, naming it.
 pub fn examples_page(examples: &Examples) -> Result<String> {
-    html::html(&examples_report(examples))
+    html::html(&examples_report(examples), None)
 }
 
 /// A report as one HTML page that needs nothing but itself.
@@ -78,5 +79,14 @@ pub fn examples_page(examples: &Examples) -> Result<String> {
 ///
 /// Where a position or square of an example cannot be read, naming it.
 pub fn page(report: &Report<'_>) -> Result<String> {
-    html::html(report)
+    html::html(report, None)
+}
+
+/// A claim's report as one HTML page on which its terms can be changed.
+///
+/// # Errors
+///
+/// As of [`page`].
+pub fn claim_page(report: &Report<'_>, terms: &Terms) -> Result<String> {
+    html::html(report, Some(terms))
 }

@@ -4,12 +4,14 @@ use hobble_report::{Block, Game, Games, Placed, Report};
 
 use crate::board;
 use crate::script::{self, Script};
-use crate::style::{BOARD_STYLE, CHOOSE_STYLE, style};
+use crate::style::{BOARD_STYLE, CHOOSE_STYLE, TERMS_STYLE, style};
 
 /// The script of boards that play a stretch of their game.
 const STRETCHES: &str = include_str!("templates/stretch.js");
 /// The script by which a reader chooses among games.
 const CHOOSE: &str = include_str!("templates/choose.js");
+/// The script by which a reader changes a claim's terms.
+const TERMS: &str = include_str!("templates/terms.js");
 
 /// What the page of a report has.
 #[derive(Debug, Clone, Copy)]
@@ -20,11 +22,13 @@ pub(crate) struct Needs {
     plays: bool,
     /// Games that a reader chooses among.
     chooses: bool,
+    /// Terms of a claim that a reader changes.
+    terms: bool,
 }
 
 impl Needs {
-    /// Those of a report.
-    pub(crate) fn of(report: &Report<'_>) -> Needs {
+    /// Those of a report, beside which a claim's terms may be changed.
+    pub(crate) fn of(report: &Report<'_>, terms: bool) -> Needs {
         let blocks = || {
             let sections = report.sections.iter();
             sections.flat_map(|section| &section.blocks)
@@ -40,13 +44,19 @@ impl Needs {
             boards: all().map(|game: &Game| game.boards.len()).sum(),
             plays: all().any(|game| game.stretch.is_some()),
             chooses: games().any(|block| block.to_choose),
+            terms,
         }
     }
 
     /// The style sheet.
     pub(crate) fn style(self) -> String {
         let mut sheet = style();
-        for (needed, more) in [(self.plays, BOARD_STYLE), (self.chooses, CHOOSE_STYLE)] {
+        let more = [
+            (self.plays || self.terms, BOARD_STYLE),
+            (self.chooses, CHOOSE_STYLE),
+            (self.terms, TERMS_STYLE),
+        ];
+        for (needed, more) in more {
             if needed {
                 sheet.push_str(more);
             }
@@ -54,11 +64,19 @@ impl Needs {
         sheet
     }
 
-    /// The script, where boards play.
+    /// The script, where there is something to do on the page.
     pub(crate) fn script(self) -> Option<Script> {
-        let parts = [script::BOARD, STRETCHES, CHOOSE];
-        let used = if self.chooses { 3 } else { 2 };
-        self.plays.then(|| Script::of(&parts[..used]))
+        let parts = [
+            (self.plays, script::BOARD),
+            (self.plays, STRETCHES),
+            (self.chooses, CHOOSE),
+            (self.terms, TERMS),
+        ];
+        let used: Vec<&str> = parts
+            .into_iter()
+            .filter_map(|(needed, part)| needed.then_some(part))
+            .collect();
+        (!used.is_empty()).then(|| Script::of(&used))
     }
 
     /// What boards are drawn with, where there are any.

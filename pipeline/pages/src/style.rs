@@ -12,3 +12,6 @@ pub(crate) const BOARD_STYLE: &str = include_str!("templates/board.css");
 
 /// What pages add on which a reader chooses among positions.
 pub(crate) const CHOOSE_STYLE: &str = include_str!("templates/choose.css");
+
+/// What a page adds on which a claim's terms can be changed.
+pub(crate) const TERMS_STYLE: &str = include_str!("templates/terms.css");

@@ -7,7 +7,7 @@ use minijinja::{Environment, UndefinedBehavior, Value, context};
 use serde::Serialize;
 
 /// Pages, and the parts they share.
-const TEMPLATES: [(&str, &str); 12] = [
+const TEMPLATES: [(&str, &str); 13] = [
     ("choose.html", include_str!("templates/choose.html")),
     ("exercises.html", include_str!("templates/exercises.html")),
     ("game.html", include_str!("templates/game.html")),
@@ -17,6 +17,7 @@ const TEMPLATES: [(&str, &str); 12] = [
     ("page.html", include_str!("templates/page.html")),
     ("quiz-sheet.html", include_str!("templates/quiz-sheet.html")),
     ("quiz.html", include_str!("templates/quiz.html")),
+    ("terms.html", include_str!("templates/terms.html")),
     ("tasks.css", include_str!("templates/tasks.css")),
     ("report.html", include_str!("templates/report.html")),
     ("selection.html", include_str!("templates/selection.html")),

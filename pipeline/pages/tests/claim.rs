@@ -336,10 +336,10 @@ fn a_claim_page_says_verdict_figures_and_games_in_this_order() -> Result<()> {
 fn examples_play_their_games_on_the_page_alone() -> Result<()> {
     let html = page(&report(&answer()?))?;
     assert_eq!(html.matches("<div class=\"stretch\"").count(), 2);
-    assert_eq!(html.matches("id=\"live-white-knight\"").count(), 1);
+    assert_eq!(html.matches("id=\"unit-white-knight\"").count(), 1);
     assert_eq!(html.matches("<script>").count(), 1);
     assert!(html.contains("script-src 'sha256-"));
-    assert!(html.contains("after 2. Bc4 3 safe squares; after 2...b5 2 safe squares."));
+    assert!(html.contains("[\"2. Bc4\",") && html.contains("[\"2...b5\","));
     let mut without = answer()?;
     for example in &mut without.examples {
         example.stretch = None;

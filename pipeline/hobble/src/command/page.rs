@@ -3,6 +3,8 @@
 use std::io::{Write as _, stdout};
 use std::path::PathBuf;
 
+use hobble_claim::{ClaimAnswer, Terms};
+use hobble_dataset::Dataset;
 use hobble_questions::Asked;
 
 use crate::arguments::Page;
@@ -18,7 +20,16 @@ pub fn run(arguments: &Page) -> anyhow::Result<bool> {
             Asked::load(&arguments.inquiry.question)?.name()
         )),
     };
-    write_file(&path, &html(&answer_to(&arguments.inquiry)?)?)?;
+    let answered = answer_to(&arguments.inquiry)?;
+    let terms = match answered.of_type::<ClaimAnswer>() {
+        Some(answer) => Terms::of(&Dataset::open(&arguments.inquiry.data)?, &answer.claim)?,
+        None => None,
+    };
+    let page = match terms {
+        Some(terms) => hobble_pages::claim_page(&answered.report(), &terms)?,
+        None => html(&answered)?,
+    };
+    write_file(&path, &page)?;
     writeln!(stdout(), "{}", line(&path.to_string_lossy()))?;
     Ok(true)
 }
