@@ -98,7 +98,7 @@ function expected(answer) {
 }
 
 const read = (page) =>
-  page.locator("section.terms").evaluate((section) => {
+  page.locator("section.other-terms").evaluate((section) => {
     const text = (part) => section.querySelector(`[data-part="${part}"]`).textContent;
     const both = (part) => [text(part), text(`${part}-interval`)];
     return {
@@ -123,7 +123,7 @@ await inBrowser(async (browser) => {
   const errors = [];
   page.on("pageerror", (error) => errors.push(String(error)));
   await page.goto(pathToFileURL(resolve(file)).href);
-  await page.locator("section.terms").waitFor();
+  await page.locator("section.other-terms").waitFor();
   const options = (id) => page.locator(`#terms-${id} option`).allTextContents();
   const words = {
     k: (await options("k")).map((text) => [text, Number(text)]),

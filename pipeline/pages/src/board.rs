@@ -51,7 +51,7 @@ pub struct Picture<'a> {
     pub id: &'a str,
     /// What the picture is, in a few words.
     pub title: &'a str,
-    /// Whether the pieces and the empty board are symbols of the page: [`symbols`].
+    /// Whether the pieces and the empty board are symbols of the page, which must then be there.
     pub by_symbols: bool,
 }
 

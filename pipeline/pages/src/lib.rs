@@ -28,8 +28,9 @@
 //! ```
 
 use anyhow::Result;
-use hobble_claim::{Examples, Terms, examples_report};
-use hobble_report::Report;
+use hobble_claim::{ClaimAnswer, Examples, Terms, examples_report};
+use hobble_dataset::Dataset;
+use hobble_report::{Report, Reported as _};
 
 pub mod board;
 pub mod board_file;
@@ -82,11 +83,13 @@ pub fn page(report: &Report<'_>) -> Result<String> {
     html::html(report, None)
 }
 
-/// A claim's report as one HTML page on which its terms can be changed.
+/// The answer to a claim as one HTML page on which its terms can be changed, where the claim is about
+/// what becomes of its piece.
 ///
 /// # Errors
 ///
-/// As of [`page`].
-pub fn claim_page(report: &Report<'_>, terms: &Terms) -> Result<String> {
-    html::html(report, Some(terms))
+/// As of [`page`], and where the tables that it was answered from cannot be read.
+pub fn claim_page(answer: &ClaimAnswer, dataset: &Dataset) -> Result<String> {
+    let terms = Terms::of(dataset, &answer.claim)?;
+    html::html(&answer.report(), terms.as_ref())
 }

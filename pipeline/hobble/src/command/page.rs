@@ -3,7 +3,7 @@
 use std::io::{Write as _, stdout};
 use std::path::PathBuf;
 
-use hobble_claim::{ClaimAnswer, Terms};
+use hobble_claim::ClaimAnswer;
 use hobble_dataset::Dataset;
 use hobble_questions::Asked;
 
@@ -21,12 +21,11 @@ pub fn run(arguments: &Page) -> anyhow::Result<bool> {
         )),
     };
     let answered = answer_to(&arguments.inquiry)?;
-    let terms = match answered.of_type::<ClaimAnswer>() {
-        Some(answer) => Terms::of(&Dataset::open(&arguments.inquiry.data)?, &answer.claim)?,
-        None => None,
-    };
-    let page = match terms {
-        Some(terms) => hobble_pages::claim_page(&answered.report(), &terms)?,
+    let page = match answered.of_type::<ClaimAnswer>() {
+        Some(answer) => {
+            let dataset = Dataset::open(&arguments.inquiry.data)?;
+            hobble_pages::claim_page(answer, &dataset)?
+        }
         None => html(&answered)?,
     };
     write_file(&path, &page)?;

@@ -2,7 +2,7 @@
 // compared by direct standardisation, intervals by leaving out one fold of games at a time. terms.rs packs
 // the counts and says in which words and numbers the figures are put.
 (() => {
-  const section = document.querySelector("section.terms");
+  const section = document.querySelector("section.other-terms");
   if (section === null || typeof DecompressionStream === "undefined") return;
   const part = (name) => section.querySelector(`[data-part="${name}"]`);
   const terms = JSON.parse(part("terms").textContent);
