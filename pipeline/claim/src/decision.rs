@@ -26,8 +26,8 @@ use hobble_terms::{landmark_k, words};
 /// What a decision's comparison calls its trials and outcomes.
 pub const NOUNS: Nouns<'static> = Nouns {
     nothing: "no such move was there",
-    own: "turn at which it was played",
-    other: "comparable turn at which it was not",
+    own: "played chance",
+    other: "comparable other turn",
     incomparable: "has enough comparable turns",
     outcome: " with the outcome",
 };

@@ -44,7 +44,7 @@ pub struct Terms {
     pub student: Vec<f64>,
     /// One turn in so many is in the table, where no piece is at its landmark.
     pub sample: u64,
-    /// The counts ([`pack`]).
+    /// The counts, packed.
     #[serde(skip)]
     pub counts: Vec<u8>,
 }

@@ -282,7 +282,7 @@
   const wordPlace = { any: 0, yes: 1, no: 2 };
 
   async function start() {
-    const strata = unpacked(await inflated(part("counts").textContent));
+    const strata = unpacked(await inflated(JSON.parse(part("counts").textContent)));
     const { own } = terms;
     const k = fill("k", terms.pieces.map((_, number) => [String(number), number]), own.k);
     const horizon = fill("within", terms.within.map((moves, place) => [`${moves} moves`, place]), terms.within.indexOf(own.within));
