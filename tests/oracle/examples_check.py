@@ -37,6 +37,13 @@ class Differences:
         if not holds:
             self.found.append(what)
 
+    def printed(self, line):
+        """Prints a line with the number of differences, and the first ten; whether there are any."""
+        print(f"{line} | {len(self.found)} differences")
+        for what in self.found[:10]:
+            print(f"  {what}")
+        return bool(self.found)
+
 
 def gain(board, square):
     """What the other side nets by capturing the unit on a square as if on move; None where
@@ -294,13 +301,9 @@ def check_comparison(hobble, name, data, label):
     answer = run(hobble, "ask", name, "--data", data, "--format", "json")
     out = Differences(name)
     count = check_shown(answer["examples"], out)
-    print(
-        f"examples of {name}, {label} | python-chess, definitions | {len(answer['examples'])} examples, "
-        f"{count} positions | {len(out.found)} differences"
-    )
-    for what in out.found[:10]:
-        print(f"  {what}")
-    return bool(out.found) or count == 0
+    examples = len(answer["examples"])
+    line = f"examples of {name}, {label} | python-chess, definitions | {examples} examples, {count} positions"
+    return out.printed(line) or count == 0
 
 
 def run(hobble, *arguments):
@@ -333,13 +336,7 @@ def main():
             games = [one["game"]["number"] for one in shown]
             out.expect(len(set(games)) == len(games), "a game is there twice")
         looked = f"{len(listed['examples'])} examples, {len(answer['quiz'])} positions"
-        print(
-            f"examples of {name}, {arguments.label} | python-chess, definitions | {looked} | "
-            f"{len(out.found)} differences"
-        )
-        for what in out.found[:10]:
-            print(f"  {what}")
-        failed |= bool(out.found)
+        failed |= out.printed(f"examples of {name}, {arguments.label} | python-chess, definitions | {looked}")
     if arguments.comparison:
         asked = (arguments.hobble, arguments.comparison, arguments.data, arguments.label)
         failed |= check_comparison(*asked)

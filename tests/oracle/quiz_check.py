@@ -165,13 +165,9 @@ def main():
         check_line(at, board, task, out)
     check_difficulty(options.data, quiz, out)
     check_alike(quiz, out)
-    print(
-        f"quiz of {options.label}: one answer each | python-chess, definitions | "
-        f"{len(quiz['positions'])} positions | {len(out.found)} differences"
-    )
-    for what in out.found[:10]:
-        print(f"  {what}")
-    sys.exit(bool(out.found))
+    positions = len(quiz["positions"])
+    line = f"quiz of {options.label}: one answer each | python-chess, definitions | {positions} positions"
+    sys.exit(out.printed(line))
 
 
 if __name__ == "__main__":

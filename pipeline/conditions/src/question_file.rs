@@ -6,9 +6,51 @@
 /// Each field names the [`Field`](crate::fields::Field) that declares it; a text behind `=>` is added to the schema. The width
 /// of rating bands and the fields that choose games and sides (dates, event, source, player, title,
 /// rating difference, repeats) are added to every sort.
+/// `keys of spells` stands for the fields that choose among spells by the piece, what restricted it, how it
+/// stands and in what game.
 /// A function behind the head settles fields that depend on one another, after reading.
 #[macro_export]
 macro_rules! question_file {
+    (
+        $(#[$attribute:meta])*
+        pub struct $name:ident($about:literal, $title:literal) $(=> $settle:path)? {
+            $(#[$head:meta])*
+            head,
+            keys of spells,
+            $($fields:tt)+
+        }
+    ) => {
+        $crate::question_file! {
+            $(#[$attribute])*
+            pub struct $name($about, $title) $(=> $settle)? {
+                $(#[$head])*
+                head,
+                kinds: $crate::filter_keys::Kinds,
+                k: $crate::filter_keys::SafeSquares,
+                restrained: $crate::filter_keys::Restrained,
+                turns: $crate::filter_keys::Turns,
+                cause: $crate::filter_keys::Causes,
+                by: $crate::filter_keys::Mover,
+                quiet: $crate::filter_keys::Quiet,
+                squares_taken: $crate::filter_keys::SquaresTaken,
+                wedge: $crate::filter_keys::Wedge,
+                stands: $crate::filter_keys::Stands,
+                squares: $crate::filter_keys::OnSquares,
+                phase: $crate::filter_keys::Phases,
+                attacked: $crate::filter_keys::Attacked,
+                defended: $crate::filter_keys::Defended,
+                defenders: $crate::filter_keys::Defenders,
+                defended_by: $crate::filter_keys::DefendedBy,
+                others_held: $crate::filter_keys::OthersHeld,
+                others_restrained: $crate::filter_keys::OthersRestrained,
+                good: $crate::filter_keys::GoodSquares,
+                developed: $crate::filter_keys::Developed,
+                band: $crate::filter_keys::Bands,
+                time_class: $crate::filter_keys::TimeClasses,
+                $($fields)+
+            }
+        }
+    };
     (
         $(#[$attribute:meta])*
         pub struct $name:ident($about:literal, $title:literal) $(=> $settle:path)? {

@@ -5,7 +5,7 @@
 //! it is printed without the tables.
 
 use anyhow::{Context as _, Result, ensure};
-use hobble_report::{Board, Side, plain, plain_short};
+use hobble_report::{Board, plain, plain_short};
 use serde::{Deserialize, Serialize};
 use shakmaty::fen::Fen;
 
@@ -13,7 +13,7 @@ use crate::board_key::key_for;
 use crate::board_view::BoardView;
 use crate::html::Sign;
 use crate::style::style;
-use crate::task_view::TaskView;
+use crate::task_view::{TaskView, asking};
 use crate::templates::fill;
 
 /// Version of the shape of a selection.
@@ -145,20 +145,11 @@ impl Chosen {
     fn view(&self, number: usize) -> Result<TaskView> {
         Fen::from_ascii(self.fen.as_bytes())
             .with_context(|| format!("invalid position {:?}", self.fen))?;
-        let bottom =
-            Side::named(&self.bottom).with_context(|| format!("invalid side {:?}", self.bottom))?;
         let asked = Board {
             id: format!("chosen-{number}"),
-            label: "",
             title: format!("Position {number}: {}", self.heading),
-            fen: self.fen.clone(),
-            fen_before: None,
-            bottom,
-            held: self.square.clone(),
-            // To find them is the task.
-            safe: None,
-            taken: Vec::new(),
             arrow: self.arrow.clone(),
+            ..asking(&self.fen, &self.bottom, &self.square)?
         };
         let solved = Board {
             id: format!("chosen-answer-{number}"),

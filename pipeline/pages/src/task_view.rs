@@ -31,20 +31,10 @@ impl TaskView {
     }
 
     fn read(number: usize, task: &Task) -> Result<TaskView> {
-        let bottom = Side::named(&task.to_move)
-            .with_context(|| format!("invalid side to move {:?}", task.to_move))?;
         let asked = Board {
             id: format!("quiz-{number}"),
-            label: "",
             title: format!("Position {number}: {} to move", task.to_move),
-            fen: task.fen.clone(),
-            fen_before: None,
-            bottom,
-            held: task.square.clone(),
-            // To find them is part of the task.
-            safe: None,
-            taken: Vec::new(),
-            arrow: None,
+            ..asking(&task.fen, &task.to_move, &task.square)?
         };
         let solved = solved(number, task, &asked);
         let near = task.near.iter().map(task_words::near_miss);
@@ -63,6 +53,27 @@ impl TaskView {
             game: plain_short(&task.game.label),
         })
     }
+}
+
+/// A board with a piece ringed, whose safe squares are to be found, seen from a side by its name.
+///
+/// # Errors
+///
+/// Where there is no such side.
+pub(crate) fn asking(fen: &str, bottom: &str, square: &str) -> Result<Board> {
+    let bottom = Side::named(bottom).with_context(|| format!("invalid side {bottom:?}"))?;
+    Ok(Board {
+        id: String::new(),
+        label: "",
+        title: String::new(),
+        fen: fen.to_owned(),
+        fen_before: None,
+        bottom,
+        held: square.to_owned(),
+        safe: None,
+        taken: Vec::new(),
+        arrow: None,
+    })
 }
 
 /// The board of the answer: the move, what it takes and what it leaves.

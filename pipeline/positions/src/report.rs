@@ -232,22 +232,13 @@ pub fn columns() -> Columns<Line> {
         "Plies played before the position.",
         |line| line.position.ply.into(),
     );
-    out.text("cause", "What restricted the piece.", |line| {
-        line.position.cause.to_string()
-    });
-    let text = "The move that did, with its number.";
+    for (name, text, of) in TEXTS {
+        out.text(*name, *text, *of);
+    }
+    let text = "The move that restricted it, with its number.";
     out.words("move", "so from the start of the record", text, |line| {
         let by = line.position.began_by.as_ref();
         by.map_or_else(String::new, |by| by.label.clone())
-    });
-    out.text("color", "Owner of the piece: `white` or `black`.", |line| {
-        line.position.color.clone()
-    });
-    out.text("kind", "Kind of the piece.", |line| {
-        line.position.kind.to_string()
-    });
-    out.text("square", "Where it stands.", |line| {
-        line.position.square.clone()
     });
     let text = "Its safe squares, with spaces between them.";
     out.words("safe_squares", "it has none", text, |line| {
@@ -266,12 +257,6 @@ pub fn columns() -> Columns<Line> {
         "Turns of its owner that it stayed so.",
         |line| line.position.turns.into(),
     );
-    out.text("phase", "Phase of the game.", |line| {
-        line.position.phase.to_string()
-    });
-    out.text("ended", "How the spell ended.", |line| {
-        line.position.ended.to_string()
-    });
     out.words(
         "ended_by",
         "the game ended first",
@@ -281,14 +266,36 @@ pub fn columns() -> Columns<Line> {
             by.map_or_else(String::new, |by| by.label.clone())
         },
     );
-    out.text("fate", "What became of the piece in the end.", |line| {
-        line.position.fate.to_string()
-    });
     out.text("fen", "The position.", |line| line.position.fen.clone());
     out
 }
 
 type Named = (&'static str, &'static str, fn(&Line) -> String);
+
+/// What is known of each position.
+const TEXTS: &[Named] = &[
+    ("color", "Owner of the piece: `white` or `black`.", |line| {
+        line.position.color.clone()
+    }),
+    ("kind", "Kind of the piece.", |line| {
+        line.position.kind.to_string()
+    }),
+    ("square", "Where it stands.", |line| {
+        line.position.square.clone()
+    }),
+    ("phase", "Phase of the game.", |line| {
+        line.position.phase.to_string()
+    }),
+    ("cause", "What restricted the piece.", |line| {
+        line.position.cause.to_string()
+    }),
+    ("ended", "How the spell ended.", |line| {
+        line.position.ended.to_string()
+    }),
+    ("fate", "What became of the piece in the end.", |line| {
+        line.position.fate.to_string()
+    }),
+];
 
 /// What the game's tags say.
 const NAMES: &[Named] = &[
