@@ -27,6 +27,7 @@ fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let result = match arguments.command {
         Command::Scan(scan) => command::scan::run(&scan),
+        Command::Desk(desk) => command::desk::run(&desk),
         Command::Gather(gather) => command::gather::run(&gather),
         Command::Ask(ask) => command::ask::run(&ask),
         Command::Page(page) => command::page::run(&page),

@@ -1,6 +1,6 @@
 //! A progress bar on a terminal; nothing where the output is piped.
 
-use std::io::{IsTerminal as _, stderr};
+use std::io::{IsTerminal as _, Write as _, stderr, stdout};
 use std::thread;
 use std::time::Duration;
 
@@ -38,4 +38,25 @@ pub fn draw(bar: &ProgressBar, watch: &Watch) {
         thread::sleep(Duration::from_millis(120));
     }
     bar.finish_and_clear();
+}
+
+/// Prints how far the scan is, a line of JSON whenever that changes, until it is over.
+pub fn print(watch: &Watch) {
+    let mut printed = None;
+    loop {
+        let is_done = watch.is_done();
+        let now = (watch.bytes(), watch.games());
+        if printed != Some(now) {
+            let (bytes, games) = now;
+            let line = format!("{{\"bytes\":{bytes},\"games\":{games}}}\n");
+            let mut out = stdout();
+            // Where nobody listens any more the scan is stopped by its input.
+            let _ = out.write_all(line.as_bytes()).and_then(|()| out.flush());
+            printed = Some(now);
+        }
+        if is_done {
+            return;
+        }
+        thread::sleep(Duration::from_millis(200));
+    }
 }

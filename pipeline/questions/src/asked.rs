@@ -65,6 +65,11 @@ impl Asked {
         &self.texts.title
     }
 
+    /// Its own words.
+    pub fn texts(&self) -> &QuestionText {
+        &self.texts
+    }
+
     /// Its sort.
     pub fn sort(&self) -> &'static Sorted {
         self.sort

@@ -5,6 +5,7 @@ mod check;
 mod codebook;
 mod completions;
 mod deposit;
+mod desk;
 mod examples;
 mod find;
 mod game;
@@ -27,6 +28,7 @@ pub use check::Check;
 pub use codebook::{Codebook, CodebookFormat};
 pub use completions::Completions;
 pub use deposit::Deposit;
+pub use desk::Desk;
 pub use examples::{Examples, ExamplesFormat};
 pub use find::{Find, FindFormat};
 pub use game::{Game, GameFormat, Lesson};
@@ -55,6 +57,9 @@ pub struct Arguments {
 pub enum Command {
     /// Read archives of games and write tables
     Scan(Scan),
+    /// Open a local web page from which everything can be done: read games, open them, ask questions,
+    /// collect positions
+    Desk(Desk),
     /// Join tables that were scanned apart
     Gather(Gather),
     /// Answer a question from the tables

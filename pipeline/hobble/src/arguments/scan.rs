@@ -72,6 +72,10 @@ pub struct Scan {
     pub pseudonyms: Option<PathBuf>,
     #[command(flatten)]
     pub cut: CutUp,
+    /// Print how far the scan is as lines of JSON in place of the account, and stop where standard
+    /// input ends: for `hobble desk`
+    #[arg(long, hide = true)]
+    pub watched: bool,
 }
 
 /// What to do with games that repeat another one.

@@ -6,6 +6,7 @@ pub mod check;
 pub mod codebook;
 pub mod completions;
 pub mod deposit;
+pub mod desk;
 pub mod dictionary;
 pub mod examples;
 pub mod find;

@@ -64,8 +64,14 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
         incomplete: false,
     };
     on_interrupt()?;
+    if arguments.watched {
+        stop_with_input();
+    }
     let result = thread::scope(|scope| {
-        scope.spawn(|| progress::draw(&bar, &watch));
+        scope.spawn(|| match arguments.watched {
+            true => progress::print(&watch),
+            false => progress::draw(&bar, &watch),
+        });
         let result = scan(&inputs, &arguments.out, &options, &watch, &mut |event| {
             messages.print(&event);
         });
@@ -85,6 +91,9 @@ pub fn run(arguments: &Scan) -> anyhow::Result<bool> {
             ));
         }
     }
+    if arguments.watched {
+        return Ok(!messages.incomplete && manifest.account().reconciles());
+    }
     match print_account(&manifest) {
         // What was scanned counts, not who reads about it.
         Err(error) if is_closed_pipe(&error) => {}
@@ -103,13 +112,26 @@ fn on_interrupt() -> anyhow::Result<()> {
     let mut signals = Signals::new([SIGINT, SIGTERM])?;
     thread::spawn(move || {
         if let Some(signal) = signals.forever().next() {
-            say("hobble: stopped; what is complete is kept, the same command goes on from there");
+            say(STOPPED);
             // As a shell counts a death by signal (common practice, no source).
             process::exit(128 + signal);
         }
     });
     Ok(())
 }
+
+/// Stops the scan where standard input ends: whoever started it asks it to, or is gone.
+fn stop_with_input() {
+    thread::spawn(|| {
+        let _ = std::io::copy(&mut std::io::stdin(), &mut std::io::sink());
+        say(STOPPED);
+        process::exit(128 + SIGINT);
+    });
+}
+
+/// What is said where a scan is stopped.
+const STOPPED: &str =
+    "hobble: stopped; what is complete is kept, the same command goes on from there";
 
 /// The key of pseudonyms in a file.
 fn pseudonym_key(path: &Path) -> anyhow::Result<PseudonymKey> {

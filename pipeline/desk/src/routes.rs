@@ -1,0 +1,66 @@
+//! Which address leads to which screen.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Request};
+use axum::middleware::{Next, from_fn};
+use axum::response::Response;
+use axum::routing::{get, post};
+
+use crate::desk::Shared;
+use crate::guard::{add_headers, refused};
+use crate::screens::{assets, games, players, questions, reading, start};
+
+/// Most bytes of a form.
+pub const FORM_BYTES: usize = 256 * 1024;
+
+/// Everything the desk answers.
+pub fn router(desk: &Arc<Shared>) -> Router {
+    let screens = Router::new()
+        .route("/", get(start::show))
+        .route("/desk.css", get(assets::style))
+        .route("/desk.js", get(assets::script))
+        .route(
+            "/archives",
+            post(start::upload).layer(DefaultBodyLimit::disable()),
+        )
+        .route("/games", get(games::show))
+        .route("/games.pgn", get(games::pgn))
+        .route("/game", get(games::game))
+        .route("/game.pgn", get(games::game_pgn))
+        .route("/players", get(players::show))
+        .route("/players.json", get(players::found))
+        .route("/player", get(players::one))
+        .route("/habits", get(players::habits))
+        .route("/questions", get(questions::show))
+        .route("/questions/{name}", get(questions::one))
+        .route("/questions/{name}/handout", get(questions::handout))
+        .route("/questions/{name}/examples.pgn", get(questions::examples))
+        .route("/reading", get(reading::show).post(reading::begin))
+        .route("/reading.json", get(reading::state))
+        .route("/reading/stop", post(reading::stop))
+        .layer(DefaultBodyLimit::max(FORM_BYTES))
+        .with_state(Arc::clone(desk));
+    let guarded = Arc::clone(desk);
+    let guard = from_fn(move |request: Request, next: Next| {
+        let desk = Arc::clone(&guarded);
+        async move {
+            let mut response: Response = match desk.guard.admit(&request) {
+                Ok(()) => next.run(request).await,
+                Err(refusal) => refused(refusal),
+            };
+            add_headers(response.headers_mut());
+            response
+        }
+    });
+    let missing = Arc::clone(desk);
+    Router::new()
+        .nest(&format!("{}/", desk.base), screens)
+        .fallback(move || async move {
+            missing.failure(crate::failed::Failed::missing(
+                "There is no such page on this desk.",
+            ))
+        })
+        .layer(guard)
+}

@@ -1,0 +1,50 @@
+//! The screens, one a file.
+
+use std::sync::Arc;
+
+use axum::extract::{Query, State};
+
+use crate::desk::Shared;
+use crate::form::Form;
+
+pub mod assets;
+pub mod games;
+pub mod players;
+pub mod questions;
+pub mod reading;
+pub mod start;
+
+/// The desk, as a screen is handed it.
+pub type Desk = State<Arc<Shared>>;
+
+/// The query of an address.
+pub type Asked = Query<Vec<(String, String)>>;
+
+/// The query as a form.
+pub fn form(Query(pairs): Asked) -> Form {
+    Form(pairs)
+}
+
+pub mod axum_form {
+    //! A form that was sent.
+
+    use axum::extract::{Form as Sent, FromRequest, Request};
+    use axum::response::{IntoResponse as _, Response};
+
+    use crate::form::Form;
+
+    /// The fields of a form that was sent.
+    pub struct Fields(pub Form);
+
+    impl<S: Send + Sync> FromRequest<S> for Fields {
+        type Rejection = Response;
+
+        async fn from_request(request: Request, state: &S) -> Result<Fields, Response> {
+            let sent = Sent::<Vec<(String, String)>>::from_request(request, state).await;
+            match sent {
+                Ok(Sent(pairs)) => Ok(Fields(Form(pairs))),
+                Err(rejection) => Err(rejection.into_response()),
+            }
+        }
+    }
+}

@@ -1,0 +1,50 @@
+//! The desk's screens, filled in one way: a name that is not there is an error. Whatever is filled in
+//! is escaped.
+
+use anyhow::{Context as _, Result};
+use minijinja::syntax::SyntaxConfig;
+use minijinja::value::Serde;
+use minijinja::{Environment, UndefinedBehavior, Value, context};
+use serde::Serialize;
+
+/// Screens, and what they share.
+const TEMPLATES: &[(&str, &str)] = &[
+    ("base.html", include_str!("templates/base.html")),
+    ("failed.html", include_str!("templates/failed.html")),
+    ("start.html", include_str!("templates/start.html")),
+    ("games.html", include_str!("templates/games.html")),
+    ("player.html", include_str!("templates/player.html")),
+    ("players.html", include_str!("templates/players.html")),
+    ("questions.html", include_str!("templates/questions.html")),
+    ("reading.html", include_str!("templates/reading.html")),
+    ("way.html", include_str!("templates/way.html")),
+];
+
+/// Style sheet beside the house's own.
+pub const STYLE: &str = include_str!("templates/desk.css");
+
+/// The one script.
+pub const SCRIPT: &str = include_str!("templates/desk.js");
+
+/// Fills a screen with its view, known there as `page`.
+///
+/// # Errors
+///
+/// Where template and view disagree.
+pub fn fill<T: Serialize>(name: &str, base: &str, view: &T) -> Result<String> {
+    let mut templates = Environment::new();
+    templates.set_undefined_behavior(UndefinedBehavior::Strict);
+    templates.set_syntax(
+        SyntaxConfig::builder()
+            .trim_blocks(true)
+            .lstrip_blocks(true)
+            .build()?,
+    );
+    for (name, text) in TEMPLATES {
+        templates.add_template(name, text)?;
+    }
+    let filled = templates.get_template(name)?;
+    filled
+        .render(context! { page => Value::from(Serde(view)), base, here => name })
+        .with_context(|| format!("the screen {name} could not be filled"))
+}
