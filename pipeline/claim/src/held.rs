@@ -128,6 +128,22 @@ const COLUMNS: [&str; 6] = [
     "restrained",
 ];
 
+/// Places of the spells of a claim in a row group.
+///
+/// # Errors
+///
+/// Where the table is unreadable or not of its schema.
+pub fn places(claim: &Claim, part: &Part, group: Group) -> Result<Vec<usize>, AskError> {
+    let asked = claim.conditions(AskedRows::Spells, &[]);
+    // One row in fifty is restrained, so the other filters are put to those alone.
+    let restrained = Condition::Is("restrained", true);
+    let few = asked.contains(&restrained);
+    let (first, others): (Vec<_>, Vec<_>) = asked.into_iter().partition(|condition| {
+        !few || *condition == restrained || condition.columns().all(|column| column == "kind")
+    });
+    filter::places(part, group, &first, &others)
+}
+
 /// Reads the spells of a claim in a row group, in the order of the table, and those of them that
 /// may be shown.
 ///
@@ -139,14 +155,7 @@ pub fn read(
     part: &Part,
     group: Group,
 ) -> Result<(Vec<Held>, Vec<Restraint>), AskError> {
-    let asked = claim.conditions(AskedRows::Spells, &[]);
-    // One row in fifty is restrained, so the other filters are put to those alone.
-    let restrained = Condition::Is("restrained", true);
-    let few = asked.contains(&restrained);
-    let (first, others): (Vec<_>, Vec<_>) = asked.into_iter().partition(|condition| {
-        !few || *condition == restrained || condition.columns().all(|column| column == "kind")
-    });
-    let places = filter::places(part, group, &first, &others)?;
+    let places = places(claim, part, group)?;
     if places.is_empty() {
         return Ok(Default::default());
     }

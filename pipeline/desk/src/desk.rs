@@ -184,3 +184,39 @@ impl Shared {
         Ok(Dataset::open(self.folder.data())?)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::time::Duration;
+
+    use super::*;
+
+    #[test]
+    fn work_is_bounded_and_a_fault_is_told() {
+        let data = tempfile::tempdir().unwrap();
+        let desk = Desk::open(Settings {
+            at_a_time: 1,
+            patience: Duration::from_millis(50),
+            ..Settings::of(data.path())
+        });
+        let shared = Arc::clone(&desk.unwrap().shared);
+        let mut runtime = tokio::runtime::Builder::new_multi_thread();
+        let runtime = runtime.worker_threads(1).enable_all().build().unwrap();
+        runtime.block_on(async {
+            let (hold, held) = std::sync::mpsc::channel::<()>();
+            let first = Arc::clone(&shared);
+            let first =
+                tokio::spawn(async move { first.work(move |_| Ok(held.recv().is_err())).await });
+            tokio::time::sleep(Duration::from_millis(20)).await;
+            let busy = shared.work(|_| Ok(())).await.unwrap_err();
+            assert_eq!(busy.status, axum::http::StatusCode::SERVICE_UNAVAILABLE);
+            drop(hold);
+            assert!(first.await.unwrap().unwrap());
+            let fault = shared
+                .work(|_| -> Result<(), Failed> { panic!("a fault") })
+                .await;
+            assert!(fault.unwrap_err().line.contains("a fault of its own"));
+            shared.work(|_| Ok(())).await.unwrap();
+        });
+    }
+}

@@ -6,8 +6,9 @@ pub struct Form(pub Vec<(String, String)>);
 
 impl Form {
     /// The first value of a name, blanks around it dropped; `None` where it is empty or not there.
-    pub fn get<'a>(&'a self, name: &'a str) -> Option<&'a str> {
-        self.all(name).next()
+    pub fn get<'a>(&'a self, name: &str) -> Option<&'a str> {
+        let mut of_name = self.0.iter().filter(|(one, _)| one == name);
+        of_name.find_map(|(_, value)| Some(value.trim()).filter(|value| !value.is_empty()))
     }
 
     /// The values of a name that are not empty, in order.

@@ -22,6 +22,7 @@
 
 mod desk;
 mod failed;
+mod fields;
 pub mod folder;
 mod form;
 pub mod guard;
@@ -36,5 +37,5 @@ mod settings;
 mod tables;
 mod templates;
 
-pub use desk::Desk;
+pub use desk::{Desk, Stopper};
 pub use settings::Settings;

@@ -10,7 +10,7 @@ use axum::routing::{get, post};
 
 use crate::desk::Shared;
 use crate::guard::{add_headers, refused};
-use crate::screens::{assets, games, players, questions, reading, start};
+use crate::screens::{assets, claim, games, players, questions, reading, start};
 
 /// Most bytes of a form.
 pub const FORM_BYTES: usize = 256 * 1024;
@@ -25,6 +25,8 @@ pub fn router(desk: &Arc<Shared>) -> Router {
             "/archives",
             post(start::upload).layer(DefaultBodyLimit::disable()),
         )
+        .route("/claim", get(claim::show).post(claim::save))
+        .route("/claim.json", get(claim::count))
         .route("/games", get(games::show))
         .route("/games.pgn", get(games::pgn))
         .route("/game", get(games::game))

@@ -12,6 +12,8 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("base.html", include_str!("templates/base.html")),
     ("failed.html", include_str!("templates/failed.html")),
     ("start.html", include_str!("templates/start.html")),
+    ("claim.html", include_str!("templates/claim.html")),
+    ("fields.html", include_str!("templates/fields.html")),
     ("games.html", include_str!("templates/games.html")),
     ("player.html", include_str!("templates/player.html")),
     ("players.html", include_str!("templates/players.html")),

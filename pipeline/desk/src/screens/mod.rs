@@ -8,6 +8,7 @@ use crate::desk::Shared;
 use crate::form::Form;
 
 pub mod assets;
+pub mod claim;
 pub mod games;
 pub mod players;
 pub mod questions;

@@ -119,3 +119,24 @@ if (players) {
     one("[data-list]").replaceChildren(...rows);
   });
 }
+
+// A claim is counted anew while its menus are changed.
+const claim = one("form[data-claim]");
+if (claim) {
+  asWritten(claim, claim.dataset.claim, (said) => {
+    const wrong = said ? said.wrong : "The desk does not answer.";
+    one("[data-wrong]").hidden = !wrong;
+    one("[data-wrong]").textContent = wrong ?? "";
+    one("[data-sentence]").textContent = said?.sentence ?? "";
+    one("[data-number]").textContent = said?.number ?? "";
+    const facts = (said?.conditions ?? []).map(([name, words]) => {
+      const [fact, term, text, bdi] = ["div", "dt", "dd", "bdi"].map((tag) => document.createElement(tag));
+      term.textContent = name;
+      bdi.textContent = words;
+      text.append(bdi);
+      fact.append(term, text);
+      return fact;
+    });
+    one("[data-conditions]").replaceChildren(...facts);
+  });
+}
