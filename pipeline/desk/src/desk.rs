@@ -31,6 +31,9 @@ pub struct Desk {
     _lock: File,
 }
 
+/// Look-ups done at a time.
+const LIGHT: usize = 8;
+
 /// What the screens of a desk share.
 pub struct Shared {
     /// What it was told.
@@ -45,7 +48,8 @@ pub struct Shared {
     pub scans: Scans,
     /// Uploads at a time: one.
     pub uploads: Semaphore,
-    work: Arc<Semaphore>,
+    light: Arc<Semaphore>,
+    heavy: Arc<Semaphore>,
     stop: Arc<Notify>,
 }
 
@@ -84,12 +88,15 @@ impl Desk {
         let port = listener.local_addr()?.port();
         let secret = Secret::fresh()?;
         let base = format!("/{}", secret.text());
+        let folder = Folder::new(data, archives);
+        folder.clear();
         let shared = Shared {
-            folder: Folder::new(data, archives),
+            folder,
             guard: Guard::new(port, secret),
             scans: Scans::default(),
             uploads: Semaphore::new(1),
-            work: Arc::new(Semaphore::new(settings.at_a_time)),
+            light: Arc::new(Semaphore::new(LIGHT)),
+            heavy: Arc::new(Semaphore::new(settings.at_a_time)),
             stop: Arc::default(),
             base,
             settings,
@@ -143,7 +150,7 @@ impl Desk {
 }
 
 impl Shared {
-    /// Does a piece of work that takes time, as soon as it is its turn.
+    /// Looks something up, as soon as it is its turn.
     ///
     /// # Errors
     ///
@@ -152,7 +159,27 @@ impl Shared {
         self: &Arc<Self>,
         work: impl FnOnce(&Shared) -> Result<T, Failed> + Send + 'static,
     ) -> Result<T, Failed> {
-        let turn = Arc::clone(&self.work).acquire_owned();
+        self.in_turn(&self.light, work).await
+    }
+
+    /// Works out what takes time and memory, a report say, as soon as it is its turn.
+    ///
+    /// # Errors
+    ///
+    /// Where the work fails, or too much other work is to be done.
+    pub async fn heavy<T: Send + 'static>(
+        self: &Arc<Self>,
+        work: impl FnOnce(&Shared) -> Result<T, Failed> + Send + 'static,
+    ) -> Result<T, Failed> {
+        self.in_turn(&self.heavy, work).await
+    }
+
+    async fn in_turn<T: Send + 'static>(
+        self: &Arc<Self>,
+        turns: &Arc<Semaphore>,
+        work: impl FnOnce(&Shared) -> Result<T, Failed> + Send + 'static,
+    ) -> Result<T, Failed> {
+        let turn = Arc::clone(turns).acquire_owned();
         let Ok(Ok(turn)) = timeout(self.settings.patience, turn).await else {
             return Err(Failed::busy());
         };
@@ -206,17 +233,17 @@ mod tests {
             let (hold, held) = std::sync::mpsc::channel::<()>();
             let first = Arc::clone(&shared);
             let first =
-                tokio::spawn(async move { first.work(move |_| Ok(held.recv().is_err())).await });
+                tokio::spawn(async move { first.heavy(move |_| Ok(held.recv().is_err())).await });
             tokio::time::sleep(Duration::from_millis(20)).await;
-            let busy = shared.work(|_| Ok(())).await.unwrap_err();
+            let busy = shared.heavy(|_| Ok(())).await.unwrap_err();
             assert_eq!(busy.status, axum::http::StatusCode::SERVICE_UNAVAILABLE);
             drop(hold);
             assert!(first.await.unwrap().unwrap());
             let fault = shared
-                .work(|_| -> Result<(), Failed> { panic!("a fault") })
+                .heavy(|_| -> Result<(), Failed> { panic!("a fault") })
                 .await;
             assert!(fault.unwrap_err().line.contains("a fault of its own"));
-            shared.work(|_| Ok(())).await.unwrap();
+            shared.heavy(|_| Ok(())).await.unwrap();
         });
     }
 }

@@ -99,8 +99,13 @@ fn shape(schema: &Json) -> Shape {
 }
 
 /// The menus of a sort's fields, filled as the form says. Fields that no group names follow at the
-/// end, under their own names.
-pub fn menus(properties: &Properties, groups: &[Group], form: &Form) -> Vec<GroupView> {
+/// end, under their own names. The first `open` groups are open from the start.
+pub fn menus(
+    properties: &Properties,
+    groups: &[Group],
+    form: &Form,
+    open: usize,
+) -> Vec<GroupView> {
     let named: BTreeSet<&str> = groups
         .iter()
         .flat_map(|(_, fields)| fields.iter().map(|(name, _)| *name))
@@ -116,7 +121,7 @@ pub fn menus(properties: &Properties, groups: &[Group], form: &Form) -> Vec<Grou
             });
             GroupView {
                 title,
-                open: nth < 2,
+                open: nth < open,
                 fields: fields.collect(),
             }
         })
@@ -337,6 +342,7 @@ mod tests {
             &properties,
             &[("Piece", &[("kinds", "Kinds")])],
             &Form::default(),
+            1,
         );
         let shown: usize = views.iter().map(|group| group.fields.len()).sum();
         assert_eq!(shown, properties.len() - NOT_ASKED.len());

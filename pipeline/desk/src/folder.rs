@@ -19,6 +19,8 @@ const ARCHIVES: &str = "archives";
 const QUESTIONS: &str = "questions";
 /// Folder of lessons.
 const LESSONS: &str = "lessons";
+/// What the name of something begins with that is still being written.
+pub const HALF: &str = ".half-";
 /// Longest name of a question or lesson.
 const LONGEST: usize = 60;
 /// Endings of archives.
@@ -87,6 +89,22 @@ impl Folder {
     /// Where it cannot be made.
     pub fn lesson_folder(&self) -> std::io::Result<PathBuf> {
         self.made(LESSONS)
+    }
+
+    /// Removes what a desk that was killed left half written.
+    pub fn clear(&self) {
+        for name in [ARCHIVES, LESSONS] {
+            let entries = fs::read_dir(self.data.join(name)).into_iter().flatten();
+            for entry in entries.flatten() {
+                if entry.file_name().to_string_lossy().starts_with(HALF) {
+                    // Whatever cannot be removed is left: its name is not shown.
+                    let _ = match entry.file_type() {
+                        Ok(kind) if kind.is_dir() => fs::remove_dir_all(entry.path()),
+                        _ => fs::remove_file(entry.path()),
+                    };
+                }
+            }
+        }
     }
 
     /// File of the handout that is being filled.

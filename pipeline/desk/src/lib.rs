@@ -28,6 +28,7 @@ mod form;
 pub mod guard;
 mod lock;
 mod page;
+mod picture;
 mod routes;
 pub mod scan;
 pub mod screens;

@@ -69,11 +69,12 @@ impl Shared {
     }
 }
 
-/// The policy that a page names for itself.
-fn policy_of(html: &str) -> Option<&str> {
+/// The policy that a page names for itself. In its mark-up the slash of a hash is escaped.
+fn policy_of(html: &str) -> Option<String> {
     let (_, rest) = html.split_once("http-equiv=\"Content-Security-Policy\" content=\"")?;
     let (policy, _) = rest.split_once('"')?;
-    policy.starts_with("default-src 'none'").then_some(policy)
+    let policy = policy.replace("&#x2f;", "/");
+    (policy.starts_with("default-src 'none'") && !policy.contains('&')).then_some(policy)
 }
 
 /// A file to keep. Its name is made safe.
@@ -109,5 +110,23 @@ impl axum::response::IntoResponse for Failure {
             Ok(html) => (self.failed.status, Html(html)).into_response(),
             Err(_) => (self.failed.status, line).into_response(),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::policy_of;
+
+    #[test]
+    fn a_page_says_what_it_may_do() {
+        let page = |policy: &str| {
+            format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\">")
+        };
+        let escaped = page("default-src 'none'; script-src 'sha256-&#x2f;gl+o='");
+        let policy = "default-src 'none'; script-src 'sha256-/gl+o='";
+        assert_eq!(policy_of(&escaped).as_deref(), Some(policy));
+        assert_eq!(policy_of(&page("default-src *")), None);
+        assert_eq!(policy_of(&page("default-src 'none'&quot;")), None);
+        assert_eq!(policy_of("<html>"), None);
     }
 }

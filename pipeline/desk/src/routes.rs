@@ -10,7 +10,9 @@ use axum::routing::{get, post};
 
 use crate::desk::Shared;
 use crate::guard::{add_headers, refused};
-use crate::screens::{assets, claim, games, players, questions, reading, start};
+use crate::screens::{
+    assets, claim, games, handout, keep, lessons, players, positions, questions, reading, start,
+};
 
 /// Most bytes of a form.
 pub const FORM_BYTES: usize = 256 * 1024;
@@ -27,6 +29,18 @@ pub fn router(desk: &Arc<Shared>) -> Router {
         )
         .route("/claim", get(claim::show).post(claim::save))
         .route("/claim.json", get(claim::count))
+        .route("/positions", get(positions::show))
+        .route("/positions/page", get(positions::kept))
+        .route("/handout", get(handout::show))
+        .route("/handout/add", post(handout::add))
+        .route("/handout/change", post(handout::change))
+        .route("/handout/sheet", get(handout::sheet))
+        .route("/handout.pgn", get(handout::pgn))
+        .route("/lessons", get(lessons::show).post(lessons::make))
+        .route("/lessons/{name}/{page}", get(lessons::one))
+        .route("/keep", get(keep::show))
+        .route("/keep/parquet", get(keep::parquet))
+        .route("/games.csv", get(keep::games_csv))
         .route("/games", get(games::show))
         .route("/games.pgn", get(games::pgn))
         .route("/game", get(games::game))

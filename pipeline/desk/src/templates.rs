@@ -10,15 +10,20 @@ use serde::Serialize;
 /// Screens, and what they share.
 const TEMPLATES: &[(&str, &str)] = &[
     ("base.html", include_str!("templates/base.html")),
-    ("failed.html", include_str!("templates/failed.html")),
-    ("start.html", include_str!("templates/start.html")),
     ("claim.html", include_str!("templates/claim.html")),
+    ("failed.html", include_str!("templates/failed.html")),
     ("fields.html", include_str!("templates/fields.html")),
     ("games.html", include_str!("templates/games.html")),
+    ("handout.html", include_str!("templates/handout.html")),
+    ("keep.html", include_str!("templates/keep.html")),
+    ("lessons.html", include_str!("templates/lessons.html")),
     ("player.html", include_str!("templates/player.html")),
     ("players.html", include_str!("templates/players.html")),
+    ("positions.html", include_str!("templates/positions.html")),
     ("questions.html", include_str!("templates/questions.html")),
     ("reading.html", include_str!("templates/reading.html")),
+    ("sheet.html", include_str!("templates/sheet.html")),
+    ("start.html", include_str!("templates/start.html")),
     ("way.html", include_str!("templates/way.html")),
 ];
 

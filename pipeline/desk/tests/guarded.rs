@@ -292,9 +292,9 @@ fn a_thousand_random_requests_leave_it_serving() {
     assert!(statuses.keys().all(|status| *status < 500), "{statuses:?}");
     assert!(statuses.len() > 3, "{statuses:?}");
     assert_eq!(desk.get("/").status, 200);
-    assert_eq!(
-        fs::read_dir(data.path()).unwrap().count(),
-        3,
-        "lock, archives, questions"
-    );
+    for entry in fs::read_dir(data.path()).unwrap() {
+        let name = entry.unwrap().file_name();
+        let own = [".desk", "archives", "questions"];
+        assert!(own.iter().any(|own| *own == name), "{name:?}");
+    }
 }

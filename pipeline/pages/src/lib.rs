@@ -63,7 +63,7 @@ pub use handout::handout;
 pub use lesson_page::{lesson_page, page_name};
 pub use quiz_page::{quiz_page, quiz_sheet};
 pub use selection::Selection;
-pub use style::style;
+pub use style::{style, task_style};
 
 /// Examples of a claim, each with its boards, as one HTML page that needs nothing but itself.
 ///

@@ -145,7 +145,7 @@ fn filled(desk: &Shared, form: Form) -> Result<Form, Failed> {
 fn screen(desk: &Shared, form: &Form, fault: Option<String>) -> Result<Response, Failed> {
     let text = |name: &str| form.get(name).unwrap_or_default().to_owned();
     let view = View {
-        groups: menus(&Claim::properties(), GROUPS, form),
+        groups: menus(&Claim::properties(), GROUPS, form, 2),
         title: text("title"),
         text: text("text"),
         name: text("name"),

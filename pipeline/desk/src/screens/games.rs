@@ -33,6 +33,8 @@ struct View {
     /// Address of these games as PGN, and what it says of their number.
     pgn: Option<String>,
     most: String,
+    /// Address of a lesson of these games.
+    lesson: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -132,6 +134,7 @@ fn list(desk: &Shared, form: &Form) -> Result<axum::response::Response, Failed> 
         before: (page > 1).then(|| to(page - 1)),
         after: (first + A_PAGE < number).then(|| to(page + 1)),
         pgn: (number > 0).then(|| format!("{}/games.pgn?{query}", desk.base)),
+        lesson: (number > 0).then(|| format!("{}/lessons?of=games&{query}", desk.base)),
         most: match number > MOST_KEPT {
             true => format!(", the first {}", count(MOST_KEPT as u64)),
             false => String::new(),
@@ -150,7 +153,7 @@ fn list(desk: &Shared, form: &Form) -> Result<axum::response::Response, Failed> 
 /// The games found as PGN, from the tables.
 pub async fn pgn(State(desk): Desk, asked: Asked) -> Answer {
     let form = form(asked);
-    desk.work(move |desk| {
+    desk.heavy(move |desk| {
         let dataset = desk.dataset()?;
         let found = games(&dataset, &wanted(&form), 0, MOST_KEPT)?;
         let mut out = String::new();
@@ -174,7 +177,7 @@ fn named(desk: &Shared, form: &Form) -> Result<String, Failed> {
 /// A game told in squares.
 pub async fn game(State(desk): Desk, asked: Asked) -> Answer {
     let form = form(asked);
-    desk.work(move |desk| {
+    desk.heavy(move |desk| {
         let text = named(desk, &form)?;
         let mut follower = Follower::new();
         let followed = follower

@@ -10,7 +10,11 @@ use crate::form::Form;
 pub mod assets;
 pub mod claim;
 pub mod games;
+pub mod handout;
+pub mod keep;
+pub mod lessons;
 pub mod players;
+pub mod positions;
 pub mod questions;
 pub mod reading;
 pub mod start;
@@ -29,10 +33,17 @@ pub fn form(Query(pairs): Asked) -> Form {
 pub mod axum_form {
     //! A form that was sent.
 
+    use std::time::Duration;
+
     use axum::extract::{Form as Sent, FromRequest, Request};
+    use axum::http::StatusCode;
     use axum::response::{IntoResponse as _, Response};
+    use tokio::time::timeout;
 
     use crate::form::Form;
+
+    /// Time within which a form must have come.
+    const COMES: Duration = Duration::from_secs(30);
 
     /// The fields of a form that was sent.
     pub struct Fields(pub Form);
@@ -41,10 +52,11 @@ pub mod axum_form {
         type Rejection = Response;
 
         async fn from_request(request: Request, state: &S) -> Result<Fields, Response> {
-            let sent = Sent::<Vec<(String, String)>>::from_request(request, state).await;
-            match sent {
-                Ok(Sent(pairs)) => Ok(Fields(Form(pairs))),
-                Err(rejection) => Err(rejection.into_response()),
+            let sent = Sent::<Vec<(String, String)>>::from_request(request, state);
+            match timeout(COMES, sent).await {
+                Ok(Ok(Sent(pairs))) => Ok(Fields(Form(pairs))),
+                Ok(Err(rejection)) => Err(rejection.into_response()),
+                Err(_) => Err(StatusCode::REQUEST_TIMEOUT.into_response()),
             }
         }
     }

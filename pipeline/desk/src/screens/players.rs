@@ -170,7 +170,7 @@ pub async fn one(State(desk): Desk, asked: Asked) -> Answer {
 /// The page of a player's habits, or its figures.
 pub async fn habits(State(desk): Desk, asked: Asked) -> Answer {
     let form = form(asked);
-    desk.work(move |desk| {
+    desk.heavy(move |desk| {
         let name = form.get("name").unwrap_or_default();
         if name.is_empty() {
             return Err(Failed::bad("No player was named."));

@@ -181,7 +181,7 @@ pub fn kept(answer: &Answered, name: &str, kept: Kept) -> Result<Response, Faile
 /// The page of a question, or a file of its answer.
 pub async fn one(State(desk): Desk, Path(name): Path<String>, asked: Asked) -> Answer {
     let form = form(asked);
-    desk.work(move |desk| {
+    desk.heavy(move |desk| {
         if question(desk, &name)?.sort().of_a_player {
             return Ok(desk.go("/players"));
         }
@@ -209,7 +209,7 @@ pub async fn one(State(desk): Desk, Path(name): Path<String>, asked: Asked) -> A
 
 /// The handout of a claim.
 pub async fn handout(State(desk): Desk, Path(name): Path<String>) -> Answer {
-    desk.work(move |desk| {
+    desk.heavy(move |desk| {
         let answer = answered(desk, &name, &Given::default())?;
         let claim = answer.of_type::<ClaimAnswer>();
         let claim = claim.ok_or_else(|| Failed::bad("Only a claim has a handout."))?;
@@ -226,7 +226,7 @@ pub async fn handout(State(desk): Desk, Path(name): Path<String>) -> Answer {
 
 /// Examples of a claim as PGN.
 pub async fn examples(State(desk): Desk, Path(name): Path<String>) -> Answer {
-    desk.work(move |desk| {
+    desk.heavy(move |desk| {
         let question = question(desk, &name)?;
         let claim = question.of_type::<Claim>();
         let claim = claim.ok_or_else(|| Failed::bad("Only a claim has examples."))?;

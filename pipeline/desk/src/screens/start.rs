@@ -17,7 +17,7 @@ use tokio::time::timeout;
 
 use crate::desk::Shared;
 use crate::failed::Failed;
-use crate::folder::{Archive, ENDINGS, archive_name, free_path};
+use crate::folder::{Archive, ENDINGS, HALF, archive_name, free_path};
 use crate::page::Answer;
 use crate::screens::Desk;
 
@@ -214,9 +214,7 @@ struct HalfFile(tempfile::TempPath);
 
 impl HalfFile {
     fn new(folder: &Path) -> std::io::Result<HalfFile> {
-        let file = tempfile::Builder::new()
-            .prefix(".half-")
-            .tempfile_in(folder)?;
+        let file = tempfile::Builder::new().prefix(HALF).tempfile_in(folder)?;
         Ok(HalfFile(file.into_temp_path()))
     }
 

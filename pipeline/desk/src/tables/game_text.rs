@@ -10,6 +10,7 @@ use hobble_examples::Played;
 use hobble_examples::locate::{Place, locate};
 use hobble_report::pgn_text::{tag, wrap};
 use hobble_terms::Table;
+use hobble_walkthrough::follow::Follower;
 use shakmaty::Position as _;
 
 /// Tags, each with its column in the table of games, in the order of the PGN standard's seven and
@@ -44,7 +45,6 @@ pub fn game_text(dataset: &Dataset, source: &str, number: u64) -> Result<Option<
         return Ok(None);
     };
     let moves = moves.remove(&key);
-    let mut out = tags(&game)?;
     let (result, played) = match &moves {
         Some(moves) => {
             let played = Played::of(&game, moves)?;
@@ -68,15 +68,28 @@ pub fn game_text(dataset: &Dataset, source: &str, number: u64) -> Result<Option<
         }
     }
     words.push(result);
-    out.push('\n');
-    wrap(&mut out, &words);
-    Ok(Some(out))
+    let mut columns: Vec<&str> = TAGS.iter().map(|(_, column)| *column).collect();
+    columns.extend(["variant", "game_id"]);
+    let rows: Rows = game.part.read_row(&columns, game.first)?;
+    let id = rows.first_number("game_id")?;
+    // The tables do not tell a tag that is missing from one that says `?`, nor a result behind the moves
+    // from one in its tag; the game's id, made of these texts, does.
+    let mut follower = Follower::new();
+    let mut usual = None;
+    for (filled, result) in [(true, true), (false, true), (false, false), (true, false)] {
+        let mut text = tags(&rows, filled, result)?;
+        text.push('\n');
+        wrap(&mut text, &words);
+        if follower.id(text.as_bytes()) == Some(id) {
+            return Ok(Some(text));
+        }
+        usual.get_or_insert(text);
+    }
+    Ok(usual)
 }
 
-fn tags(game: &Place) -> Result<String, AskError> {
-    let mut columns: Vec<&str> = TAGS.iter().map(|(_, column)| *column).collect();
-    columns.push("variant");
-    let rows: Rows = game.part.read_row(&columns, game.first)?;
+/// The tags; what is not known of the first seven says `?` where they are `filled`.
+fn tags(rows: &Rows, filled: bool, result: bool) -> Result<String, AskError> {
     let mut out = String::new();
     for (place, (name, column)) in TAGS.iter().enumerate() {
         let value = match *column {
@@ -84,10 +97,10 @@ fn tags(game: &Place) -> Result<String, AskError> {
                 .optional_numbers(column)?
                 .get(0)
                 .map(|rating| rating.to_string()),
+            "result" if !result => continue,
             _ => rows.texts(column)?.get(0).map(str::to_owned),
         };
-        // The first seven are there in every game, with `?` for what is not known.
-        let missing = (place < 7).then(|| "?".to_owned());
+        let missing = (filled && place < 7).then(|| "?".to_owned());
         if let Some(value) = value.or(missing) {
             if *name == "FEN" {
                 tag(&mut out, "SetUp", "1");

@@ -140,3 +140,8 @@ if (claim) {
     one("[data-conditions]").replaceChildren(...facts);
   });
 }
+
+for (const button of document.querySelectorAll("[data-print]")) {
+  button.hidden = false;
+  button.addEventListener("click", () => print());
+}

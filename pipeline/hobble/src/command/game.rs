@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 
 use anyhow::Context as _;
 use hobble_archive::listing::{Input, list};
+use hobble_lesson::Archive;
 use hobble_walkthrough::find::{Which, find};
 use hobble_walkthrough::{Walkthrough, json, pgn, text};
 
 use crate::arguments::{Game, GameFormat};
 use crate::command::ask::{write_bytes, write_named};
-use crate::command::beside::Archive;
 
 /// Writes a walk through one game.
 pub fn run(arguments: &Game) -> anyhow::Result<bool> {

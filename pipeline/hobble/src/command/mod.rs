@@ -1,7 +1,6 @@
 //! One file a command. Each returns whether all is well.
 
 pub mod ask;
-mod beside;
 pub mod check;
 pub mod codebook;
 pub mod completions;

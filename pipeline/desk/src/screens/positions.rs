@@ -1,0 +1,278 @@
+//! Positions found by conditions, each of which can be put on the handout.
+
+use axum::extract::State;
+use hobble_conditions::fields::QuestionFile as _;
+use hobble_conditions::sort::Sort as _;
+use hobble_conditions::{AskError, Given};
+use hobble_positions::{Position, PositionSearch, PositionsAnswer, pgn};
+use hobble_report::number::{count, counted};
+use hobble_report::{Block, Game, Report, Reported as _, plain, plain_short};
+use serde::Serialize;
+use toml::Value;
+
+use crate::desk::Shared;
+use crate::failed::Failed;
+use crate::fields::{FILLED, Group, GroupView, fault, file, form_of, menus};
+use crate::form::Form;
+use crate::page::{self, Answer};
+use crate::picture::{Drawn, Shown};
+use crate::screens::games::game_query;
+use crate::screens::handout;
+use crate::screens::reading::caution;
+use crate::screens::{Asked, Desk, form};
+
+/// The fields of a search under headings, each with a label.
+const GROUPS: &[Group] = &[
+    (
+        "The piece",
+        &[
+            ("kinds", "Which pieces"),
+            ("k", "Safe squares, at most"),
+            ("restrained", "Restrained by a quiet move?"),
+            ("turns", "For so many of its owner’s turns, at least"),
+            ("ended", "How that ended"),
+            ("developed", "Has it left home?"),
+        ],
+    ),
+    (
+        "What did it",
+        &[
+            ("by", "Whose move"),
+            ("cause", "In which way"),
+            ("squares_taken", "Safe squares it took, at least"),
+            ("quiet", "A quiet move?"),
+        ],
+    ),
+    (
+        "Where and when",
+        &[
+            ("phase", "Phase of the game"),
+            ("stands", "Where it stands"),
+            ("squares", "On these squares"),
+            ("attacked", "Attacked?"),
+            ("defended", "Defended?"),
+            ("wedge", "A bishop behind a wedge of pawns?"),
+        ],
+    ),
+    (
+        "Whose games",
+        &[
+            ("player", "Only pieces of these players, a line each"),
+            ("event", "Only these events, a line each"),
+            ("band", "Rating bands of its owner"),
+            ("time_class", "Time"),
+            ("since", "From this date"),
+            ("until", "To this date"),
+        ],
+    ),
+    (
+        "The list",
+        &[
+            ("order", "Which come first"),
+            ("count", "Positions, at most"),
+        ],
+    ),
+];
+
+/// What a search starts from.
+const START: &str = "format = 1\nabout = \"positions\"\ntitle = \"T\"\ntext = \"x\"\n\
+kinds = [\"knight\"]\nk = 1\nrestrained = \"yes\"\ndeveloped = \"yes\"\ncount = 12\n";
+
+/// Most positions on the screen: each has a board.
+const MOST: usize = 60;
+
+#[derive(Serialize)]
+struct View {
+    caution: Option<&'static str>,
+    groups: Vec<GroupView>,
+    asked: bool,
+    wrong: Option<String>,
+    found: String,
+    positions: Vec<PositionView>,
+    /// The search as the query of an address.
+    query: String,
+    on_handout: usize,
+}
+
+/// A position with its board.
+#[derive(Serialize)]
+pub struct PositionView {
+    heading: String,
+    caption: String,
+    game: String,
+    query: String,
+    board: Drawn,
+    /// As it is sent back to be put on the handout.
+    value: String,
+    there: bool,
+}
+
+/// The search, and what it found.
+pub async fn show(State(desk): Desk, asked: Asked) -> Answer {
+    let form = form(asked);
+    desk.heavy(move |desk| {
+        let complete = desk.dataset()?.complete();
+        let asked = form.get(FILLED).is_some();
+        let form = filled(form)?;
+        let handout = handout::load(desk)?;
+        let mut view = View {
+            caution: caution(desk, complete),
+            groups: menus(
+                &PositionSearch::properties(),
+                GROUPS,
+                &form,
+                if asked { 0 } else { 2 },
+            ),
+            asked,
+            wrong: None,
+            found: String::new(),
+            positions: Vec::new(),
+            query: form.query(&[]),
+            on_handout: handout.positions.len(),
+        };
+        if !asked {
+            return desk.screen("positions.html", &view);
+        }
+        match found(desk, &form) {
+            Err(error) => view.wrong = Some(plain_short(&fault(&error?))),
+            Ok(answer) => {
+                let shown = shown(&answer);
+                view.found = sentence(answer.found, shown.len() as u64);
+                view.positions = (1..)
+                    .zip(shown)
+                    .filter_map(|(nth, shown)| position(nth, shown, &handout.positions))
+                    .collect();
+            }
+        }
+        desk.screen("positions.html", &view)
+    })
+    .await
+    .map_err(|failed| desk.failure(failed))
+}
+
+fn sentence(found: u64, shown: u64) -> String {
+    match found {
+        0 => "No position was found.".to_owned(),
+        _ if shown < found => format!(
+            "{} found; {} are shown.",
+            counted(found, "position"),
+            count(shown)
+        ),
+        _ => format!("{} found.", counted(found, "position")),
+    }
+}
+
+fn filled(form: Form) -> Result<Form, Failed> {
+    if form.get(FILLED).is_some() {
+        return Ok(form);
+    }
+    let search = PositionSearch::parse("found", "found", START)?;
+    let mut start = form_of(
+        &PositionSearch::properties(),
+        &serde_json::to_value(&search)?,
+    );
+    start.0.push((FILLED.to_owned(), "yes".to_owned()));
+    Ok(start)
+}
+
+/// What a form asks for. The inner error is the form's own, the outer one of the desk or its tables.
+fn found(desk: &Shared, form: &Form) -> Result<PositionsAnswer, Result<AskError, Failed>> {
+    let mut table = file(&PositionSearch::properties(), form);
+    let head = [
+        ("about", "positions"),
+        ("title", "Positions found"),
+        ("text", "The positions that meet the conditions chosen."),
+    ];
+    for (name, text) in head {
+        table.insert(name.to_owned(), text.into());
+    }
+    table.insert("format".to_owned(), Value::Integer(1));
+    let mut search =
+        PositionSearch::parse("found", "found.toml", &table.to_string()).map_err(Ok)?;
+    search.count = search.count.min(MOST);
+    let dataset = desk.dataset().map_err(Err)?;
+    search.ask(&dataset, &Given::default()).map_err(Ok)
+}
+
+/// The positions with the words of their report.
+fn shown(answer: &PositionsAnswer) -> Vec<Shown> {
+    let report = answer.report();
+    let games = games(&report);
+    (answer.positions.iter().zip(games))
+        .map(|(position, game)| of_position(position, game))
+        .collect()
+}
+
+fn games<'a>(report: &'a Report<'_>) -> Vec<&'a Game> {
+    let blocks = report.sections.iter().flat_map(|section| &section.blocks);
+    blocks
+        .flat_map(|placed| match &placed.block {
+            Block::Games(games) => games.games.as_slice(),
+            _ => &[],
+        })
+        .collect()
+}
+
+fn of_position(position: &Position, game: &Game) -> Shown {
+    let white = position.color == "white";
+    Shown {
+        fen: position.fen.clone(),
+        // Seen from the side that restricts, as on its page.
+        white_below: !white,
+        kind: position.kind.name().to_owned(),
+        white,
+        square: position.square.clone(),
+        safe: position.safe.clone(),
+        taken: position.taken.clone(),
+        arrow: (position.began_by.as_ref()).map(|by| (by.from.clone(), by.to.clone())),
+        caption: plain(&game.caption),
+        game: plain_short(&game.label),
+        query: game_query(&position.game.source, position.game.number.into()),
+    }
+}
+
+fn position(nth: usize, shown: Shown, on_handout: &[Shown]) -> Option<PositionView> {
+    let board = shown.draw(&format!("position-{nth}"), true)?;
+    Some(PositionView {
+        heading: format!("{nth}. {}", shown.piece()),
+        caption: shown.caption.clone(),
+        game: shown.game.clone(),
+        query: shown.query.clone(),
+        there: on_handout.contains(&shown),
+        value: serde_json::to_string(&shown).ok()?,
+        board,
+    })
+}
+
+/// The positions found as a page, or as a file to keep.
+pub async fn kept(State(desk): Desk, asked: Asked) -> Answer {
+    let form = form(asked);
+    desk.heavy(move |desk| {
+        let answer = match found(desk, &filled(form.clone())?) {
+            Ok(answer) => answer,
+            Err(Ok(error)) => return Err(Failed::bad(fault(&error))),
+            Err(Err(failed)) => return Err(failed),
+        };
+        let report = answer.report();
+        match form.get("as") {
+            Some("pgn") => Ok(page::file(
+                "positions.pgn",
+                "application/vnd.chess-pgn",
+                pgn(&answer.positions),
+            )),
+            Some("csv") => Ok(page::file(
+                "positions.csv",
+                "text/csv; charset=utf-8",
+                hobble_report::csv(&report),
+            )),
+            _ => {
+                let query = form.query(&["as"]);
+                let back = format!("/positions?{query}");
+                let html = hobble_pages::page(&report)?;
+                desk.whole_page(&html, &[(&back, "Back to the search")])
+            }
+        }
+    })
+    .await
+    .map_err(|failed| desk.failure(failed))
+}
