@@ -262,7 +262,7 @@ fn saved(desk: &Shared, form: &Form) -> Result<String, Failed> {
     let there = std::fs::symlink_metadata(&path);
     if there.is_ok() && !form.has("replace", "yes") {
         return Err(Failed::conflict(format!(
-            "{name} is there already: choose another name, or tick “Replace it”."
+            "{name} is there already: choose another name, or tick “Replace a question of that name”."
         )));
     }
     let text = format!("# A training claim, made on the desk.\n{text}");
