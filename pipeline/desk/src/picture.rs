@@ -74,6 +74,7 @@ impl Shown {
             bottom: Color::from_white(self.white_below),
             id,
             title: if marked { &title } else { "Board" },
+            by_symbols: false,
         };
         Some(Drawn {
             picture: picture.draw(),

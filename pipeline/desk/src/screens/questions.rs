@@ -189,7 +189,10 @@ pub async fn one(State(desk): Desk, Path(name): Path<String>, asked: Asked) -> A
         if let Some(ending) = form.get("as") {
             return kept(&answer, &name, Kept::of(ending)?);
         }
-        let html = hobble_pages::page(&answer.report())?;
+        let html = match answer.of_type::<ClaimAnswer>() {
+            Some(claim) => hobble_pages::claim_page(claim, &desk.dataset()?)?,
+            None => hobble_pages::page(&answer.report())?,
+        };
         let to = |rest: &str| format!("/questions/{name}{rest}");
         let mut ways = vec![("/questions".to_owned(), "All questions")];
         if answer.of_type::<ClaimAnswer>().is_some() {
