@@ -15,8 +15,41 @@ const NOT_ASKED: [&str; 2] = ["confirmation", "source"];
 /// Said of a form that was filled: a box that is not ticked then means no.
 pub const FILLED: &str = "filled";
 
-/// Fields under one heading, with their labels.
-pub type Group = (&'static str, &'static [(&'static str, &'static str)]);
+/// Fields under one heading.
+pub type Group = (&'static str, &'static [&'static str]);
+
+/// What a reader calls the fields.
+const LABELS: &[(&str, &str)] = &[
+    ("kinds", "Which pieces"),
+    ("k", "Safe squares, at most"),
+    ("restrained", "Restrained by a quiet move?"),
+    ("turns", "For so many of its owner’s turns, at least"),
+    ("developed", "Has it left home?"),
+    ("by", "Whose move"),
+    ("cause", "In which way"),
+    ("quiet", "A quiet move?"),
+    ("squares_taken", "Safe squares it took, at least"),
+    ("stands", "Where it stands"),
+    ("squares", "On these squares"),
+    ("phase", "Phase of the game"),
+    ("attacked", "Attacked?"),
+    ("defended", "Defended?"),
+    ("wedge", "A bishop behind a wedge of pawns?"),
+    ("band", "Rating bands of its owner"),
+    ("time_class", "Time"),
+    ("player", "Only these players, a line each"),
+    ("event", "Only these events, a line each"),
+    ("since", "From this date"),
+    ("until", "To this date"),
+    ("outcome", "What becomes of the piece or its side"),
+    ("within", "Within so many moves"),
+    ("quiz", "Quiz positions in the handout"),
+    ("ended", "How that ended"),
+    ("order", "Which come first"),
+    ("count", "Positions, at most"),
+    ("opponent_band", "Rating bands of the opponent"),
+    ("eco", "Openings by their ECO code, a line each"),
+];
 
 /// The fields of a sort with their JSON schemas, as it declares them.
 pub type Properties = Vec<(&'static str, Json)>;
@@ -108,16 +141,16 @@ pub fn menus(
 ) -> Vec<GroupView> {
     let named: BTreeSet<&str> = groups
         .iter()
-        .flat_map(|(_, fields)| fields.iter().map(|(name, _)| *name))
+        .flat_map(|(_, fields)| fields.iter().copied())
         .chain(NOT_ASKED)
         .collect();
     let find = |name: &str| properties.iter().find(|(one, _)| *one == name);
     let mut views: Vec<GroupView> = (0..)
         .zip(groups)
         .map(|(nth, (title, fields))| {
-            let fields = fields.iter().filter_map(|(name, label)| {
+            let fields = fields.iter().filter_map(|name| {
                 let (name, schema) = find(name)?;
-                Some(field(name, (*label).to_owned(), schema, form))
+                Some(field(name, label(name), schema, form))
             });
             GroupView {
                 title,
@@ -128,7 +161,7 @@ pub fn menus(
         .collect();
     let others = properties.iter().filter(|(name, _)| !named.contains(name));
     let others: Vec<FieldView> = others
-        .map(|(name, schema)| field(name, capital(&name.replace('_', " ")), schema, form))
+        .map(|(name, schema)| field(name, label(name), schema, form))
         .collect();
     if !others.is_empty() {
         views.push(GroupView {
@@ -138,6 +171,15 @@ pub fn menus(
         });
     }
     views
+}
+
+/// What a reader calls a field: its name in words where nothing better is known.
+fn label(name: &str) -> String {
+    let known = LABELS.iter().find(|(one, _)| *one == name);
+    known.map_or_else(
+        || capital(&name.replace('_', " ")),
+        |(_, label)| (*label).to_owned(),
+    )
 }
 
 fn capital(text: &str) -> String {
@@ -338,12 +380,7 @@ mod tests {
     #[test]
     fn every_field_has_a_menu() {
         let properties = Claim::properties();
-        let views = menus(
-            &properties,
-            &[("Piece", &[("kinds", "Kinds")])],
-            &Form::default(),
-            1,
-        );
+        let views = menus(&properties, &[("Piece", &["kinds"])], &Form::default(), 1);
         let shown: usize = views.iter().map(|group| group.fields.len()).sum();
         assert_eq!(shown, properties.len() - NOT_ASKED.len());
     }

@@ -11,8 +11,10 @@ const FILE: &str = ".desk";
 /// Keeps other desks from the folder while the file is open.
 pub fn lock(folder: &Path) -> anyhow::Result<File> {
     let path = folder.join(FILE);
-    let file =
-        File::create(&path).with_context(|| format!("{}: cannot be written", path.display()))?;
+    // Nothing is written to it, so that what a link leads to stays as it is.
+    let mut options = File::options();
+    let file = options.append(true).create(true).open(&path);
+    let file = file.with_context(|| format!("{}: cannot be written", path.display()))?;
     match file.try_lock() {
         Ok(()) => Ok(file),
         Err(TryLockError::WouldBlock) => bail!(

@@ -2,9 +2,9 @@
 //! is escaped.
 
 use anyhow::{Context as _, Result};
-use minijinja::syntax::SyntaxConfig;
+use hobble_pages::environment;
 use minijinja::value::Serde;
-use minijinja::{Environment, UndefinedBehavior, Value, context};
+use minijinja::{Value, context};
 use serde::Serialize;
 
 /// Screens, and what they share.
@@ -39,17 +39,7 @@ pub const SCRIPT: &str = include_str!("templates/desk.js");
 ///
 /// Where template and view disagree.
 pub fn fill<T: Serialize>(name: &str, base: &str, view: &T) -> Result<String> {
-    let mut templates = Environment::new();
-    templates.set_undefined_behavior(UndefinedBehavior::Strict);
-    templates.set_syntax(
-        SyntaxConfig::builder()
-            .trim_blocks(true)
-            .lstrip_blocks(true)
-            .build()?,
-    );
-    for (name, text) in TEMPLATES {
-        templates.add_template(name, text)?;
-    }
+    let templates = environment(TEMPLATES)?;
     let filled = templates.get_template(name)?;
     filled
         .render(context! { page => Value::from(Serde(view)), base, here => name })

@@ -23,12 +23,13 @@ const TEMPLATES: [(&str, &str); 13] = [
     ("selection.html", include_str!("templates/selection.html")),
 ];
 
-/// Fills a template with its view, known there as `page`.
+/// These templates, by name: a name that is not there is an error, whatever is filled in is escaped, and
+/// lines that hold nothing but a tag leave nothing behind.
 ///
 /// # Errors
 ///
-/// Where template and view disagree.
-pub(crate) fn fill<T: Serialize>(name: &str, view: &T) -> Result<String> {
+/// Where a template cannot be read.
+pub fn environment<'a>(named: &[(&'a str, &'a str)]) -> Result<Environment<'a>> {
     let mut templates = Environment::new();
     templates.set_undefined_behavior(UndefinedBehavior::Strict);
     templates.set_syntax(
@@ -37,10 +38,19 @@ pub(crate) fn fill<T: Serialize>(name: &str, view: &T) -> Result<String> {
             .lstrip_blocks(true)
             .build()?,
     );
-    for (name, text) in TEMPLATES {
+    for (name, text) in named {
         templates.add_template(name, text)?;
     }
-    templates
+    Ok(templates)
+}
+
+/// Fills a template with its view, known there as `page`.
+///
+/// # Errors
+///
+/// Where template and view disagree.
+pub(crate) fn fill<T: Serialize>(name: &str, view: &T) -> Result<String> {
+    environment(&TEMPLATES)?
         .get_template(name)?
         .render(context! { page => Value::from(Serde(view)) })
         .with_context(|| format!("the template {name} could not be filled"))

@@ -23,57 +23,33 @@ use crate::screens::axum_form::Fields;
 use crate::screens::questions::question;
 use crate::screens::{Asked, Desk, form};
 
-/// The fields of a claim under headings, each with a label.
+/// The fields of a claim under headings.
 const GROUPS: &[Group] = &[
     (
         "The piece",
-        &[
-            ("kinds", "Which pieces"),
-            ("k", "Safe squares, at most"),
-            ("restrained", "Restrained by a quiet move?"),
-            ("turns", "For so many of its owner’s turns, at least"),
-            ("developed", "Has it left home?"),
-        ],
+        &["kinds", "k", "restrained", "turns", "developed"],
     ),
-    (
-        "What did it",
-        &[
-            ("by", "Whose move"),
-            ("cause", "In which way"),
-            ("quiet", "A quiet move?"),
-            ("squares_taken", "Safe squares it took, at least"),
-        ],
-    ),
+    ("What did it", &["by", "cause", "quiet", "squares_taken"]),
     (
         "Where and when",
         &[
-            ("stands", "Where it stands"),
-            ("squares", "On these squares"),
-            ("phase", "Phase of the game"),
-            ("attacked", "Attacked?"),
-            ("defended", "Defended?"),
-            ("wedge", "A bishop behind a wedge of pawns?"),
+            "stands", "squares", "phase", "attacked", "defended", "wedge",
         ],
     ),
     (
         "Whose games",
         &[
-            ("band", "Rating bands of its owner"),
-            ("time_class", "Time"),
-            ("player", "Only these players, a line each"),
-            ("event", "Only these events, a line each"),
-            ("since", "From this date"),
-            ("until", "To this date"),
+            "band",
+            "time_class",
+            "player",
+            "event",
+            "since",
+            "until",
+            "opponent_band",
+            "eco",
         ],
     ),
-    (
-        "What is counted",
-        &[
-            ("outcome", "What becomes of the piece or its side"),
-            ("within", "Within so many moves"),
-            ("quiz", "Quiz positions in the handout"),
-        ],
-    ),
+    ("What is counted", &["outcome", "within", "quiz"]),
 ];
 
 /// What a claim starts from that nobody has filled yet.

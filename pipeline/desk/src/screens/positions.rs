@@ -21,57 +21,33 @@ use crate::screens::handout;
 use crate::screens::reading::caution;
 use crate::screens::{Asked, Desk, form};
 
-/// The fields of a search under headings, each with a label.
+/// The fields of a search under headings.
 const GROUPS: &[Group] = &[
     (
         "The piece",
-        &[
-            ("kinds", "Which pieces"),
-            ("k", "Safe squares, at most"),
-            ("restrained", "Restrained by a quiet move?"),
-            ("turns", "For so many of its owner’s turns, at least"),
-            ("ended", "How that ended"),
-            ("developed", "Has it left home?"),
-        ],
+        &["kinds", "k", "restrained", "turns", "ended", "developed"],
     ),
-    (
-        "What did it",
-        &[
-            ("by", "Whose move"),
-            ("cause", "In which way"),
-            ("squares_taken", "Safe squares it took, at least"),
-            ("quiet", "A quiet move?"),
-        ],
-    ),
+    ("What did it", &["by", "cause", "squares_taken", "quiet"]),
     (
         "Where and when",
         &[
-            ("phase", "Phase of the game"),
-            ("stands", "Where it stands"),
-            ("squares", "On these squares"),
-            ("attacked", "Attacked?"),
-            ("defended", "Defended?"),
-            ("wedge", "A bishop behind a wedge of pawns?"),
+            "phase", "stands", "squares", "attacked", "defended", "wedge",
         ],
     ),
     (
         "Whose games",
         &[
-            ("player", "Only pieces of these players, a line each"),
-            ("event", "Only these events, a line each"),
-            ("band", "Rating bands of its owner"),
-            ("time_class", "Time"),
-            ("since", "From this date"),
-            ("until", "To this date"),
+            "player",
+            "event",
+            "band",
+            "time_class",
+            "since",
+            "until",
+            "opponent_band",
+            "eco",
         ],
     ),
-    (
-        "The list",
-        &[
-            ("order", "Which come first"),
-            ("count", "Positions, at most"),
-        ],
-    ),
+    ("The list", &["order", "count"]),
 ];
 
 /// What a search starts from.
