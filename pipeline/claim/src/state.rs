@@ -24,7 +24,6 @@ use hobble_conditions::fields::Field as _;
 use hobble_conditions::filter::Condition;
 use hobble_conditions::filter_keys as keys;
 use hobble_conditions::sum::{self, State as _};
-use hobble_dataset::part::run_length;
 use hobble_dataset::{Dataset, Part, PartId};
 use hobble_terms::Table;
 
@@ -189,19 +188,9 @@ pub(crate) fn filters(claim: &Claim) -> [Vec<Condition<'_>>; 2] {
 fn of_turns(claim: &Claim, part: &Part, sample: u32) -> Result<OfTurns, AskError> {
     let filters = filters(claim);
     let counter = Counter::new(claim, sample);
-    let groups = part.groups()?;
-    // A few long runs of groups: each has most strata of its neighbours, and these are added up.
-    groups
-        .par_chunks(2 * run_length(groups.len()))
-        .map(|run| {
-            let mut counted = OfRun::default();
-            for group in run {
-                turn::for_each(&filters, &counter.side, part, *group, |turn| {
-                    counter.count(turn, &mut counted);
-                })?;
-            }
-            Ok(OfTurns::from(counted))
-        })
+    let count = |turn: &Turn, counted: &mut OfRun| counter.count(turn, counted);
+    turn::by_runs(&filters, &counter.side, part, count)?
+        .map(|run| run.map(OfTurns::from))
         .try_reduce(OfTurns::default, |mut sum, other| {
             sum.counted.extend(other.counted);
             sum.side.add(other.side);

@@ -5,8 +5,9 @@ use hobble_conditions::AskError;
 use hobble_conditions::filter::{self, Condition, Mask};
 use hobble_conditions::terms::{Kind, MAX_K, Outcome};
 use hobble_dataset::columns::{Numbers, Read, Rows, boolean};
-use hobble_dataset::part::{Group, Part};
+use hobble_dataset::part::{Group, Part, run_length};
 use hobble_terms::Fate;
+use rayon::prelude::*;
 
 use super::outcome::{ClaimOutcome, MEASURED, Values};
 use super::row_words::Words;
@@ -108,6 +109,30 @@ impl Turn {
                 }
         })
     }
+}
+
+/// Counts the turns of a part that one of the filters passes, in a few long runs of row groups: each run has
+/// most strata of its neighbours, and its counts are made by itself.
+///
+/// # Errors
+///
+/// Where the table is unreadable or not of its schema.
+pub fn by_runs<'a, T: Default + Send + 'a>(
+    filters: &'a [Vec<Condition<'a>>],
+    side: &'a [(ClaimOutcome, u32)],
+    part: &'a Part,
+    count: impl Fn(&Turn, &mut T) + Sync + Send + 'a,
+) -> Result<impl ParallelIterator<Item = Result<T, AskError>> + 'a, AskError> {
+    let groups = part.groups()?;
+    let runs = groups.chunks(2 * run_length(groups.len()));
+    let runs: Vec<Vec<Group>> = runs.map(<[Group]>::to_vec).collect();
+    Ok(runs.into_par_iter().map(move |run| {
+        let mut counted = T::default();
+        for group in run {
+            for_each(filters, side, part, group, |turn| count(turn, &mut counted))?;
+        }
+        Ok(counted)
+    }))
 }
 
 /// Columns that every comparison reads.

@@ -10,7 +10,6 @@ use std::collections::BTreeMap;
 use hobble_conditions::AskError;
 use hobble_conditions::chosen::Chooses as _;
 use hobble_conditions::terms::{MAX_K, WITHIN, YesNo};
-use hobble_dataset::part::run_length;
 use hobble_dataset::{Dataset, Part};
 use hobble_statistics::few::FREE_ROWS;
 use hobble_terms::Table;
@@ -84,18 +83,9 @@ fn of_part(claim: &Claim, part: &Part, sample: u32) -> Result<Cells, AskError> {
         matched: choice::matched(claim, Varied::Within),
     };
     let measured = side::measured(claim);
-    let groups = part.groups()?;
-    groups
-        .par_chunks(2 * run_length(groups.len()))
-        .map(|run| {
-            let mut rows = Vec::new();
-            for group in run {
-                turn::for_each(&filters, &measured, part, *group, |turn| {
-                    counter.count(turn, &mut rows);
-                })?;
-            }
-            Ok(Cells::of_rows(vec![rows], WITHIN.len()))
-        })
+    let count = |turn: &Turn, rows: &mut Vec<cells::Row>| counter.count(turn, rows);
+    turn::by_runs(&filters, &measured, part, count)?
+        .map(|run| Ok(Cells::of_rows(vec![run?], WITHIN.len())))
         .try_reduce(Cells::default, |mut sum, other| {
             sum.add(other);
             Ok(sum)

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeSet;
 
+use hobble_report::number::capital;
 use serde::Serialize;
 use serde_json::Value as Json;
 use toml::{Table, Value};
@@ -17,6 +18,32 @@ pub const FILLED: &str = "filled";
 
 /// Fields under one heading.
 pub type Group = (&'static str, &'static [&'static str]);
+
+/// What restricted the piece.
+pub const WHAT_DID_IT: Group = ("What did it", &["by", "cause", "quiet", "squares_taken"]);
+
+/// How the piece stands, and when.
+pub const WHERE_AND_WHEN: Group = (
+    "Where and when",
+    &[
+        "stands", "squares", "phase", "attacked", "defended", "wedge",
+    ],
+);
+
+/// Which games and sides are looked at.
+pub const WHOSE_GAMES: Group = (
+    "Whose games",
+    &[
+        "player",
+        "event",
+        "band",
+        "opponent_band",
+        "eco",
+        "time_class",
+        "since",
+        "until",
+    ],
+);
 
 /// What a reader calls the fields.
 const LABELS: &[(&str, &str)] = &[
@@ -180,10 +207,6 @@ fn label(name: &str) -> String {
         || capital(&name.replace('_', " ")),
         |(_, label)| (*label).to_owned(),
     )
-}
-
-fn capital(text: &str) -> String {
-    hobble_report::number::capital(text)
 }
 
 fn field(name: &'static str, label: String, schema: &Json, form: &Form) -> FieldView {

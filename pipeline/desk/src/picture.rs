@@ -1,10 +1,8 @@
 //! Boards of positions, drawn.
 
-use hobble_pages::board::{Marks, Picture};
-use hobble_report::plain_short;
+use hobble_pages::drawn_board;
+use hobble_report::{Board, Side, plain_short};
 use serde::{Deserialize, Serialize};
-use shakmaty::fen::Fen;
-use shakmaty::{Color, Square};
 
 /// A position with a restricted piece, as it is shown and kept on the handout.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -46,40 +44,35 @@ pub struct Drawn {
 impl Shown {
     /// Draws it, with its marks or without. `None` where the position or a square cannot be read.
     pub fn draw(&self, id: &str, marked: bool) -> Option<Drawn> {
-        let setup = Fen::from_ascii(self.fen.as_bytes()).ok()?;
-        let square = |name: &String| Square::from_ascii(name.as_bytes()).ok();
-        let squares = |names: &[String]| names.iter().map(square).collect::<Option<Vec<_>>>();
-        let (held, safe, taken) = (
-            square(&self.square)?,
-            squares(&self.safe)?,
-            squares(&self.taken)?,
-        );
-        let arrow = match &self.arrow {
-            None => None,
-            Some((from, to)) => Some((square(from)?, square(to)?)),
-        };
-        let marks = match marked {
-            true => Marks {
-                held: vec![held],
-                safe: Some(safe),
-                taken,
-                arrow,
+        let board = Board {
+            id: id.to_owned(),
+            label: "",
+            title: "Board".to_owned(),
+            fen: self.fen.clone(),
+            fen_before: None,
+            bottom: if self.white_below {
+                Side::White
+            } else {
+                Side::Black
             },
-            false => Marks::default(),
+            held: String::new(),
+            safe: None,
+            taken: Vec::new(),
+            arrow: None,
         };
-        let title = format!("Board: {}", self.piece());
-        let picture = Picture {
-            board: &setup.as_setup().board,
-            marks: &marks,
-            bottom: Color::from_white(self.white_below),
-            id,
-            title: if marked { &title } else { "Board" },
-            by_symbols: false,
+        let board = match marked {
+            true => Board {
+                title: format!("Board: {}", self.piece()),
+                held: self.square.clone(),
+                safe: Some(self.safe.clone()),
+                taken: self.taken.clone(),
+                arrow: self.arrow.clone(),
+                ..board
+            },
+            false => board,
         };
-        Some(Drawn {
-            picture: picture.draw(),
-            words: picture.words(),
-        })
+        let (picture, words) = drawn_board(&board).ok()?;
+        Some(Drawn { picture, words })
     }
 
     /// The piece and where it stands.

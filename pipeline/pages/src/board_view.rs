@@ -18,6 +18,16 @@ pub(crate) struct BoardView {
     pub bottom: &'static str,
 }
 
+/// A board of a report as an SVG element that needs nothing else on its page, and in words.
+///
+/// # Errors
+///
+/// Where its position or a square cannot be read, naming it.
+pub fn drawn_board(shown: &Shown) -> Result<(String, String)> {
+    let view = BoardView::new(shown)?;
+    Ok((view.picture, view.words))
+}
+
 impl BoardView {
     /// A board that needs nothing else on its page.
     ///

@@ -47,7 +47,7 @@ pub(crate) fn html(report: &Report<'_>, terms: Option<&Terms>) -> Result<String>
         })
         .collect::<Result<_>>()?;
     let needs = Needs::of(report, terms.is_some());
-    let mut view = View {
+    let view = View {
         style: needs.style(),
         script: needs.script(),
         sprite: needs.symbols(),
@@ -58,14 +58,12 @@ pub(crate) fn html(report: &Report<'_>, terms: Option<&Terms>) -> Result<String>
         tables_by: plain(&report.made.tables_by),
         definitions: report.made.definitions,
         terms: terms.map(TermsView::new).transpose()?,
-        large: None,
     };
-    let page = fill("report.html", &view)?;
-    view.large = needs.why_large(page.len());
-    match view.large {
-        Some(_) => fill("report.html", &view),
-        None => Ok(page),
+    let mut page = fill("report.html", &view)?;
+    if let (Some(why), Some(end)) = (needs.why_large(page.len()), page.rfind("</footer>")) {
+        page.insert_str(end, &format!("<p>{why}</p>\n"));
     }
+    Ok(page)
 }
 
 #[derive(Serialize)]
@@ -82,8 +80,6 @@ struct View {
     definitions: u32,
     /// The terms that a reader can change.
     terms: Option<TermsView>,
-    /// Why the page is large, where it is.
-    large: Option<String>,
 }
 
 #[derive(Serialize)]

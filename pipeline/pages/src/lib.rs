@@ -30,7 +30,7 @@
 use anyhow::Result;
 use hobble_claim::{ClaimAnswer, Examples, Terms, examples_report};
 use hobble_dataset::Dataset;
-use hobble_report::{Report, Reported as _};
+use hobble_report::Report;
 
 pub mod board;
 pub mod board_file;
@@ -56,6 +56,7 @@ mod task_view;
 mod templates;
 mod terms_view;
 
+pub use board_view::drawn_board;
 pub use exercises_page::exercises_page;
 pub use game_boards::{GameBoard, boards_at, boards_of_moments};
 pub use game_page::game_page;
@@ -84,13 +85,20 @@ pub fn page(report: &Report<'_>) -> Result<String> {
     html::html(report, None)
 }
 
-/// The answer to a claim as one HTML page on which its terms can be changed, where the claim is about
-/// what becomes of its piece.
+/// An answer's report as one HTML page. That of a claim about what becomes of its piece lets a reader change
+/// the claim's terms.
 ///
 /// # Errors
 ///
 /// As of [`page`], and where the tables that it was answered from cannot be read.
-pub fn claim_page(answer: &ClaimAnswer, dataset: &Dataset) -> Result<String> {
-    let terms = Terms::of(dataset, &answer.claim)?;
-    html::html(&answer.report(), terms.as_ref())
+pub fn answer_page(
+    report: &Report<'_>,
+    claim: Option<&ClaimAnswer>,
+    dataset: &Dataset,
+) -> Result<String> {
+    let terms = match claim {
+        Some(answer) => Terms::of(dataset, &answer.claim)?,
+        None => None,
+    };
+    html::html(report, terms.as_ref())
 }

@@ -1,6 +1,6 @@
 //! What the page of a report needs beside its text: style sheets, scripts, symbols.
 
-use hobble_report::{Block, Game, Games, Placed, Report};
+use hobble_report::Report;
 
 use crate::board;
 use crate::script::{self, Script};
@@ -29,21 +29,11 @@ pub(crate) struct Needs {
 impl Needs {
     /// Those of a report, beside which a claim's terms may be changed.
     pub(crate) fn of(report: &Report<'_>, terms: bool) -> Needs {
-        let blocks = || {
-            let sections = report.sections.iter();
-            sections.flat_map(|section| &section.blocks)
-        };
-        let games = || {
-            blocks().filter_map(|Placed { block, .. }| match block {
-                Block::Games(games) => Some(games),
-                _ => None,
-            })
-        };
-        let all = || games().flat_map(|block: &Games| &block.games);
+        let all = || report.games().flat_map(|block| &block.games);
         Needs {
-            boards: all().map(|game: &Game| game.boards.len()).sum(),
+            boards: all().map(|game| game.boards.len()).sum(),
             plays: all().any(|game| game.stretch.is_some()),
-            chooses: games().any(|block| block.to_choose),
+            chooses: report.games().any(|block| block.to_choose),
             terms,
         }
     }

@@ -35,7 +35,9 @@
 pub mod cell;
 pub mod columns;
 mod csv;
+mod fact;
 pub mod few;
+mod games;
 mod json;
 mod markdown;
 pub mod number;
@@ -55,6 +57,8 @@ mod written;
 pub use cell::{Cell, Figure, Unit, Why};
 pub use columns::ColumnText;
 pub use csv::csv;
+pub use fact::Fact;
+pub use games::{Arrow, Board, Game, Games, Side, Trait, TraitValue};
 pub use hobble_statistics::Bounds;
 pub use json::json;
 pub use markdown::markdown;
@@ -62,8 +66,7 @@ pub use plain::{paragraphs, plain, plain_short};
 pub use plot::Plot;
 pub use replace::replace_file;
 pub use report::{
-    Answer, Arrow, Block, Board, Column, Fact, Game, Games, Item, Made, Method, Placed, Report,
-    Reported, Row, Section, Side, Table, Tone, Trait, TraitValue,
+    Answer, Block, Column, Item, Made, Method, Placed, Report, Reported, Row, Section, Table, Tone,
 };
 pub use stretch::{Station, Stretch};
 pub use text::text;

@@ -1,7 +1,9 @@
 //! A report as Markdown, with terms, methods and data written out.
 
+use crate::fact::Fact;
+use crate::games::Game;
 use crate::plain::plain;
-use crate::report::{Block, Fact, Game, Item, Method, Report, Table, Tone};
+use crate::report::{Block, Item, Method, Report, Table, Tone};
 use crate::written::Written;
 
 /// The report as Markdown, ending in a line break.

@@ -3,11 +3,11 @@
 use hobble_statistics::Bounds;
 
 use crate::cell::{Cell, Figure, Unit, Why};
+use crate::fact::Fact;
+use crate::games::{Arrow, Board, Game, Games, Side};
 use crate::plot::{Dot, Dots, Drawing, Plot, Row, Scale};
 use crate::report::Made;
-use crate::report::{
-    Arrow, Block, Board, Fact, Game, Games, Method, Report, Section, Side, Table, Tone,
-};
+use crate::report::{Block, Method, Report, Section, Table, Tone};
 use crate::tidy::Tidy;
 
 /// Three rows: a figure with its interval, too few games, all.

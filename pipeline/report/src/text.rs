@@ -5,8 +5,10 @@ use comfy_table::presets::NOTHING;
 use comfy_table::{CellAlignment, ColumnConstraint};
 
 use crate::cell::Cell;
+use crate::fact::Fact;
+use crate::games::Game;
 use crate::plain::plain;
-use crate::report::{Block, Fact, Game, Item, Method, Report, Section, Table, Tone};
+use crate::report::{Block, Item, Method, Report, Section, Table, Tone};
 use crate::written::Written;
 
 /// Width that sentences are wrapped to.

@@ -1,6 +1,8 @@
 //! The blocks of a report, one by one, for formats that are written in lines.
 
-use crate::report::{Block, Fact, Game, Item, Method, Table, Tone};
+use crate::fact::Fact;
+use crate::games::Game;
+use crate::report::{Block, Item, Method, Table, Tone};
 
 /// Writes what blocks are made of. Plots are left out.
 pub trait Written {

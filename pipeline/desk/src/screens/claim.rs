@@ -15,7 +15,9 @@ use toml::Value;
 
 use crate::desk::Shared;
 use crate::failed::Failed;
-use crate::fields::{FILLED, Group, GroupView, fault, file, form_of, menus};
+use crate::fields::{
+    FILLED, Group, GroupView, WHAT_DID_IT, WHERE_AND_WHEN, WHOSE_GAMES, fault, file, form_of, menus,
+};
 use crate::folder::{is_name, is_shipped, name_of};
 use crate::form::Form;
 use crate::page::{Answer, json};
@@ -29,26 +31,9 @@ const GROUPS: &[Group] = &[
         "The piece",
         &["kinds", "k", "restrained", "turns", "developed"],
     ),
-    ("What did it", &["by", "cause", "quiet", "squares_taken"]),
-    (
-        "Where and when",
-        &[
-            "stands", "squares", "phase", "attacked", "defended", "wedge",
-        ],
-    ),
-    (
-        "Whose games",
-        &[
-            "band",
-            "time_class",
-            "player",
-            "event",
-            "since",
-            "until",
-            "opponent_band",
-            "eco",
-        ],
-    ),
+    WHAT_DID_IT,
+    WHERE_AND_WHEN,
+    WHOSE_GAMES,
     ("What is counted", &["outcome", "within", "quiz"]),
 ];
 

@@ -29,6 +29,16 @@ pub struct Handout {
     pub positions: Vec<Shown>,
 }
 
+impl Handout {
+    /// Its title for a reader, who may have given it none.
+    fn shown_title(&self) -> String {
+        match plain_short(&self.title) {
+            title if title.is_empty() => "Restrained pieces".to_owned(),
+            title => title,
+        }
+    }
+}
+
 /// The handout of the folder; an empty one where there is none yet.
 ///
 /// # Errors
@@ -90,10 +100,7 @@ fn view(handout: &Handout) -> View {
         })
     });
     View {
-        title: match plain_short(&handout.title) {
-            title if title.is_empty() => "Restrained pieces".to_owned(),
-            title => title,
-        },
+        title: handout.shown_title(),
         positions: positions.collect(),
         number: counted(last as u64, "position"),
     }
@@ -172,15 +179,7 @@ pub async fn pgn(State(desk): Desk) -> Answer {
         let mut out = String::new();
         for (nth, shown) in (1..).zip(&handout.positions) {
             for (name, value) in [
-                (
-                    "Event",
-                    view(&Handout {
-                        title: handout.title.clone(),
-                        ..Handout::default()
-                    })
-                    .title
-                    .as_str(),
-                ),
+                ("Event", handout.shown_title().as_str()),
                 ("Site", "?"),
                 ("Date", "????.??.??"),
                 ("Round", &nth.to_string()),

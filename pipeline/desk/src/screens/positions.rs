@@ -6,13 +6,15 @@ use hobble_conditions::sort::Sort as _;
 use hobble_conditions::{AskError, Given};
 use hobble_positions::{Position, PositionSearch, PositionsAnswer, pgn};
 use hobble_report::number::{count, counted};
-use hobble_report::{Block, Game, Report, Reported as _, plain, plain_short};
+use hobble_report::{Game, Reported as _, plain, plain_short};
 use serde::Serialize;
 use toml::Value;
 
 use crate::desk::Shared;
 use crate::failed::Failed;
-use crate::fields::{FILLED, Group, GroupView, fault, file, form_of, menus};
+use crate::fields::{
+    FILLED, Group, GroupView, WHAT_DID_IT, WHERE_AND_WHEN, WHOSE_GAMES, fault, file, form_of, menus,
+};
 use crate::form::Form;
 use crate::page::{self, Answer};
 use crate::picture::{Drawn, Shown};
@@ -27,26 +29,9 @@ const GROUPS: &[Group] = &[
         "The piece",
         &["kinds", "k", "restrained", "turns", "ended", "developed"],
     ),
-    ("What did it", &["by", "cause", "squares_taken", "quiet"]),
-    (
-        "Where and when",
-        &[
-            "phase", "stands", "squares", "attacked", "defended", "wedge",
-        ],
-    ),
-    (
-        "Whose games",
-        &[
-            "player",
-            "event",
-            "band",
-            "time_class",
-            "since",
-            "until",
-            "opponent_band",
-            "eco",
-        ],
-    ),
+    WHAT_DID_IT,
+    WHERE_AND_WHEN,
+    WHOSE_GAMES,
     ("The list", &["order", "count"]),
 ];
 
@@ -173,19 +158,9 @@ fn found(desk: &Shared, form: &Form) -> Result<PositionsAnswer, Result<AskError,
 /// The positions with the words of their report.
 fn shown(answer: &PositionsAnswer) -> Vec<Shown> {
     let report = answer.report();
-    let games = games(&report);
+    let games = report.games().flat_map(|games| &games.games);
     (answer.positions.iter().zip(games))
         .map(|(position, game)| of_position(position, game))
-        .collect()
-}
-
-fn games<'a>(report: &'a Report<'_>) -> Vec<&'a Game> {
-    let blocks = report.sections.iter().flat_map(|section| &section.blocks);
-    blocks
-        .flat_map(|placed| match &placed.block {
-            Block::Games(games) => games.games.as_slice(),
-            _ => &[],
-        })
         .collect()
 }
 

@@ -189,13 +189,11 @@ pub async fn one(State(desk): Desk, Path(name): Path<String>, asked: Asked) -> A
         if let Some(ending) = form.get("as") {
             return kept(&answer, &name, Kept::of(ending)?);
         }
-        let html = match answer.of_type::<ClaimAnswer>() {
-            Some(claim) => hobble_pages::claim_page(claim, &desk.dataset()?)?,
-            None => hobble_pages::page(&answer.report())?,
-        };
+        let claim = answer.of_type::<ClaimAnswer>();
+        let html = hobble_pages::answer_page(&answer.report(), claim, &desk.dataset()?)?;
         let to = |rest: &str| format!("/questions/{name}{rest}");
         let mut ways = vec![("/questions".to_owned(), "All questions")];
-        if answer.of_type::<ClaimAnswer>().is_some() {
+        if claim.is_some() {
             ways.push((to("/handout"), "Handout to print"));
             ways.push((to("/examples.pgn"), "Examples as PGN"));
         }

@@ -3,12 +3,11 @@
 use std::io::{Write as _, stdout};
 use std::path::PathBuf;
 
-use hobble_claim::ClaimAnswer;
 use hobble_dataset::Dataset;
 use hobble_questions::Asked;
 
 use crate::arguments::Page;
-use crate::command::ask::{answer_to, html, write_file};
+use crate::command::ask::{answer_to, write_file};
 use crate::words::line;
 
 /// Writes the answer to a question as a page.
@@ -21,13 +20,8 @@ pub fn run(arguments: &Page) -> anyhow::Result<bool> {
         )),
     };
     let answered = answer_to(&arguments.inquiry)?;
-    let page = match answered.of_type::<ClaimAnswer>() {
-        Some(answer) => {
-            let dataset = Dataset::open(&arguments.inquiry.data)?;
-            hobble_pages::claim_page(answer, &dataset)?
-        }
-        None => html(&answered)?,
-    };
+    let dataset = Dataset::open(&arguments.inquiry.data)?;
+    let page = hobble_pages::answer_page(&answered.report(), answered.of_type(), &dataset)?;
     write_file(&path, &page)?;
     writeln!(stdout(), "{}", line(&path.to_string_lossy()))?;
     Ok(true)
