@@ -7,16 +7,13 @@ use std::sync::Arc;
 
 use anyhow::Context as _;
 use axum::Router;
-use hobble_dataset::Dataset;
-use tokio::sync::{Notify, Semaphore};
-use tokio::time::timeout;
+use tokio::sync::Notify;
 
-use crate::failed::Failed;
 use crate::folder::Folder;
 use crate::guard::Guard;
-use crate::scan::Scans;
 use crate::secret::Secret;
 use crate::settings::Settings;
+use crate::shared::Shared;
 use crate::{lock, routes, serving};
 
 /// Threads that answers may block: reports, searches, files.
@@ -26,31 +23,10 @@ const BLOCKING: usize = 16;
 pub struct Desk {
     listener: TcpListener,
     shared: Arc<Shared>,
+    stop: Arc<Notify>,
     address: String,
     /// Held for as long as the desk is there.
     _lock: File,
-}
-
-/// Look-ups done at a time.
-const LIGHT: usize = 8;
-
-/// What the screens of a desk share.
-pub struct Shared {
-    /// What it was told.
-    pub settings: Settings,
-    /// The data folder and what may be reached in it.
-    pub folder: Folder,
-    /// What every path begins with: a slash and the secret.
-    pub base: String,
-    /// Who may ask.
-    pub guard: Guard,
-    /// The scan that runs, and how the last one ended.
-    pub scans: Scans,
-    /// Uploads at a time: one.
-    pub uploads: Semaphore,
-    light: Arc<Semaphore>,
-    heavy: Arc<Semaphore>,
-    stop: Arc<Notify>,
 }
 
 /// Ends a desk from another thread.
@@ -90,20 +66,11 @@ impl Desk {
         let base = format!("/{}", secret.text());
         let folder = Folder::new(data, archives);
         folder.clear();
-        let shared = Shared {
-            folder,
-            guard: Guard::new(port, secret),
-            scans: Scans::default(),
-            uploads: Semaphore::new(1),
-            light: Arc::new(Semaphore::new(LIGHT)),
-            heavy: Arc::new(Semaphore::new(settings.at_a_time)),
-            stop: Arc::default(),
-            base,
-            settings,
-        };
+        let shared = Shared::new(settings, folder, Guard::new(port, secret), base);
         Ok(Desk {
             address: format!("http://127.0.0.1:{port}{}/", shared.base),
             shared: Arc::new(shared),
+            stop: Arc::default(),
             listener,
             _lock: lock,
         })
@@ -116,7 +83,7 @@ impl Desk {
 
     /// What ends it.
     pub fn stopper(&self) -> Stopper {
-        Stopper(Arc::clone(&self.shared.stop))
+        Stopper(Arc::clone(&self.stop))
     }
 
     /// Its answers, without a port: for tests.
@@ -136,7 +103,7 @@ impl Desk {
             .enable_all()
             .build()?;
         let router = self.router();
-        let stop = Arc::clone(&self.shared.stop);
+        let stop = Arc::clone(&self.stop);
         runtime.block_on(async move {
             let listener = tokio::net::TcpListener::from_std(self.listener)?;
             serving::serve(listener, router, stop.notified()).await;
@@ -149,74 +116,12 @@ impl Desk {
     }
 }
 
-impl Shared {
-    /// Looks something up, as soon as it is its turn.
-    ///
-    /// # Errors
-    ///
-    /// Where the work fails, or too much other work is to be done.
-    pub async fn work<T: Send + 'static>(
-        self: &Arc<Self>,
-        work: impl FnOnce(&Shared) -> Result<T, Failed> + Send + 'static,
-    ) -> Result<T, Failed> {
-        self.in_turn(&self.light, work).await
-    }
-
-    /// Works out what takes time and memory, a report say, as soon as it is its turn.
-    ///
-    /// # Errors
-    ///
-    /// Where the work fails, or too much other work is to be done.
-    pub async fn heavy<T: Send + 'static>(
-        self: &Arc<Self>,
-        work: impl FnOnce(&Shared) -> Result<T, Failed> + Send + 'static,
-    ) -> Result<T, Failed> {
-        self.in_turn(&self.heavy, work).await
-    }
-
-    async fn in_turn<T: Send + 'static>(
-        self: &Arc<Self>,
-        turns: &Arc<Semaphore>,
-        work: impl FnOnce(&Shared) -> Result<T, Failed> + Send + 'static,
-    ) -> Result<T, Failed> {
-        let turn = Arc::clone(turns).acquire_owned();
-        let Ok(Ok(turn)) = timeout(self.settings.patience, turn).await else {
-            return Err(Failed::busy());
-        };
-        let shared = Arc::clone(self);
-        let worked = tokio::task::spawn_blocking(move || {
-            // The turn lasts as long as the work, also where nobody waits for it any more.
-            let _turn = turn;
-            work(&shared)
-        });
-        match worked.await {
-            Ok(result) => result,
-            Err(_) => Err(Failed::from(anyhow::anyhow!(
-                "this could not be worked out: the program met a fault of its own"
-            ))),
-        }
-    }
-
-    /// The tables of the folder.
-    ///
-    /// # Errors
-    ///
-    /// Where there are none yet, or they cannot be read.
-    pub fn dataset(&self) -> Result<Dataset, Failed> {
-        if self.folder.manifest()?.is_none() {
-            return Err(Failed::conflict(
-                "No games have been read into this folder yet. Add some on the first page.",
-            ));
-        }
-        Ok(Dataset::open(self.folder.data())?)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use std::time::Duration;
 
     use super::*;
+    use crate::failed::Failed;
 
     #[test]
     fn work_is_bounded_and_a_fault_is_told() {

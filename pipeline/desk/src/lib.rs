@@ -35,6 +35,7 @@ pub mod screens;
 pub mod secret;
 mod serving;
 mod settings;
+mod shared;
 mod tables;
 mod templates;
 

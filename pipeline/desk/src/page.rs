@@ -7,8 +7,8 @@ use axum::http::header::{
 use axum::response::{Html, IntoResponse as _, Response};
 use serde::Serialize;
 
-use crate::desk::Shared;
 use crate::failed::Failed;
+use crate::shared::Shared;
 use crate::templates;
 
 /// What a screen answers.

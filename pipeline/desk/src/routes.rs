@@ -8,11 +8,11 @@ use axum::middleware::{Next, from_fn};
 use axum::response::Response;
 use axum::routing::{get, post};
 
-use crate::desk::Shared;
 use crate::guard::{add_headers, refused};
 use crate::screens::{
     assets, claim, games, handout, keep, lessons, players, positions, questions, reading, start,
 };
+use crate::shared::Shared;
 
 /// Most bytes of a form.
 pub const FORM_BYTES: usize = 256 * 1024;

@@ -13,7 +13,6 @@ use hobble_report::plain_short;
 use serde::Serialize;
 use toml::Value;
 
-use crate::desk::Shared;
 use crate::failed::Failed;
 use crate::fields::{
     FILLED, Group, GroupView, WHAT_DID_IT, WHERE_AND_WHEN, WHOSE_GAMES, fault, file, form_of, menus,
@@ -24,6 +23,7 @@ use crate::page::{Answer, json};
 use crate::screens::axum_form::Fields;
 use crate::screens::questions::question;
 use crate::screens::{Asked, Desk, form};
+use crate::shared::Shared;
 
 /// The fields of a claim under headings.
 const GROUPS: &[Group] = &[

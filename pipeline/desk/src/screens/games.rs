@@ -7,12 +7,12 @@ use hobble_walkthrough::Walkthrough;
 use hobble_walkthrough::follow::Follower;
 use serde::Serialize;
 
-use crate::desk::Shared;
 use crate::failed::Failed;
 use crate::form::Form;
 use crate::page::{Answer, file};
 use crate::screens::reading::caution;
 use crate::screens::{Asked, Desk, form};
+use crate::shared::Shared;
 use crate::tables::game_list::{Found, Wanted, games};
 use crate::tables::game_text::game_text;
 

@@ -8,12 +8,12 @@ use hobble_report::pgn_text::{comment, tag, wrap};
 use hobble_report::{plain, plain_short};
 use serde::{Deserialize, Serialize};
 
-use crate::desk::Shared;
 use crate::failed::Failed;
 use crate::page::{Answer, file};
 use crate::picture::{Drawn, Shown};
 use crate::screens::Desk;
 use crate::screens::axum_form::Fields;
+use crate::shared::Shared;
 
 /// Positions on a handout, at most.
 const MOST: usize = 60;

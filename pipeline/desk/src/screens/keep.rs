@@ -8,13 +8,13 @@ use hobble_terms::Table;
 use serde::Serialize;
 use tokio_util::io::ReaderStream;
 
-use crate::desk::Shared;
 use crate::failed::Failed;
 use crate::form::Form;
 use crate::page::{Answer, file};
 use crate::screens::games::wanted;
 use crate::screens::start::size;
 use crate::screens::{Asked, Desk, form};
+use crate::shared::Shared;
 use crate::tables::game_list::games;
 
 #[derive(Serialize)]

@@ -11,7 +11,6 @@ use hobble_report::plain_short;
 use hobble_walkthrough::find::{At, Text, texts};
 use serde::Serialize;
 
-use crate::desk::Shared;
 use crate::failed::Failed;
 use crate::folder::{HALF, free_path, name_of};
 use crate::form::Form;
@@ -20,6 +19,7 @@ use crate::screens::axum_form::Fields;
 use crate::screens::games::wanted;
 use crate::screens::start::size;
 use crate::screens::{Asked, Desk, form};
+use crate::shared::Shared;
 use crate::tables::game_list::games;
 use crate::tables::game_text::game_text;
 

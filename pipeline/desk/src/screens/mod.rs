@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use axum::extract::{Query, State};
 
-use crate::desk::Shared;
 use crate::form::Form;
+use crate::shared::Shared;
 
 pub mod assets;
 pub mod claim;

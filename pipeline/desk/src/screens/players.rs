@@ -7,13 +7,13 @@ use hobble_report::plain_short;
 use hobble_terms::Table;
 use serde::Serialize;
 
-use crate::desk::Shared;
 use crate::failed::Failed;
 use crate::form::Form;
 use crate::page::{Answer, json};
 use crate::screens::questions::{Kept, answered, kept};
 use crate::screens::reading::caution;
 use crate::screens::{Asked, Desk, form};
+use crate::shared::Shared;
 use crate::tables::player_list::{Player, players};
 
 /// Players listed at a time.

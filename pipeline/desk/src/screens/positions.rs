@@ -10,7 +10,6 @@ use hobble_report::{Game, Reported as _, plain, plain_short};
 use serde::Serialize;
 use toml::Value;
 
-use crate::desk::Shared;
 use crate::failed::Failed;
 use crate::fields::{
     FILLED, Group, GroupView, WHAT_DID_IT, WHERE_AND_WHEN, WHOSE_GAMES, fault, file, form_of, menus,
@@ -22,6 +21,7 @@ use crate::screens::games::game_query;
 use crate::screens::handout;
 use crate::screens::reading::caution;
 use crate::screens::{Asked, Desk, form};
+use crate::shared::Shared;
 
 /// The fields of a search under headings.
 const GROUPS: &[Group] = &[

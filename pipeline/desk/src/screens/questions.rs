@@ -10,12 +10,12 @@ use hobble_questions::{Answered, Asked as Question};
 use hobble_report::plain_short;
 use serde::Serialize;
 
-use crate::desk::Shared;
 use crate::failed::Failed;
 use crate::folder::is_shipped;
 use crate::page::{Answer, file};
 use crate::screens::reading::caution;
 use crate::screens::{Asked, Desk, form};
+use crate::shared::Shared;
 
 /// Examples in a PGN file.
 const EXAMPLES: usize = 60;

@@ -10,12 +10,12 @@ use hobble_report::plain_short;
 use hobble_terms::account::Account;
 use serde::Serialize;
 
-use crate::desk::Shared;
 use crate::failed::Failed;
 use crate::page::{Answer, json};
 use crate::scan::{Ended, State as Scan};
 use crate::screens::start::size;
 use crate::screens::{Desk, axum_form};
+use crate::shared::Shared;
 
 #[derive(Serialize)]
 struct View {

@@ -15,11 +15,11 @@ use tokio::fs::File;
 use tokio::io::AsyncWriteExt as _;
 use tokio::time::timeout;
 
-use crate::desk::Shared;
 use crate::failed::Failed;
 use crate::folder::{Archive, ENDINGS, HALF, archive_name, free_path};
 use crate::page::Answer;
 use crate::screens::Desk;
+use crate::shared::Shared;
 
 /// Time within which some bytes of an upload must come.
 const STALLED: Duration = Duration::from_secs(60);
