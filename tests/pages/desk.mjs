@@ -4,8 +4,8 @@
 //
 // The folder is empty or not there. Prints one line a check; exit codes as check.mjs has them.
 
-import { spawn } from "node:child_process";
-import { existsSync, readFileSync } from "node:fs";
+import { execFileSync, spawn } from "node:child_process";
+import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { basename, join } from "node:path";
 
@@ -15,9 +15,9 @@ const [hobble, folder, season, ...odd] = process.argv.slice(2);
 const require = createRequire(import.meta.url);
 const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
 
-// The program with a desk open, and its address.
+// The program with a desk open, in an environment without anything, and its address.
 async function open() {
-  const desk = spawn(hobble, ["desk", "--data", folder], { stdio: ["ignore", "pipe", "inherit"] });
+  const desk = spawn(hobble, ["desk", "--data", folder], { env: {}, stdio: ["ignore", "pipe", "inherit"] });
   const address = await new Promise((found, failed) => {
     let text = "";
     desk.stdout.on("data", (bytes) => {
@@ -75,6 +75,22 @@ async function keep(page, click) {
   return { name: download.suggestedFilename(), text: readFileSync(await download.path(), "utf8") };
 }
 
+// Printed on A4, a page has some sheets, and something on them.
+async function printed(page) {
+  const pdf = (await page.pdf({ format: "A4" })).toString("latin1");
+  const sheets = pdf.match(/\/Type\s*\/Page\b/g)?.length ?? 0;
+  return holds(sheets >= 2 && pdf.length > 10_000, `${sheets} sheets, ${pdf.length} bytes`);
+}
+
+// A handout that was kept, as the program prints it.
+function fromFile(text) {
+  const [file, page] = ["kept.json", "kept.html"].map((name) => join(folder, name));
+  writeFileSync(file, text);
+  execFileSync(hobble, ["handout", "--from", file, "--out", page], { env: {} });
+  const answers = readFileSync(page, "utf8").match(/<title[^>]*>Answer \d/g)?.length ?? 0;
+  return equal(answers, 3);
+}
+
 const equal = (found, wanted) => (found === wanted ? [] : [`${found}, not ${wanted}`]);
 const holds = (condition, problem) => (condition ? [] : [problem]);
 
@@ -124,7 +140,17 @@ async function coach(page, address) {
   await page.getByRole("button", { name: "Save and show its page" }).click();
   await page.getByRole("link", { name: "The desk" }).waitFor();
   check("desk", "a saved claim has its page", equal(await page.locator("h1").innerText(), 'Minor <b>pieces</b> & "squares"?'));
-  check("desk", "and its file", holds(existsSync(join(folder, "questions", "minor-b-pieces-b-squares.toml")), "no file"));
+  const saved = join(folder, "questions", "minor-b-pieces-b-squares.toml");
+  check("desk", "and its file", holds(existsSync(saved), "no file"));
+  await page.getByRole("link", { name: "Handout to print" }).click();
+  await page.getByRole("link", { name: "Its page" }).waitFor();
+  check("desk", "the handout of a saved claim is printed", await printed(page));
+  await page.goto(`${address}questions`);
+  await page.getByText("Remove minor-b-pieces-b-squares").click();
+  await lookAt(page, "questions of one's own");
+  await page.getByRole("button", { name: "Remove “minor-b-pieces-b-squares” for good" }).click();
+  await page.getByRole("link", { name: "Build a claim of your own" }).waitFor();
+  check("desk", "a saved claim is removed", holds(!existsSync(saved), "its file is there"));
 
   await page.goto(`${address}positions`);
   await page.getByRole("button", { name: "Find positions" }).click();
@@ -142,9 +168,37 @@ async function coach(page, address) {
   check("desk", "their order can be changed", equal(swapped.join(), [order[1], order[0], order[2]].join()));
   const positions = await keep(page, () => page.getByRole("link", { name: "Keep as PGN" }).click());
   check("desk", "the handout is kept as PGN", equal(positions.text.match(/^\[FEN /gm)?.length, 3));
+  const kept = await keep(page, () => page.getByRole("link", { name: "Keep for another time" }).click());
+  const file = { name: "handout.json", mimeType: "application/json", buffer: Buffer.from(kept.text) };
+  check("desk", "a kept handout is read by the program", fromFile(kept.text));
   await page.getByRole("link", { name: "The sheet to print" }).click();
   await lookAt(page, "the sheet");
-  check("desk", "the sheet has tasks and answers", equal(await page.locator(".task svg").count(), 6));
+  check("desk", "the sheet has tasks and answers", equal(await page.locator("figure svg").count(), 6));
+  check("desk", "the sheet is printed", await printed(page));
+  await page.getByRole("link", { name: "Back to the handout" }).click();
+  await page.getByRole("button", { name: "Empty the handout" }).click();
+  await page.getByLabel("A file of positions").setInputFiles(file);
+  await page.getByRole("button", { name: "Add them" }).click();
+  await page.locator("article").first().waitFor();
+  check("desk", "a kept handout is opened again", equal((await pieces()).join(), swapped.map((text, nth) => `${nth + 1}. ${text}`).join()));
+  const wrong = new FormData();
+  wrong.append("saved", new Blob(['{"about": "claim"}']), "handout.json");
+  const { origin } = new URL(address);
+  const refused = await fetch(`${address}handout/saved`, { method: "POST", body: wrong, headers: { origin } });
+  const line = await refused.text();
+  check("desk", "what is no handout is refused", [...equal(refused.status, 400), ...holds(line.includes("not a selection of positions"), line)]);
+
+  await page.goto(`${address}quiz`);
+  await lookAt(page, "a quiz to set");
+  await page.getByRole("checkbox", { name: "knight" }).check();
+  await page.getByLabel("Positions, at most").fill("4");
+  await page.getByRole("button", { name: "A sheet to print" }).click();
+  check("desk", "a quiz is printed", [...equal(await page.locator("figure svg").count(), 8), ...(await printed(page))]);
+  await page.getByRole("link", { name: "Back to the quiz" }).click();
+  check("desk", "what was asked is still there", equal(await page.getByLabel("Positions, at most").inputValue(), "4"));
+  await page.getByRole("button", { name: "Show the quiz" }).click();
+  await page.getByRole("link", { name: "Back to the quiz" }).waitFor();
+  check("desk", "a quiz is shown", holds((await page.locator("svg").count()) > 0, "no board"));
 
   await page.goto(`${address}games?player=windlass`);
   await page.getByRole("link", { name: "Make a lesson of these" }).click();
@@ -156,6 +210,11 @@ async function coach(page, address) {
   await page.locator(".games a").first().click();
   await page.getByRole("link", { name: "Its games" }).waitFor();
   check("desk", "and the board of a game is there", holds(await page.locator("#board .stepper:not([hidden])").count(), "no board"));
+  await page.goto(`${address}lessons`);
+  await page.getByText("Remove orla-s-evening").click();
+  await page.getByRole("button", { name: "Remove “orla-s-evening” for good" }).click();
+  await page.getByRole("heading", { name: "From a file" }).waitFor();
+  check("desk", "a lesson is removed", holds(!existsSync(join(folder, "lessons", "orla-s-evening")), "its folder is there"));
 
   await page.goto(`${address}keep`);
   await lookAt(page, "files to keep");

@@ -74,6 +74,11 @@ const LABELS: &[(&str, &str)] = &[
     ("ended", "How that ended"),
     ("order", "Which come first"),
     ("count", "Positions, at most"),
+    ("skip", "Pass over the first"),
+    ("difficulty", "How hard"),
+    ("to_move", "Whose turn"),
+    ("rating", "Rating"),
+    ("opening", "Openings, a line each"),
     ("opponent_band", "Rating bands of the opponent"),
     ("eco", "Openings by their ECO code, a line each"),
 ];

@@ -179,6 +179,33 @@ impl Folder {
         is_name(name).then(|| self.data.join(LESSONS).join(name))
     }
 
+    /// Removes a saved question; whether there was one of that name. A link is left as it is.
+    ///
+    /// # Errors
+    ///
+    /// Where it cannot be removed.
+    pub fn remove_question(&self, name: &str) -> std::io::Result<bool> {
+        let about = |path: &PathBuf| fs::symlink_metadata(path).is_ok_and(|about| about.is_file());
+        let file = self.question(name).filter(about);
+        file.map(fs::remove_file)
+            .transpose()
+            .map(|gone| gone.is_some())
+    }
+
+    /// Removes a lesson with its pages; whether there was one of that name. A link is left as it is.
+    ///
+    /// # Errors
+    ///
+    /// Where it cannot be removed.
+    pub fn remove_lesson(&self, name: &str) -> std::io::Result<bool> {
+        let about = |path: &PathBuf| fs::symlink_metadata(path).is_ok_and(|about| about.is_dir());
+        let folder = self.lesson(name).filter(about);
+        folder
+            .map(fs::remove_dir_all)
+            .transpose()
+            .map(|gone| gone.is_some())
+    }
+
     /// Allowed names of what is in a folder, without their ending.
     fn names(&self, folder: &str, ending: &str) -> Vec<String> {
         let entries = fs::read_dir(self.data.join(folder));
@@ -291,6 +318,35 @@ mod tests {
         fs::write(&first, "").unwrap();
         let second = free_path(folder.path(), "a.pgn.zst");
         assert_eq!(second.file_name().unwrap(), "a-2.pgn.zst");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn only_what_is_in_the_folder_is_removed() {
+        let data = tempfile::tempdir().unwrap();
+        let outside = tempfile::tempdir().unwrap();
+        let folder = Folder::new(data.path().canonicalize().unwrap(), None);
+        let (questions, lessons) = (
+            folder.question_folder().unwrap(),
+            folder.lesson_folder().unwrap(),
+        );
+        fs::write(outside.path().join("kept.toml"), "").unwrap();
+        fs::write(questions.join("mine.toml"), "").unwrap();
+        fs::create_dir(lessons.join("monday")).unwrap();
+        fs::write(lessons.join("monday/index.html"), "").unwrap();
+        std::os::unix::fs::symlink(outside.path(), lessons.join("away")).unwrap();
+        std::os::unix::fs::symlink(
+            outside.path().join("kept.toml"),
+            questions.join("away.toml"),
+        )
+        .unwrap();
+        for name in ["away", "none", "..", "../lessons", "mine.toml", ""] {
+            assert!(!folder.remove_question(name).unwrap(), "{name}");
+            assert!(!folder.remove_lesson(name).unwrap(), "{name}");
+        }
+        assert!(folder.remove_question("mine").unwrap() && folder.remove_lesson("monday").unwrap());
+        assert!(outside.path().join("kept.toml").exists());
+        assert!(!questions.join("mine.toml").exists() && !lessons.join("monday").exists());
     }
 
     #[cfg(unix)]

@@ -28,7 +28,6 @@ mod form;
 pub mod guard;
 mod lock;
 mod page;
-mod picture;
 mod routes;
 pub mod scan;
 pub mod screens;

@@ -10,7 +10,8 @@ use axum::routing::{get, post};
 
 use crate::guard::{add_headers, refused};
 use crate::screens::{
-    assets, claim, games, handout, keep, lessons, players, positions, questions, reading, start,
+    assets, claim, games, handout, keep, lessons, players, positions, questions, quiz, reading,
+    start,
 };
 use crate::shared::Shared;
 
@@ -35,8 +36,14 @@ pub fn router(desk: &Arc<Shared>) -> Router {
         .route("/handout/add", post(handout::add))
         .route("/handout/change", post(handout::change))
         .route("/handout/sheet", get(handout::sheet))
-        .route("/handout.pgn", get(handout::pgn))
+        .route(
+            "/handout/saved",
+            post(handout::add_saved).layer(DefaultBodyLimit::max(handout::SAVED_BYTES)),
+        )
+        .route("/handout.pgn", get(handout::kept))
+        .route("/handout.json", get(handout::kept))
         .route("/lessons", get(lessons::show).post(lessons::make))
+        .route("/lessons/{name}/remove", post(lessons::remove))
         .route("/lessons/{name}/{page}", get(lessons::one))
         .route("/keep", get(keep::show))
         .route("/keep/parquet", get(keep::parquet))
@@ -51,8 +58,11 @@ pub fn router(desk: &Arc<Shared>) -> Router {
         .route("/habits", get(players::habits))
         .route("/questions", get(questions::show))
         .route("/questions/{name}", get(questions::one))
+        .route("/questions/{name}/remove", post(questions::remove))
         .route("/questions/{name}/handout", get(questions::handout))
         .route("/questions/{name}/examples.pgn", get(questions::examples))
+        .route("/quiz", get(quiz::show))
+        .route("/quiz/page", get(quiz::made))
         .route("/reading", get(reading::show).post(reading::begin))
         .route("/reading.json", get(reading::state))
         .route("/reading/stop", post(reading::stop))

@@ -21,8 +21,9 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("players.html", include_str!("templates/players.html")),
     ("positions.html", include_str!("templates/positions.html")),
     ("questions.html", include_str!("templates/questions.html")),
+    ("quiz.html", include_str!("templates/quiz.html")),
     ("reading.html", include_str!("templates/reading.html")),
-    ("sheet.html", include_str!("templates/sheet.html")),
+    ("remove.html", include_str!("templates/remove.html")),
     ("start.html", include_str!("templates/start.html")),
     ("way.html", include_str!("templates/way.html")),
 ];

@@ -63,8 +63,8 @@ pub use game_page::game_page;
 pub use handout::handout;
 pub use lesson_page::{lesson_page, page_name};
 pub use quiz_page::{quiz_page, quiz_sheet};
-pub use selection::Selection;
-pub use style::{style, task_style};
+pub use selection::{Chosen, Place, Selection};
+pub use style::style;
 pub use templates::environment;
 
 /// Examples of a claim, each with its boards, as one HTML page that needs nothing but itself.

@@ -5,7 +5,7 @@
 //! it is printed without the tables.
 
 use anyhow::{Context as _, Result, ensure};
-use hobble_report::{Board, plain, plain_short};
+use hobble_report::{Board, Game, plain, plain_short};
 use serde::{Deserialize, Serialize};
 
 use crate::board_key::key_for;
@@ -17,29 +17,36 @@ use crate::templates::fill;
 
 /// Version of the shape of a selection.
 const FORMAT: u32 = 1;
+/// What a file says that it is about.
+const ABOUT: &str = "selection";
 /// Positions on a handout, at most.
 const MOST: usize = 500;
 
 /// Positions chosen for a handout.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Selection {
     format: u32,
     about: String,
     hobble: String,
     definitions: u32,
-    title: String,
-    positions: Vec<Chosen>,
+    /// Title of the handout.
+    pub title: String,
+    /// The positions, in order.
+    pub positions: Vec<Chosen>,
 }
 
 /// A position chosen.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Chosen {
-    heading: String,
-    caption: String,
-    facts: Vec<Fact>,
-    fen: String,
+pub struct Chosen {
+    /// The piece, where it stands, and after which move.
+    pub heading: String,
+    /// What is to be seen, in sentences.
+    pub caption: String,
+    facts: Vec<Named>,
+    /// The position as FEN.
+    pub fen: String,
     bottom: String,
     /// The piece looked at, as `white knight`.
     piece: String,
@@ -48,16 +55,42 @@ struct Chosen {
     taken: Vec<String>,
     /// The squares that the move before left and reached; `null` at the start of a game.
     arrow: Option<(String, String)>,
+    /// Its game in the tables; a page does not know it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub game: Option<Place>,
 }
 
-#[derive(Debug, Deserialize)]
+/// A game in the tables.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Fact {
+pub struct Place {
+    /// Its source, the folder it has in every table.
+    pub source: String,
+    /// Its number there, from 1.
+    pub number: u64,
+}
+
+/// A fact about a game, as [`hobble_report::Fact`] has it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Named {
     name: String,
     text: String,
 }
 
 impl Selection {
+    /// A selection without positions, of tables with these definitions.
+    pub fn new(title: &str, definitions: u32) -> Selection {
+        Selection {
+            format: FORMAT,
+            about: ABOUT.to_owned(),
+            hobble: env!("CARGO_PKG_VERSION").to_owned(),
+            definitions,
+            title: title.to_owned(),
+            positions: Vec::new(),
+        }
+    }
+
     /// A selection from its JSON.
     ///
     /// # Errors
@@ -67,7 +100,7 @@ impl Selection {
         let selection: Selection =
             serde_json::from_str(text).context("not a selection of positions")?;
         ensure!(
-            selection.about == "selection",
+            selection.about == ABOUT,
             "not a selection of positions: it is about {:?}",
             selection.about
         );
@@ -141,33 +174,72 @@ struct View {
 }
 
 impl Chosen {
-    fn view(&self, number: usize) -> Result<TaskView> {
-        let asked = Board {
+    /// The last board of a game in a report, as a reader would choose it on its page. `None` where the game
+    /// has no board or no piece is followed on it.
+    pub fn of(game: &Game, place: Place) -> Option<Chosen> {
+        let board = game.boards.last()?;
+        let facts = game.facts.iter().map(|fact| Named {
+            name: fact.name.clone(),
+            text: fact.text.clone(),
+        });
+        Some(Chosen {
+            heading: game.heading.clone(),
+            caption: game.caption.clone(),
+            facts: facts.collect(),
+            fen: board.fen.clone(),
+            bottom: board.bottom.name().to_owned(),
+            piece: game.stretch.as_ref()?.piece.clone(),
+            square: board.held.clone(),
+            safe: board.safe.clone()?,
+            taken: board.taken.clone(),
+            arrow: board.arrow.clone(),
+            game: Some(place),
+        })
+    }
+
+    /// The board that asks: the piece ringed, its squares not shown.
+    fn asked(&self, number: usize) -> Result<Board> {
+        Ok(Board {
             id: format!("chosen-{number}"),
             title: format!("Position {number}: {}", self.heading),
             arrow: self.arrow.clone(),
             ..asking(&self.fen, &self.bottom, &self.square)?
-        };
-        let solved = Board {
+        })
+    }
+
+    /// The board of the answer: the piece with its safe squares and those that the move before took.
+    ///
+    /// # Errors
+    ///
+    /// Where there is no such side as the one at the bottom.
+    pub fn solved(&self, number: usize) -> Result<Board> {
+        Ok(Board {
             id: format!("chosen-answer-{number}"),
             title: format!("Answer {number}: {}", self.heading),
             safe: Some(self.safe.clone()),
             taken: self.taken.clone(),
-            ..asked.clone()
-        };
-        let facts: Vec<String> = self
-            .facts
-            .iter()
+            ..self.asked(number)?
+        })
+    }
+
+    /// Players, event and where the game is found, in one line.
+    pub fn facts(&self) -> String {
+        let facts = self.facts.iter();
+        let facts: Vec<String> = facts
             .map(|fact| format!("{}: {}", fact.name, fact.text))
             .collect();
+        plain(&facts.join("; "))
+    }
+
+    fn view(&self, number: usize) -> Result<TaskView> {
         Ok(TaskView {
             number,
             task: plain(&self.task()),
             difficulty: String::new(),
-            board: BoardView::new(&asked)?,
-            answer: BoardView::new(&solved)?,
+            board: BoardView::new(&self.asked(number)?)?,
+            answer: BoardView::new(&self.solved(number)?)?,
             answers: vec![plain(&self.caption)],
-            game: plain(&facts.join("; ")),
+            game: self.facts(),
         })
     }
 

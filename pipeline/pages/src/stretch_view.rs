@@ -71,10 +71,7 @@ impl StretchView {
             piece: &stretch.piece,
             began: stretch.began,
             shown: stretch.shown,
-            bottom: match bottom {
-                Side::White => "white",
-                Side::Black => "black",
-            },
+            bottom: bottom.name(),
             board,
             positions,
         };

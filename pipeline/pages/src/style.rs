@@ -7,11 +7,6 @@ pub fn style() -> String {
     format!("{}{}", palette::css(), include_str!("templates/house.css"))
 }
 
-/// What sheets of tasks and their answers add.
-pub fn task_style() -> &'static str {
-    include_str!("templates/tasks.css")
-}
-
 /// What pages add that have a board drawn by script.
 pub(crate) const BOARD_STYLE: &str = include_str!("templates/board.css");
 

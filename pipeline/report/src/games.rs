@@ -98,6 +98,14 @@ impl Side {
         }
     }
 
+    /// Its name: `white` or `black`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Side::White => "white",
+            Side::Black => "black",
+        }
+    }
+
     /// The other side.
     pub const fn other(self) -> Side {
         match self {

@@ -7,7 +7,7 @@ use crate::templates::{SCRIPT, STYLE};
 
 /// The house style and the desk's own.
 pub async fn style() -> impl IntoResponse {
-    let style = [&hobble_pages::style(), hobble_pages::task_style(), STYLE].concat();
+    let style = hobble_pages::style() + STYLE;
     ([(CONTENT_TYPE, "text/css; charset=utf-8")], style)
 }
 

@@ -188,6 +188,16 @@ pub async fn one(State(desk): Desk, Path((name, page)): Path<(String, String)>) 
     .map_err(|failed| desk.failure(failed))
 }
 
+/// Removes a lesson.
+pub async fn remove(State(desk): Desk, Path(name): Path<String>) -> Answer {
+    desk.work(move |desk| match desk.folder.remove_lesson(&name)? {
+        true => Ok(desk.go("/lessons")),
+        false => Err(Failed::missing("There is no lesson of that name.")),
+    })
+    .await
+    .map_err(|failed| desk.failure(failed))
+}
+
 /// Whether a file is one that a lesson has.
 fn is_page(name: &str) -> bool {
     let number = name

@@ -16,6 +16,7 @@ pub mod lessons;
 pub mod players;
 pub mod positions;
 pub mod questions;
+pub mod quiz;
 pub mod reading;
 pub mod start;
 

@@ -4,9 +4,10 @@ use axum::extract::State;
 use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sort::Sort as _;
 use hobble_conditions::{AskError, Given};
-use hobble_positions::{Position, PositionSearch, PositionsAnswer, pgn};
+use hobble_pages::{Chosen, Place};
+use hobble_positions::{PositionSearch, PositionsAnswer, pgn};
 use hobble_report::number::{count, counted};
-use hobble_report::{Game, Reported as _, plain, plain_short};
+use hobble_report::{Reported as _, plain, plain_short};
 use serde::Serialize;
 use toml::Value;
 
@@ -16,7 +17,6 @@ use crate::fields::{
 };
 use crate::form::Form;
 use crate::page::{self, Answer};
-use crate::picture::{Drawn, Shown};
 use crate::screens::games::game_query;
 use crate::screens::handout;
 use crate::screens::reading::caution;
@@ -62,7 +62,7 @@ pub struct PositionView {
     caption: String,
     game: String,
     query: String,
-    board: Drawn,
+    picture: String,
     /// As it is sent back to be put on the handout.
     value: String,
     there: bool,
@@ -97,12 +97,8 @@ pub async fn show(State(desk): Desk, asked: Asked) -> Answer {
         match found(desk, &form) {
             Err(error) => view.wrong = Some(plain_short(&fault(&error?))),
             Ok(answer) => {
-                let shown = shown(&answer);
-                view.found = sentence(answer.found, shown.len() as u64);
-                view.positions = (1..)
-                    .zip(shown)
-                    .filter_map(|(nth, shown)| position(nth, shown, &handout.positions))
-                    .collect();
+                view.positions = positions(&answer, &handout.positions)?;
+                view.found = sentence(answer.found, view.positions.len() as u64);
             }
         }
         desk.screen("positions.html", &view)
@@ -155,44 +151,31 @@ fn found(desk: &Shared, form: &Form) -> Result<PositionsAnswer, Result<AskError,
     search.ask(&dataset, &Given::default()).map_err(Ok)
 }
 
-/// The positions with the words of their report.
-fn shown(answer: &PositionsAnswer) -> Vec<Shown> {
+/// The positions with the boards and words of their report.
+fn positions(answer: &PositionsAnswer, on_handout: &[Chosen]) -> Result<Vec<PositionView>, Failed> {
     let report = answer.report();
     let games = report.games().flat_map(|games| &games.games);
-    (answer.positions.iter().zip(games))
-        .map(|(position, game)| of_position(position, game))
-        .collect()
-}
-
-fn of_position(position: &Position, game: &Game) -> Shown {
-    let white = position.color == "white";
-    Shown {
-        fen: position.fen.clone(),
-        // Seen from the side that restricts, as on its page.
-        white_below: !white,
-        kind: position.kind.name().to_owned(),
-        white,
-        square: position.square.clone(),
-        safe: position.safe.clone(),
-        taken: position.taken.clone(),
-        arrow: (position.began_by.as_ref()).map(|by| (by.from.clone(), by.to.clone())),
-        caption: plain(&game.caption),
-        game: plain_short(&game.label),
-        query: game_query(&position.game.source, position.game.number.into()),
+    let mut views = Vec::new();
+    for (nth, (position, game)) in (1..).zip(answer.positions.iter().zip(games)) {
+        let place = Place {
+            source: position.game.source.clone(),
+            number: position.game.number.into(),
+        };
+        let query = game_query(&place.source, place.number);
+        let Some(chosen) = Chosen::of(game, place) else {
+            continue;
+        };
+        views.push(PositionView {
+            heading: format!("{nth}. {}", plain_short(&chosen.heading)),
+            caption: plain(&chosen.caption),
+            game: plain_short(&game.label),
+            query,
+            there: on_handout.contains(&chosen),
+            value: serde_json::to_string(&chosen)?,
+            picture: handout::picture(&chosen, nth)?,
+        });
     }
-}
-
-fn position(nth: usize, shown: Shown, on_handout: &[Shown]) -> Option<PositionView> {
-    let board = shown.draw(&format!("position-{nth}"), true)?;
-    Some(PositionView {
-        heading: format!("{nth}. {}", shown.piece()),
-        caption: shown.caption.clone(),
-        game: shown.game.clone(),
-        query: shown.query.clone(),
-        there: on_handout.contains(&shown),
-        value: serde_json::to_string(&shown).ok()?,
-        board,
-    })
+    Ok(views)
 }
 
 /// The positions found as a page, or as a file to keep.

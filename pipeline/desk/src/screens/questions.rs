@@ -208,6 +208,16 @@ pub async fn one(State(desk): Desk, Path(name): Path<String>, asked: Asked) -> A
     .map_err(|failed| desk.failure(failed))
 }
 
+/// Removes a saved question.
+pub async fn remove(State(desk): Desk, Path(name): Path<String>) -> Answer {
+    desk.work(move |desk| match desk.folder.remove_question(&name)? {
+        true => Ok(desk.go("/questions")),
+        false => Err(Failed::missing("No question of that name was saved.")),
+    })
+    .await
+    .map_err(|failed| desk.failure(failed))
+}
+
 /// The handout of a claim.
 pub async fn handout(State(desk): Desk, Path(name): Path<String>) -> Answer {
     desk.heavy(move |desk| {

@@ -140,8 +140,3 @@ if (claim) {
     one("[data-conditions]").replaceChildren(...facts);
   });
 }
-
-for (const button of document.querySelectorAll("[data-print]")) {
-  button.hidden = false;
-  button.addEventListener("click", () => print());
-}
