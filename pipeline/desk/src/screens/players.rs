@@ -182,7 +182,7 @@ pub async fn habits(State(desk): Desk, asked: Asked) -> Answer {
         let answer = answered(desk, HABITS, &given)?;
         let query = form.query(&["as"]);
         if let Some(kind) = form.get("as") {
-            return kept(&answer, HABITS, Kept::of(kind)?);
+            return kept(desk, &answer, HABITS, Kept::of(kind)?);
         }
         let html = hobble_pages::page(&answer.report())?;
         let games = serde_urlencoded::to_string([("player", name)])?;

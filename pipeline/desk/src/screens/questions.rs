@@ -155,7 +155,7 @@ impl Kept {
 /// # Errors
 ///
 /// Where it cannot be put together.
-pub fn kept(answer: &Answered, name: &str, kept: Kept) -> Result<Response, Failed> {
+pub fn kept(desk: &Shared, answer: &Answered, name: &str, kept: Kept) -> Result<Response, Failed> {
     let report = answer.report();
     let (ending, kind, text) = match kept {
         Kept::Csv => (
@@ -172,7 +172,7 @@ pub fn kept(answer: &Answered, name: &str, kept: Kept) -> Result<Response, Faile
         Kept::Page => (
             "html",
             "text/html; charset=utf-8",
-            hobble_pages::page(&report)?,
+            hobble_pages::answer_page(&report, answer.of_type(), &desk.dataset()?)?,
         ),
     };
     Ok(file(&format!("{name}.{ending}"), kind, text))
@@ -187,7 +187,7 @@ pub async fn one(State(desk): Desk, Path(name): Path<String>, asked: Asked) -> A
         }
         let answer = answered(desk, &name, &Given::default())?;
         if let Some(ending) = form.get("as") {
-            return kept(&answer, &name, Kept::of(ending)?);
+            return kept(desk, &answer, &name, Kept::of(ending)?);
         }
         let claim = answer.of_type::<ClaimAnswer>();
         let html = hobble_pages::answer_page(&answer.report(), claim, &desk.dataset()?)?;
@@ -198,6 +198,7 @@ pub async fn one(State(desk): Desk, Path(name): Path<String>, asked: Asked) -> A
             ways.push((to("/examples.pgn"), "Examples as PGN"));
         }
         ways.push((to("?as=csv"), "Figures as CSV"));
+        ways.push((to("?as=html"), "Keep this page"));
         let ways: Vec<_> = ways
             .iter()
             .map(|(path, words)| (path.as_str(), *words))
