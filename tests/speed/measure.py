@@ -24,7 +24,9 @@ from report import Report, median, spread
 
 HERE = pathlib.Path(__file__).resolve().parent
 LEAN = "games,spells,exposure"
-MIB_LIMIT = 400
+MIB_LIMIT = 300
+# Bytes a game.
+SIZES = {"spells": 450, "moves": 400}
 PARTS = {}
 
 
@@ -133,11 +135,12 @@ def stages(bench):
          "CPU µs / game", "CPU × (c)"], rows,
     )
     shares(bench, {stage: median([one["cpu"] for one in rounds[stage]]) for stage in STAGES})
-    full = ratios("scan")
-    bench.report.target(
-        "full scan (e) ≤ 1.5 × replay (c), CPU time",
-        f"{median(full):.2f} × ({spread(full)} in {len(full)} rounds)", median(full) <= 1.5,
-    )
+    for target, stage, most in [("full scan (e)", "scan", 5), ("tracks (d)", "tracks", 3.5)]:
+        times = ratios(stage)
+        bench.report.target(
+            f"{target} ≤ {most} × replay (c), CPU time",
+            f"{median(times):.2f} × ({spread(times)} in {len(times)} rounds)", median(times) <= most,
+        )
 
 
 def shares(bench, cpu):
@@ -154,11 +157,40 @@ def shares(bench, cpu):
         ["where a full scan spends its time", "CPU s", "share, %"],
         [[name, f"{of:.2f}", f"{100 * of / cpu['scan']:.0f}"] for name, of in steps],
     )
-    wanted = 1.5 * cpu["replay"]
+    wanted = 5 * cpu["replay"]
     bench.report.note(
-        f"1.5 × replay are {wanted:.2f} s of CPU; following with tracks alone, nothing written, "
+        f"5 × replay are {wanted:.2f} s of CPU; following with tracks alone, nothing written, "
         f"takes {cpu['tracks']:.2f} s, and `moves` {cpu['scan'] - cpu['scan-without-moves']:.2f} s"
     )
+
+
+@part
+def instructions(bench):
+    """Following games by each instruction set of this machine."""
+    rows = []
+    for name in ["AVX-512", "AVX2", "portable"]:
+        done = subprocess.run(
+            [bench.stages, bench.archive, "--stages", "replay,tracks", "--instructions", name,
+             "--rounds", str(bench.options.rounds)],
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, check=False,
+        )
+        if done.returncode != 0:
+            bench.report.skip(f"tracks by {name} ≤ 3.5 × replay", done.stderr.strip())
+            continue
+        rounds = defaultdict(list)
+        for line in done.stdout.splitlines():
+            one = json.loads(line)
+            rounds[one["stage"]].append(one["cpu"])
+            plies = one["plies"]
+        times = [a / b for a, b in zip(rounds["tracks"], rounds["replay"])]
+        rows.append([name, *(f"{1e9 * median(rounds[stage]) / plies:.0f}" for stage in ("replay", "tracks")),
+                     f"{median(times):.2f}"])
+        if name != "portable":
+            bench.report.target(
+                f"tracks by {name} ≤ 3.5 × replay, CPU time",
+                f"{median(times):.2f} × ({spread(times)})", median(times) <= 3.5,
+            )
+    bench.report.table(["instructions", "replay, ns / ply", "tracks, ns / ply", "CPU × replay"], rows)
 
 
 @part
@@ -203,7 +235,7 @@ def slow(bench):
 @part
 def threads(bench):
     """Two threads against one, and two cores against one."""
-    target = "2 threads ≥ 1.85 × one, wall time"
+    target = "2 threads ≥ 1.9 × one, wall time"
     if not hasattr(os, "sched_getaffinity") or len(os.sched_getaffinity(0)) < 2:
         bench.report.skip(target, "one core here")
         return
@@ -225,7 +257,7 @@ def threads(bench):
     cores = [a / b for a, b in zip(walls["2 threads on one core"], two)]
     bench.report.target(
         target, f"{median(gain):.2f} × ({spread(gain)}); other programs took "
-        f"{100 * median(others):.0f} % of the machine", median(gain) >= 1.85,
+        f"{100 * median(others):.0f} % of the machine", median(gain) >= 1.9,
     )
     # One thread has a reader and a writer beside it, which a second core helps too.
     bench.report.note(f"2 threads on two cores: {median(cores):.2f} × the same on one core ({spread(cores)})")
@@ -245,8 +277,8 @@ def packing(bench):
         packed_cpu.append(bench.scan(packed)["cpu"])
     more = [100 * (b / a - 1) for a, b in zip(plain_cpu, packed_cpu)]
     bench.report.target(
-        ".zst input costs ≤ 10 % more than plain, CPU time",
-        f"{median(more):+.1f} % ({spread(more)})", median(more) <= 10,
+        ".zst input costs ≤ 5 % more than plain, CPU time",
+        f"{median(more):+.1f} % ({spread(more)})", median(more) <= 5,
     )
 
 
@@ -309,13 +341,10 @@ def size(bench):
     bench.report.table(["size", "bytes / game"], rows)
     bench.plies = bench.plies or manifest["sources"][0]["plies"]
     counted_by_moves(bench)
-    level = bench.options.levels[0]
-    beside = "".join(f", {of:.0f} at level {n}" for n, of in packed.items() if n != level)
-    bench.report.target(
-        f"`moves` smaller than the archive as .zst (level {level})",
-        f"{tables['moves']:.0f} against {packed[level]:.0f} bytes / game{beside}",
-        tables["moves"] < packed[level],
-    )
+    for name, most in SIZES.items():
+        bench.report.target(
+            f"`{name}` ≤ {most} bytes / game", f"{tables[name]:.0f}", tables[name] <= most
+        )
 
 
 # What a row of `moves` holds, and what the columns of it begin with; the first that fits.
@@ -369,7 +398,7 @@ def arguments():
     parser.add_argument("--times", type=numbers, default=[1, 10, 30], metavar="1,10,30",
                         help="repetitions of the archive, for memory")
     parser.add_argument("--levels", type=numbers, default=[3, 19], metavar="3,19",
-                        help="zstd levels for sizes; the first decides")
+                        help="zstd levels of the archive, beside the tables")
     parser.add_argument("--markdown", type=pathlib.Path, metavar="FILE", help="also write the tables there")
     options = parser.parse_args()
     unknown = [name for name in options.only if name not in PARTS]

@@ -11,7 +11,7 @@ use rand::seq::IndexedRandom as _;
 use rand::{Rng as _, SeedableRng as _};
 
 /// Every address that shows something.
-const SHOWN: [&str; 16] = [
+const SHOWN: [&str; 24] = [
     "/",
     "/desk.css",
     "/desk.js",
@@ -28,6 +28,14 @@ const SHOWN: [&str; 16] = [
     "/questions",
     "/claim",
     "/claim.json",
+    "/positions",
+    "/handout",
+    "/handout/sheet",
+    "/handout.pgn",
+    "/handout.json",
+    "/quiz",
+    "/lessons",
+    "/keep",
 ];
 
 #[test]
@@ -148,6 +156,54 @@ fn uploads_stay_in_the_folder_and_in_bounds() {
     desk.raw(request.as_bytes());
     assert_eq!(desk.get("/").status, 200);
     assert_eq!(names(&data.join("archives")), kept);
+}
+
+#[test]
+fn positions_that_were_kept_are_read_or_refused_whole() {
+    let data = tempfile::tempdir().unwrap();
+    let desk = Served::on(data.path());
+    let position = |fen: &str, nth: usize| {
+        format!(
+            r#"{{"heading": "Knight {nth} <b>", "caption": "It has & keeps g1.", "facts": [],
+            "fen": "{fen}", "bottom": "black", "piece": "white knight", "square": "h3",
+            "safe": ["g1"], "taken": [], "arrow": null, "game": {{"source": "../x", "number": 1}}}}"#
+        )
+    };
+    let fen = "r1bqkbnr/ppp3pp/2n1pp2/3pP3/3P4/7N/PPP2PPP/RNBQKB1R w KQkq - 0 5";
+    let file = |definitions: u32, positions: &[String]| {
+        format!(
+            r#"{{"format": 1, "about": "selection", "hobble": "0.1.0", "definitions": {definitions},
+            "title": "T", "positions": [{}]}}"#,
+            positions.join(", ")
+        )
+    };
+    let add = |text: &str| desk.send_file("/handout/saved", "handout.json", text.as_bytes());
+    let (now, none) = (hobble_terms::DEFINITIONS, &[] as &[String]);
+    let many: Vec<String> = (0..61).map(|nth| position(fen, nth)).collect();
+    let large = " ".repeat(3 << 20);
+    for wrong in [
+        "",
+        "{",
+        "\u{0}",
+        &file(now - 1, &[position(fen, 1)]),
+        &file(now, &[position(fen, 1), position("8/8/8", 2)]),
+        &file(now, &many),
+        &format!("{large}{}", file(now, none)),
+    ] {
+        let answer = add(wrong);
+        assert!(
+            (400..500).contains(&answer.status),
+            "{}: {wrong:.80}",
+            answer.status
+        );
+        assert!(!data.path().join("handout.json").exists(), "{wrong:.80}");
+    }
+    assert_eq!(add(&file(now, &many[..2])).status, 303);
+    assert_eq!(add(&file(now, &many[1..3])).status, 303);
+    let page = desk.get("/handout").body;
+    assert_eq!(page.matches("<article>").count(), 3);
+    assert!(page.contains("Knight 2 &lt;b&gt;") && !page.contains("source=.."));
+    assert_eq!(desk.get("/handout/sheet").status, 200);
 }
 
 #[test]

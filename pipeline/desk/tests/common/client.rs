@@ -99,6 +99,11 @@ impl Client {
 
     /// Adds a file.
     pub fn upload(&self, name: &str, bytes: &[u8]) -> Answer {
+        self.send_file("/archives", name, bytes)
+    }
+
+    /// Sends a file to an address.
+    pub fn send_file(&self, path: &str, name: &str, bytes: &[u8]) -> Answer {
         let origin = format!("http://{}", self.host);
         let headers = [
             ("Host", self.host.as_str()),
@@ -109,6 +114,6 @@ impl Client {
             "--desk-test\r\nContent-Disposition: form-data; name=\"archive\"; filename=\"{name}\"\r\n\r\n"
         );
         let body = [head.as_bytes(), bytes, b"\r\n--desk-test--\r\n"].concat();
-        self.ask("POST", "/archives", &headers, &body)
+        self.ask("POST", path, &headers, &body)
     }
 }
