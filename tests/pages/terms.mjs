@@ -84,11 +84,18 @@ const inPercent = (number, digits) => `${fixed(number, digits)}%`;
 const percentDigits = (width) => (width === null ? 1 : width < 0.1 ? 3 : width < 1 ? 2 : 1);
 const ratioDigits = (width) => (width !== null && width < 0.1 ? 3 : 2);
 
+function times({ value, jackknife }) {
+  const digits = ratioDigits(jackknife ? jackknife.high - jackknife.low : null);
+  const put = (number) => fixed(number, digits);
+  return jackknife ? `${put(value)} (${put(jackknife.low)} to ${put(jackknife.high)})` : put(value);
+}
+
 // What the page is to say.
 function expected(answer) {
   const own = answer.comparison.find((row) => row.varied === "within" && row.within === answer.claim.within);
   return {
-    verdict: answer.sentences[0],
+    verdict: answer.verdict,
+    rungs: answer.evidence.map(({ standing, estimate }) => [estimate === null ? "none" : times(estimate), standing]),
     held: shown(own.held_rate, 100, percentDigits, inPercent),
     free: shown(own.free_rate, 100, percentDigits, inPercent),
     ratio: shown(own.ratio, 1, ratioDigits, fixed),
@@ -103,6 +110,7 @@ const read = (page) =>
     const both = (part) => [text(part), text(`${part}-interval`)];
     return {
       verdict: text("verdict"),
+      rungs: ["association", "twins", "decision", "guards", "confirmation"].map((rung) => [text(`rung-${rung}`), text(`stands-${rung}`)]),
       held: both("held"),
       free: both("free"),
       ratio: both("ratio"),

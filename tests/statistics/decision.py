@@ -83,6 +83,9 @@ def cells(con, claim, by_player, against, least=FREE_ROWS):
         np.add.at(found[:, at], (side, np.asarray(rows["s"]), np.asarray(rows["fold"]).astype(int)), values)
     thin = found[1, 0].sum(axis=1) < least
     found[1][:, thin, :] = 0
+    if least == FREE_ROWS:
+        # A stratum in which it was never played bears on no figure.
+        found[1][:, found[0, 0].sum(axis=1) == 0, :] = 0
     return found
 
 

@@ -200,7 +200,9 @@ impl Folded {
         }
         let counted = [OUTCOME, OTHERS, SCORE];
         let mut tables: [Table; 3] = Default::default();
-        for (number, [played, other]) in sides.values().enumerate() {
+        // A stratum in which it was never played bears on no figure.
+        let of_played = sides.values().filter(|[played, _]| !played.is_empty());
+        for (number, [played, other]) in of_played.enumerate() {
             let rows: u64 = other.values().map(|sums| sums.turns).sum();
             let enough = rows >= FREE_ROWS;
             for (is_played, side) in [(true, played), (false, other)] {

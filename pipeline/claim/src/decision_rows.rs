@@ -7,10 +7,10 @@ use serde::{Deserialize, Serialize};
 
 use super::file::Claim;
 use super::outcome::{ClaimOutcome, MATERIAL, WORSE};
-use super::row_words::Words;
+use super::row_words::{self, Words};
 use hobble_conditions::AskError;
 use hobble_conditions::circumstances::Balance;
-use hobble_conditions::terms::{Kind, MovedBy, half_points};
+use hobble_conditions::terms::{Kind, MovedBy, Outcome, WITHIN, half_points};
 use hobble_dataset::columns::{Numbers, Read, Rows, short};
 use hobble_dataset::part::Part;
 use hobble_terms::{Fate, landmark_k};
@@ -129,12 +129,7 @@ impl Chances {
             let Some((done, stratum, sums)) = columns.chance(rows, row, claim)? else {
                 continue;
             };
-            let fold = columns.bytes[FOLD][row];
-            let player = columns
-                .player_fold
-                .get(row)
-                .map_or(NAMELESS + fold, |fold| fold as u8);
-            for (folds, fold) in Folds::ALL.into_iter().zip([fold, player]) {
+            for (folds, fold) in Folds::ALL.into_iter().zip(columns.folds(row)) {
                 let place = (folds as u8, done as u8, stratum, fold);
                 *self.cells.entry(place).or_default() += sums;
             }
@@ -147,7 +142,8 @@ impl Chances {
 const PLIES: u16 = 10;
 const LAST_PLIES: u16 = 14;
 
-const COLUMNS: [&str; 28] = [
+/// Columns that are read.
+pub const COLUMNS: [&str; 28] = [
     "fold",
     "player_fold",
     "ply",
@@ -185,11 +181,20 @@ const SAFE: usize = 1;
 const RESTRAINING: usize = 0;
 const BY_PAWN: usize = 1;
 
+/// Bits of a stratum behind those of its phase.
+const BEHIND_PHASE: u32 = 4 + 2 + 2 + 2 + 4 + 20;
+
+/// The phase of a stratum, by its place among all.
+pub const fn phase_of(stratum: u64) -> u64 {
+    stratum >> BEHIND_PHASE & 3
+}
+
 /// The columns of a batch.
-struct Columns<'a> {
+pub struct Columns<'a> {
     words: Words<'a>,
     /// Whether the owner's rating band is one of the claim's.
     of_band: Read<'a, bool>,
+    owner_band: Read<'a, Option<u64>>,
     by_pawn: Read<'a, bool>,
     fate: Read<'a, Option<Fate>>,
     half_points: Read<'a, Option<u8>>,
@@ -208,7 +213,12 @@ struct Columns<'a> {
 }
 
 impl<'a> Columns<'a> {
-    fn of(rows: &'a Rows, claim: &Claim) -> Result<Columns<'a>, AskError> {
+    /// Those of a batch, for a claim.
+    ///
+    /// # Errors
+    ///
+    /// Where one is missing or not of its type.
+    pub fn of(rows: &'a Rows, claim: &Claim) -> Result<Columns<'a>, AskError> {
         let bands = claim.band.iter().map(String::as_str);
         Ok(Columns {
             words: Words::of(rows)?,
@@ -217,6 +227,9 @@ impl<'a> Columns<'a> {
             } else {
                 rows.texts("owner_band")?.any_of(bands)
             },
+            owner_band: rows
+                .texts("owner_band")?
+                .read_as(|word| row_words::band(word?)),
             by_pawn: rows.texts("played")?.any_of(["pawn"]),
             fate: rows.texts("fate")?.read_as(|word| Fate::from_name(word?)),
             half_points: rows.texts("mover_result")?.read_as(half_points),
@@ -252,11 +265,74 @@ impl<'a> Columns<'a> {
         row: usize,
         claim: &Claim,
     ) -> Result<Option<(Done, u64, Sums)>, AskError> {
-        let (kind, phase, time_class, band) = self.words.at(row)?;
+        let Some((done, stratum)) = self.done_at(row, claim)? else {
+            return Ok(None);
+        };
+        let half_points = self.half_points.at(row);
+        let fate = self.fate(rows, row)?;
+        let sums = Sums {
+            turns: 1,
+            outcomes: self.came(row, claim, fate).into(),
+            others: self
+                .in_time(row, claim.within, &self.others_lost_ply)
+                .into(),
+            scored: half_points.is_some().into(),
+            half_points: half_points.unwrap_or(0).into(),
+        };
+        Ok(Some((done, stratum, sums)))
+    }
+
+    fn fate(&self, rows: &Rows, row: usize) -> Result<Fate, AskError> {
         let fate = self.fate.at(row).ok_or_else(|| {
             let place = rows.place(row);
             rows.bad(format!("row {place} names an unknown fate"))
-        })?;
+        });
+        Ok(fate?)
+    }
+
+    /// Place of the first of the claim's horizons within which the outcome came to the piece of a row; as
+    /// many as there are where none did.
+    ///
+    /// # Errors
+    ///
+    /// Where the row names an unknown fate.
+    pub fn first_horizon(&self, rows: &Rows, row: usize, claim: &Claim) -> Result<usize, AskError> {
+        let fate = self.fate(rows, row)?;
+        let came = |within: &u32| {
+            let claim = claim.of_piece();
+            (claim == Outcome::Captured || fate == Fate::Lost)
+                && self.in_time(row, *within, &self.fate_ply)
+        };
+        Ok(WITHIN.iter().position(came).unwrap_or(WITHIN.len()))
+    }
+
+    /// The fold of the game of a row, and of the player on move.
+    pub fn folds(&self, row: usize) -> [u8; Folds::ALL.len()] {
+        let fold = self.bytes[FOLD][row];
+        let player = self.player_fold.get(row);
+        [fold, player.map_or(NAMELESS + fold, |fold| fold as u8)]
+    }
+
+    /// The rating band of the owner of the piece, by its number.
+    ///
+    /// # Errors
+    ///
+    /// Where the row names an unknown band.
+    pub fn owner_band(&self, rows: &Rows, row: usize) -> Result<u64, AskError> {
+        let band = self.owner_band.at(row).ok_or_else(|| {
+            let place = rows.place(row);
+            rows.bad(format!("row {place} names an unknown rating band"))
+        });
+        Ok(band?)
+    }
+
+    /// What was done at a row and its stratum; `None` where the row is not one of the claim's chances.
+    ///
+    /// # Errors
+    ///
+    /// Where the row names an unknown kind, phase, band or time class.
+    pub fn done_at(&self, row: usize, claim: &Claim) -> Result<Option<(Done, u64)>, AskError> {
+        let (kind, phase, time_class, band) = self.words.at(row)?;
         let asked = claim.kinds.contains(&kind)
             && claim.k <= landmark_k(kind.role())
             && (claim.phase.is_empty() || claim.phase.contains(&phase))
@@ -288,15 +364,7 @@ impl<'a> Columns<'a> {
         ];
         let pack = |packed: u64, (class, bits): (u64, u32)| packed << bits | class;
         let stratum = classes.into_iter().fold(0, pack);
-        let half_points = self.half_points.at(row);
-        let sums = Sums {
-            turns: 1,
-            outcomes: self.came(row, claim, fate).into(),
-            others: self.in_time(row, claim, &self.others_lost_ply).into(),
-            scored: half_points.is_some().into(),
-            half_points: half_points.unwrap_or(0).into(),
-        };
-        Ok(Some((done, stratum, sums)))
+        Ok(Some((done, stratum)))
     }
 
     /// Restraining moves at the claim's k, of the units that it names.
@@ -337,17 +405,19 @@ impl<'a> Columns<'a> {
     /// Whether the claim's outcome came, where it is an event.
     fn came(&self, row: usize, claim: &Claim, fate: Fate) -> bool {
         match claim.outcome {
-            ClaimOutcome::Lost => fate == Fate::Lost && self.in_time(row, claim, &self.fate_ply),
-            ClaimOutcome::Captured => self.in_time(row, claim, &self.fate_ply),
-            ClaimOutcome::AnotherLost => self.in_time(row, claim, &self.others_lost_ply),
+            ClaimOutcome::Lost => {
+                fate == Fate::Lost && self.in_time(row, claim.within, &self.fate_ply)
+            }
+            ClaimOutcome::Captured => self.in_time(row, claim.within, &self.fate_ply),
+            ClaimOutcome::AnotherLost => self.in_time(row, claim.within, &self.others_lost_ply),
             ClaimOutcome::MaterialLost => self.won_material(row, claim),
             ClaimOutcome::Score | ClaimOutcome::Evaluation => false,
         }
     }
 
-    /// Whether a ply came within the claim's horizon.
-    fn in_time(&self, row: usize, claim: &Claim, plies: &Numbers<'_>) -> bool {
-        let horizon = 2 * u64::from(claim.within);
+    /// Whether a ply came within so many moves.
+    fn in_time(&self, row: usize, within: u32, plies: &Numbers<'_>) -> bool {
+        let horizon = 2 * u64::from(within);
         let ply = u64::from(self.ply[row]);
         plies
             .get(row)

@@ -57,10 +57,7 @@ pub fn in_verdict(claim: &Claim, standing: &Standing) -> String {
         return String::new();
     };
     let often = times(found.estimate);
-    let what = match claim.kinds.as_slice() {
-        [kind] => happened(claim, &format!("the {kind}")),
-        _ => happened(claim, "the piece"),
-    };
+    let what = to_the_piece(claim);
     let there = format!("where {}", could(claim));
     match found.estimate.jackknife {
         Some(Interval { low, .. }) if low > 1.0 => format!(
@@ -75,8 +72,16 @@ pub fn in_verdict(claim: &Claim, standing: &Standing) -> String {
     }
 }
 
+/// `the knight was lost`.
+pub fn to_the_piece(claim: &Claim) -> String {
+    match claim.kinds.as_slice() {
+        [kind] => happened(claim, &format!("the {kind}")),
+        _ => happened(claim, "the piece"),
+    }
+}
+
 /// `a pawn's move could have restrained a knight`.
-fn could(claim: &Claim) -> String {
+pub fn could(claim: &Claim) -> String {
     let by = match claim.by {
         MovedBy::Any => "a quiet move",
         MovedBy::Pawn => "a pawn\u{2019}s move",

@@ -74,6 +74,14 @@ impl Claim {
         self.restrained == YesNo::Yes
     }
 
+    /// The kind of its pieces in the singular; `piece` where there are several.
+    pub fn kind(&self) -> String {
+        match self.kinds.as_slice() {
+            [kind] => kind.to_string(),
+            _ => "piece".to_owned(),
+        }
+    }
+
     /// What its pieces are: `restrained` or `held`.
     pub fn state(&self) -> &'static str {
         words::state(self.restrained)

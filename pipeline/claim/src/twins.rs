@@ -24,7 +24,7 @@ use super::turn::Turn;
 pub const LEAST: u64 = 20;
 
 /// Safe squares before from which more make no difference.
-const MOST_BEFORE: u8 = 6;
+pub(crate) const MOST_BEFORE: u8 = 6;
 
 /// A piece of a set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -48,10 +48,30 @@ pub type Row = (SetId, Twin);
 /// What the pieces of a set share.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct SetId {
-    game: u32,
+    /// Number of the game in its source.
+    pub(crate) game: u32,
     ply: u16,
     kind: Kind,
-    white: bool,
+    /// Whether their owner is White.
+    pub(crate) white: bool,
+}
+
+impl SetId {
+    /// Of the pieces like one.
+    pub(crate) fn of(turn: &Turn) -> SetId {
+        SetId {
+            game: turn.game,
+            ply: turn.ply,
+            kind: turn.kind,
+            white: turn.white,
+        }
+    }
+
+    /// Hash of the name of their owner, where it is known.
+    pub(crate) fn owner(&self, owners: &Owners) -> Option<u64> {
+        let [white, black] = owners.get(&self.game)?;
+        if self.white { *white } else { *black }
+    }
 }
 
 /// Sets of twins: numbers of all, and those that count: with and without the outcome in one.
@@ -100,12 +120,7 @@ pub fn row(claim: &Claim, turn: &Turn, own: bool, free: bool) -> Option<Row> {
     };
     let before = turn.before[1]?;
     (there && own != free).then(|| {
-        let set = SetId {
-            game: turn.game,
-            ply: turn.ply,
-            kind: turn.kind,
-            white: turn.white,
-        };
+        let set = SetId::of(turn);
         let twin = Twin {
             own,
             met: turn.met(claim.of_piece(), claim.within),
@@ -121,7 +136,7 @@ pub fn row(claim: &Claim, turn: &Turn, own: bool, free: bool) -> Option<Row> {
 
 /// Whether every turn at which one of the claim's pieces is at its landmark is in the table
 /// (definitions, section 8).
-fn all_there(claim: &Claim) -> bool {
+pub(crate) fn all_there(claim: &Claim) -> bool {
     let most = |kind: &Kind| match kind {
         Kind::Knight | Kind::Bishop => 1,
         Kind::Rook | Kind::Queen => 2,
@@ -183,9 +198,7 @@ impl Sets {
     pub fn name(&mut self, part: &PartId, owners: &Owners) {
         for ((of, set), telling) in &mut self.telling {
             if of == part {
-                let names = owners.get(&set.game);
-                telling.owner =
-                    names.and_then(|[white, black]| if set.white { *white } else { *black });
+                telling.owner = set.owner(owners);
             }
         }
     }

@@ -350,9 +350,6 @@ impl Found<'_> {
 
     /// The kind in the singular; `piece` where there are several.
     fn kind(self) -> String {
-        match self.claim.kinds.as_slice() {
-            [kind] => kind.to_string(),
-            _ => "piece".to_owned(),
-        }
+        self.claim.kind()
     }
 }

@@ -11,7 +11,11 @@ const STRETCHES: &str = include_str!("templates/stretch.js");
 /// The script by which a reader chooses among games.
 const CHOOSE: &str = include_str!("templates/choose.js");
 /// The script by which a reader changes a claim's terms.
-const TERMS: &str = include_str!("templates/terms.js");
+const TERMS: &str = concat!(
+    include_str!("templates/logits.js"),
+    include_str!("templates/ladder.js"),
+    include_str!("templates/terms.js")
+);
 
 /// What the page of a report has.
 #[derive(Debug, Clone, Copy)]

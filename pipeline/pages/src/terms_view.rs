@@ -20,6 +20,8 @@ pub(crate) struct TermsView {
     /// Its counts, deflated, in base64.
     counts: String,
     happened: &'static str,
+    /// Name and title of each rung.
+    rungs: Vec<(&'static str, &'static str)>,
 }
 
 impl TermsView {
@@ -33,6 +35,7 @@ impl TermsView {
             said: script::data(terms)?,
             counts: STANDARD.encode(packed.finish()?),
             happened: terms.happened,
+            rungs: terms.titles.clone(),
         })
     }
 }

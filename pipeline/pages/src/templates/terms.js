@@ -1,12 +1,14 @@
-// A claim answered for other terms from the counts its page carries, as the program answers it: claims
-// compared by direct standardisation, intervals by leaving out one fold of games at a time. terms.rs packs
-// the counts and says in which words and numbers the figures are put.
+// A claim answered for other terms from the counts its page carries: the menus, the verdict in the program's
+// words (verdict.rs), the figures and the rungs (ladder.js). terms.rs packs the counts and says in which
+// words and numbers they are put.
 (() => {
   const section = document.querySelector("section.other-terms");
   if (section === null || typeof DecompressionStream === "undefined") return;
   const part = (name) => section.querySelector(`[data-part="${name}"]`);
   const terms = JSON.parse(part("terms").textContent);
-  const [leastTrials, leastFolds, leastOutcomeFolds] = terms.least;
+  const { rungs } = terms;
+  const { grouped } = ladders;
+  const answer = ladders.of(terms);
 
   async function inflated(text) {
     const packed = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
@@ -14,7 +16,7 @@
     return new Uint8Array(await new Response(stream).arrayBuffer());
   }
 
-  // The strata at each k, as terms.rs packs them.
+  // The strata at each k, sets of twins and chances, as terms.rs packs them.
   function unpacked(bytes) {
     let at = 0;
     const number = () => {
@@ -27,22 +29,36 @@
         scale *= 128;
       }
     };
+    const byte = () => bytes[at++];
     const many = (length, of) => Array.from({ length }, of);
-    const side = () => {
+    const horizons = terms.within.length;
+    const folds = (counts) => {
       let next = 0;
       return many(number(), () => {
         const fold = next + number();
         next = fold + 1;
+        return { fold, counts: counts() };
+      });
+    };
+    const side = (events) =>
+      folds(() => {
         let before = [0, 0];
-        const counts = many(1 + terms.within.length, (_, column) => {
-          const less = column > 1 ? before : [0, 0];
+        return many(1 + events * horizons, (_, column) => {
+          if (column % horizons === 1) before = [0, 0];
+          const less = column === 0 ? [0, 0] : before;
           before = [number() + less[0], number() + less[1]];
           return before;
         });
-        return { fold, counts };
       });
-    };
-    return terms.pieces.map(() =>
+    const plain = () =>
+      folds(() => {
+        let before = 0;
+        return many(1 + horizons, (_, column) => {
+          before = number() + (column > 1 ? before : 0);
+          return before;
+        });
+      });
+    const strata = terms.pieces.map(() =>
       many(number(), () => {
         const circumstances = number();
         return {
@@ -50,132 +66,25 @@
           defended: Math.floor(circumstances / 4) % 2 === 1,
           attacked: circumstances >= 8,
           band: number(),
-          own: side(),
-          free: side(),
+          own: side(2),
+          free: side(2),
+          placebo: side(1),
         };
       }),
     );
-  }
-
-  // Turns and rows of a side in a fold, and those of them with the outcome within a horizon.
-  function cell(counts, horizon) {
-    const [[all, allSampled], [met, metSampled]] = [counts[0], counts[1 + horizon]];
-    return {
-      turns: all + terms.sample * allSampled,
-      outcomes: met + terms.sample * metSampled,
-      rows: all + allSampled,
-      metRows: met + metSampled,
-    };
-  }
-  const none = () => ({ turns: 0, outcomes: 0, rows: 0, metRows: 0 });
-  const KEYS = Object.keys(none());
-  const added = (sum, more, sign = 1) => {
-    for (const key of KEYS) sum[key] += sign * more[key];
-    return sum;
-  };
-
-  // The strata chosen: sums of both sides, and the part of each fold.
-  function table(strata, horizon) {
-    const folds = new Map();
-    const sums = strata.map((stratum, place) => {
-      const sum = { own: none(), free: none() };
-      for (const name of ["own", "free"]) {
-        for (const { fold, counts } of stratum[name]) {
-          const counted = cell(counts, horizon);
-          added(sum[name], counted);
-          if (!folds.has(fold)) folds.set(fold, new Map());
-          const parts = folds.get(fold);
-          if (!parts.has(place)) parts.set(place, { own: none(), free: none() });
-          added(parts.get(place)[name], counted);
-        }
-      }
-      return sum;
+    const twins = many(number(), () => {
+      const [game, owner] = [number(), number()];
+      const set = { game, owner: Math.floor(owner / 2), isKnown: owner % 2 === 1, phase: number(), band: number() };
+      const pieces = many(number(), () => {
+        const [own, free, came, before, forward, flags] = many(6, byte);
+        const [landmark, sampled, defended, attacked, edge] = many(5, (_, bit) => ((flags >> bit) & 1) === 1);
+        return { own, free, came, before, forward, landmark, sampled, defended, attacked, edge };
+      });
+      return { ...set, pieces };
     });
-    return { sums, folds: [...folds].sort((a, b) => a[0] - b[0]).map(([, parts]) => parts) };
-  }
-
-  const isComparable = ({ own, free }) => own.turns > 0 && free.turns > 0;
-
-  // The figures of all strata, less what `parts` has of them. Fractions are added up in the order of the
-  // strata, as the program does.
-  function figures(sums, parts = new Map()) {
-    const all = { own: none(), free: none(), raw: none(), strata: 0, events: 0, trials: 0 };
-    sums.forEach((sum, place) => {
-      let { own, free } = sum;
-      const less = parts.get(place);
-      if (less !== undefined) {
-        own = added({ ...own }, less.own, -1);
-        free = added({ ...free }, less.free, -1);
-      }
-      added(all.raw, own);
-      if (!isComparable({ own, free })) return;
-      all.strata += 1;
-      added(all.own, own);
-      added(all.free, free);
-      all.trials += own.turns;
-      all.events += own.turns * (free.outcomes / free.turns);
-    });
-    return all;
-  }
-
-  const heldRate = (all) => all.own.outcomes / all.own.turns;
-  const freeRate = (all) => all.events / all.trials;
-  const ratio = (all) => all.own.outcomes / all.events;
-  const difference = (all) => heldRate(all) - freeRate(all);
-  const SCALES = {
-    plain: [(x) => x, (x) => x],
-    log: [Math.log, Math.exp],
-    logit: [(x) => Math.log(x / (1 - x)), (x) => 1 / (1 + Math.exp(-x))],
-  };
-
-  function estimate(scale, of, whole, withoutOne, folds, isEnough) {
-    const value = of(whole);
-    const found = { value: Number.isFinite(value) ? value : null, low: null, high: null };
-    const [forward, back] = SCALES[scale];
-    const replicates = withoutOne.map((all) => forward(of(all)));
-    if (!isEnough || folds < 2 || replicates.length < 2 || !replicates.every(Number.isFinite)) return found;
-    let error = 0;
-    if (!replicates.every((one) => one === replicates[0])) {
-      const groups = replicates.length;
-      const mean = replicates.reduce((sum, one) => sum + one, 0) / groups;
-      const squares = replicates.reduce((sum, one) => sum + (one - mean) ** 2, 0);
-      error = Math.sqrt(((groups - 1) / groups) * squares);
-    }
-    const middle = forward(value);
-    const width = terms.student[folds - 2] * error;
-    const [low, high] = [back(middle - width), back(middle + width)];
-    return [middle, low, high].every(Number.isFinite) ? { ...found, low, high } : found;
-  }
-
-  // In how many folds each side has rows, and rows with the outcome, in the strata compared.
-  function spread({ sums, folds }, name) {
-    let [some, outcome] = [0, 0];
-    for (const parts of folds) {
-      const sum = none();
-      for (const [place, of] of parts) if (isComparable(sums[place])) added(sum, of[name]);
-      some += Number(sum.rows > 0);
-      outcome += Number(sum.metRows > 0);
-    }
-    return { some, outcome };
-  }
-
-  const grouped = (number) => String(number).replace(/\B(?=(\d{3})+$)/g, ",");
-
-  // Why there is no interval, in words; null where the counts are enough.
-  function tooFew(whole, spreads) {
-    const { nouns } = terms;
-    const s = (number, noun) => `${grouped(number)} ${noun}${number === 1 ? "" : "s"}`;
-    if (whole.raw.rows === 0) return nouns.nothing;
-    if (whole.strata === 0) return `none of ${s(whole.raw.rows, nouns.own)} ${nouns.incomparable}`;
-    const sides = [[nouns.own, whole.own, spreads.own], [nouns.other, whole.free, spreads.free]];
-    for (const [noun, { rows }, { some }] of sides) {
-      if (rows < leastTrials) return `${grouped(rows)} of the ${leastTrials} ${noun}s needed`;
-      if (some < leastFolds) return `${noun}s in ${some} of the ${leastFolds} folds needed`;
-    }
-    for (const [noun, , { outcome }] of sides) {
-      if (outcome < leastOutcomeFolds) return `${noun}s${nouns.outcome} in ${outcome} of the ${leastOutcomeFolds} folds needed`;
-    }
-    return null;
+    const stratum = () => ({ phase: number(), bands: many(number(), () => ({ band: number(), own: plain(), free: plain() })) });
+    const chances = rungs.decided.map((is) => (is ? many(2, () => many(number(), stratum)) : null));
+    return { strata, twins, chances };
   }
 
   // A number with so many digits after the point; one in the middle goes to the even digit, as in the
@@ -192,52 +101,79 @@
     if (number > 0 && number < 0.005) return "under 0.01%";
     return `${fixed(number, number !== 0 && number < 0.995 ? 2 : 1)}%`;
   }
-  const hasInterval = ({ low }) => low !== null;
+  const width = ({ interval }) => (interval === null ? null : interval.high - interval.low);
   function percentDigits(found) {
-    const width = hasInterval(found) ? (found.high - found.low) * 100 : 1;
-    return width < 0.1 ? 3 : width < 1 ? 2 : 1;
+    const points = width(found) === null ? 1 : width(found) * 100;
+    return points < 0.1 ? 3 : points < 1 ? 2 : 1;
   }
-  const ratioDigits = (found) => (hasInterval(found) && found.high - found.low < 0.1 ? 3 : 2);
+  const ratioDigits = (found) => (width(found) !== null && width(found) < 0.1 ? 3 : 2);
+  function times(found, what = "times as often") {
+    if (found.value === null) return `(no figure) ${what}`;
+    const put = (number) => fixed(number, ratioDigits(found));
+    const interval = found.interval === null ? "" : ` (${put(found.interval.low)} to ${put(found.interval.high)})`;
+    return `${put(found.value)} ${what}${interval}`;
+  }
 
-  function sentence(chosen, found) {
-    if (found.few !== null) return `Too few games: ${found.few}.`;
-    if (found.covered < terms.covered) {
-      return `These games cannot tell: only ${percent(found.covered)} of such pieces have comparable free ones (${percent(terms.covered)} needed).`;
+  function association(chosen, found) {
+    const rung = found.rungs.association;
+    if (rung.share !== undefined) {
+      return `These games cannot tell: only ${percent(rung.share)} of such pieces have comparable free ones (${percent(terms.covered)} needed).`;
     }
-    if (!hasInterval(found.ratio)) return `Too few games: ${terms.nouns.nothing}.`;
-    const { low, high, value } = found.ratio;
+    if (!rung.found) return `Too few games: ${rung.lacks ?? terms.nouns.nothing}.`;
+    const { low, high } = found.ratio.interval;
     const how = low > 1 ? "more often than" : high < 1 ? "less often than" : "about as often as";
     const chance = how.startsWith("about") ? ", which may be chance" : "";
-    const digits = ratioDigits(found.ratio);
-    const times = `${fixed(value, digits)} times as often (${fixed(low, digits)} to ${fixed(high, digits)})`;
-    return `${terms.pieces[chosen.k]} were ${terms.happened} ${how} comparable free ones within ${terms.within[chosen.horizon]} moves: ${percent(found.held.value)} against ${percent(found.free.value)}, ${times}${chance}.`;
+    return `${terms.pieces[chosen.k]} were ${terms.happened} ${how} comparable free ones within ${terms.within[chosen.horizon]} moves: ${percent(found.held.value)} against ${percent(found.free.value)}, ${times(found.ratio)}${chance}.`;
   }
 
-  function answer(strata, chosen) {
-    const passes = (wanted, value) => wanted === null || wanted.includes(value);
-    const some = strata[chosen.k].filter(
-      (one) =>
-        passes(chosen.phases, one.phase) &&
-        passes(chosen.bands, one.band) &&
-        passes(chosen.attacked, one.attacked) &&
-        passes(chosen.defended, one.defended),
-    );
-    const counted = table(some, chosen.horizon);
-    const whole = figures(counted.sums);
-    const withoutOne = counted.folds.map((parts) => figures(counted.sums, parts));
-    const spreads = { own: spread(counted, "own"), free: spread(counted, "free") };
-    const few = tooFew(whole, spreads);
-    const both = Math.min(spreads.own.some, spreads.free.some);
-    const make = (scale, of, folds) => estimate(scale, of, whole, withoutOne, folds, few === null);
-    return {
-      few,
-      covered: whole.raw.turns > 0 ? whole.own.turns / whole.raw.turns : null,
-      held: make("logit", heldRate, spreads.own.some),
-      free: make("logit", freeRate, both),
-      ratio: make("log", ratio, both),
-      difference: make("plain", difference, both),
-      compared: [whole.own.turns, whole.free.turns],
-    };
+  // How far up the ladder the claim holds.
+  function reach({ twins, guards }) {
+    const { kind, state } = rungs;
+    let first = `Too few positions hold two ${kind}s of one side, one ${state} and one free, to tell more.`;
+    if (twins.standing === "no twins") first = "A side has one queen, so no two in one position can be compared.";
+    if (twins.found && !twins.holds) {
+      const isAbove = ({ interval }) => interval !== null && interval.low > 1;
+      const says = isAbove(twins.estimate) || isAbove(twins.plain) ? "it is not sure" : "the difference may be chance";
+      return `But between two ${kind}s of one side in the same position ${says}: the ${state} one was ${terms.happened} ${times(twins.estimate)} if what else differs between the two is allowed for, ${times(twins.plain, "times")} if it is not. So the position may be what costs the piece.`;
+    }
+    if (twins.found) first = `It holds between two ${kind}s of one side in the same position too: ${times(twins.estimate)}.`;
+    let second = "";
+    if (guards.holds) second = " The state of the whole side does not explain it.";
+    else if (guards.found && !guards.others) {
+      second = " But the other pieces of that side are lost more often by about as much: it may be the state of the whole side.";
+    } else if (guards.found) {
+      second = ` But these games do not show that it is worse than a quiet move that took squares from the ${kind} and left it enough: the last squares may not be what counts.`;
+    }
+    return first + second;
+  }
+
+  function decided({ decision }) {
+    if (!decision.found) return "";
+    const { low, high } = decision.estimate.interval;
+    const often = times(decision.estimate);
+    if (low > 1) return `It holds at the decision itself: where ${rungs.could}, ${rungs.came} more often if that was played than if something else was: ${often}.`;
+    if (high < 1) return `But where ${rungs.could}, ${rungs.came} less often if that was played than if something else was: ${often}.`;
+    return `But where ${rungs.could}, playing that rather than something else made no difference that these games can show: ${often}.`;
+  }
+
+  function verdict(chosen, found) {
+    const first = association(chosen, found);
+    const all = found.rungs;
+    if (!all.association.found) return first;
+    if (!all.association.holds) return `Not what these games say. ${first}`;
+    const standings = Object.values(all);
+    const fails = standings.findIndex((rung) => rung.found && !rung.holds);
+    const climbed = fails < 0 ? standings : standings.slice(0, fails);
+    const isConfirmed = climbed.includes(all.confirmation) && all.confirmation.holds === true;
+    return [
+      first,
+      reach(all),
+      decided(all),
+      isConfirmed ? "Games that had been locked away confirm it." : "",
+      "All this is what was found in played games; it does not prove the cause.",
+    ]
+      .filter((one) => one !== "")
+      .join(" ");
   }
 
   // A number with its sign; one that shows as zero has none.
@@ -249,17 +185,21 @@
 
   function write(name, found, put) {
     part(name).textContent = found.value === null ? "none" : put(found.value);
-    part(`${name}-interval`).textContent = hasInterval(found) ? `${put(found.low)} to ${put(found.high)}` : "none";
+    part(`${name}-interval`).textContent = found.interval === null ? "none" : `${put(found.interval.low)} to ${put(found.interval.high)}`;
   }
 
-  function show(strata, chosen) {
-    const found = answer(strata, chosen);
-    part("verdict").textContent = sentence(chosen, found);
+  function show(data, chosen) {
+    const found = answer(data, chosen);
+    part("verdict").textContent = verdict(chosen, found);
     for (const name of ["held", "free"]) write(name, found[name], (share) => `${fixed(share * 100, percentDigits(found[name]))}%`);
     write("ratio", found.ratio, (number) => fixed(number, ratioDigits(found.ratio)));
     write("difference", found.difference, (share) => signed(share * 100, percentDigits(found.difference)));
     part("held-number").textContent = grouped(found.compared[0]);
     part("free-number").textContent = grouped(found.compared[1]);
+    for (const [name, rung] of Object.entries(found.rungs)) {
+      part(`rung-${name}`).textContent = rung.found ? times(rung.estimate, "").replace("  ", " ").trim() : "none";
+      part(`stands-${name}`).textContent = rung.standing;
+    }
   }
 
   // A menu of choices; the one that the claim's file names is there at first.
@@ -282,7 +222,7 @@
   const wordPlace = { any: 0, yes: 1, no: 2 };
 
   async function start() {
-    const strata = unpacked(await inflated(JSON.parse(part("counts").textContent)));
+    const data = unpacked(await inflated(JSON.parse(part("counts").textContent)));
     const { own } = terms;
     const k = fill("k", terms.pieces.map((_, number) => [String(number), number]), own.k);
     const horizon = fill("within", terms.within.map((moves, place) => [`${moves} moves`, place]), terms.within.indexOf(own.within));
@@ -293,8 +233,13 @@
       ? fill("attacked", [["no, when its spell starts", null]], 0)
       : fill("attacked", yesNo, wordPlace[own.attacked]);
     const defended = fill("defended", yesNo, wordPlace[own.defended]);
-    const update = () =>
-      show(strata, { k: k(), horizon: horizon(), phases: phases(), bands: bands(), attacked: attacked(), defended: defended() });
+    const passes = (wanted, value) => wanted === null || wanted.includes(value);
+    const read = () => ({ k: k(), horizon: horizon(), phases: phases(), bands: bands(), attacked: attacked(), defended: defended() });
+    const written = JSON.stringify(read());
+    const update = () => {
+      const chosen = read();
+      show(data, { ...chosen, passes, isOwn: JSON.stringify(chosen) === written });
+    };
     const form = section.querySelector("form");
     form.addEventListener("change", update);
     form.addEventListener("submit", (event) => event.preventDefault());
