@@ -37,7 +37,7 @@ use crate::repeats::{GameKey, Original};
 use crate::sample::is_sampled;
 use crate::sides::{SideColumns, SideCounts, SidesGame};
 use crate::skipped::{SkippedColumns, SkippedGame};
-use crate::spells::SpellColumns;
+use crate::spells::{self, SpellColumns};
 use crate::turns::TurnColumns;
 
 /// A block as rows.
@@ -82,6 +82,7 @@ struct Rows {
     games: GameColumns,
     moves: MoveColumns,
     spells: SpellColumns,
+    spell_order: spells::Order,
     turns: TurnColumns,
     /// Of the game that is being added.
     turn_rows: TurnRows,
@@ -107,6 +108,7 @@ impl Gatherer {
                 games: GameColumns::default(),
                 moves: MoveColumns::default(),
                 spells: SpellColumns::default(),
+                spell_order: spells::Order::default(),
                 turns: TurnColumns::default(),
                 turn_rows: TurnRows::default(),
                 decisions: DecisionColumns::default(),
@@ -451,7 +453,8 @@ impl Rows {
             evals: &game.evals,
         };
         if layouts.has(Table::Spells) {
-            self.spells.push(&facts, track.spells());
+            self.spells
+                .push(&facts, track.spells(), &mut self.spell_order);
         }
         let sampled = |ply| is_sampled(ids.game, ply, cuts.sample);
         if layouts.has(Table::Turns) {

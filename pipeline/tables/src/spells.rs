@@ -130,8 +130,12 @@ const EVAL_AFTER: [usize; 3] = [3, 5, 10];
 
 impl SpellColumns {
     /// Adds the spells of a game, a column at a time, which avoids a capacity check per value.
-    pub fn push(&mut self, game: &GameFacts<'_>, spells: &[Spell]) {
-        let each = || spells.iter();
+    ///
+    /// They come by their starts: spells of one position share its state, so that neighbours are alike
+    /// and pack well. `order` is kept from game to game.
+    pub fn push(&mut self, game: &GameFacts<'_>, spells: &[Spell], order: &mut Order) {
+        order.sort(spells);
+        let each = || order.of(spells);
         self.origin.push(game, spells.len());
         self.piece.extend(each().map(|spell| spell.slot));
         self.kind.extend(each().map(|spell| spell.kind));
@@ -198,6 +202,32 @@ impl SpellColumns {
         self.plies_left
             .extend(each().map(|spell| game.plies - spell.start));
         self.owner.push(game, each().map(|spell| spell.color));
+    }
+}
+
+/// The spells of a game by start, piece and k.
+#[derive(Default)]
+pub struct Order {
+    /// Start, slot and lowest k of a spell, and below them its place, in one number each.
+    keys: Vec<u64>,
+}
+
+impl Order {
+    /// Puts spells in order.
+    fn sort(&mut self, spells: &[Spell]) {
+        let key = |(place, spell): (usize, &Spell)| {
+            let [high, low] = spell.start.to_be_bytes();
+            let [.., a, b, c, d] = place.to_be_bytes();
+            u64::from_be_bytes([high, low, spell.slot, spell.k_low, a, b, c, d])
+        };
+        self.keys.clear();
+        self.keys.extend(spells.iter().enumerate().map(key));
+        self.keys.sort_unstable();
+    }
+
+    /// The spells that were put in order.
+    fn of<'a>(&self, spells: &'a [Spell]) -> impl ExactSizeIterator<Item = &'a Spell> + Clone {
+        self.keys.iter().map(|&key| &spells[key as u32 as usize])
     }
 }
 
