@@ -14,23 +14,24 @@ import sys
 import chess
 import chess.pgn
 import duckdb
+import views
 
 from examples_check import Differences, check_stretch, names, play, safe_squares
 
-LONGEST = "turns desc, source, part, row"
+LONGEST = "turns desc, source, part, game, row"
 # Options, conditions on rows of `spells`, order, positions listed.
 SEARCHES = [
     (["--kind", "knight", "--by", "pawn"], "restrained and kind = 'knight' and {k2} and cause_kind = 'pawn'", LONGEST, 50),
     (
         ["--kind", "bishop,rook", "--k", "1", "--turns", "3", "--ended", "lost,traded", "--order", "squares", "--count", "12"],
         "restrained and kind in ('bishop', 'rook') and k_low <= 1 and 1 <= k_high and turns >= 3 and ended in ('lost', 'traded')",
-        "coalesce(squares_taken, 0) desc, source, part, row",
+        "coalesce(squares_taken, 0) desc, source, part, game, row",
         12,
     ),
     (
         ["--held", "--cause", "blocked,entered", "--phase", "endgame", "--order", "archive", "--count", "30"],
         "{k2} and cause in ('blocked', 'entered') and phase = 'endgame'",
-        "source, part, row",
+        "source, part, game, row",
         30,
     ),
     (["--held", "--cause", "undeveloped", "--count", "5"], "{k2} and cause = 'undeveloped'", LONGEST, 5),
@@ -49,7 +50,7 @@ def rows_of(data, where, order):
     sql = f"""
         select source, game, start_ply, square, turns, ended from (
             select *, file_row_number as row, cast(regexp_extract(filename, 'part-(\\d+)', 1) as int) as part
-            from read_parquet('{data}/spells/**/*.parquet', hive_partitioning = true, filename = true, file_row_number = true))
+            from {views.rows_of(data, "spells", ", filename = true, file_row_number = true")})
         where {where} order by {order}"""
     return duckdb.sql(sql).fetchall()
 

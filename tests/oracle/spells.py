@@ -171,6 +171,7 @@ def spell_rows(track: Track, spells: list[Spell], game: int, fold: int, heading:
                 "k_high": k,
                 **shared,
                 **state_at(track, spells, unit, start, control),
+                "barred": (track.facts_of(unit, start).reach & ~track.facts_of(unit, start).legal).bit_count(),
                 **fate,
                 **{f"material_{n}": material_after(track, unit, start, n) for n in (3, 5, 10)},
                 **{f"eval_{n}": evaluation_after(track, start, unit.color, n) for n in (3, 5, 10)},

@@ -79,6 +79,24 @@ def tables(archive, work):
     different = len(set(map(int, sums))) - 1
     failed |= different > 0
     print(f"wheel, squares taken less given | DuckDB, polars, pandas | {len(sums)} | {different} differences")
+    # Columns that follow from others, by each reader; `sides` has the results in its files.
+    wins = "(owner_result = 'win')::int * plies_left"
+    row = data.pandas("spells", ["owner_result", "plies_left"])
+    of_games = connection.execute(
+        "select sum(plies - start_ply) from spells s join games g using (source, game) "
+        "join sides using (source, game) where sides.color = s.color and sides.owner_result = 'win'"
+    )
+    sums = [
+        of_games.fetchone()[0],
+        connection.execute(f"select sum({wins}) from spells").fetchone()[0],
+        data.polars("spells").filter(polars.col("owner_result") == "win").select(
+            polars.col("plies_left").cast(polars.Int64).sum()
+        ).collect().item(),
+        int(row["plies_left"][row["owner_result"] == "win"].astype(int).sum()),
+    ]
+    different = len(set(map(int, sums))) - 1
+    failed |= different > 0
+    print(f"wheel, plies left in games won | games, DuckDB, polars, pandas | {len(sums)} | {different} differences")
     frame = data.ask("restraint-by-band").pandas()
     rows = data.ask("restraint-by-band").table()
     failed |= len(frame) != len(rows) or list(frame.columns) != list(rows[0])

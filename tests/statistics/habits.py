@@ -27,6 +27,7 @@ from habits_findings import findings  # noqa: E402
 from habits_openings import by_opening  # noqa: E402
 from position import measure  # noqa: E402
 from report import argument_parser  # noqa: E402
+from views import rows_of  # noqa: E402
 
 class Report:
     """Pairs compared, and those that differ."""
@@ -49,7 +50,7 @@ class Report:
 def tables(con, data):
     """Views of the tables, with White's and Black's sides one below the other."""
     for table in ["games", "spells", "moves", "decisions", "turns"]:
-        files = f"read_parquet('{data}/{table}/**/*.parquet', hive_partitioning = true)"
+        files = rows_of(data, table)
         con.execute(f"create or replace view {table} as select {of_files(files)} from {files}")
     con.execute(
         """

@@ -1,8 +1,14 @@
 """The tables of a scan as DuckDB views."""
 
+import sys
+from pathlib import Path
+
 import duckdb
 
 from band_widths import WIDTH, of_files
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "oracle"))
+from views import rows_of  # noqa: E402
 
 TABLES = ["games", "moves", "spells", "turns", "decisions", "sides", "players", "exposure", "skipped"]
 
@@ -12,11 +18,10 @@ def connect(data, width=WIDTH):
     of a question."""
     con = duckdb.connect()
     for table in TABLES:
-        columns = of_files(f"read_parquet('{data}/{table}/**/*.parquet', hive_partitioning = true)", width)
+        rows = rows_of(data, table, ", filename = true")
         con.execute(
             f"""create view {table} as
-                select {columns}, cast(regexp_extract(filename, 'part-(\\d+)', 1) as int) as part
-                from read_parquet('{data}/{table}/**/*.parquet',
-                                  hive_partitioning = true, filename = true)"""
+                select {of_files(rows, width)}, cast(regexp_extract(filename, 'part-(\\d+)', 1) as int) as part
+                from {rows}"""
         )
     return con

@@ -35,6 +35,7 @@ pub mod chosen_sides;
 mod chunks;
 pub mod columns;
 pub mod dataset;
+mod derived;
 pub mod error;
 pub mod frame;
 pub mod part;

@@ -1,6 +1,7 @@
 //! One Parquet file of a table, read a row group at a time and in short batches.
 
 mod batches;
+mod following;
 
 use std::fs::File;
 use std::ops::Range;
@@ -26,6 +27,7 @@ pub use batches::Batches;
 use crate::chosen_sides::{self, SidesOfSource};
 use crate::chunks::Chunks;
 use crate::columns::Rows;
+use crate::derived::GamesOfPart;
 use crate::error::DatasetError;
 use crate::pick;
 use crate::wide_bands;
@@ -50,6 +52,8 @@ impl std::fmt::Display for PartId {
 pub struct Part {
     table: Table,
     id: PartId,
+    /// Folder of the tables.
+    dataset: PathBuf,
     path: PathBuf,
     /// Read once, at the first use.
     footer: Arc<OnceLock<ArrowReaderMetadata>>,
@@ -57,6 +61,8 @@ pub struct Part {
     chosen: Option<Arc<SidesOfSource>>,
     /// Width of the rating bands that are read, in points; `None` for that of the file.
     bands: Option<u16>,
+    /// What columns that follow from others need of its games.
+    games: Arc<GamesOfPart>,
 }
 
 /// A row group: its number in the part, its first row there and the number of its rows.
@@ -74,11 +80,13 @@ impl Part {
     pub fn new(table: Table, dataset: &Path, id: PartId) -> Part {
         Part {
             table,
+            dataset: dataset.to_owned(),
             path: table.part_file(dataset, &id.source, id.number),
             id,
             footer: Arc::default(),
             chosen: None,
             bands: None,
+            games: Arc::default(),
         }
     }
 
@@ -247,7 +255,7 @@ impl Part {
         Ok(Batches {
             part: self,
             chosen,
-            columns: self.places_of(&columns)?,
+            wanted: self.wanted(&columns)?,
             pieces: self
                 .groups()?
                 .into_iter()
@@ -276,10 +284,10 @@ impl Part {
         let chunks = footer.metadata().row_group(group.number);
         let rows: Vec<usize> = places.iter().map(|place| place - group.first).collect();
         let failed = |error| self.failed(error);
-        let wanted = self.places_of(columns)?;
-        let bytes = Arc::new(Chunks::read(self.file()?, chunks, &wanted).map_err(failed)?);
+        let wanted = self.wanted(columns)?;
+        let bytes = Arc::new(Chunks::read(self.file()?, chunks, &wanted.places).map_err(failed)?);
         let mut picked: Vec<(FieldRef, Option<ArrayRef>)> = Vec::with_capacity(columns.len());
-        for place in wanted {
+        for place in wanted.places {
             let field = footer.schema().fields()[place].clone();
             let chunk = chunks.column(place);
             let mut pages = SerializedPageReader::new(bytes.clone(), chunk, group.rows, None)
@@ -314,7 +322,8 @@ impl Part {
                 .unwrap_or_else(|| new_empty_array(field.data_type()))
         });
         let batch = RecordBatch::try_new(Arc::new(Schema::new(fields.clone())), values.collect());
-        let batch = self.with_bands(batch.map_err(|error| failed(error.into()))?)?;
+        let batch = batch.map_err(|error| failed(error.into()))?;
+        let batch = self.with_bands(self.with_derived(batch, &wanted.derived)?)?;
         Ok(Rows::picked(self.table.name(), places.to_vec(), batch))
     }
 
@@ -348,14 +357,6 @@ impl Part {
             },
             _ => true,
         })
-    }
-
-    /// The columns of the file, in order: name and type.
-    pub(crate) fn columns(&self) -> Result<Vec<(String, DataType)>, DatasetError> {
-        let fields = self.footer()?.schema().fields().iter();
-        Ok(fields
-            .map(|field| (field.name().clone(), field.data_type().clone()))
-            .collect())
     }
 
     /// The error of a column whose type no table has.

@@ -89,6 +89,11 @@ fn other(name: &str, text: &str) -> Option<Value> {
     let (title, format, mediatype) = match name {
         "codebook.csv" => ("One row a variable of the tables", "csv", "text/csv"),
         "definitions.md" => ("What the words in the tables mean", "md", "text/markdown"),
+        "views.sql" => (
+            "The tables with the columns that follow from others",
+            "sql",
+            "application/sql",
+        ),
         _ => return None,
     };
     Some(json!({

@@ -4,7 +4,7 @@
 //! - the tables, linked where the file system allows it, else copied ([`files`]);
 //! - `datapackage.json`, which describes every file and column ([`data_package`]);
 //! - `datacite.json` and `CITATION.cff`, for the repository and for those who cite ([`citing`]);
-//! - `codebook.csv`, `definitions.md`, and `manifest.json`, by which the program reads the folder;
+//! - `codebook.csv`, `definitions.md`, `views.sql`, and `manifest.json`, by which the program reads the folder;
 //! - `SHA256SUMS`, in the form that `sha256sum --check` reads.
 //!
 //! Names of archives stand in it without folders, which may show whose machine it was.
@@ -23,6 +23,7 @@ use hobble_archive::stream::sha256;
 use hobble_tables::Error as TablesError;
 use hobble_tables::codebook::{Format, codebook};
 use hobble_tables::part::entries;
+use hobble_tables::views::views;
 use hobble_terms::manifest::Manifest;
 
 pub use error::Error;
@@ -128,6 +129,7 @@ impl<'a> Deposit<'a> {
         let mut texts = vec![
             ("codebook.csv", codebook(Format::Csv, &[])),
             ("definitions.md", DEFINITIONS.to_owned()),
+            ("views.sql", views()),
             ("CITATION.cff", citing::citation_file(manifest, &self.about)),
             ("datacite.json", citing::datacite(manifest, &self.about)?),
         ];

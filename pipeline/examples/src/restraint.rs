@@ -312,9 +312,9 @@ impl Restraint {
         (!self.may_be_task(), -self.points_of_task(), self.place())
     }
 
-    /// Its place in the archive.
-    pub fn place(&self) -> (PartId, usize) {
-        (self.part.clone(), self.row)
+    /// Its place in the archive. In the table the games of a row group are cut in three.
+    pub fn place(&self) -> (PartId, u64, usize) {
+        (self.part.clone(), self.game, self.row)
     }
 
     /// Points for a clear loss that the table gives: turns, squares taken, for how little the

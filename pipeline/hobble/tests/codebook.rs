@@ -8,6 +8,8 @@ use std::fs::{self, File};
 use std::path::Path;
 
 use common::{hobble, repository, scan, sorted};
+use hobble_tables::schema::describe;
+use hobble_terms::Table;
 use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
 
 /// The columns of each file, as the codebook lists them.
@@ -73,6 +75,9 @@ fn tables() {
             .and_then(|name| name.to_str())
             .expect("a name");
         let mut columns = of_parquet(&sorted(&sorted(&table)[0])[0]);
+        let table = Table::from_name(name).expect("a table");
+        let derived = describe(table).derived.iter();
+        columns.extend(derived.map(|derived| derived.column.name.to_owned()));
         columns.push("source".to_owned());
         assert_eq!(columns, codebook[name], "{name}");
         seen += 1;

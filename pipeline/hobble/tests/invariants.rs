@@ -9,7 +9,7 @@ mod runner;
 mod sample;
 
 use std::collections::BTreeMap;
-use std::fs::{self, File};
+use std::fs;
 use std::num::NonZeroUsize;
 use std::path::Path;
 
@@ -106,13 +106,8 @@ fn scan_as_planned(games: &[Vec<u8>], plan: &Plan, folder: &Path) -> Account {
 
 /// A table of one source.
 fn table(folder: &Path, name: &str) -> RecordBatch {
-    let mut batches = Vec::new();
-    for part in common::sorted(folder) {
-        let file = File::open(&part).expect("a part opens");
-        let builder = common::rows_of(file);
-        batches.push(RecordBatch::new_empty(builder.schema().clone()));
-        batches.extend(builder.build().expect("a part is read").map(Result::unwrap));
-    }
+    let parts = common::sorted(folder);
+    let batches: Vec<_> = parts.iter().map(|part| common::by_game(part)).collect();
     assert!(!batches.is_empty(), "table {name} has no parts");
     concat_batches(&batches[0].schema(), &batches).expect("all parts have one schema")
 }

@@ -196,6 +196,26 @@ fn compare_ply(
     }
 }
 
+/// The plies that began and ended a spell, which follow from its columns and the plies of its game.
+fn plies_of(of: impl Fn(&'static str, Kind) -> Value, plies: usize) -> [Value; 2] {
+    let number = |name| of(name, Kind::Number).as_u64();
+    let start = number("start_ply").unwrap();
+    let next_turn = start + 2 * number("turns").unwrap();
+    let began = match of("cause_by", Kind::Word).as_str() {
+        Some("own") => Some(start - 1),
+        Some(_) => Some(start),
+        None => None,
+    };
+    let ended = of("ended", Kind::Word);
+    let ended = match (ended.as_str(), of("moved_away", Kind::Flag)) {
+        (Some("freed"), Value::Null) => Some(next_turn),
+        (Some("freed"), _) => Some(next_turn - 1),
+        (Some("game over"), _) => Some(plies as u64),
+        _ => number("fate_ply"),
+    };
+    [began.into(), ended.into()]
+}
+
 /// Spells, and the stretches of the lines that stand for them.
 fn compare_spells(
     walk: &Value,
@@ -222,14 +242,15 @@ fn compare_spells(
             ("k_high", "k_high", Kind::Number),
             ("turns", "turns", Kind::Number),
             ("cause", "cause", Kind::Word),
-            ("cause_ply", "cause_ply", Kind::Number),
             ("squares_taken", "squares_taken", Kind::Number),
             ("safe", "safe", Kind::Number),
             ("restrained", "restrained", Kind::Flag),
-            ("end_ply", "end_ply", Kind::Number),
         ] {
             compared.equal(&spell[name], &of(column, kind), &format!("{place} {name}"));
         }
+        let [began, ended] = plies_of(of, walk["plies"].as_array().unwrap().len());
+        compared.equal(&spell["cause_ply"], &began, &format!("{place} cause_ply"));
+        compared.equal(&spell["end_ply"], &ended, &format!("{place} end_ply"));
         let holds = of("k_low", Kind::Number).as_u64() <= Some(k.into())
             && Some(u64::from(k)) <= of("k_high", Kind::Number).as_u64();
         if !holds || of("restrained", Kind::Flag) == false {

@@ -81,7 +81,8 @@ pub fn codebook(format: Format, others: &[Variable<'_>]) -> String {
                 Format::Markdown => markdown_line(&row),
             };
         };
-        for column in &table.columns {
+        let derived = table.derived.iter().map(|derived| &derived.column);
+        for column in table.columns.iter().chain(derived) {
             row([
                 column.name,
                 column.column_type.name(),
@@ -148,7 +149,7 @@ mod tests {
     fn one_row_a_variable_in_both_formats() {
         let variables: usize = Table::ALL
             .iter()
-            .map(|table| describe(*table).columns.len() + 1)
+            .map(|table| describe(*table).columns.len() + describe(*table).derived.len() + 1)
             .sum();
         assert_eq!(codebook(Format::Csv, &[]).lines().count(), variables + 1);
         let markdown = codebook(Format::Markdown, &[]);
@@ -163,7 +164,7 @@ mod tests {
     fn says_what_the_schema_says() {
         let csv = codebook(Format::Csv, &[]);
         assert!(csv.contains(&format!(
-            "spells,turns,int16,turns,,never,Turns of the owner in the spell.,4,{}\r\n",
+            "spells,turns,int16,turns,,never,Turns of the owner in the spell.,5,{}\r\n",
             hobble_terms::DEFINITIONS
         )));
         assert!(csv.contains("games,result,dictionary,,1-0; 0-1; 1/2-1/2; *,never,"));

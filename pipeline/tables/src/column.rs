@@ -21,8 +21,8 @@ use crate::words::Words;
 ///
 /// let start: Column<i16> = SPELLS.start_ply;
 /// assert_eq!(start.name(), "start_ply");
-/// let cause: Column<Option<i16>> = SPELLS.cause_ply;
-/// assert_eq!(cause.table().name(), "spells");
+/// let net: Column<Option<i16>> = SPELLS.net;
+/// assert_eq!(net.table().name(), "spells");
 /// ```
 ///
 /// ```compile_fail

@@ -266,7 +266,7 @@ macro_rules! table {
         $(#[doc = $text:literal])+
         $table:ident, schema $schema:literal, row $row:literal;
         columns $columns:ident;
-        handles $handles:ident, $constant:ident;
+        handles $handles:ident, $constant:ident $(, derived $derived:ident)?;
         $($entries:tt)+
     ) => {
         $crate::declare::group! {
@@ -282,6 +282,7 @@ macro_rules! table {
         pub fn description() -> $crate::description::TableDescription {
             let mut columns = Vec::new();
             $columns::describe_columns(&[], &mut columns);
+            let derived: &[fn() -> Vec<$crate::formula::DerivedColumn>] = &[$($derived)?];
             $crate::description::TableDescription {
                 table: hobble_terms::Table::$table,
                 schema: $schema,
@@ -289,6 +290,7 @@ macro_rules! table {
                 text: concat!($($text),+).trim_start(),
                 row: $row,
                 columns,
+                derived: derived.iter().flat_map(|columns| columns()).collect(),
             }
         }
     };

@@ -7,6 +7,8 @@ use arrow_schema::DataType;
 use hobble_terms::Table;
 use serde::Serialize;
 
+use crate::formula::DerivedColumn;
+
 /// Description of a table, in the form of its schema file.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TableDescription {
@@ -22,6 +24,9 @@ pub struct TableDescription {
     pub row: &'static str,
     /// The columns, in order.
     pub columns: Vec<ColumnDescription>,
+    /// Columns that are not in the files, since they follow from others.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub derived: Vec<DerivedColumn>,
 }
 
 /// Description of a column.

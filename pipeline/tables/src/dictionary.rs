@@ -40,6 +40,24 @@ pub fn dictionary() -> String {
                 column.text,
             );
         }
+        if table.derived.is_empty() {
+            continue;
+        }
+        text += "\nNot in the files, since they follow from others; the views in [views.sql](views.sql) have them:\n\n\
+                 | column | type | unit | null means | text | is |\n| --- | --- | --- | --- | --- | --- |\n";
+        for derived in &table.derived {
+            let column = &derived.column;
+            let _ = writeln!(
+                text,
+                "| `{}` | {} | {} | {} | {} | `{}` |",
+                column.name,
+                column.column_type.name(),
+                column.unit,
+                column.null,
+                column.text,
+                derived.is.sql("row"),
+            );
+        }
     }
     text
 }

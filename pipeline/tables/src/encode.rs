@@ -31,7 +31,7 @@ impl<'a> Columns<'a> {
         self.0.push(column);
     }
 
-    /// Keeps only the rows in these ranges, which rise.
+    /// Keeps only the rows in these ranges, in their order.
     pub fn keep(&mut self, ranges: &[Range<usize>]) {
         self.0.iter_mut().for_each(|column| column.keep(ranges));
     }

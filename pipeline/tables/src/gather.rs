@@ -173,6 +173,7 @@ impl Gatherer {
                 .skipped
                 .push(file, game, self.pseudonyms.is_some());
         }
+        self.rows.spells.put_alike_together();
         let mut groups = Vec::new();
         for (table, mut columns) in self.rows.tables() {
             if self.layouts.has(table) {

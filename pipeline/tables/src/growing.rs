@@ -19,21 +19,17 @@ pub trait Growing {
     /// Its rows, for the encoder.
     fn rows(&mut self) -> Rows<'_>;
 
-    /// Keeps only the rows in these ranges, which rise.
+    /// Keeps only the rows in these ranges, in their order.
     fn keep(&mut self, ranges: &[Range<usize>]);
 
     /// Empties it.
     fn clear(&mut self);
 }
 
-/// Keeps only the values in these ranges, which rise.
+/// Keeps only the values in these ranges, in their order.
 pub(crate) fn keep<T: Copy>(values: &mut Vec<T>, ranges: &[Range<usize>]) {
-    let mut length = 0;
-    for range in ranges {
-        values.copy_within(range.clone(), length);
-        length += range.len();
-    }
-    values.truncate(length);
+    let kept: Vec<&[T]> = ranges.iter().map(|range| &values[range.clone()]).collect();
+    *values = kept.concat();
 }
 
 /// The rows of a column.
@@ -100,6 +96,11 @@ impl Flags {
     #[inline]
     pub fn push(&mut self, value: bool) {
         self.0.push(u8::from(value));
+    }
+
+    /// The value of a row.
+    pub(crate) fn at(&self, row: usize) -> bool {
+        self.0[row] == 1
     }
 
     /// Adds values.
@@ -185,6 +186,11 @@ impl<W: Words> Codes<W> {
     #[inline]
     pub fn push(&mut self, word: W::Value) {
         self.codes.push(W::code(word));
+    }
+
+    /// Whether a row has this word.
+    pub(crate) fn is(&self, row: usize, word: W::Value) -> bool {
+        self.codes[row] == W::code(word)
     }
 
     /// Adds a word several times.
@@ -389,8 +395,8 @@ mod tests {
     fn rows_that_are_kept() {
         let mut numbers = Numbers::<u8>::default();
         numbers.extend(0..10);
-        numbers.keep(&[1..3, 5..6, 9..10]);
-        assert_eq!(numbers.0, [1, 2, 5, 9]);
+        numbers.keep(&[1..3, 9..10, 5..6]);
+        assert_eq!(numbers.0, [1, 2, 9, 5]);
         let mut texts = MaybeTexts::default();
         for text in [Some("a"), None, Some("c"), Some("d")] {
             texts.push(text);

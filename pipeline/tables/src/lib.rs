@@ -38,7 +38,8 @@
 //!   [`words`] are written as codes, without hashing ([`coded_pages`]);
 //! - its columns as readers name them ([`mod@column`]);
 //! - its [`description`], the schema files ([`schema`]), the [`dictionary`] and the
-//!   [`codebook`].
+//!   [`codebook`];
+//! - what follows from other columns ([`formula`]) and is a column of its [`views`] alone.
 //!
 //! How a folder of tables comes about:
 //! - [`gather`]: a block of games turned into rows; [`repeats`]: games read before; [`cube`]: observations counted;
@@ -61,6 +62,7 @@ pub mod dictionary;
 pub mod encode;
 mod error;
 pub mod exposure;
+pub mod formula;
 pub mod fractions;
 mod game_facts;
 pub mod games;
@@ -90,6 +92,7 @@ pub mod skipped;
 pub mod spells;
 pub mod turns;
 pub mod values;
+pub mod views;
 pub mod words;
 
 pub use error::Error;

@@ -7,6 +7,8 @@ use hobble_tracks::turn::Setting;
 use shakmaty::{Color, Role};
 
 use crate::declare::{Declared, GameNumber, Large, Small, group};
+use crate::formula::Formula::{self, Case, Difference, OfGame, Word};
+use crate::formula::Test;
 use crate::game_facts::{EVAL_AFTER, GameFacts};
 use crate::words::{Attackers, OwnerResult};
 
@@ -237,7 +239,7 @@ impl PositionColumns {
 }
 
 group! {
-    /// The game as the owner of a piece sees it: `spells`, `turns`.
+    /// The game as the owner of a piece sees it: `turns`, and `spells` by the formulas below.
     OwnerColumns, OwnerHandles;
 
     /// Game result for the owner.
@@ -249,6 +251,50 @@ group! {
     /// Time class of the game.
     time_class: TimeClass;
 }
+
+/// The owner's result, of rows with a `color`.
+pub const RESULT: Formula = Case(
+    &[
+        (Test::Word(&OfGame("result"), "1/2-1/2"), Word("draw")),
+        (Test::Word(&OfGame("result"), "*"), Word("unknown")),
+        (
+            WHITE,
+            Case(
+                &[(Test::Word(&OfGame("result"), "1-0"), Word("win"))],
+                &Word("loss"),
+            ),
+        ),
+    ],
+    &Case(
+        &[(Test::Word(&OfGame("result"), "0-1"), Word("win"))],
+        &Word("loss"),
+    ),
+);
+
+/// The owner's rating band.
+pub const BAND: Formula = Case(&[(WHITE, OfGame("white_band"))], &OfGame("black_band"));
+
+/// The owner's rating less the opponent's.
+pub const RATING_DIFF: Formula = Case(
+    &[
+        (Test::Null(&DIFFERENCE), Word("unknown")),
+        (Test::AtLeast(&DIFFERENCE, 200), Word(">=200")),
+        (Test::AtLeast(&DIFFERENCE, 50), Word("50..199")),
+        (Test::AtLeast(&DIFFERENCE, -49), Word("-49..49")),
+        (Test::AtLeast(&DIFFERENCE, -199), Word("-199..-50")),
+    ],
+    &Word("<=-200"),
+);
+
+const DIFFERENCE: Formula = Case(
+    &[(
+        WHITE,
+        Difference(&[OfGame("white_rating"), OfGame("black_rating")]),
+    )],
+    &Difference(&[OfGame("black_rating"), OfGame("white_rating")]),
+);
+
+const WHITE: Test = Test::Word(&Formula::Column("color"), "white");
 
 impl OwnerColumns {
     /// Adds a row for each piece, by its owner.

@@ -1,20 +1,28 @@
 //! The table `spells`.
 
+use std::ops::Range;
+
 use hobble_terms::{By, CauseKind, Fate, Kind, Phase, SpellEnd};
 use hobble_tracks::spell::{End, Spell};
 use shakmaty::{Color, Role, Square};
 
 use crate::declare::{Large, Small, table};
+use crate::formula::Formula::{
+    self, Case, Column, Difference, Is, Null, Number, OfGame, Sum, Word,
+};
+use crate::formula::{Test, derived};
 use crate::game_facts::GameFacts;
-use crate::shared_columns::{FateColumns, OriginColumns, OwnerColumns, push_cause_plies};
+use crate::shared_columns::{
+    BAND, FateColumns, OriginColumns, OwnerColumns, RATING_DIFF, RESULT, push_cause_plies,
+};
 use crate::words::Attackers;
 
 table! {
     /// One row a restriction spell of a knight, bishop, rook or queen; it holds for every k
     /// from k_low to k_high. Choose one k: `k_low <= k AND k <= k_high`.
-    Spells, schema 4, row "source, game, piece, k_low, start_ply";
+    Spells, schema 5, row "source, game, piece, k_low, start_ply";
     columns SpellColumns;
-    handles SpellHandles, SPELLS;
+    handles SpellHandles, SPELLS, derived derived_columns;
 
     /// Its game.
     origin: OriginColumns, words [];
@@ -33,8 +41,6 @@ table! {
     start_ply: Large, unit "ply";
     /// What restricted the piece.
     cause: CauseKind;
-    /// Ply that did it.
-    cause_ply: Option<Large>, unit "ply", null "undeveloped";
     /// Whose ply that was, seen from the owner.
     cause_by: Option<By>, null "undeveloped";
     /// Kind of unit that moved with that ply.
@@ -57,13 +63,11 @@ table! {
     good: Small, unit "squares";
     /// Its reach then.
     reach: Small, unit "squares";
-    /// Distinct destinations of its legal moves then.
-    legal: Small, unit "squares";
+    /// Squares of its reach that are no destination of a legal move then, since its king is in check.
+    barred: Small, unit "squares";
     /// Kinds of enemy units that attack it then, as letters in the order PNBRQK; empty for
     /// none.
     attacked_by: Attackers;
-    /// Whether an own unit defends it then.
-    defended: bool;
     /// Kinds of own units that defend it then, as letters in the order PNBRQK, each once; empty
     /// for none.
     defended_by: Attackers;
@@ -91,10 +95,6 @@ table! {
     turns: Large, unit "turns";
     /// How the spell ended.
     ended: SpellEnd;
-    /// Ply that ended it; for `game over` the last ply of the game.
-    end_ply: Large, unit "ply";
-    /// Whose ply freed it, seen from the owner.
-    end_by: Option<By>, null "not freed";
     /// Whether it was freed by moving itself.
     moved_away: Option<bool>, null "not freed by its owner";
     /// What became of the piece.
@@ -119,11 +119,64 @@ table! {
         /// The same in 10 moves.
         eval_10;
     };
-    /// Plies played in the game after the start of the spell.
-    plies_left: Large, unit "plies";
-    /// The game for its owner.
-    owner: OwnerColumns, words [];
 }
+
+derived! {
+    /// What follows from these columns and from the game.
+    derived_columns;
+
+    /// Ply that did it.
+    cause_ply: Option<Large>, unit "ply", null "undeveloped", is [Case(
+        &[
+            (Test::Word(&Column("cause_by"), "opponent"), Column("start_ply")),
+            (
+                Test::Word(&Column("cause_by"), "own"),
+                Difference(&[Column("start_ply"), Number(1)]),
+            ),
+        ],
+        &Null,
+    )];
+    /// Distinct destinations of its legal moves at the start.
+    legal: Small, unit "squares", is [Difference(&[Column("reach"), Column("barred")])];
+    /// Whether an own unit defends it at the start.
+    defended: bool, is [Is(&Test::AtLeast(&Column("defenders"), 1))];
+    /// Whose ply freed it, seen from the owner.
+    end_by: Option<By>, null "not freed", is [END_BY];
+    /// Ply that ended it; for `game over` the last ply of the game.
+    end_ply: Large, unit "ply", is [Case(
+        &[
+            (
+                Test::Word(&END_BY, "own"),
+                Difference(&[NEXT_TURN, Number(1)]),
+            ),
+            (Test::Word(&END_BY, "opponent"), NEXT_TURN),
+            (Test::Word(&Column("ended"), "game over"), OfGame("plies")),
+        ],
+        &Column("fate_ply"),
+    )];
+    /// Plies played in the game after the start of the spell.
+    plies_left: Large, unit "plies", is [Difference(&[OfGame("plies"), Column("start_ply")])];
+    /// The game for its owner.
+    owner: OwnerColumns, is [RESULT, BAND, RATING_DIFF, OfGame("time_class")];
+}
+
+/// Whose ply freed it: the owner's where it is known whether the piece itself moved.
+const END_BY: Formula = Case(
+    &[(
+        Test::Word(&Column("ended"), "freed"),
+        Case(
+            &[(Test::Null(&Column("moved_away")), Word("opponent"))],
+            &Word("own"),
+        ),
+    )],
+    &Null,
+);
+
+/// The owner's turn after the spell.
+const NEXT_TURN: Formula = Sum(&[
+    Column("start_ply"),
+    Sum(&[Column("turns"), Column("turns")]),
+]);
 
 /// Moves after which a change of evaluation is kept.
 const EVAL_AFTER: [usize; 3] = [3, 5, 10];
@@ -131,7 +184,7 @@ const EVAL_AFTER: [usize; 3] = [3, 5, 10];
 impl SpellColumns {
     /// Adds the spells of a game, a column at a time, which avoids a capacity check per value.
     ///
-    /// They come by their starts: spells of one position share its state, so that neighbours are alike
+    /// They come by sort and start: spells of one position share its state, so that neighbours are alike
     /// and pack well. `order` is kept from game to game.
     pub fn push(&mut self, game: &GameFacts<'_>, spells: &[Spell], order: &mut Order) {
         order.sort(spells);
@@ -145,8 +198,6 @@ impl SpellColumns {
         self.start_ply.extend(each().map(|spell| spell.start));
         self.cause.extend(each().map(|spell| spell.cause.kind));
         let causes = || each().map(|spell| spell.cause.ply);
-        self.cause_ply
-            .extend(causes().map(|cause| cause.map(|cause| cause.ply)));
         push_cause_plies(
             causes(),
             (&mut self.cause_by, &mut self.cause_kind, &mut self.quiet),
@@ -158,11 +209,11 @@ impl SpellColumns {
         self.safe.extend(states().map(|state| state.safe));
         self.good.extend(states().map(|state| state.good));
         self.reach.extend(states().map(|state| state.reach));
-        self.legal.extend(states().map(|state| state.legal));
+        // Its legal moves lead to squares of its reach.
+        self.barred
+            .extend(states().map(|state| state.reach - state.legal));
         self.attacked_by
             .extend(states().map(|state| state.around.attacked_by));
-        self.defended
-            .extend(states().map(|state| state.around.defenders > 0));
         self.defended_by
             .extend(states().map(|state| state.around.defended_by));
         self.defenders
@@ -183,11 +234,6 @@ impl SpellColumns {
         );
         self.turns.extend(each().map(|spell| spell.turns));
         self.ended.extend(each().map(spell_end));
-        self.end_ply.extend(each().map(|spell| spell.end_ply));
-        self.end_by.extend(each().map(|spell| match spell.end {
-            End::Freed { by, .. } => Some(by),
-            End::Captured | End::GameOver => None,
-        }));
         self.moved_away.extend(each().map(|spell| match spell.end {
             End::Freed { moved_away, .. } => moved_away,
             End::Captured | End::GameOver => None,
@@ -199,26 +245,70 @@ impl SpellColumns {
         for (place, column) in self.material.iter_mut().enumerate() {
             column.extend(each().map(|spell| spell.material[place]));
         }
-        self.plies_left
-            .extend(each().map(|spell| game.plies - spell.start));
-        self.owner.push(game, each().map(|spell| spell.color));
     }
 }
 
-/// The spells of a game by start, piece and k.
+impl SpellColumns {
+    /// Puts the spells of one sort together, those of all games in their order.
+    pub fn put_alike_together(&mut self) {
+        let sort = |row: usize| {
+            let undeveloped = self.cause.is(row, CauseKind::Undeveloped);
+            Sort::of(undeveloped, self.developed.at(row))
+        };
+        let mut ranges: [Vec<Range<usize>>; 3] = Default::default();
+        let mut start = 0;
+        for row in 1..=self.row_count() {
+            if row == self.row_count() || sort(row) != sort(start) {
+                ranges[sort(start) as usize].push(start..row);
+                start = row;
+            }
+        }
+        self.columns().keep(&ranges.concat());
+    }
+}
+
+/// Sorts of spells that are kept apart in a row group: what is the same in all rows of a sort then
+/// takes no room there.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Sort {
+    /// Without a cause: restricted ever since the record began.
+    Undeveloped,
+    /// Of a piece that had not moved.
+    Unmoved,
+    /// All others.
+    Developed,
+}
+
+impl Sort {
+    fn of(undeveloped: bool, developed: bool) -> Sort {
+        match (undeveloped, developed) {
+            (true, _) => Sort::Undeveloped,
+            (_, false) => Sort::Unmoved,
+            (_, true) => Sort::Developed,
+        }
+    }
+}
+
+/// The spells of a game by sort, start, piece and k.
 #[derive(Default)]
 pub struct Order {
-    /// Start, slot and lowest k of a spell, and below them its place, in one number each.
+    /// Sort, start, slot and lowest k of a spell, and below them its place, in one number each.
     keys: Vec<u64>,
 }
+
+/// Bits of a place: a game has at most 32,767 turns, at each of which five spells of 255 pieces start.
+const PLACE_BITS: u32 = 26;
 
 impl Order {
     /// Puts spells in order.
     fn sort(&mut self, spells: &[Spell]) {
         let key = |(place, spell): (usize, &Spell)| {
-            let [high, low] = spell.start.to_be_bytes();
-            let [.., a, b, c, d] = place.to_be_bytes();
-            u64::from_be_bytes([high, low, spell.slot, spell.k_low, a, b, c, d])
+            let undeveloped = spell.cause.kind == CauseKind::Undeveloped;
+            let sort = Sort::of(undeveloped, spell.state.developed) as u64;
+            // k takes 3 bits, a slot 8, a start 16.
+            let start = sort << 16 | u64::from(spell.start);
+            let piece = start << 11 | u64::from(spell.slot) << 3 | u64::from(spell.k_low);
+            piece << PLACE_BITS | place as u64
         };
         self.keys.clear();
         self.keys.extend(spells.iter().enumerate().map(key));
@@ -227,7 +317,8 @@ impl Order {
 
     /// The spells that were put in order.
     fn of<'a>(&self, spells: &'a [Spell]) -> impl ExactSizeIterator<Item = &'a Spell> + Clone {
-        self.keys.iter().map(|&key| &spells[key as u32 as usize])
+        let place = |key: u64| (key & ((1 << PLACE_BITS) - 1)) as usize;
+        self.keys.iter().map(move |&key| &spells[place(key)])
     }
 }
 

@@ -5,6 +5,7 @@ use std::ops::Range;
 
 use parquet::arrow::arrow_reader::ParquetRecordBatchReader;
 
+use super::following::Wanted;
 use super::{Group, Part};
 use crate::chosen_sides::SidesOfSource;
 use crate::columns::Rows;
@@ -18,8 +19,8 @@ pub struct Batches<'a> {
     pub(super) part: &'a Part,
     /// Sides whose rows are wanted; `None` for all.
     pub(super) chosen: Option<&'a SidesOfSource>,
-    /// Their places in the file's schema.
-    pub(super) columns: Vec<usize>,
+    /// The columns.
+    pub(super) wanted: Wanted,
     /// What is still to be read: a row group, and the rows wanted of it.
     pub(super) pieces: VecDeque<(Group, Range<usize>)>,
     /// Where reading stands: the rest of a piece, and its next row.
@@ -33,7 +34,7 @@ impl Batches<'_> {
         rows: &Range<usize>,
     ) -> Result<ParquetRecordBatchReader, DatasetError> {
         self.part
-            .builder(&self.columns, group)?
+            .builder(&self.wanted.places, group)?
             .with_offset(rows.start - group.first)
             .with_limit(rows.len())
             .with_batch_size(BATCH.min(rows.len()))
@@ -50,7 +51,8 @@ impl Iterator for Batches<'_> {
             if let Some((reader, first)) = &mut self.reading {
                 match reader.next() {
                     Some(Ok(batch)) => {
-                        let batch = match self.part.with_bands(batch) {
+                        let batch = self.part.with_derived(batch, &self.wanted.derived);
+                        let batch = match batch.and_then(|batch| self.part.with_bands(batch)) {
                             Ok(batch) => batch,
                             Err(error) => return Some(Err(error)),
                         };

@@ -8,8 +8,11 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::time::Duration;
 
-use arrow_array::RecordBatch;
+use arrow_array::cast::AsArray as _;
+use arrow_array::types::Int32Type;
+use arrow_array::{RecordBatch, UInt32Array};
 use arrow_select::concat::concat_batches;
+use arrow_select::take::take_record_batch;
 use parquet::arrow::arrow_reader::{ArrowReaderOptions, ParquetRecordBatchReaderBuilder};
 use serde_json::Value;
 
@@ -171,14 +174,28 @@ pub fn table(data: &Path, name: &str) -> RecordBatch {
     let mut batches = Vec::new();
     for source in sorted(&root) {
         for part in sorted(&source) {
-            let file = File::open(&part).expect("a part opens");
-            let builder = rows_of(file);
-            let schema = builder.schema().clone();
-            batches.push(RecordBatch::new_empty(schema));
-            batches.extend(builder.build().expect("a part is read").map(Result::unwrap));
+            batches.push(by_game(&part));
         }
     }
     concat_batches(&batches[0].schema(), &batches).expect("all parts have one schema")
+}
+
+/// The rows of a file, by game where they have one: those of a game stand in three places of a row group of
+/// `spells`.
+pub fn by_game(part: &Path) -> RecordBatch {
+    let builder = rows_of(File::open(part).expect("a part opens"));
+    let schema = builder.schema().clone();
+    let batches: Vec<_> = (builder.build().expect("a part is read"))
+        .map(Result::unwrap)
+        .collect();
+    let rows = concat_batches(&schema, &batches).expect("one schema");
+    let Some(games) = rows.column_by_name("game") else {
+        return rows;
+    };
+    let games = games.as_primitive::<Int32Type>().values();
+    let mut order: Vec<u32> = (0..rows.num_rows() as u32).collect();
+    order.sort_by_key(|&row| games[row as usize]);
+    take_record_batch(&rows, &UInt32Array::from(order)).expect("rows of the batch")
 }
 
 /// A table without the columns that say where a game stands in its file.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Dict, List, Optional, Sequence
@@ -99,11 +100,27 @@ class Dataset:
             raise KeyError(f"no table {table!r} in {self.folder}; there are {', '.join(self.tables)}")
         return files
 
+    def derived(self, table: str) -> Dict[str, str]:
+        """The columns of a table that follow from others and are not in its files, each as SQL over `row` and
+        `games`. :meth:`polars` and :meth:`duckdb` have them, and :meth:`arrow` and :meth:`pandas` where
+        DuckDB is installed."""
+        schema = json.loads(run(["schema", table]))
+        return {column["name"]: column["is"] for column in schema.get("derived", [])}
+
     def arrow(self, table: str, columns: Optional[Sequence[str]] = None) -> pyarrow.Table:
-        """A table as Arrow, all of it or some columns."""
+        """A table as Arrow, all of it or some columns. Columns that follow from others come if they are named."""
+        import pyarrow
         import pyarrow.dataset
 
         self.files(table)
+        derived = self.derived(table)
+        if columns is not None and any(column in derived for column in columns):
+            rows = self.duckdb().sql(f"select {', '.join(columns)} from {table}").to_arrow_table()
+            # Words are categories, as in the files.
+            for place, field in enumerate(rows.schema):
+                if pyarrow.types.is_string(field.type):
+                    rows = rows.set_column(place, field.name, rows.column(place).dictionary_encode())
+            return rows
         parts = pyarrow.dataset.dataset(self.folder / table, format="parquet", partitioning="hive")
         return parts.to_table(columns=None if columns is None else list(columns))
 
@@ -111,7 +128,21 @@ class Dataset:
         """A table as a lazy frame of polars: nothing is read before it is asked for."""
         import polars
 
-        return polars.scan_parquet(self.files(table), hive_partitioning=True)
+        frame = polars.scan_parquet(self.files(table), hive_partitioning=True)
+        derived = self.derived(table)
+        if not derived:
+            return frame
+        keys = ["source", "game"]
+        named = sorted(set(re.findall(r"\bgames\.(\w+)", " ".join(derived.values()))))
+        games = polars.scan_parquet(self.files("games"), hive_partitioning=True).select(
+            *keys, *(polars.col(name).alias(f"games_{name}") for name in named)
+        )
+        formulas = {
+            name: polars.sql_expr(is_.replace("row.", "").replace("games.", "games_")).alias(name)
+            for name, is_ in derived.items()
+        }
+        joined = frame.join(games, on=keys, maintain_order="left").with_columns(**formulas)
+        return joined.drop(f"games_{name}" for name in named)
 
     def pandas(self, table: str, columns: Optional[Sequence[str]] = None) -> pandas.DataFrame:
         """A table as a data frame of pandas; words are categories."""
@@ -128,6 +159,8 @@ class Dataset:
                 f"create or replace view {table} as "
                 f"select * from read_parquet('{files}', hive_partitioning = true)"
             )
+        folder = str(self.folder).replace("'", "''")
+        connection.execute(run(["schema", "views"]).replace("read_parquet('", f"read_parquet('{folder}/"))
         return connection
 
     def ask(self, question: PathLike, **options: Any) -> Answer:
