@@ -72,6 +72,12 @@ impl TwinRow {
         })
     }
 
+    fn flags(&self) -> u8 {
+        let of_turn = u8::from(self.landmark) | u8::from(self.sampled) << 1;
+        let of_piece = u8::from(self.defended) | u8::from(self.attacked) << 1;
+        of_turn | of_piece << 2 | u8::from(self.at_edge) << 4
+    }
+
     fn has_come(&self) -> bool {
         usize::from(self.came) < WITHIN.len()
     }
@@ -140,18 +146,14 @@ pub fn pack(bytes: &mut Vec<u8>, sets: &[TwinSet], bands: &[u64]) {
         put(bytes, place_of(rows[0].band, bands));
         put(bytes, rows.len() as u64);
         for row in rows {
-            let flags = [
-                row.landmark,
-                row.sampled,
-                row.defended,
-                row.attacked,
-                row.at_edge,
-            ];
-            let flags = flags
-                .iter()
-                .rev()
-                .fold(0, |bits, flag| bits << 1 | u8::from(*flag));
-            bytes.extend([row.own, row.free, row.came, row.before, row.forward, flags]);
+            bytes.extend([
+                row.own,
+                row.free,
+                row.came,
+                row.before,
+                row.forward,
+                row.flags(),
+            ]);
         }
     }
 }

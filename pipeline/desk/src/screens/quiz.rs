@@ -23,21 +23,10 @@ use crate::screens::{Asked, Desk, form};
 
 /// The fields under headings.
 const GROUPS: &[Group] = &[
-    (
-        "The positions",
-        &["kinds", "phase", "difficulty", "count", "skip"],
-    ),
-    (
-        "More about them",
-        &[
-            "stands",
-            "to_move",
-            "player",
-            "rating",
-            "opening",
-            "time_class",
-        ],
-    ),
+    ("The positions", &["kinds", "phase", "difficulty", "stands"]),
+    ("How many", &["count", "skip"]),
+    ("Who is to move", &["to_move", "player", "rating"]),
+    ("Which games", &["opening", "time_class"]),
 ];
 
 /// Positions where the form does not say how many.
@@ -104,7 +93,7 @@ pub async fn show(State(desk): Desk, asked: Asked) -> Answer {
         }
         let view = View {
             caution: caution(desk, complete),
-            groups: menus(&properties(), GROUPS, &form, 1),
+            groups: menus(&properties(), GROUPS, &form, 2),
         };
         desk.screen("quiz.html", &view)
     })
