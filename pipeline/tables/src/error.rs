@@ -172,6 +172,21 @@ pub enum Error {
         /// Its value now.
         ours: String,
     },
+    /// The tables of the folder have other columns than this program writes.
+    #[error(
+        "{folder}: {table} there has schema {theirs}, this program writes {ours}; scan into another folder",
+        folder = folder.display()
+    )]
+    Schema {
+        /// The folder.
+        folder: PathBuf,
+        /// The table.
+        table: Table,
+        /// Its schema in the folder.
+        theirs: u32,
+        /// The schema now.
+        ours: u32,
+    },
     /// An archive is not the one a former scan began with.
     #[error("{file}: has changed since its scan; scan it into another folder")]
     Changed {

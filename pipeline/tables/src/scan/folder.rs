@@ -41,6 +41,22 @@ pub(super) fn open(folder: &Path, parameters: &Parameters) -> Result<Manifest, E
     Ok(manifest)
 }
 
+/// Refuses to write into a folder whose tables have other columns than this program writes.
+pub(super) fn of_these_schemas(folder: &Path, manifest: &Manifest) -> Result<(), Error> {
+    for table in &manifest.parameters.tables {
+        let (theirs, ours) = (manifest.schemas.get(table), describe(*table).schema);
+        if theirs.is_some_and(|theirs| *theirs != ours) {
+            return Err(Error::Schema {
+                folder: folder.to_owned(),
+                table: *table,
+                theirs: theirs.copied().unwrap_or_default(),
+                ours,
+            });
+        }
+    }
+    Ok(())
+}
+
 /// Whether the tables of the folder were made with the parameters of this scan.
 fn agree(folder: &Path, theirs: &Parameters, ours: &Parameters) -> Result<(), Error> {
     let names = |p: &Parameters| {
@@ -119,6 +135,21 @@ pub fn source_name(file: &str, others: &[Source]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn tables_of_other_columns_are_not_added_to() {
+        let folder = tempfile::tempdir().unwrap();
+        let parameters = Parameters::default();
+        let mut manifest = open(folder.path(), &parameters).unwrap();
+        of_these_schemas(folder.path(), &manifest).unwrap();
+        *manifest.schemas.get_mut(&Table::Spells).unwrap() -= 1;
+        let refused = of_these_schemas(folder.path(), &manifest).unwrap_err();
+        let line = refused.to_string();
+        assert!(
+            line.contains("spells there has schema") && !line.contains('\n'),
+            "{line}"
+        );
+    }
 
     #[test]
     fn names_of_sources_are_safe_and_distinct() {

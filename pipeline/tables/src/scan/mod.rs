@@ -82,6 +82,7 @@ pub fn scan(
             if !read.insert(at) || !is_unread(&manifest.sources[at], files, on_event)? {
                 continue;
             }
+            folder::of_these_schemas(folder, &manifest)?;
             manifest.complete = false;
             manifest.players = None;
             if options.parameters.looks_for_repeats() && games.is_none() {
