@@ -11,8 +11,8 @@ use arrow_array::{
     StringArray,
 };
 use arrow_schema::{ArrowError, DataType, Field, Schema};
-use hobble_tables::description::ColumnType;
-use hobble_tables::formula::{DerivedColumn, Formula, Named, Test};
+use hobble_tables::description::{ColumnType, DerivedColumn};
+use hobble_tables::formula::{Formula, Named, Test};
 
 /// Column that names the game of a row.
 pub(crate) const GAME: &str = "game";

@@ -282,7 +282,7 @@ macro_rules! table {
         pub fn description() -> $crate::description::TableDescription {
             let mut columns = Vec::new();
             $columns::describe_columns(&[], &mut columns);
-            let derived: &[fn() -> Vec<$crate::formula::DerivedColumn>] = &[$($derived)?];
+            let derived: &[fn() -> Vec<$crate::description::DerivedColumn>] = &[$($derived)?];
             $crate::description::TableDescription {
                 table: hobble_terms::Table::$table,
                 schema: $schema,

@@ -7,7 +7,7 @@ use arrow_schema::DataType;
 use hobble_terms::Table;
 use serde::Serialize;
 
-use crate::formula::DerivedColumn;
+use crate::formula::Formula;
 
 /// Description of a table, in the form of its schema file.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -49,6 +49,16 @@ pub struct ColumnDescription {
     /// How the general Parquet writer stores it.
     #[serde(skip)]
     pub storage: Storage,
+}
+
+/// A column that follows from others.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DerivedColumn {
+    /// What it holds.
+    #[serde(flatten)]
+    pub column: ColumnDescription,
+    /// What it is.
+    pub is: Formula,
 }
 
 /// Meaning of a null in the description of a column without nulls.

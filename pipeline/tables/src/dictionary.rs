@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use hobble_terms::Table;
 
+use crate::description::ColumnDescription;
 use crate::schema::describe;
 
 /// The data dictionary of all tables, as Markdown.
@@ -30,15 +31,7 @@ pub fn dictionary() -> String {
             } else {
                 format!(" One of: `{}`.", column.values.join("`, `"))
             };
-            let _ = writeln!(
-                text,
-                "| `{}` | {} | {} | {} | {}{values} |",
-                column.name,
-                column.column_type.name(),
-                column.unit,
-                column.null,
-                column.text,
-            );
+            let _ = writeln!(text, "{}{values} |", line(column));
         }
         if table.derived.is_empty() {
             continue;
@@ -46,20 +39,23 @@ pub fn dictionary() -> String {
         text += "\nNot in the files, since they follow from others; the views in [views.sql](views.sql) have them:\n\n\
                  | column | type | unit | null means | text | is |\n| --- | --- | --- | --- | --- | --- |\n";
         for derived in &table.derived {
-            let column = &derived.column;
-            let _ = writeln!(
-                text,
-                "| `{}` | {} | {} | {} | {} | `{}` |",
-                column.name,
-                column.column_type.name(),
-                column.unit,
-                column.null,
-                column.text,
-                derived.is.sql("row"),
-            );
+            let is = derived.is.sql("row");
+            let _ = writeln!(text, "{} | `{is}` |", line(&derived.column));
         }
     }
     text
+}
+
+/// What is said of every column; more may follow in its line.
+fn line(column: &ColumnDescription) -> String {
+    format!(
+        "| `{}` | {} | {} | {} | {}",
+        column.name,
+        column.column_type.name(),
+        column.unit,
+        column.null,
+        column.text,
+    )
 }
 
 #[cfg(test)]

@@ -6,18 +6,6 @@ use std::fmt::Write as _;
 
 use serde::{Serialize, Serializer};
 
-use crate::description::ColumnDescription;
-
-/// A column that follows from others.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct DerivedColumn {
-    /// What it holds.
-    #[serde(flatten)]
-    pub column: ColumnDescription,
-    /// What it is.
-    pub is: Formula,
-}
-
 /// How a value follows from others.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Formula {
@@ -142,55 +130,6 @@ impl Serialize for Formula {
 fn quoted(word: &str) -> String {
     format!("'{word}'")
 }
-
-/// Declares the columns of a table that follow from others, in the form of a table's entries. `is` says
-/// what each column of an entry is; a table names the function after its handles.
-///
-/// ```ignore
-/// derived! {
-///     /// What follows from the columns of `spells`.
-///     derived;
-///
-///     /// Plies played in the game after the start of the spell.
-///     plies_left: Large, unit "plies", is [Difference(&[OfGame("plies"), Column("start_ply")])];
-/// }
-/// ```
-macro_rules! derived {
-    (
-        $(#[doc = $text:literal])+
-        $name:ident;
-        $(
-            $(#[doc = $doc:literal])+
-            $entry:ident: $type:ty $(, unit $unit:literal)? $(, null $null:literal)?,
-            is [$($formula:expr),+];
-        )+
-    ) => {
-        $(#[doc = $text])+
-        fn $name() -> Vec<$crate::formula::DerivedColumn> {
-            let mut columns = Vec::new();
-            $(
-                let entry = $crate::declare::Entry {
-                    name: stringify!($entry),
-                    unit: concat!($($unit)?),
-                    null: $crate::declare::group!(@null $($null)?),
-                    text: concat!($($doc),+),
-                    words: &[],
-                };
-                <$type as $crate::declare::Declared>::describe(&entry, &mut columns);
-            )+
-            let formulas = [$($({
-                const FORMULA: $crate::formula::Formula = $formula;
-                FORMULA
-            }),+),+];
-            let columns = columns.into_iter().zip(formulas);
-            columns
-                .map(|(column, is)| $crate::formula::DerivedColumn { column, is })
-                .collect()
-        }
-    };
-}
-
-pub(crate) use derived;
 
 #[cfg(test)]
 mod tests {

@@ -57,6 +57,7 @@ pub mod column;
 pub mod cube;
 pub mod decisions;
 pub mod declare;
+mod derived;
 pub mod description;
 pub mod dictionary;
 pub mod encode;

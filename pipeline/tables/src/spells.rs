@@ -7,10 +7,11 @@ use hobble_tracks::spell::{End, Spell};
 use shakmaty::{Color, Role, Square};
 
 use crate::declare::{Large, Small, table};
+use crate::derived::derived;
 use crate::formula::Formula::{
     self, Case, Column, Difference, Is, Null, Number, OfGame, Sum, Word,
 };
-use crate::formula::{Test, derived};
+use crate::formula::Test;
 use crate::game_facts::GameFacts;
 use crate::shared_columns::{
     BAND, FateColumns, OriginColumns, OwnerColumns, RATING_DIFF, RESULT, push_cause_plies,

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use arrow_array::{Array, ArrayRef, RecordBatch};
 use arrow_schema::DataType;
 use arrow_select::concat::concat;
-use hobble_tables::formula::DerivedColumn;
+use hobble_tables::description::DerivedColumn;
 use hobble_tables::schema::describe;
 use hobble_terms::Table;
 
