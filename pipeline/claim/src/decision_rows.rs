@@ -181,12 +181,13 @@ const SAFE: usize = 1;
 const RESTRAINING: usize = 0;
 const BY_PAWN: usize = 1;
 
-/// Bits of a stratum behind those of its phase.
-const BEHIND_PHASE: u32 = 4 + 2 + 2 + 2 + 4 + 20;
+/// Bits of the classes that make a stratum, in their order; the second is the phase.
+const CLASS_BITS: [u32; 8] = [3, 2, 4, 2, 2, 2, 4, 20];
 
 /// The phase of a stratum, by its place among all.
-pub const fn phase_of(stratum: u64) -> u64 {
-    stratum >> BEHIND_PHASE & 3
+pub fn phase_of(stratum: u64) -> u64 {
+    let [_, phase, behind @ ..] = CLASS_BITS;
+    stratum >> behind.iter().sum::<u32>() & ((1 << phase) - 1)
 }
 
 /// The columns of a batch.
@@ -298,11 +299,8 @@ impl<'a> Columns<'a> {
     /// Where the row names an unknown fate.
     pub fn first_horizon(&self, rows: &Rows, row: usize, claim: &Claim) -> Result<usize, AskError> {
         let fate = self.fate(rows, row)?;
-        let came = |within: &u32| {
-            let claim = claim.of_piece();
-            (claim == Outcome::Captured || fate == Fate::Lost)
-                && self.in_time(row, *within, &self.fate_ply)
-        };
+        let counts = claim.of_piece() == Outcome::Captured || fate == Fate::Lost;
+        let came = |within: &u32| counts && self.in_time(row, *within, &self.fate_ply);
         Ok(WITHIN.iter().position(came).unwrap_or(WITHIN.len()))
     }
 
@@ -346,24 +344,20 @@ impl<'a> Columns<'a> {
             return Ok(None);
         };
         let safe = self.bytes[SAFE][row].saturating_sub(claim.k);
+        let by_doubling =
+            |number: u64| u64::from(number > 1) + u64::from(number > 2) + u64::from(number > 4);
         let classes = [
-            (kind as u64, 3),
-            (phase as u64, 2),
-            ((self.ply[row] / PLIES).min(LAST_PLIES).into(), 4),
-            (Balance::of(self.balance.value(row)) as u64, 2),
-            (
-                u64::from(safe > 1) + u64::from(safe > 2) + u64::from(safe > 4),
-                2,
-            ),
-            (
-                u64::from(moves > 1) + u64::from(moves > 2) + u64::from(moves > 4),
-                2,
-            ),
-            (time_class as u64, 4),
-            (band, 20),
+            kind as u64,
+            phase as u64,
+            (self.ply[row] / PLIES).min(LAST_PLIES).into(),
+            Balance::of(self.balance.value(row)) as u64,
+            by_doubling(safe.into()),
+            by_doubling(moves),
+            time_class as u64,
+            band,
         ];
         let pack = |packed: u64, (class, bits): (u64, u32)| packed << bits | class;
-        let stratum = classes.into_iter().fold(0, pack);
+        let stratum = classes.into_iter().zip(CLASS_BITS).fold(0, pack);
         Ok(Some((done, stratum)))
     }
 

@@ -422,17 +422,10 @@ mod tests {
     fn spells_with_what_follows() {
         let derived: Vec<_> = describe(Table::Spells).derived.iter().collect();
         let rows = with_derived(spells(), &derived, &games()).unwrap();
-        let numbers = |name: &str| {
-            rows.column_by_name(name)
-                .unwrap()
-                .as_primitive::<Int16Type>()
-                .clone()
-        };
+        let column = |name: &str| rows.column_by_name(name).unwrap();
+        let numbers = |name: &str| column(name).as_primitive::<Int16Type>().clone();
         let texts = |name: &str| -> Vec<String> {
-            let column = rows
-                .column_by_name(name)
-                .unwrap()
-                .as_dictionary::<Int32Type>();
+            let column = column(name).as_dictionary::<Int32Type>();
             let column = column.downcast_dict::<StringArray>().unwrap();
             column.into_iter().flatten().map(str::to_owned).collect()
         };
@@ -449,34 +442,24 @@ mod tests {
             numbers("plies_left"),
             Int16Array::from(vec![60, 49, 58, 40, 1])
         );
-        let legal = rows
-            .column_by_name("legal")
-            .unwrap()
-            .as_primitive::<Int8Type>();
+        let legal = column("legal").as_primitive::<Int8Type>();
         assert_eq!(legal.values(), &[5, 3, 0, 2, 1]);
-        let defended: Vec<_> = rows
-            .column_by_name("defended")
-            .unwrap()
-            .as_boolean()
-            .iter()
-            .collect();
+        let defended: Vec<_> = column("defended").as_boolean().iter().collect();
         assert_eq!(defended, [false, true, true, false, true].map(Some));
-        assert_eq!(
-            texts("owner_result"),
-            ["loss", "win", "loss", "draw", "draw"]
-        );
-        assert_eq!(
-            texts("band"),
-            ["1400-1499", "1600-1699", "1400-1499", "unrated", "missing"]
-        );
-        assert_eq!(
-            texts("rating_diff"),
-            ["<=-200", ">=200", "<=-200", "unknown", "unknown"]
-        );
-        assert_eq!(
-            texts("time_class"),
-            ["rapid", "rapid", "rapid", "blitz", "blitz"]
-        );
+        for (name, words) in [
+            ("owner_result", ["loss", "win", "loss", "draw", "draw"]),
+            (
+                "band",
+                ["1400-1499", "1600-1699", "1400-1499", "unrated", "missing"],
+            ),
+            (
+                "rating_diff",
+                ["<=-200", ">=200", "<=-200", "unknown", "unknown"],
+            ),
+            ("time_class", ["rapid", "rapid", "rapid", "blitz", "blitz"]),
+        ] {
+            assert_eq!(texts(name), words, "{name}");
+        }
     }
 
     #[test]

@@ -28,8 +28,11 @@ pub trait Growing {
 
 /// Keeps only the values in these ranges, in their order.
 pub(crate) fn keep<T: Copy>(values: &mut Vec<T>, ranges: &[Range<usize>]) {
-    let kept: Vec<&[T]> = ranges.iter().map(|range| &values[range.clone()]).collect();
-    *values = kept.concat();
+    let mut kept = Vec::with_capacity(ranges.iter().map(Range::len).sum());
+    for range in ranges {
+        kept.extend_from_slice(&values[range.clone()]);
+    }
+    *values = kept;
 }
 
 /// The rows of a column.

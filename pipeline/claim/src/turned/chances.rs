@@ -59,16 +59,11 @@ impl Chances {
                     continue;
                 };
                 let first = columns.first_horizon(rows, row, claim)?;
-                let counts: [u64; NUMBERS] =
-                    std::array::from_fn(|column| u64::from(column == 0 || column > first));
+                let counts = std::array::from_fn(|column| u64::from(column == 0 || column > first));
                 let band = columns.owner_band(rows, row)?;
-                let folds = columns.folds(row);
-                for (way, fold) in (0..).zip(folds) {
+                for (way, fold) in (0..).zip(columns.folds(row)) {
                     let place = (k, way, stratum, band, done == Done::Played, fold);
-                    let sums = self.counts.entry(place).or_default();
-                    for (sum, count) in sums.iter_mut().zip(counts) {
-                        *sum += count;
-                    }
+                    self.count(place, counts);
                 }
             }
         }
@@ -78,10 +73,14 @@ impl Chances {
     /// Adds the counts of another.
     pub fn add(&mut self, other: Chances) {
         for (place, counts) in other.counts {
-            let sums = self.counts.entry(place).or_default();
-            for (sum, count) in sums.iter_mut().zip(counts) {
-                *sum += count;
-            }
+            self.count(place, counts);
+        }
+    }
+
+    fn count(&mut self, place: Place, counts: [u64; NUMBERS]) {
+        let sums = self.counts.entry(place).or_default();
+        for (sum, count) in sums.iter_mut().zip(counts) {
+            *sum += count;
         }
     }
 

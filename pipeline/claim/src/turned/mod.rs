@@ -34,7 +34,7 @@ struct Turned {
     chances: Chances,
 }
 
-/// What is counted of a part.
+/// What is counted of parts.
 #[derive(Default)]
 struct OfPart {
     cells: Cells,
@@ -71,21 +71,19 @@ fn turned(dataset: &Dataset, claim: &Claim) -> Result<Turned, AskError> {
     let claims = opened(claim);
     let chosen = claim.chosen(dataset)?;
     let parts = chosen.part_ids(&[Table::Turns, Table::Decisions], &[])?;
-    let counted: Vec<OfPart> = parts
+    let counted = parts
         .par_iter()
         .map(|id| of_part(&claims, &chosen, id))
-        .collect::<Result<_, _>>()?;
-    let (mut cells, mut chances) = (Cells::default(), Chances::default());
-    let mut twins = Vec::new();
-    for part in counted {
-        cells.add(part.cells);
-        chances.add(part.chances);
-        twins.extend(part.twins);
-    }
+        .try_reduce(OfPart::default, |mut sum, other| {
+            sum.cells.add(other.cells);
+            sum.twins.extend(other.twins);
+            sum.chances.add(other.chances);
+            Ok(sum)
+        })?;
     Ok(Turned {
-        counts: counts::by_k(&cells),
-        twins,
-        chances,
+        counts: counts::by_k(&counted.cells),
+        twins: counted.twins,
+        chances: counted.chances,
     })
 }
 

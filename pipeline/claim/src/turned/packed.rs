@@ -23,11 +23,7 @@ pub fn put_side<'a>(
     side: impl ExactSizeIterator<Item = (u8, &'a [Count])>,
     (horizons, sample): (usize, u64),
 ) {
-    put(bytes, side.len() as u64);
-    let mut next = 0;
-    for (fold, counts) in side {
-        put(bytes, u64::from(fold) - next);
-        next = u64::from(fold) + 1;
+    put_folds(bytes, side, |bytes, counts| {
         let mut before = [0; 2];
         for (column, count) in counts.iter().enumerate() {
             let rows = parted(*count, sample);
@@ -38,21 +34,33 @@ pub fn put_side<'a>(
             put(bytes, rows[1] - before[1]);
             before = rows;
         }
-    }
+    });
 }
 
 /// Adds counts by fold, one number each: as [`put_side`], where every row stands for as many.
 pub fn put_counts<const N: usize>(bytes: &mut Vec<u8>, side: &BTreeMap<u8, [u64; N]>) {
-    put(bytes, side.len() as u64);
-    let mut next = 0;
-    for (fold, counts) in side {
-        put(bytes, u64::from(*fold) - next);
-        next = u64::from(*fold) + 1;
+    let folds = side.iter().map(|(fold, counts)| (*fold, counts));
+    put_folds(bytes, folds, |bytes, counts| {
         let mut before = 0;
         for (column, &count) in counts.iter().enumerate() {
             put(bytes, if column > 1 { count - before } else { count });
             before = count;
         }
+    });
+}
+
+/// Adds the number of folds; for each the steps from the fold before, and its counts.
+fn put_folds<C>(
+    bytes: &mut Vec<u8>,
+    side: impl ExactSizeIterator<Item = (u8, C)>,
+    put_counts: impl Fn(&mut Vec<u8>, C),
+) {
+    put(bytes, side.len() as u64);
+    let mut next = 0;
+    for (fold, counts) in side {
+        put(bytes, u64::from(fold) - next);
+        next = u64::from(fold) + 1;
+        put_counts(bytes, counts);
     }
 }
 

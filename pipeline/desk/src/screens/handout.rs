@@ -140,16 +140,17 @@ pub async fn sheet(State(desk): Desk) -> Answer {
 }
 
 /// Puts positions behind those on the handout; those that are there already are passed over.
-fn put(desk: &Shared, positions: Vec<Chosen>) -> Result<(), Failed> {
+fn put(desk: &Shared, mut new: Selection) -> Result<(), Failed> {
     let mut handout = load(desk)?;
-    for chosen in positions {
+    for chosen in std::mem::take(&mut new.positions) {
         picture(&chosen, 1).map_err(|failed| {
             Failed::bad(format!("A position cannot be shown: {}", failed.line))
         })?;
-        if !handout.positions.contains(&chosen) {
-            handout.positions.push(chosen);
+        if !handout.positions.contains(&chosen) && !new.positions.contains(&chosen) {
+            new.positions.push(chosen);
         }
     }
+    handout.add(new).map_err(refused)?;
     if handout.positions.len() > MOST {
         return Err(Failed::bad(format!(
             "A handout has {MOST} positions at most."
@@ -158,14 +159,20 @@ fn put(desk: &Shared, positions: Vec<Chosen>) -> Result<(), Failed> {
     save(desk, &handout)
 }
 
+/// What is wrong with a selection.
+fn refused(error: anyhow::Error) -> Failed {
+    Failed::bad(format!("{error:#}"))
+}
+
 /// Puts positions found on the handout.
 pub async fn add(State(desk): Desk, Fields(form): Fields) -> Answer {
     desk.work(move |desk| {
         let positions = form.all("position").map(serde_json::from_str);
         let positions = positions.collect::<Result<_, _>>();
-        let positions =
+        let mut found = Selection::new("", DEFINITIONS);
+        found.positions =
             positions.map_err(|_| Failed::bad("That is not a position of this desk."))?;
-        put(desk, positions)?;
+        put(desk, found)?;
         Ok(desk.go("/handout"))
     })
     .await
@@ -183,14 +190,7 @@ pub async fn add_saved(State(desk): Desk, mut body: Multipart) -> Answer {
         return Err(desk.failure(failed));
     };
     desk.work(move |desk| {
-        let saved = Selection::parse(&text).map_err(|error| Failed::bad(format!("{error:#}")))?;
-        // Refuses what was measured by other definitions.
-        let mut handout = load(desk)?;
-        let positions = saved.positions.clone();
-        handout
-            .add(saved)
-            .map_err(|error| Failed::bad(format!("{error:#}")))?;
-        put(desk, positions)?;
+        put(desk, Selection::parse(&text).map_err(refused)?)?;
         Ok(desk.go("/handout"))
     })
     .await

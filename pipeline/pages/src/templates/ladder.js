@@ -187,7 +187,7 @@ const ladders = (() => {
       return new Map(side.map((one) => [one.fold, cell(one)]));
     }
 
-    function guards(strata, horizon, own) {
+    function guards(strata, { k, horizon }, own) {
       const horizons = terms.within.length;
       const pair = (name, column) =>
         paired(
@@ -203,13 +203,11 @@ const ladders = (() => {
         );
       const beside = (guard) => ({ few: guard.few, beyond: beyond(own, guard) });
       const others = beside(measured(pair("own", 1 + horizons + horizon)));
-      const milder = (k) => rungs.has_placebo && k < terms.pieces.length - 1;
-      return (k) => {
-        const placebo = milder(k) ? beside(measured(pair("placebo", 1 + horizon))) : null;
-        const holds = isAbove(others.beyond) && (placebo === null || placebo.few !== null || isAbove(placebo.beyond));
-        const standing = others.few !== null ? few : above(others.beyond, holds);
-        return { ...standing, others: isAbove(others.beyond) };
-      };
+      const hasPlacebo = rungs.has_placebo && k < terms.pieces.length - 1;
+      const placebo = hasPlacebo ? beside(measured(pair("placebo", 1 + horizon))) : null;
+      const holds = isAbove(others.beyond) && (placebo === null || placebo.few !== null || isAbove(placebo.beyond));
+      const standing = others.few !== null ? few : above(others.beyond, holds);
+      return { ...standing, others: isAbove(others.beyond) };
     }
 
     // What twins are adjusted for, and what they are when they are not.
@@ -328,7 +326,7 @@ const ladders = (() => {
           association,
           twins: twins(data.twins, chosen),
           decision: decision(data.chances[k], chosen),
-          guards: guards(strata, horizon, own)(k),
+          guards: guards(strata, chosen, own),
           confirmation: confirmation(chosen),
         },
       };
