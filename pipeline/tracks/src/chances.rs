@@ -289,7 +289,7 @@ impl Step {
         k: usize,
     ) -> Option<(u8, bool)> {
         let Chance { square, kind, .. } = *chance;
-        let (board, us) = (&self.board, ways.us);
+        let (board, us) = (self.board(ways), ways.us);
         let occupied = board.occupied();
         let attackers = board.attacks_to(square, us, occupied);
         let piece = Piece {

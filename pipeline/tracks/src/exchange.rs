@@ -85,6 +85,25 @@ impl<'a> Exchange<'a> {
     /// Exchange value of going to the square with a unit of `side` that leaves `from`, in
     /// pawns; `passed` is the square of a pawn captured en passant.
     pub fn going(&self, side: Color, role: Role, from: Square, passed: Option<Square>) -> i32 {
+        let (gain, worth, occupied) = self.capture(side, role, from, passed);
+        gain - self.answer(!side, worth, occupied)
+    }
+
+    /// Whether [`Exchange::going`] is more than 0, without working out by how much.
+    pub fn pays(&self, side: Color, role: Role, from: Square, passed: Option<Square>) -> bool {
+        let (gain, worth, occupied) = self.capture(side, role, from, passed);
+        self.holds(side, worth, gain - 1, occupied)
+    }
+
+    /// What a unit that leaves `from` captures on the square and gains by promotion, what it is
+    /// worth there, and the board without the squares that are left.
+    fn capture(
+        &self,
+        side: Color,
+        role: Role,
+        from: Square,
+        passed: Option<Square>,
+    ) -> (i32, i32, Bitboard) {
         let captured = passed
             .or(Some(self.to))
             .and_then(|square| self.board.role_at(square))
@@ -92,7 +111,7 @@ impl<'a> Exchange<'a> {
         let rise = self.rise(side, role);
         let occupied =
             self.board.occupied().without(from) & !passed.map_or(Bitboard::EMPTY, Bitboard::from);
-        captured + rise - self.answer(!side, value(role) + rise, occupied)
+        (captured + rise, value(role) + rise, occupied)
     }
 
     /// Best that `side` nets by capturing (or not) a unit worth `worth` on the square.

@@ -3,7 +3,7 @@
 //! A unit *attacks* the squares it could capture on, pins and the colour of the occupant
 //! ignored. The positions of a game are measured by the kernel (`lanes`) instead.
 
-use shakmaty::{Bitboard, Board, ByColor, Color, Role, Square, attacks};
+use shakmaty::{Bitboard, Board, ByColor, Color, Piece, Role, Square, attacks};
 
 /// Squares one side attacks, by the kind of attacker.
 #[derive(Clone, Copy, Default, Debug)]
@@ -54,7 +54,8 @@ impl Sight {
         for (square, piece) in board.iter() {
             let nth = square.to_usize();
             sight.roles[nth] = piece.role;
-            (sight.attacks[nth], sight.deep[nth]) = far_sight(board, square, piece.role);
+            (sight.attacks[nth], sight.deep[nth]) =
+                far_sight(board, board.occupied(), square, piece);
         }
         sight.gather();
         sight
@@ -185,20 +186,24 @@ impl Sight {
     }
 }
 
-/// Squares that the unit of kind `role` on a square attacks and sees deep.
+/// Squares that a unit on a square attacks and sees deep. `occupied` may lack a square of the board:
+/// one that a bishop, rook or queen has just left for this one.
 #[inline]
-pub fn far_sight(board: &Board, square: Square, role: Role) -> (Bitboard, Bitboard) {
-    match role {
-        Role::Pawn => {
-            let color = Color::from_white(board.white().contains(square));
-            (attacks::pawn_attacks(color, square), Bitboard::EMPTY)
-        }
+pub fn far_sight(
+    board: &Board,
+    occupied: Bitboard,
+    square: Square,
+    piece: Piece,
+) -> (Bitboard, Bitboard) {
+    match piece.role {
+        Role::Pawn => (attacks::pawn_attacks(piece.color, square), Bitboard::EMPTY),
         Role::Knight => (attacks::knight_attacks(square), Bitboard::EMPTY),
         Role::King => (attacks::king_attacks(square), Bitboard::EMPTY),
-        Role::Bishop => diagonal(board, square),
-        Role::Rook => straight(board, square),
+        Role::Bishop => diagonal(board, occupied, square),
+        Role::Rook => straight(board, occupied, square),
         Role::Queen => {
-            let (one, other) = (diagonal(board, square), straight(board, square));
+            let one = diagonal(board, occupied, square);
+            let other = straight(board, occupied, square);
             (one.0 | other.0, one.1 | other.1)
         }
     }
@@ -206,8 +211,7 @@ pub fn far_sight(board: &Board, square: Square, role: Role) -> (Bitboard, Bitboa
 
 /// Squares attacked and seen deep along diagonals.
 #[inline]
-fn diagonal(board: &Board, square: Square) -> (Bitboard, Bitboard) {
-    let occupied = board.occupied();
+fn diagonal(board: &Board, occupied: Bitboard, square: Square) -> (Bitboard, Bitboard) {
     let seen = attacks::bishop_attacks(square, occupied);
     let through = attacks::bishop_attacks(square, occupied & !board.bishops_and_queens());
     let deep = through | pawns_beyond(board, through) | kings_beyond(board, through);
@@ -216,8 +220,7 @@ fn diagonal(board: &Board, square: Square) -> (Bitboard, Bitboard) {
 
 /// Squares attacked and seen deep along rows and files.
 #[inline]
-fn straight(board: &Board, square: Square) -> (Bitboard, Bitboard) {
-    let occupied = board.occupied();
+fn straight(board: &Board, occupied: Bitboard, square: Square) -> (Bitboard, Bitboard) {
     let seen = attacks::rook_attacks(square, occupied);
     let through = attacks::rook_attacks(square, occupied & !board.rooks_and_queens());
     (seen, through | kings_beyond(board, through))

@@ -6,6 +6,8 @@
 //! own and fewer of the other's each capture that pays still does. `tests/chances.rs` compares
 //! with positions played and measured.
 
+use std::cell::OnceCell;
+
 use shakmaty::{Bitboard, Board, Color, Move, Piece, Rank, Role, Square, attacks};
 
 use crate::exchange::Exchange;
@@ -23,6 +25,8 @@ pub struct Ways<'a> {
     our_sliders: Bitboard,
     /// Those of the other side.
     their_sliders: Bitboard,
+    /// Squares that any of them sees deep: own ones, the other side's.
+    deep: [Bitboard; 2],
     /// Units of the side on move that alone keep one of its sliders from giving check.
     screens: Bitboard,
     /// Units of the side on move that keep an enemy unit on the same line from being pinned.
@@ -58,16 +62,46 @@ impl<'a> Ways<'a> {
                 attacks::rook_attacks(king, occupied),
             ];
         }
+        let their_sliders = board.sliders() & board.by_color(!us);
+        let deep = [our_sliders, their_sliders].map(|sliders| {
+            let each = sliders.into_iter().map(|slider| sight.deep(slider));
+            each.fold(Bitboard::EMPTY, |all, deep| all | deep)
+        });
         Ways {
             sight,
             us,
             their_king,
             our_sliders,
-            their_sliders: board.sliders() & board.by_color(!us),
+            their_sliders,
+            deep,
             screens,
             unpinning,
             checking,
         }
+    }
+
+    /// Squares beyond one that own sliders but the one on `but` look at through it, or come to.
+    fn ours_beyond(&self, square: Square, but: Square) -> Bitboard {
+        self.beyond(self.deep[0], self.our_sliders.without(but), square)
+    }
+
+    /// The same for the sliders of the other side.
+    fn theirs_beyond(&self, square: Square) -> Bitboard {
+        self.beyond(self.deep[1], self.their_sliders, square)
+    }
+
+    /// `deep` is what the sliders together see deep.
+    fn beyond(&self, deep: Bitboard, sliders: Bitboard, square: Square) -> Bitboard {
+        let mut all = Bitboard::EMPTY;
+        // Most squares no slider looks at.
+        if deep.contains(square) {
+            for slider in sliders {
+                if self.sight.deep(slider).contains(square) {
+                    all |= beyond(slider, square);
+                }
+            }
+        }
+        all
     }
 
     /// Whether a step that captures nothing gives check.
@@ -123,12 +157,14 @@ fn beyond(slider: Square, square: Square) -> Bitboard {
 
 /// A step of one unit that captures nothing.
 pub struct Step {
+    /// The unit.
+    piece: Piece,
     /// Square left.
     from: Square,
     /// Square reached.
     to: Square,
-    /// The board after it.
-    pub board: Board,
+    /// The board after it: made where a set does not settle the question.
+    board: OnceCell<Board>,
     /// Squares where an exchange may be worse for the other side than before.
     worse: Bitboard,
     /// Squares that a slider of the side on move comes to attack: a piece there may be pinned,
@@ -139,45 +175,42 @@ pub struct Step {
 impl Step {
     /// A move of the side on move that is not castling and captures nothing.
     pub fn of(ways: &Ways<'_>, tried: Move) -> Step {
-        let sight = ways.sight;
+        let board = &ways.sight.board;
         let (to, role) = (tried.to(), tried.role());
         let from = tried.from().unwrap_or(to);
-        let mut board = sight.board.clone();
-        board.discard_piece_at(from);
         let piece = Piece {
             color: ways.us,
             role,
         };
-        board.set_piece_at(to, piece);
-        let (seen, deep) = far_sight(&board, to, role);
-        let mut worse = Bitboard::from(from).with(to) | seen | deep;
-        let mut lines = match role {
-            Role::Bishop | Role::Rook | Role::Queen => seen,
-            _ => Bitboard::EMPTY,
-        };
-        for slider in ways.our_sliders.without(from) {
-            if sight.deep(slider).contains(from) {
-                lines |= beyond(slider, from);
-            }
+        let (seen, deep) = far_sight(board, board.occupied().without(from), to, piece);
+        let mut lines = ways.ours_beyond(from, from);
+        if matches!(role, Role::Bishop | Role::Rook | Role::Queen) {
+            lines |= seen;
         }
         if ways.unpinning.contains(from)
             && let Some(king) = ways.their_king
         {
             lines |= attacks::ray(king, from);
         }
-        worse |= lines;
-        for slider in ways.their_sliders {
-            if sight.deep(slider).contains(to) {
-                worse |= beyond(slider, to);
-            }
-        }
+        let reached = Bitboard::from(from).with(to) | seen | deep;
         Step {
+            piece,
             from,
             to,
-            board,
-            worse,
+            board: OnceCell::new(),
+            worse: reached | lines | ways.theirs_beyond(to),
             lines,
         }
+    }
+
+    /// The board after it.
+    pub fn board(&self, ways: &Ways<'_>) -> &Board {
+        self.board.get_or_init(|| {
+            let mut board = ways.sight.board.clone();
+            board.discard_piece_at(self.from);
+            board.set_piece_at(self.to, self.piece);
+            board
+        })
     }
 
     /// Those of the safe squares of an enemy piece that certainly are safe after the step.
@@ -197,19 +230,9 @@ impl Step {
         let (us, them) = (ways.us, !ways.us);
         let (from, to) = (self.from, self.to);
         // Squares that have lost a defender, in front or behind.
-        let mut bared = sight.attacks(from) | sight.deep(from);
-        for slider in ways.our_sliders.without(from) {
-            if sight.deep(slider).contains(to) {
-                bared |= beyond(slider, to);
-            }
-        }
+        let bared = sight.attacks(from) | sight.deep(from) | ways.ours_beyond(to, from);
         // Squares that enemy sliders may look at now.
-        let mut opened = Bitboard::EMPTY;
-        for slider in ways.their_sliders {
-            if sight.deep(slider).contains(from) {
-                opened |= beyond(slider, from);
-            }
-        }
+        let opened = ways.theirs_beyond(from);
         let pinned = *sight.pinned.get(them);
         let mut freed = Bitboard::EMPTY;
         if pinned.any() {
@@ -230,7 +253,7 @@ impl Step {
     /// Whether a unit of the side that moved hangs after the step; `pinned` are the enemy's
     /// pinned units then.
     fn hangs(&self, ways: &Ways<'_>, unit: Square, pinned: Bitboard) -> bool {
-        let board = &self.board;
+        let board = self.board(ways);
         let (us, them) = (ways.us, !ways.us);
         let occupied = board.occupied();
         board
@@ -249,13 +272,13 @@ impl Step {
                     }
                     _ => true,
                 };
-                may && Exchange::on(board, unit).going(them, role, from, None) > 0
+                may && Exchange::on(board, unit).pays(them, role, from, None)
             })
     }
 
     /// Pinned units of the other side after the step.
     fn pinned(&self, ways: &Ways<'_>) -> Bitboard {
-        let board = &self.board;
+        let board = self.board(ways);
         let Some(king) = ways.their_king else {
             return Bitboard::EMPTY;
         };

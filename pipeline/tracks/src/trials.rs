@@ -87,7 +87,7 @@ pub fn hanging(
         let role = sight.role(from);
         let reach = theirs.of_unit(!color, from, role).reach;
         for to in reach & board.by_color(color) & !hanging {
-            if Exchange::on(board, to).going(!color, role, from, None) > 0 {
+            if Exchange::on(board, to).pays(!color, role, from, None) {
                 hanging |= Bitboard::from_square(to);
             }
         }
@@ -96,7 +96,7 @@ pub fn hanging(
             && (reach & sight.attacks(from)).contains(to)
         {
             let passed = passed_pawn(from, to);
-            if Exchange::on(board, to).going(!color, role, from, Some(passed)) > 0 {
+            if Exchange::on(board, to).pays(!color, role, from, Some(passed)) {
                 hanging |= Bitboard::from_square(passed);
             }
         }

@@ -286,6 +286,8 @@ fn exchanges_of_random_games() {
                     let place = || format!("{:?} to {to} in {}", unit, fen(&position));
                     let going = exchange.going(unit.color, unit.kind, unit.square, passed);
                     prop_assert_eq!(going, value, "{}", place());
+                    let pays = exchange.pays(unit.color, unit.kind, unit.square, passed);
+                    prop_assert_eq!(pays, value > 0, "{}", place());
                     let rise = match (unit.kind, unit.color, to.rank().to_u32()) {
                         (Role::Pawn, Color::White, 7) | (Role::Pawn, Color::Black, 0) => 8,
                         _ => 0,
