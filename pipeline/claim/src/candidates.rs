@@ -1,14 +1,16 @@
 //! The restraints that examples and the quiz are taken from: a few are kept, by rules that do
 //! not depend on the order in which spells are met.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use hobble_conditions::AskError;
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::Condition;
 use hobble_conditions::terms::Outcome;
 use hobble_dataset::part::{Group, Part};
+use hobble_examples::Key;
 use hobble_examples::restraint::{self, Restraint};
+use hobble_examples::search::MOST_TRIED;
 use hobble_terms::{Fate, SpellEnd};
 use serde::{Deserialize, Serialize};
 
@@ -150,6 +152,18 @@ impl Candidates {
     /// All, first those whose first position may be set as a task.
     pub fn tasks(&self) -> &[Restraint] {
         &self.tasks
+    }
+
+    /// Those that may be tried on the board: the first of each list.
+    pub fn tried(&self) -> impl Iterator<Item = &Restraint> {
+        let lists = [&self.lost, &self.escaped, &self.tasks];
+        let lists = lists.into_iter();
+        lists.flat_map(|list| list.iter().take(MOST_TRIED))
+    }
+
+    /// Their games.
+    pub fn games(&self) -> BTreeSet<Key> {
+        self.tried().map(Restraint::key).collect()
     }
 
     /// The middle of those that met the outcome; `None` where none did.

@@ -3,6 +3,7 @@
 
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
+use hobble_examples::KeptGames;
 use hobble_examples::course::THREAT;
 use hobble_examples::search::{MOST_TRIED, Search, Tried};
 use hobble_examples::task::Target;
@@ -28,8 +29,9 @@ pub fn examples(
     claim: &Claim,
     dataset: &Dataset,
     candidates: &Candidates,
+    kept: &KeptGames,
 ) -> Result<Shown, AskError> {
-    let mut board = match Board::new(dataset, claim, candidates)? {
+    let mut board = match Board::new(dataset, claim, candidates, kept)? {
         Ok(board) => board,
         Err(note) => return Ok((Vec::new(), Vec::new(), vec![note])),
     };
@@ -66,7 +68,7 @@ pub fn listed(
     candidates: &Candidates,
     count: usize,
 ) -> Result<(Vec<ClaimExample>, Vec<String>), AskError> {
-    let mut board = match Board::new(dataset, claim, candidates)? {
+    let mut board = match Board::new(dataset, claim, candidates, &KeptGames::default())? {
         Ok(board) => board,
         Err(note) => return Ok((Vec::new(), vec![note])),
     };
@@ -109,6 +111,7 @@ impl Board {
         dataset: &Dataset,
         claim: &Claim,
         candidates: &Candidates,
+        kept: &KeptGames,
     ) -> Result<Result<Board, String>, AskError> {
         for table in [Table::Games, Table::Moves] {
             if !dataset.has(table) {
@@ -117,13 +120,9 @@ impl Board {
                 )));
             }
         }
-        let lists = [candidates.lost(), candidates.escaped(), candidates.tasks()];
-        let tried = lists
-            .into_iter()
-            .flat_map(|list| list.iter().take(MOST_TRIED));
         Ok(Ok(Board {
             state: claim.state(),
-            search: Search::new(dataset, tried)?,
+            search: Search::new(dataset, kept, candidates.tried())?,
         }))
     }
 

@@ -25,6 +25,7 @@ use hobble_conditions::filter::Condition;
 use hobble_conditions::filter_keys as keys;
 use hobble_conditions::sum::{self, State as _};
 use hobble_dataset::{Dataset, Part, PartId};
+use hobble_examples::KeptGames;
 use hobble_terms::Table;
 
 /// Fields that choose among the claim's own pieces by k: each comparison asks its own.
@@ -54,6 +55,8 @@ pub struct State {
     pub scores: Scores,
     /// Spells that may be shown.
     pub candidates: Candidates,
+    /// Their games, in a state that is written.
+    pub games: KeptGames,
 }
 
 impl State {
@@ -140,6 +143,7 @@ impl sum::State for State {
         self.by_turn.add(other.by_turn);
         self.scores.add(other.scores);
         self.candidates.add(other.candidates);
+        self.games.add(other.games, || self.candidates.games());
     }
 }
 

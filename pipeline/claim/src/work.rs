@@ -17,7 +17,8 @@ use hobble_conditions::AskError;
 use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::words;
 use hobble_dataset::{Dataset, PartId};
-use hobble_report::sections::NOT_FINISHED;
+use hobble_examples::KeptGames;
+use hobble_report::sections::not_finished;
 use hobble_report::{ColumnText, Report, Reported};
 use hobble_statistics::few::FREE_ROWS;
 use hobble_statistics::sources::{BRESLOW_DAY, MIETTINEN, TUKEY};
@@ -55,6 +56,15 @@ impl Sum for Claim {
         &[Table::Games, Table::Decisions]
     }
 
+    fn shown(&self) -> &'static [Table] {
+        &[Table::Games, Table::Moves]
+    }
+
+    fn keep(&self, dataset: &Dataset, state: &mut State) -> Result<(), AskError> {
+        state.games = KeptGames::read(dataset, &state.candidates.games())?;
+        Ok(())
+    }
+
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         State::of(self, dataset, id)
     }
@@ -62,7 +72,7 @@ impl Sum for Claim {
     fn answer(&self, dataset: &Dataset, state: &State) -> Result<ClaimAnswer, AskError> {
         let (figures, shown) = rayon::join(
             || Figures::of(self, dataset, state),
-            || examples::examples(self, dataset, &state.candidates),
+            || examples::examples(self, dataset, &state.candidates, &state.games),
         );
         let (examples, quiz, more) = shown?;
         let Figures {
@@ -92,9 +102,7 @@ impl Sum for Claim {
         let verdict = found.verdict();
         let sentences = Rung::ALL.map(|rung| found.sentence(rung)).to_vec();
         let mut notes = notes(self);
-        if !dataset.complete() {
-            notes.push(NOT_FINISHED.to_owned());
-        }
+        notes.extend(not_finished(dataset));
         let scores = if dataset.has(Table::Games) {
             state.scores.scores()
         } else {

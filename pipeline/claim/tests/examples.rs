@@ -186,6 +186,7 @@ fn tables(dir: &Path, games: &[Game]) {
         column("material_10", vec![Some(0i16); n]),
         column("phase", of!(phase)),
         column("owner_result", by("loss", "draw")),
+        column("defended", vec![false; n]),
     ]);
     write(dir, "spells", "club", 0, &of_spells);
     manifest(dir, &[("club", 1)]);

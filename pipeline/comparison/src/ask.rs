@@ -14,6 +14,7 @@ use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::{AskError, Overrides};
 use hobble_dataset::{Dataset, PartId};
+use hobble_examples::KeptGames;
 use hobble_report::{ColumnText, Report, Reported};
 use hobble_terms::Table;
 
@@ -35,6 +36,7 @@ pub fn answer(
 pub struct State {
     turns: Counts,
     examples: Candidates,
+    games: KeptGames,
 }
 
 impl Reported for Answer {
@@ -51,6 +53,7 @@ impl sum::State for State {
     fn add(&mut self, other: State) {
         self.turns.add(other.turns);
         self.examples.add(other.examples);
+        self.games.add(other.games, || self.examples.games());
     }
 }
 
@@ -70,6 +73,19 @@ impl Sum for Question {
         }
     }
 
+    fn shown(&self) -> &'static [Table] {
+        if self.examples > 0 {
+            &[Table::Games, Table::Moves]
+        } else {
+            &[]
+        }
+    }
+
+    fn keep(&self, dataset: &Dataset, state: &mut State) -> Result<(), AskError> {
+        state.games = KeptGames::read(dataset, &state.examples.games())?;
+        Ok(())
+    }
+
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         let sample = u64::from(dataset.parameters().sample.get());
         let (turns, examples) = rayon::join(
@@ -85,6 +101,7 @@ impl Sum for Question {
         Ok(State {
             turns: turns?,
             examples: examples?,
+            games: KeptGames::default(),
         })
     }
 
@@ -102,7 +119,8 @@ impl Sum for Question {
             let tables: Vec<&Tables> = groups.chain([&counted.all]).collect();
             ratio_of_ratios::compare(&mut rows, &tables);
         }
-        let (examples, example_notes) = examples::examples(self, dataset, &state.examples)?;
+        let (examples, example_notes) =
+            examples::examples(self, dataset, &state.examples, &state.games)?;
         let mut answer = Answer {
             format: FORMAT,
             hobble: env!("CARGO_PKG_VERSION").to_owned(),

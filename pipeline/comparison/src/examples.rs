@@ -1,7 +1,7 @@
 //! Chooses example games: restraints after which the piece met the counted outcome within the
 //! horizon, judged on the board as those of a claim are.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -19,7 +19,7 @@ use hobble_examples::played::fen;
 use hobble_examples::replay::squares;
 use hobble_examples::restraint::{self, Restraint};
 use hobble_examples::search::{Search, Tried};
-use hobble_examples::{ExampleBoard, GameReference, locate};
+use hobble_examples::{ExampleBoard, GameReference, KeptGames, Key, ShownGames};
 use hobble_terms::{SpellEnd, Table};
 
 /// Candidates of one kind kept while reading.
@@ -37,6 +37,7 @@ pub fn examples(
     question: &Question,
     dataset: &Dataset,
     candidates: &Candidates,
+    kept: &KeptGames,
 ) -> Result<(Vec<Example>, Vec<String>), AskError> {
     if question.examples == 0 {
         return Ok((Vec::new(), Vec::new()));
@@ -49,15 +50,14 @@ pub fn examples(
     }
     let mut notes = Vec::new();
     let examples = if dataset.has(Table::Moves) {
-        let mut search = Search::new(dataset, &candidates.0)?;
+        let mut search = Search::new(dataset, kept, &candidates.0)?;
         let passing = passing(question, candidates, &search)?;
         let chosen = choose(&passing, question.examples, |tried| search.take(tried));
         let chosen = chosen.into_iter();
-        let with_board = |tried: &Tried<'_>| with_board(dataset, tried);
         chosen.map(with_board).collect::<Result<_, _>>()?
     } else {
         notes.push("The examples have no boards, and were not judged on them: the table of moves was not written.".to_owned());
-        without_boards(dataset, &candidates.0, question.examples)?
+        without_boards(dataset, candidates, kept, question.examples)?
     };
     if examples.is_empty() {
         notes = vec![format!(
@@ -99,6 +99,11 @@ impl Candidates {
             .map(in_group)
             .collect::<Result<_, _>>()?;
         Ok(Candidates(best(found.into_iter().flatten())))
+    }
+
+    /// Their games.
+    pub fn games(&self) -> BTreeSet<Key> {
+        self.0.iter().map(Restraint::key).collect()
     }
 
     /// Adds those of another.
@@ -184,16 +189,7 @@ fn choose<'a, 'b>(
     chosen
 }
 
-/// Whether an own unit defended the piece, which the candidates do not keep.
-fn defended(dataset: &Dataset, spell: &Restraint) -> Result<bool, AskError> {
-    let part = dataset
-        .part(Table::Spells, &spell.part)
-        .ok_or_else(|| AskError::bad_table(Table::Spells, format!("{} is missing", spell.part)))?;
-    let rows = part.read_row(&["defended"], spell.row)?;
-    Ok(rows.booleans("defended")?.value(0))
-}
-
-fn with_board(dataset: &Dataset, tried: &Tried<'_>) -> Result<Example, AskError> {
+fn with_board(tried: &Tried<'_>) -> Result<Example, AskError> {
     let (spell, course) = (tried.spell, &tried.course);
     let capture = tried.played.reference(spell.end_ply).ok_or_else(|| {
         let what = format!(
@@ -213,46 +209,33 @@ fn with_board(dataset: &Dataset, tried: &Tried<'_>) -> Result<Example, AskError>
         stretch: spell.stretch(&tried.played, course.square),
     };
     let game = tried.played.game.clone();
-    example(dataset, spell, game, Some(board))
+    Ok(example(spell, game, Some(board)))
 }
 
 /// The first of each kind, where there are no moves to judge by.
 fn without_boards(
     dataset: &Dataset,
-    candidates: &[Restraint],
+    candidates: &Candidates,
+    kept: &KeptGames,
     number: usize,
 ) -> Result<Vec<Example>, AskError> {
     let mut first: Vec<&Restraint> = Vec::new();
-    for spell in candidates {
+    for spell in &candidates.0 {
         let new = first.iter().all(|one| one.kind != spell.kind);
         if new && first.len() < number {
             first.push(spell);
         }
     }
-    let key = |spell: &Restraint| (spell.part.source.clone(), spell.game);
-    let wanted = first.iter().map(|spell| key(spell)).collect();
-    let games = locate::locate(dataset, Table::Games, &wanted)?;
-    let mut examples = Vec::new();
-    for spell in first {
-        let place = games.get(&key(spell)).ok_or_else(|| {
-            let what = format!(
-                "game {} of {} has spells but is not there",
-                spell.game, spell.part.source
-            );
-            AskError::bad_table(Table::Games, what)
-        })?;
-        let (game, _) = locate::reference(place)?;
-        examples.push(example(dataset, spell, game, None)?);
-    }
-    Ok(examples)
+    let wanted = first.iter().map(|spell| spell.key()).collect();
+    let games = ShownGames::of(dataset, kept, &wanted)?;
+    let of_one = |spell: &Restraint| {
+        let game = games.reference(&spell.key(), "spells")?;
+        Ok(example(spell, game, None))
+    };
+    first.into_iter().map(of_one).collect()
 }
 
-fn example(
-    dataset: &Dataset,
-    spell: &Restraint,
-    game: GameReference,
-    board: Option<ExampleBoard>,
-) -> Result<Example, AskError> {
+fn example(spell: &Restraint, game: GameReference, board: Option<ExampleBoard>) -> Example {
     let (color, owner) = if spell.white {
         ("white", "White")
     } else {
@@ -281,7 +264,7 @@ fn example(
         spell.safe_before,
         words::counted(u64::from(spell.wait() / 2), "move")
     );
-    Ok(Example {
+    Example {
         game,
         kind: spell.kind,
         color: color.to_owned(),
@@ -294,9 +277,9 @@ fn example(
         end_ply: spell.end_ply,
         // A restrained piece is not attacked at the start.
         attacked_by: String::new(),
-        defended: defended(dataset, spell)?,
+        defended: spell.defended,
         phase: spell.phase.name().to_owned(),
         caption,
         board,
-    })
+    }
 }

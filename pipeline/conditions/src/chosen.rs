@@ -21,11 +21,20 @@ pub trait Chooses {
     ///
     /// Where a source is not in the dataset, no side passes, or the table `sides` is missing or unreadable.
     fn chosen<'a>(&self, dataset: &'a Dataset) -> Result<Cow<'a, Dataset>, AskError>;
+
+    /// Whether that asks the table `sides`.
+    fn chooses(&self) -> bool {
+        false
+    }
 }
 
 impl<Q: QuestionFile> Chooses for Q {
     fn chosen<'a>(&self, dataset: &'a Dataset) -> Result<Cow<'a, Dataset>, AskError> {
         of_question(self, dataset)
+    }
+
+    fn chooses(&self) -> bool {
+        self.chooses_sides()
     }
 }
 
@@ -54,7 +63,7 @@ pub fn of_question<'a>(
     let found = chosen.summary();
     if found.sides == 0 {
         return Err(AskError::NoSides {
-            said: found.filters.join("; "),
+            filters: found.filters.clone(),
         });
     }
     Ok(Cow::Owned(dataset.of_sides(chosen)))

@@ -54,10 +54,10 @@ pub enum AskError {
         what: String,
     },
     /// No side of any game is looked at.
-    #[error("no side of a game passes the filters ({said})")]
+    #[error("no side of a game passes the filters ({})", filters.join("; "))]
     NoSides {
         /// The filters.
-        said: String,
+        filters: Vec<String>,
     },
     /// The tables cannot be read.
     #[error(transparent)]

@@ -38,9 +38,11 @@
 //! );
 //! ```
 
+pub mod any_state;
 pub mod asked_rows;
 pub mod chosen;
 pub mod circumstances;
+mod counted;
 mod error;
 pub mod fields;
 pub mod filter;
@@ -49,6 +51,7 @@ mod given;
 mod opening;
 mod question_file;
 mod question_text;
+mod scans;
 pub mod shipped;
 pub mod sort;
 pub mod sum;

@@ -1,8 +1,15 @@
 //! What a sort of question is.
 
-use hobble_dataset::Dataset;
-use hobble_report::Reported;
+use std::path::{Path, PathBuf};
 
+use hobble_dataset::{Dataset, PartId};
+use hobble_report::Reported;
+use hobble_terms::Table;
+use hobble_terms::manifest::Stripe;
+use serde::de::DeserializeOwned;
+
+use crate::any_state::{AnyState, OfSum};
+use crate::counted::looked_at;
 use crate::error::AskError;
 use crate::fields::QuestionFile;
 use crate::given::Given;
@@ -25,12 +32,108 @@ pub trait Sort: QuestionFile + 'static {
     ///
     /// Where what is given is out of range or missing, or the tables cannot be read.
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Self::Answer, AskError>;
+
+    /// Counts the parts of a dataset, or a share of them, into a state that can be written and added.
+    ///
+    /// # Errors
+    ///
+    /// Where the sort has no states, and as [`Sort::ask`].
+    fn count(
+        &self,
+        _dataset: &Dataset,
+        _given: &Given,
+        _share: Option<Stripe>,
+    ) -> Result<Box<dyn AnyState>, AskError> {
+        Err(no_states::<Self>())
+    }
+
+    /// Paths of the files that counting a share of the parts reads, within the folder of the tables.
+    ///
+    /// # Errors
+    ///
+    /// Where the sort has no states, or what is given is out of range.
+    fn files(
+        &self,
+        _dataset: &Dataset,
+        _given: &Given,
+        _share: Option<Stripe>,
+    ) -> Result<Vec<PathBuf>, AskError> {
+        Err(no_states::<Self>())
+    }
+
+    /// Reads a state that was counted for a question of this sort.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read, or is not of this sort.
+    fn read_state(_path: &Path) -> Result<Box<dyn AnyState>, AskError> {
+        Err(no_states::<Self>())
+    }
 }
 
-impl<S: QuestionFile + Sum<Answer: Reported> + 'static> Sort for S {
+fn no_states<S: QuestionFile>() -> AskError {
+    AskError::State(format!(
+        "questions about \"{}\" are answered from one folder of tables alone, which `hobble gather` makes",
+        S::ABOUT
+    ))
+}
+
+impl<S: QuestionFile + Sum<Answer: Reported> + DeserializeOwned + 'static> Sort for S {
     type Answer = <S as Sum>::Answer;
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Self::Answer, AskError> {
         sum::answer(&self.overridden(&given.overrides)?, dataset)
     }
+
+    fn count(
+        &self,
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Box<dyn AnyState>, AskError> {
+        let question = self.overridden(&given.overrides)?;
+        let parts = parts(&question, dataset, share)?;
+        Ok(Box::new(OfSum::count(question, dataset, &parts)?))
+    }
+
+    fn files(
+        &self,
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Vec<PathBuf>, AskError> {
+        let question = self.overridden(&given.overrides)?;
+        let ids = dealt(dataset, &counted_tables(&question), share);
+        Ok(dataset.of_parts(&ids).named_files(&looked_at(&question)))
+    }
+
+    fn read_state(path: &Path) -> Result<Box<dyn AnyState>, AskError> {
+        Ok(Box::new(OfSum::<S>::read(path)?))
+    }
+}
+
+fn counted_tables<S: Sum>(question: &S) -> Vec<Table> {
+    [question.tables(), question.optional()].concat()
+}
+
+/// The parts that any of these tables has, or a share of them: they are dealt out in turn, in the order of
+/// the names of their sources and of their numbers.
+fn dealt(dataset: &Dataset, tables: &[Table], share: Option<Stripe>) -> Vec<PartId> {
+    let named = (0..).zip(dataset.named_parts(tables));
+    let own = named.filter(|(at, _)| share.is_none_or(|share| share.has(*at)));
+    own.map(|(_, id)| id).collect()
+}
+
+/// The parts of a share that a question counts.
+fn parts<S: Sum>(
+    question: &S,
+    dataset: &Dataset,
+    share: Option<Stripe>,
+) -> Result<Vec<PartId>, AskError> {
+    let (tables, optional) = (question.tables(), question.optional());
+    if share.is_none() {
+        return Ok(dataset.part_ids(tables, optional)?);
+    }
+    let own = dealt(dataset, &counted_tables(question), share);
+    Ok(dataset.of_parts(&own).part_ids(tables, optional)?)
 }

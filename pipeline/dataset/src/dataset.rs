@@ -7,94 +7,13 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use hobble_terms::Table;
-use hobble_terms::manifest::{Manifest, Parameters, Repeats};
+use hobble_terms::manifest::{Manifest, Parameters};
 use hobble_terms::table::{ALL_SOURCES, source_of_folder};
-use serde::{Deserialize, Serialize};
 
 use crate::chosen_sides::{ChosenSides, ChosenSummary};
 use crate::error::DatasetError;
 use crate::part::{Part, PartId};
-
-/// What the tables were made from, from the manifest.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct DatasetSummary {
-    /// Version of the program that made the tables; empty where the manifest does not say.
-    pub hobble: String,
-    /// Archive files, in the manifest's order.
-    pub sources: Vec<SourceSummary>,
-    /// Games read, of all files.
-    pub read: u64,
-    /// Games kept, of all files.
-    pub kept: u64,
-    /// Games left out because they repeat one that was kept, of all files; empty where the scan
-    /// kept them.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub repeats: Option<u64>,
-    /// Games skipped, of all files.
-    pub skipped: u64,
-    /// Games skipped by reason, of all files.
-    pub skipped_by_reason: BTreeMap<String, u64>,
-    /// Sides looked at, where a question chooses some of them.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub chosen: Option<ChosenSummary>,
-}
-
-/// One archive file.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct SourceSummary {
-    /// Name of the source: its folder in every table.
-    pub source: String,
-    /// Archive file as named to the scan.
-    pub file: String,
-    /// SHA-256 of the file in hexadecimal; empty where not known.
-    pub sha256: String,
-    /// Games read.
-    pub read: u64,
-    /// Games kept.
-    pub kept: u64,
-    /// Games left out because they repeat one that was kept.
-    #[serde(skip_serializing_if = "is_zero", default)]
-    pub repeats: u64,
-    /// Games skipped, by reason.
-    pub skipped: BTreeMap<String, u64>,
-    /// Where the archive comes from, as given to the scan.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub origin: Option<String>,
-    /// Its licence, as given to the scan.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub licence: Option<String>,
-}
-
-fn is_zero(n: &u64) -> bool {
-    *n == 0
-}
-
-impl DatasetSummary {
-    fn of(manifest: &Manifest) -> DatasetSummary {
-        let account = manifest.account();
-        let sources = manifest.sources.iter().map(|source| SourceSummary {
-            source: source.source.clone(),
-            file: source.file.clone(),
-            sha256: source.contents.sha256.clone().unwrap_or_default(),
-            read: source.account.read,
-            kept: source.account.kept,
-            repeats: source.account.repeats,
-            skipped: source.account.skipped.clone(),
-            origin: source.origin.clone(),
-            licence: source.licence.clone(),
-        });
-        DatasetSummary {
-            hobble: manifest.hobble.clone(),
-            sources: sources.collect(),
-            read: account.read,
-            kept: account.kept,
-            repeats: (manifest.parameters.repeats == Repeats::LeaveOut).then_some(account.repeats),
-            skipped: account.skipped_total(),
-            skipped_by_reason: account.skipped,
-            chosen: None,
-        }
-    }
-}
+use crate::summary::DatasetSummary;
 
 /// A dataset opened for questions. Nothing of the tables is read until a question asks.
 #[derive(Debug, Clone)]
@@ -113,6 +32,12 @@ pub struct Dataset {
     chosen: Option<Arc<ChosenSides>>,
     /// Width of the rating bands that are read, in points; `None` for that of the tables.
     bands: Option<u16>,
+    /// What the folder holds.
+    manifest: Arc<Manifest>,
+    /// Tables that count as there though no folder of them is; `None` where folders say.
+    there: Option<BTreeSet<Table>>,
+    /// Whether it is of some parts of the tables.
+    partial: bool,
 }
 
 impl Dataset {
@@ -130,6 +55,24 @@ impl Dataset {
         let Some(manifest) = Manifest::load(&dir)? else {
             return Err(DatasetError::NoDataset { dir });
         };
+        let unfinished = unnamed_sources(&dir, &manifest)?;
+        Ok(Dataset::of(dir, manifest, unfinished))
+    }
+
+    /// What a manifest says of tables that are elsewhere: `there` are those that count as written,
+    /// `unfinished` the sources left out. No row can be read.
+    pub fn of_manifest(
+        manifest: Manifest,
+        there: BTreeSet<Table>,
+        unfinished: Vec<String>,
+    ) -> Dataset {
+        Dataset {
+            there: Some(there),
+            ..Dataset::of(PathBuf::new(), manifest, unfinished)
+        }
+    }
+
+    fn of(dir: PathBuf, manifest: Manifest, unfinished: Vec<String>) -> Dataset {
         let mut parts: BTreeMap<Table, BTreeSet<PartId>> = BTreeMap::new();
         for source in &manifest.sources {
             for part in &source.parts {
@@ -147,17 +90,58 @@ impl Dataset {
                 number: file.part,
             });
         }
-        Ok(Dataset {
+        Dataset {
             definitions: manifest.definitions,
             summary: DatasetSummary::of(&manifest),
-            unfinished: unnamed_sources(&dir, &manifest)?,
+            unfinished,
             complete: manifest.complete,
-            parameters: manifest.parameters,
+            parameters: manifest.parameters.clone(),
             chosen: None,
             bands: None,
             parts,
             dir,
-        })
+            manifest: Arc::new(manifest),
+            there: None,
+            partial: false,
+        }
+    }
+
+    /// The same tables, of which these parts alone are read.
+    #[must_use]
+    pub fn of_parts(&self, ids: &[PartId]) -> Dataset {
+        let mut narrowed = self.clone();
+        let wanted: BTreeSet<&PartId> = ids.iter().collect();
+        for of_table in narrowed.parts.values_mut() {
+            of_table.retain(|id| wanted.contains(id));
+        }
+        narrowed
+    }
+
+    /// The same tables with what was looked at of them, where that is known.
+    #[must_use]
+    pub fn with_chosen(mut self, chosen: Option<ChosenSummary>) -> Dataset {
+        if chosen.is_some() {
+            self.parts.remove(&Table::Exposure);
+        }
+        self.summary.chosen = chosen;
+        self
+    }
+
+    /// The same, where some parts of the tables are left out of it.
+    #[must_use]
+    pub fn with_partial(mut self, partial: bool) -> Dataset {
+        self.partial = partial;
+        self
+    }
+
+    /// Whether some parts of the tables are left out.
+    pub fn partial(&self) -> bool {
+        self.partial
+    }
+
+    /// The manifest.
+    pub fn manifest(&self) -> &Manifest {
+        &self.manifest
     }
 
     /// The same tables, of which the rows of these sides alone are read; without the cube, whose
@@ -227,8 +211,33 @@ impl Dataset {
 
     /// Whether the scan wrote a table, and the folder has it.
     pub fn has(&self, table: Table) -> bool {
-        // A copy may go without whole tables that a question can do without.
-        self.parts.contains_key(&table) && table.folder(&self.dir).exists()
+        let Some(parts) = self.parts.get(&table) else {
+            return false;
+        };
+        match &self.there {
+            Some(there) => there.contains(&table),
+            // A copy may go without whole tables that a question can do without. Some parts may have
+            // no row of a table.
+            None => parts.is_empty() || table.folder(&self.dir).exists(),
+        }
+    }
+
+    /// The parts that any of these tables has by the manifest, in order, whether their files are
+    /// there or not.
+    pub fn named_parts(&self, tables: &[Table]) -> Vec<PartId> {
+        let of_tables = tables.iter().filter_map(|table| self.parts.get(table));
+        let ids: BTreeSet<&PartId> = of_tables.flatten().collect();
+        ids.into_iter().cloned().collect()
+    }
+
+    /// The files of these tables by the manifest, as paths within the folder.
+    pub fn named_files(&self, tables: &[Table]) -> Vec<PathBuf> {
+        let mut files = Vec::new();
+        for &table in tables {
+            let ids = self.parts.get(&table).into_iter().flatten();
+            files.extend(ids.map(|id| table.part_file(Path::new(""), &id.source, id.number)));
+        }
+        files
     }
 
     /// The files of a table, in the order of their parts.
@@ -243,6 +252,9 @@ impl Dataset {
                 table,
             });
         };
+        if self.there.is_some() {
+            return Ok(Vec::new());
+        }
         let parts: Vec<Part> = ids.iter().map(|id| self.open_part(table, id)).collect();
         match parts.iter().find(|part| !part.path().exists()) {
             Some(missing) => Err(DatasetError::NoPart {
@@ -273,7 +285,8 @@ impl Dataset {
     /// The file of a part in a table, if there is one. What it keeps in memory of the file
     /// goes with it.
     pub fn part(&self, table: Table, id: &PartId) -> Option<Part> {
-        let ids = self.parts.get(&table).filter(|_| self.has(table))?;
+        let is_here = self.there.is_none() && self.has(table);
+        let ids = self.parts.get(&table).filter(|_| is_here)?;
         ids.contains(id).then(|| self.open_part(table, id))
     }
 

@@ -40,10 +40,12 @@ pub mod error;
 pub mod frame;
 pub mod part;
 mod pick;
+mod summary;
 mod wide_bands;
 
 pub use chosen_sides::{ChosenSides, ChosenSummary, SidesOfSource};
 pub use columns::Rows;
-pub use dataset::{Dataset, DatasetSummary, SourceSummary};
+pub use dataset::Dataset;
 pub use error::DatasetError;
 pub use part::{Part, PartId};
+pub use summary::{DatasetSummary, SourceSummary};

@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use shakmaty::{Color, Square};
 
 use crate::played::Played;
+use crate::shown_games::Key;
 use crate::stretch::{self, Followed};
 
 /// Pawns that one side may be ahead for the material to count as level.
@@ -68,10 +69,12 @@ pub struct Restraint {
     pub phase: Phase,
     /// The owner's points in the game in halves; `None` where the result is not known.
     pub half_points: Option<u8>,
+    /// Whether an own unit defended the piece at the start.
+    pub defended: bool,
 }
 
 /// Columns of [`Restraint`].
-pub const COLUMNS: [&str; 21] = [
+pub const COLUMNS: [&str; 22] = [
     "game",
     "kind",
     "color",
@@ -93,6 +96,7 @@ pub const COLUMNS: [&str; 21] = [
     "material_10",
     "phase",
     "owner_result",
+    "defended",
 ];
 
 /// The least number of squares that the move took.
@@ -176,6 +180,7 @@ fn restraints(
     let own = rows.texts("end_by")?.any_of(["own"]);
     let square = rows.texts("square")?;
     let half_points = rows.texts("owner_result")?.read_as(half_points);
+    let defended = rows.booleans("defended")?;
     let moved_away = rows.optional_booleans("moved_away")?;
     let (game, fate_ply) = (rows.numbers("game")?, rows.optional_numbers("fate_ply")?);
     let (start, turns) = (rows.pairs("start_ply")?, rows.pairs("turns")?);
@@ -210,6 +215,7 @@ fn restraints(
             after_ten: short(after_ten, i).map(|change| change as i16),
             phase: phase.at(i).ok_or_else(|| bad(i, "phase"))?,
             half_points: half_points.at(i),
+            defended: defended.value(i),
         });
     }
     Ok(found)
@@ -310,6 +316,11 @@ impl Restraint {
     /// The same of tasks.
     pub fn order_of_task(&self) -> impl Ord + use<> {
         (!self.may_be_task(), -self.points_of_task(), self.place())
+    }
+
+    /// Source and number of its game.
+    pub fn key(&self) -> Key {
+        (self.part.source.clone(), self.game)
     }
 
     /// Its place in the archive. In the table the games of a row group are cut in three.

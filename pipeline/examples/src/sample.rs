@@ -52,6 +52,7 @@ pub fn played(start: &str, plies: Vec<Ply>) -> Played {
 /// The restraint of the bishop, as the table of spells has it.
 pub fn spell() -> Restraint {
     Restraint {
+        defended: false,
         part: PartId {
             source: "club".into(),
             number: 0,

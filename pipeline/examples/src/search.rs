@@ -1,30 +1,23 @@
 //! Candidates looked at on the board, and the games and positions shown so far: none is shown
 //! twice, be it that the archive holds a game twice or that two games share a position.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
-use hobble_terms::Table;
 use rayon::prelude::*;
 
 use crate::course::Course;
-use crate::locate::{Place, locate};
 use crate::played::Played;
 use crate::restraint::Restraint;
 use crate::rule::{self, Fault};
+use crate::shown_games::{KeptGames, Key, ShownGames};
 
 /// Candidates of a list looked at on the board before the search for more is given up.
 pub const MOST_TRIED: usize = 400;
 
 /// Candidates played through at a time.
 const AT_A_TIME: usize = 16;
-
-type Key = (String, u64);
-
-fn key(spell: &Restraint) -> Key {
-    (spell.part.source.clone(), spell.game)
-}
 
 /// A candidate that was looked at on the board.
 pub struct Tried<'a> {
@@ -53,26 +46,25 @@ impl Tried<'_> {
 
 /// Games of candidates.
 pub struct Search {
-    games: BTreeMap<Key, Place>,
-    moves: BTreeMap<Key, Place>,
+    games: ShownGames,
     shown_games: BTreeSet<Key>,
     shown_positions: BTreeSet<String>,
 }
 
 impl Search {
-    /// Finds the games of these candidates.
+    /// Finds the games of these candidates, among those kept or in the tables.
     ///
     /// # Errors
     ///
     /// Where the tables of games and moves cannot be read.
     pub fn new<'a>(
         dataset: &Dataset,
+        kept: &KeptGames,
         candidates: impl IntoIterator<Item = &'a Restraint>,
     ) -> Result<Search, AskError> {
-        let wanted: BTreeSet<Key> = candidates.into_iter().map(key).collect();
+        let wanted: BTreeSet<Key> = candidates.into_iter().map(Restraint::key).collect();
         Ok(Search {
-            games: locate(dataset, Table::Games, &wanted)?,
-            moves: locate(dataset, Table::Moves, &wanted)?,
+            games: ShownGames::of(dataset, kept, &wanted)?,
             shown_games: BTreeSet::new(),
             shown_positions: BTreeSet::new(),
         })
@@ -80,7 +72,7 @@ impl Search {
 
     /// Whether the game of a candidate is among those found.
     pub fn knows(&self, spell: &Restraint) -> bool {
-        self.moves.contains_key(&key(spell))
+        self.games.knows(&spell.key())
     }
 
     /// The game of a spell, played through.
@@ -89,16 +81,7 @@ impl Search {
     ///
     /// Where it is missing, or its moves cannot be played.
     pub fn played(&self, spell: &Restraint) -> Result<Played, AskError> {
-        let key = key(spell);
-        let missing = |table| {
-            AskError::bad_table(
-                table,
-                format!("game {} of {} has spells but is not there", key.1, key.0),
-            )
-        };
-        let game = self.games.get(&key).ok_or_else(|| missing(Table::Games))?;
-        let moves = self.moves.get(&key).ok_or_else(|| missing(Table::Moves))?;
-        Played::of(game, moves)
+        self.games.played(&spell.key(), "spells")
     }
 
     /// Plays a candidate's game.
@@ -147,10 +130,10 @@ impl Search {
     /// Whether neither the game nor the position was shown before; from now on both are.
     pub fn take(&mut self, tried: &Tried<'_>) -> bool {
         let position = rule::recognised(&tried.course.before);
-        let new = !self.shown_games.contains(&key(tried.spell))
+        let new = !self.shown_games.contains(&tried.spell.key())
             && !self.shown_positions.contains(&position);
         if new {
-            self.shown_games.insert(key(tried.spell));
+            self.shown_games.insert(tried.spell.key());
             self.shown_positions.insert(position);
         }
         new

@@ -86,19 +86,19 @@ pub fn page(report: &Report<'_>) -> Result<String> {
 }
 
 /// An answer's report as one HTML page. That of a claim about what becomes of its piece lets a reader change
-/// the claim's terms.
+/// the claim's terms, where the tables that it was answered from are at hand.
 ///
 /// # Errors
 ///
-/// As of [`page`], and where the tables that it was answered from cannot be read.
+/// As of [`page`], and where the tables cannot be read.
 pub fn answer_page(
     report: &Report<'_>,
     claim: Option<&ClaimAnswer>,
-    dataset: &Dataset,
+    tables: Option<&Dataset>,
 ) -> Result<String> {
-    let terms = match claim {
-        Some(answer) => Terms::of(dataset, &answer.claim)?,
-        None => None,
+    let terms = match (claim, tables) {
+        (Some(answer), Some(tables)) => Terms::of(tables, &answer.claim)?,
+        _ => None,
     };
     html::html(report, terms.as_ref())
 }

@@ -1,11 +1,14 @@
 //! The spells that meet the conditions: how many there are, and the first of them.
 
+use std::collections::BTreeSet;
+
 use hobble_conditions::AskError;
 use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::filter::Condition;
 use hobble_conditions::sum;
 use hobble_dataset::part::{Group, Part};
 use hobble_examples::restraint::{self, Restraint};
+use hobble_examples::{KeptGames, Key};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
@@ -18,6 +21,8 @@ pub struct Found {
     pub number: u64,
     /// The first of them, in order.
     pub first: Vec<Restraint>,
+    /// Their games, in a state that is written.
+    pub games: KeptGames,
     /// The order, and how many are kept; nothing before anything is counted.
     kept: Option<(Order, usize)>,
 }
@@ -37,6 +42,7 @@ impl Found {
             let mut found = Found {
                 number: first.len() as u64,
                 first,
+                games: KeptGames::default(),
                 kept: Some((search.order, search.count)),
             };
             found.shorten();
@@ -49,6 +55,11 @@ impl Found {
                 sum::State::add(&mut sum, more);
                 Ok(sum)
             })
+    }
+
+    /// Sources and numbers of their games.
+    pub fn keys(&self) -> BTreeSet<Key> {
+        self.first.iter().map(Restraint::key).collect()
     }
 
     fn shorten(&mut self) {
@@ -65,6 +76,8 @@ impl sum::State for Found {
         self.first.extend(other.first);
         self.kept = self.kept.or(other.kept);
         self.shorten();
+        let keys = || self.first.iter().map(Restraint::key).collect();
+        self.games.add(other.games, keys);
     }
 }
 

@@ -2,8 +2,8 @@
 
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
-use hobble_examples::Restraint;
 use hobble_examples::search::Search;
+use hobble_examples::{KeptGames, Restraint};
 use hobble_terms::{CauseKind, SpellEnd, Table};
 use rayon::prelude::*;
 use shakmaty::Square;
@@ -15,8 +15,12 @@ use crate::answer::Position;
 /// # Errors
 ///
 /// Where the tables of games and moves cannot be read, or do not agree with that of spells.
-pub fn positions(dataset: &Dataset, spells: &[Restraint]) -> Result<Vec<Position>, AskError> {
-    let search = Search::new(dataset, spells)?;
+pub fn positions(
+    dataset: &Dataset,
+    kept: &KeptGames,
+    spells: &[Restraint],
+) -> Result<Vec<Position>, AskError> {
+    let search = Search::new(dataset, kept, spells)?;
     spells
         .par_iter()
         .map(|spell| position(&search, spell))

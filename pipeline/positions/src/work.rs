@@ -5,6 +5,7 @@ use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sum::Sum;
 use hobble_conditions::words;
 use hobble_dataset::{Dataset, PartId};
+use hobble_examples::KeptGames;
 use hobble_report::sections::scan_notes;
 use hobble_report::{ColumnText, Report, Reported};
 use hobble_terms::Table;
@@ -22,6 +23,11 @@ impl Sum for PositionSearch {
         &[Table::Spells, Table::Games, Table::Moves]
     }
 
+    fn keep(&self, dataset: &Dataset, found: &mut Found) -> Result<(), AskError> {
+        found.games = KeptGames::read(dataset, &found.keys())?;
+        Ok(())
+    }
+
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<Found, AskError> {
         match dataset.part(Table::Spells, id) {
             Some(part) => Found::of(self, &part),
@@ -30,7 +36,7 @@ impl Sum for PositionSearch {
     }
 
     fn answer(&self, dataset: &Dataset, found: &Found) -> Result<PositionsAnswer, AskError> {
-        let positions = replayed::positions(dataset, &found.first)?;
+        let positions = replayed::positions(dataset, &found.games, &found.first)?;
         let mut notes = Vec::new();
         let shown = positions.len() as u64;
         if shown < found.number {

@@ -1,11 +1,15 @@
 //! A question of any sort, by its name or its file, and its answer.
 
 use std::any::Any;
+use std::path::{Path, PathBuf};
 
+use hobble_conditions::any_state::AnyState;
 use hobble_conditions::shipped::Source;
+use hobble_conditions::sum::About;
 use hobble_conditions::{AskError, Given, QuestionText, fields};
 use hobble_dataset::Dataset;
 use hobble_report::{Report, Reported};
+use hobble_terms::manifest::Stripe;
 
 use crate::sorts::{AnySort, SORTS, Sorted};
 
@@ -88,6 +92,87 @@ impl Asked {
     /// Where what is given beside it is out of range, or the tables cannot be read.
     pub fn answer(&self, dataset: &Dataset, given: &Given) -> Result<Answered, AskError> {
         self.question.ask(dataset, given).map(Answered)
+    }
+
+    /// Counts the parts of a dataset, or a share of them, into a state.
+    ///
+    /// # Errors
+    ///
+    /// As [`Asked::answer`], and where the sort has no states.
+    pub fn count(
+        &self,
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Counts, AskError> {
+        self.question.count(dataset, given, share).map(Counts)
+    }
+
+    /// Paths of the files that [`Asked::count`] reads, within the folder of the tables.
+    ///
+    /// # Errors
+    ///
+    /// Where what is given is out of range, or the sort has no states.
+    pub fn files(
+        &self,
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Vec<PathBuf>, AskError> {
+        self.question.files(dataset, given, share)
+    }
+}
+
+/// What was counted of some parts for a question of any sort.
+pub struct Counts(Box<dyn AnyState>);
+
+impl Counts {
+    /// Reads a state that was written.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be read, or is not a state of a question.
+    pub fn read(path: &Path) -> Result<Counts, AskError> {
+        let about = About::read(path)?;
+        let word = about.asked.map(|asked| asked.about).unwrap_or_default();
+        let sort = Sorted::about(&word).ok_or_else(|| {
+            let file = path.display();
+            AskError::State(format!("{file}: unknown sort of question \"{word}\""))
+        })?;
+        (sort.read_state)(path).map(Counts)
+    }
+
+    /// Adds what was counted of other parts.
+    ///
+    /// # Errors
+    ///
+    /// Where it is of another question or other definitions, or counts a part again.
+    pub fn add(&mut self, other: Counts) -> Result<(), AskError> {
+        self.0.add(other.0)
+    }
+
+    /// Writes the state to a file, which is there whole or not at all.
+    ///
+    /// # Errors
+    ///
+    /// Where the file cannot be written.
+    pub fn write(&self, path: &Path) -> Result<(), AskError> {
+        self.0.write(path)
+    }
+
+    /// The answer, and the dataset that was counted; with `partial` parts of it may be missing.
+    ///
+    /// # Errors
+    ///
+    /// Where parts are missing and may not be.
+    pub fn answer(&self, partial: bool) -> Result<(Answered, Dataset), AskError> {
+        let (answer, dataset) = self.0.answer(partial)?;
+        Ok((Answered(answer), dataset))
+    }
+
+    /// What it counts.
+    pub fn about(&self) -> &About {
+        self.0.about()
     }
 }
 

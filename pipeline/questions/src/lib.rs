@@ -15,5 +15,5 @@
 mod asked;
 mod sorts;
 
-pub use asked::{Answered, Asked};
+pub use asked::{Answered, Asked, Counts};
 pub use sorts::{SORTS, Sorted};

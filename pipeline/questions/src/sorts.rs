@@ -3,7 +3,9 @@
 
 use std::any::Any;
 use std::fmt::Debug;
+use std::path::{Path, PathBuf};
 
+use hobble_conditions::any_state::AnyState;
 use hobble_conditions::fields::QuestionFile;
 use hobble_conditions::fields::schema::schema;
 use hobble_conditions::shipped::Source;
@@ -11,6 +13,7 @@ use hobble_conditions::sort::Sort;
 use hobble_conditions::{AskError, Given, QuestionText};
 use hobble_dataset::Dataset;
 use hobble_report::{ColumnText, Reported};
+use hobble_terms::manifest::Stripe;
 
 /// The sorts, in the order they are listed to a reader. The crate of each holds all there is to it.
 pub const SORTS: &[Sorted] = include!(concat!(env!("OUT_DIR"), "/sorts.rs"));
@@ -26,6 +29,8 @@ pub struct Sorted {
     pub of_a_player: bool,
     /// Reads a question from its file.
     pub(crate) read: fn(&Source) -> Result<Box<dyn AnySort>, AskError>,
+    /// Reads a state of such a question.
+    pub(crate) read_state: fn(&Path) -> Result<Box<dyn AnyState>, AskError>,
     schema: fn() -> String,
     columns: fn() -> Vec<ColumnText>,
 }
@@ -40,6 +45,7 @@ impl Sorted {
                 let question = S::parsed(&source.name, &source.file, &source.text)?;
                 Ok(Box::new(question))
             },
+            read_state: S::read_state,
             schema: schema::<S>,
             columns: <S::Answer as Reported>::columns,
         }
@@ -67,6 +73,20 @@ pub(crate) trait AnySort: Any + Debug {
     fn texts(&self) -> QuestionText;
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Box<dyn Reported>, AskError>;
+
+    fn count(
+        &self,
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Box<dyn AnyState>, AskError>;
+
+    fn files(
+        &self,
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Vec<PathBuf>, AskError>;
 }
 
 impl<S: Sort> AnySort for S {
@@ -76,5 +96,23 @@ impl<S: Sort> AnySort for S {
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Box<dyn Reported>, AskError> {
         Sort::ask(self, dataset, given).map(|answer| Box::new(answer) as Box<dyn Reported>)
+    }
+
+    fn count(
+        &self,
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Box<dyn AnyState>, AskError> {
+        Sort::count(self, dataset, given, share)
+    }
+
+    fn files(
+        &self,
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Vec<PathBuf>, AskError> {
+        Sort::files(self, dataset, given, share)
     }
 }

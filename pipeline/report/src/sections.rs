@@ -55,16 +55,28 @@ pub fn ending(notes: &[String], dataset: &DatasetSummary) -> [Section; 2] {
 }
 
 /// A caution on tables whose scan has not finished.
-pub const NOT_FINISHED: &str =
+const NOT_FINISHED: &str =
     "The scan that made these tables has not finished: the figures are of the games read so far.";
+
+/// A caution on an answer to some parts of the tables.
+const PARTIAL: &str =
+    "Some parts of the tables are not counted: the figures are of the games in the others.";
+
+/// The caution on tables whose scan has not finished, or that are not counted in all parts.
+pub fn not_finished(dataset: &Dataset) -> Option<String> {
+    let caution = match (dataset.partial(), dataset.complete()) {
+        (true, _) => PARTIAL,
+        (false, true) => return None,
+        (false, false) => NOT_FINISHED,
+    };
+    Some(caution.to_owned())
+}
 
 /// Cautions on tables whose scan has not finished, or that hold files the manifest does not name.
 pub fn scan_notes(dataset: &Dataset) -> Vec<String> {
     let mut notes = Vec::new();
     notes.extend(dataset.summary().chosen.as_ref().map(looked_at));
-    if !dataset.complete() {
-        notes.push(NOT_FINISHED.to_owned());
-    }
+    notes.extend(not_finished(dataset));
     if !dataset.unfinished().is_empty() {
         notes.push(format!(
             "Left out, because the manifest does not name them: {}.",

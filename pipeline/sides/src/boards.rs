@@ -1,13 +1,12 @@
 //! Typical positions of some levels, from their games: both sides' safe squares on the board and
 //! in words.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
-use hobble_examples::locate::{Place, locate};
 use hobble_examples::played::fen;
-use hobble_examples::{GameReference, MoveReference, Played, replay};
+use hobble_examples::{GameReference, KeptGames, Key, MoveReference, ShownGames, replay};
 use hobble_terms::Table;
 use hobble_tracks::survey::Survey;
 use serde::Serialize;
@@ -67,41 +66,39 @@ const NAMED: [(Role, &str); 6] = [
     (Role::Pawn, "pawn"),
 ];
 
-type Key = (String, u64);
-
-/// The games of candidates.
-type Found = BTreeMap<Key, Place>;
-
 /// A typical position of each level shown; no game and no position twice.
 ///
 /// # Errors
 ///
 /// Where games or moves cannot be read, or do not agree with the turns.
-pub fn examples(dataset: &Dataset, candidates: &Candidates) -> Result<Vec<SideExample>, AskError> {
+pub fn examples(
+    dataset: &Dataset,
+    candidates: &Candidates,
+    kept: &KeptGames,
+) -> Result<Vec<SideExample>, AskError> {
     let typical = candidates.typical();
     let tried = || {
         typical
             .iter()
             .flat_map(|of_level| of_level.iter().take(TRIED))
     };
-    let wanted: BTreeSet<Key> = tried().map(|candidate| key(candidate)).collect();
+    let wanted: BTreeSet<Key> = tried().map(|candidate| candidate.key()).collect();
     if wanted.is_empty() {
         return Ok(Vec::new());
     }
-    let games = locate(dataset, Table::Games, &wanted)?;
-    let moves = locate(dataset, Table::Moves, &wanted)?;
+    let games = ShownGames::of(dataset, kept, &wanted)?;
     let (mut shown_games, mut shown_positions) = (BTreeSet::new(), BTreeSet::new());
     let mut examples = Vec::new();
     for ((measure, level), of_level) in SHOWN.into_iter().zip(&typical) {
         for candidate in of_level.iter().take(TRIED) {
-            if shown_games.contains(&key(candidate)) {
+            if shown_games.contains(&candidate.key()) {
                 continue;
             }
-            let example = example(candidate, (measure, level), &games, &moves)?;
+            let example = example(candidate, (measure, level), &games)?;
             // The board alone: the same placement at another move is the same to a reader.
             let placement = example.fen.split(' ').next().unwrap_or_default();
             if shown_positions.insert(placement.to_owned()) {
-                shown_games.insert(key(candidate));
+                shown_games.insert(candidate.key());
                 examples.push(example);
                 break;
             }
@@ -110,26 +107,18 @@ pub fn examples(dataset: &Dataset, candidates: &Candidates) -> Result<Vec<SideEx
     Ok(examples)
 }
 
-fn key(candidate: &Candidate) -> Key {
-    (candidate.source.clone(), candidate.game.into())
-}
-
 fn example(
     candidate: &Candidate,
     (measure, level): (Measure, usize),
-    games: &Found,
-    moves: &Found,
+    games: &ShownGames,
 ) -> Result<SideExample, AskError> {
-    let key = key(candidate);
-    let missing = |table| {
-        let what = format!("game {} of {} has turns but is not there", key.1, key.0);
-        AskError::bad_table(table, what)
-    };
-    let game = games.get(&key).ok_or_else(|| missing(Table::Games))?;
-    let moves = moves.get(&key).ok_or_else(|| missing(Table::Moves))?;
-    let played = Played::of(game, moves)?;
+    let key = candidate.key();
+    let played = games.played(&key, "turns")?;
     let ply = u32::from(candidate.ply);
-    let position = played.position(ply).ok_or_else(|| missing(Table::Moves))?;
+    let position = played.position(ply).ok_or_else(|| {
+        let what = format!("game {} of {} has turns but is not there", key.1, key.0);
+        AskError::bad_table(Table::Moves, what)
+    })?;
     let survey = Survey::of(position);
     let on_move = Color::from_white(candidate.white);
     let [own, other] = [on_move, !on_move].map(|color| room(&survey, color));

@@ -1,8 +1,9 @@
 //! Positions that may be shown, kept while the parts are counted: of some levels a draw by hash,
 //! and what is typical of the level.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+use hobble_examples::Key;
 use serde::{Deserialize, Serialize};
 use xxhash_rust::xxh3::xxh3_64;
 
@@ -47,6 +48,11 @@ pub struct Candidate {
 }
 
 impl Candidate {
+    /// Source and number of its game.
+    pub fn key(&self) -> Key {
+        (self.source.clone(), self.game.into())
+    }
+
     /// Scope of the side on move and of the other.
     pub fn scopes(&self) -> [u16; 2] {
         [self.traits[0], self.traits[1]]
@@ -120,6 +126,12 @@ impl Candidates {
                 }]);
             }
         }
+    }
+
+    /// The games of all.
+    pub fn games(&self) -> BTreeSet<Key> {
+        let kept = self.0.iter().flat_map(|of_level| &of_level.kept);
+        kept.map(Candidate::key).collect()
     }
 
     /// Adds another.

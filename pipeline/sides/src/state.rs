@@ -4,6 +4,7 @@ use hobble_conditions::AskError;
 use hobble_conditions::sum;
 use hobble_dataset::part::{self, Part};
 use hobble_dataset::{Dataset, PartId};
+use hobble_examples::KeptGames;
 use hobble_terms::Table;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -36,6 +37,8 @@ pub struct State {
     pub changes: Changes,
     /// Positions that may be shown.
     pub candidates: Candidates,
+    /// Their games, in a state that is written.
+    pub shown: KeptGames,
 }
 
 impl State {
@@ -119,6 +122,7 @@ impl sum::State for State {
         self.sums.add(&other.sums);
         self.changes.add(&other.changes);
         self.candidates.add(other.candidates);
+        self.shown.add(other.shown, || self.candidates.games());
     }
 }
 

@@ -4,6 +4,7 @@ use hobble_conditions::AskError;
 use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sum::{self, Sum};
 use hobble_dataset::{Dataset, PartId};
+use hobble_examples::KeptGames;
 use hobble_report::sections::scan_notes;
 use hobble_report::{ColumnText, Report, Reported};
 use hobble_statistics::LEVEL;
@@ -46,6 +47,11 @@ impl Sum for SideQuestion {
         &[Table::Games, Table::Moves, Table::Turns]
     }
 
+    fn keep(&self, dataset: &Dataset, state: &mut State) -> Result<(), AskError> {
+        state.shown = KeptGames::read(dataset, &state.candidates.games())?;
+        Ok(())
+    }
+
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         State::of(self, dataset, id)
     }
@@ -60,7 +66,7 @@ impl Sum for SideQuestion {
             (measures, windows(self, state))
         };
         let of_models = || (models::fit(&state.sums), models::taking(&state.sums));
-        let shown = || boards::examples(dataset, &state.candidates);
+        let shown = || boards::examples(dataset, &state.candidates, &state.shown);
         let ((figures, models), examples) = rayon::join(|| rayon::join(figures, of_models), shown);
         let ((measures, windows), (models, taking)) = (figures, models);
         let [scope, held, restrained] = <[_; Measure::COUNT]>::try_from(measures)

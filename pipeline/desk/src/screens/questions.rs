@@ -172,7 +172,7 @@ pub fn kept(desk: &Shared, answer: &Answered, name: &str, kept: Kept) -> Result<
         Kept::Page => (
             "html",
             "text/html; charset=utf-8",
-            hobble_pages::answer_page(&report, answer.of_type(), &desk.dataset()?)?,
+            hobble_pages::answer_page(&report, answer.of_type(), Some(&desk.dataset()?))?,
         ),
     };
     Ok(file(&format!("{name}.{ending}"), kind, text))
@@ -190,7 +190,7 @@ pub async fn one(State(desk): Desk, Path(name): Path<String>, asked: Asked) -> A
             return kept(desk, &answer, &name, Kept::of(ending)?);
         }
         let claim = answer.of_type::<ClaimAnswer>();
-        let html = hobble_pages::answer_page(&answer.report(), claim, &desk.dataset()?)?;
+        let html = hobble_pages::answer_page(&answer.report(), claim, Some(&desk.dataset()?))?;
         let to = |rest: &str| format!("/questions/{name}{rest}");
         let mut ways = vec![("/questions".to_owned(), "All questions")];
         if claim.is_some() {

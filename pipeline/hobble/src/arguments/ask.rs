@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use hobble_terms::manifest::Stripe;
+
 use super::inquiry::Inquiry;
 
 /// Answer a question from the tables
@@ -12,7 +14,16 @@ use super::inquiry::Inquiry;
   hobble ask restrained-piece-lost --data data
   hobble ask held-piece-lost --data data --k 1 --within 5
   hobble ask my-question.toml --data data --format csv --out answer.csv
-  hobble ask restraint-by-band --data data --format parquet --out cells.parquet")]
+  hobble ask restraint-by-band --data data --format parquet --out cells.parquet
+
+Counted on several machines, then added; the answer is the same, to the last digit:
+  hobble ask queen-restrained --data data --stripe 0/2 --state one.state
+  hobble ask queen-restrained --data data --stripe 1/2 --state two.state
+  hobble ask --from one.state two.state
+
+A state holds the question, the counts and the games that the answer may show; to answer from
+states needs no tables. States of states can be written, with --from and --state. Questions about a
+player are answered from one folder of tables.")]
 pub struct Ask {
     #[command(flatten)]
     pub inquiry: Inquiry,
@@ -22,6 +33,15 @@ pub struct Ask {
     /// File to write to instead of the terminal
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// File to write what is counted to, instead of an answer
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["out", "format", "partial"])]
+    pub state: Option<PathBuf>,
+    /// With --state: count only every N-th part of the tables, from part I on, as 0/4
+    #[arg(long, value_name = "I/N", conflicts_with = "from")]
+    pub stripe: Option<Stripe>,
+    /// Print which files would be read for that, as paths in the folder; only its manifest is read
+    #[arg(long, conflicts_with_all = ["from", "state", "out"])]
+    pub list_files: bool,
 }
 
 /// How an answer is written.

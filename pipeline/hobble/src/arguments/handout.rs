@@ -45,8 +45,10 @@ impl Handout {
     pub fn inquiry(&self) -> Option<Inquiry> {
         let (question, data) = self.question.clone().zip(self.data.clone())?;
         Some(Inquiry {
-            question,
-            data,
+            question: Some(question),
+            data: vec![data],
+            from: Vec::new(),
+            partial: false,
             bounds: self.bounds,
             developed: self.developed,
             band_width: self.band_width,

@@ -10,20 +10,32 @@ use hobble_conditions::terms::YesNo;
 #[derive(Debug, Args)]
 pub struct Inquiry {
     /// A question that comes with the program (see `hobble questions`), or a question file
-    pub question: String,
-    /// Folder of the tables
-    #[arg(long, value_name = "DIR")]
-    pub data: PathBuf,
+    #[arg(required_unless_present = "from", conflicts_with = "from")]
+    pub question: Option<String>,
+    /// Folder of the tables; given more than once, the answer is to all of them together
+    #[arg(
+        long,
+        value_name = "DIR",
+        required_unless_present = "from",
+        conflicts_with = "from"
+    )]
+    pub data: Vec<PathBuf>,
+    /// Files that `hobble ask --state` wrote, added up in the place of question and tables
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    pub from: Vec<PathBuf>,
+    /// With --from: answer also where parts of the tables are missing, for those that are counted
+    #[arg(long, requires = "from")]
+    pub partial: bool,
     #[command(flatten)]
     pub bounds: Bounds,
     /// Only pieces that have moved (yes), that have not (no), or both (any)
-    #[arg(long, value_name = "WHICH")]
+    #[arg(long, value_name = "WHICH", conflicts_with = "from")]
     pub developed: Option<Which>,
     /// Width of rating bands in points, a multiple of 100 [default: as the question says]
-    #[arg(long, value_name = "POINTS")]
+    #[arg(long, value_name = "POINTS", conflicts_with = "from")]
     pub band_width: Option<u16>,
     /// Player whose habits are asked for, as named in the archive
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", conflicts_with = "from")]
     pub player: Option<String>,
     /// Another spelling of that player's name; may be given more than once
     #[arg(long, value_name = "NAME", requires = "player")]
@@ -71,5 +83,12 @@ impl From<Which> for YesNo {
             Which::Yes => YesNo::Yes,
             Which::No => YesNo::No,
         }
+    }
+}
+
+impl Inquiry {
+    /// The question as named, where it is not in files of states.
+    pub fn question(&self) -> &str {
+        self.question.as_deref().unwrap_or_default()
     }
 }

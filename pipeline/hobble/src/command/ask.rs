@@ -9,18 +9,39 @@ use hobble_dataset::Dataset;
 use hobble_questions::{Answered, Asked};
 
 use crate::arguments::{Ask, Format, Inquiry};
+use crate::command::states;
 use crate::words::{line, say};
 
 /// Answers the question of an inquiry.
 pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
-    let asked = Asked::load(&inquiry.question)?;
+    if !inquiry.from.is_empty() {
+        return states::answer(&states::of_files(inquiry)?, inquiry);
+    }
+    let (asked, given) = asked_with(inquiry)?;
+    let [folder] = inquiry.data.as_slice() else {
+        let counts = states::of_folders(&asked, inquiry, &given, None)?;
+        return states::answer(&counts, inquiry);
+    };
+    let dataset = Dataset::open(folder)?;
+    let answered = asked.answer(&dataset, &given)?;
+    if !dataset.complete() {
+        say(&format!(
+            "{}: its scan is not complete; the figures are of what was scanned so far",
+            folder.display()
+        ));
+    }
+    Ok(answered)
+}
+
+/// The question of an inquiry, and what is given beside it.
+fn asked_with(inquiry: &Inquiry) -> anyhow::Result<(Asked, Given)> {
+    let asked = Asked::load(inquiry.question())?;
     if inquiry.player.is_some() && !asked.sort().of_a_player {
         bail!(
             "--player: {} is not about one player; own-habits is",
             asked.name()
         );
     }
-    let dataset = Dataset::open(&inquiry.data)?;
     let given = Given {
         overrides: Overrides {
             developed: inquiry.developed.map(Into::into),
@@ -33,19 +54,29 @@ pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
         }),
         peers: inquiry.peers.clone().map(Peers::open).transpose()?,
     };
-    let answered = asked.answer(&dataset, &given)?;
-    if !dataset.complete() {
-        say(&format!(
-            "{}: its scan is not complete; the figures are of what was scanned so far",
-            inquiry.data.display()
-        ));
-    }
-    Ok(answered)
+    Ok((asked, given))
 }
 
-/// Prints an answer.
+/// Prints an answer, or writes what is counted for one.
 pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
-    let answered = answer_to(&arguments.inquiry)?;
+    let inquiry = &arguments.inquiry;
+    if arguments.list_files {
+        let (asked, given) = asked_with(inquiry)?;
+        return states::list_files(&asked, arguments, &given);
+    }
+    if let Some(path) = &arguments.state {
+        let counts = if inquiry.from.is_empty() {
+            let (asked, given) = asked_with(inquiry)?;
+            states::of_folders(&asked, inquiry, &given, arguments.stripe)?
+        } else {
+            states::of_files(inquiry)?
+        };
+        return states::write(&counts, path);
+    }
+    if arguments.stripe.is_some() {
+        bail!("--stripe: an answer is to all parts; name a file with --state for what is counted");
+    }
+    let answered = answer_to(inquiry)?;
     let text = match arguments.format {
         Format::Text => hobble_report::text(&answered.report()),
         Format::Csv => hobble_report::csv(&answered.report()),

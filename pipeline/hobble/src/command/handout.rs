@@ -37,9 +37,10 @@ pub fn handout(arguments: &Handout) -> anyhow::Result<bool> {
 
 fn claim_of<'a>(answered: &'a Answered, inquiry: &Inquiry) -> anyhow::Result<&'a ClaimAnswer> {
     answered.of_type().with_context(|| {
+        let from = inquiry.from.first().map(|file| file.display().to_string());
         format!(
             "{}: not a training claim; `hobble questions` lists them",
-            inquiry.question
+            from.as_deref().unwrap_or(inquiry.question())
         )
     })
 }

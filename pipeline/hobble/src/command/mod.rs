@@ -23,4 +23,5 @@ pub mod repeats;
 pub mod scan;
 pub mod schema;
 pub mod sift;
+mod states;
 mod summary;

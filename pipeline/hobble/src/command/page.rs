@@ -3,6 +3,7 @@
 use std::io::{Write as _, stdout};
 use std::path::PathBuf;
 
+use hobble_conditions::sum::About;
 use hobble_dataset::Dataset;
 use hobble_questions::Asked;
 
@@ -12,17 +13,23 @@ use crate::words::line;
 
 /// Writes the answer to a question as a page.
 pub fn run(arguments: &Page) -> anyhow::Result<bool> {
-    let path = match &arguments.out {
-        Some(path) => path.clone(),
-        None => PathBuf::from(format!(
-            "{}.html",
-            Asked::load(&arguments.inquiry.question)?.name()
-        )),
+    let inquiry = &arguments.inquiry;
+    let path = match (&arguments.out, inquiry.from.first()) {
+        (Some(path), _) => path.clone(),
+        (None, Some(state)) => by_name(About::read(state)?.name()),
+        (None, None) => by_name(Asked::load(inquiry.question())?.name()),
     };
-    let answered = answer_to(&arguments.inquiry)?;
-    let dataset = Dataset::open(&arguments.inquiry.data)?;
-    let page = hobble_pages::answer_page(&answered.report(), answered.of_type(), &dataset)?;
+    let answered = answer_to(inquiry)?;
+    let tables = match inquiry.data.as_slice() {
+        [folder] => Some(Dataset::open(folder)?),
+        _ => None,
+    };
+    let page = hobble_pages::answer_page(&answered.report(), answered.of_type(), tables.as_ref())?;
     write_file(&path, &page)?;
     writeln!(stdout(), "{}", line(&path.to_string_lossy()))?;
     Ok(true)
+}
+
+fn by_name(name: &str) -> PathBuf {
+    PathBuf::from(format!("{name}.html"))
 }

@@ -1,0 +1,92 @@
+//! Questions asked by states: what was counted of some parts of the tables, written to files and added.
+
+use std::io::{Write as _, stdout};
+use std::path::Path;
+
+use anyhow::Context as _;
+use hobble_conditions::Given;
+use hobble_dataset::Dataset;
+use hobble_questions::{Answered, Asked, Counts};
+use hobble_terms::manifest::Stripe;
+
+use crate::arguments::{Ask, Inquiry};
+use crate::words::{counted, line, say};
+
+/// Counts folders of tables, or a share of the parts of each, and adds them up.
+pub fn of_folders(
+    asked: &Asked,
+    inquiry: &Inquiry,
+    given: &Given,
+    share: Option<Stripe>,
+) -> anyhow::Result<Counts> {
+    let mut sum = None;
+    for folder in &inquiry.data {
+        let dataset = Dataset::open(folder)?;
+        let counts = asked.count(&dataset, given, share)?;
+        add(&mut sum, counts, folder)?;
+        if !dataset.complete() {
+            say(&format!(
+                "{}: its scan is not complete; the figures are of what was scanned so far",
+                folder.display()
+            ));
+        }
+    }
+    sum.context("no tables are named")
+}
+
+/// Reads states and adds them up.
+pub fn of_files(inquiry: &Inquiry) -> anyhow::Result<Counts> {
+    let mut sum = None;
+    for file in &inquiry.from {
+        add(&mut sum, Counts::read(file)?, file)?;
+    }
+    sum.context("no states are named")
+}
+
+fn add(sum: &mut Option<Counts>, more: Counts, from: &Path) -> anyhow::Result<()> {
+    match sum {
+        None => *sum = Some(more),
+        Some(sum) => sum.add(more).with_context(|| from.display().to_string())?,
+    }
+    Ok(())
+}
+
+/// The answer from what was counted.
+pub fn answer(counts: &Counts, inquiry: &Inquiry) -> anyhow::Result<Answered> {
+    let (answered, dataset) = counts.answer(inquiry.partial)?;
+    if dataset.partial() {
+        let games = dataset.summary().kept;
+        say(&format!(
+            "not all parts are counted; the figures are of {}",
+            counted(games, "game")
+        ));
+    }
+    Ok(answered)
+}
+
+/// Writes a state, and says how large it is.
+pub fn write(counts: &Counts, path: &Path) -> anyhow::Result<bool> {
+    counts.write(path)?;
+    let bytes = std::fs::metadata(path).map_or(0, |about| about.len());
+    let mut out = stdout();
+    writeln!(
+        out,
+        "{}: {} counted, {}",
+        line(&path.to_string_lossy()),
+        counted(counts.about().parts(), "part"),
+        counted(bytes, "byte")
+    )?;
+    Ok(true)
+}
+
+/// Prints the files that are read to count a share of the parts, as paths in their folders.
+pub fn list_files(asked: &Asked, arguments: &Ask, given: &Given) -> anyhow::Result<bool> {
+    let mut out = stdout().lock();
+    for folder in &arguments.inquiry.data {
+        let dataset = Dataset::open(folder)?;
+        for path in asked.files(&dataset, given, arguments.stripe)? {
+            writeln!(out, "{}", line(&path.to_string_lossy()))?;
+        }
+    }
+    Ok(true)
+}

@@ -1,0 +1,81 @@
+//! States of the season's parts, counted by the program.
+
+use std::path::{Path, PathBuf};
+use std::process::Output;
+use std::sync::LazyLock;
+
+use tempfile::TempDir;
+
+use super::{hobble, scan, season, sorted};
+
+/// Small blocks, so that the season has a dozen parts.
+pub const SMALL: [&str; 4] = ["--block-kib", "16", "--part-blocks", "2"];
+
+/// Stripes in which the season is counted.
+pub const STRIPES: usize = 4;
+
+/// The season scanned at once.
+pub static TABLES: LazyLock<TempDir> = LazyLock::new(|| {
+    let folder = tempfile::tempdir().expect("folder");
+    scan(&[&season()], folder.path(), &SMALL);
+    let parts = sorted(&folder.path().join("turns/source=season.pgn"));
+    assert!(parts.len() >= 2 * STRIPES, "{} parts", parts.len());
+    folder
+});
+
+/// The questions that come with the program, but for those about one player.
+pub fn questions() -> Vec<String> {
+    let listed = hobble()
+        .arg("questions")
+        .output()
+        .expect("the program runs");
+    let listed = String::from_utf8(listed.stdout).expect("text");
+    let words = listed.lines().map(|line| line.split_whitespace().collect());
+    let asked = words.filter(|words: &Vec<&str>| words[1] != "player");
+    let names: Vec<String> = asked.map(|words| words[0].to_owned()).collect();
+    assert!(names.len() >= 10, "{names:?}");
+    names
+}
+
+pub fn ask(arguments: &[&str], paths: &[PathBuf]) -> Output {
+    let mut command = hobble();
+    let output = command.arg("ask").args(arguments).args(paths).output();
+    output.expect("the program runs")
+}
+
+pub fn well(output: Output) -> String {
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "{said}");
+    String::from_utf8(output.stdout).expect("text")
+}
+
+/// The answer from tables as JSON.
+pub fn whole(question: &str, data: &Path) -> String {
+    let data = data.to_str().expect("a path");
+    well(ask(&[question, "--data", data, "--format", "json"], &[]))
+}
+
+/// The answer from states as JSON.
+pub fn added(states: &[PathBuf]) -> String {
+    well(ask(&["--format", "json", "--from"], states))
+}
+
+/// Counts a folder, or a share of its parts.
+pub fn state(question: &str, data: &Path, stripe: Option<&str>, to: &Path) -> PathBuf {
+    let data = data.to_str().expect("a path");
+    let mut arguments = vec![question, "--data", data];
+    arguments.extend(stripe.into_iter().flat_map(|stripe| ["--stripe", stripe]));
+    arguments.push("--state");
+    let said = well(ask(&arguments, &[to.to_owned()]));
+    assert!(said.contains(" counted, "), "{said}");
+    to.to_owned()
+}
+
+/// The states of all stripes of a folder.
+pub fn stripes(question: &str, data: &Path, to: &Path) -> Vec<PathBuf> {
+    let of_one = |index| {
+        let path = to.join(format!("{index}.state"));
+        state(question, data, Some(&format!("{index}/{STRIPES}")), &path)
+    };
+    (0..STRIPES).map(of_one).collect()
+}

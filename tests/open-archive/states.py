@@ -1,0 +1,48 @@
+"""Answers from states against answers from the whole, on the open archive.
+
+The archive is scanned in small parts; each shipped question is counted in four shares, which are added
+from their files in another order. Prints a line for each question: bytes of JSON, whether they are the
+same, bytes of the states.
+"""
+
+import argparse
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+SHARES = 4
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--hobble", required=True)
+    parser.add_argument("--pgn", required=True)
+    arguments = parser.parse_args()
+    apart = asked = 0
+    with tempfile.TemporaryDirectory(prefix="hobble-") as folder:
+        data = Path(folder) / "data"
+
+        def hobble(*words):
+            return subprocess.run([arguments.hobble, *map(str, words)], stdout=subprocess.PIPE, check=True).stdout
+
+        hobble("scan", arguments.pgn, "--out", data, "--part-blocks", "8", "--name-skipped", "0")
+        for line in hobble("questions").decode().splitlines():
+            name, about, *_ = line.split()
+            if about == "player":
+                continue
+            states = [Path(folder) / f"{share}.state" for share in range(SHARES)]
+            for share, state in enumerate(states):
+                hobble("ask", name, "--data", data, "--stripe", f"{share}/{SHARES}", "--state", state)
+            whole = hobble("ask", name, "--data", data, "--format", "json")
+            added = hobble("ask", "--format", "json", "--from", *states[2:], *states[:2])
+            asked += 1
+            apart += whole != added
+            sizes = ", ".join(f"{state.stat().st_size:,}" for state in states)
+            same = "same" if whole == added else "DIFFER"
+            print(f"{name} from {SHARES} states | {len(whole):,} bytes of JSON | {same} | states of {sizes} bytes")
+    return 1 if apart or asked < 10 else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
