@@ -1,7 +1,7 @@
 """Answers from states against answers from the whole, on the open archive.
 
 The archive is scanned in small parts; each shipped question is counted in four shares, which are added
-from their files in another order. Prints a line for each question: bytes of JSON, whether they are the
+from their files in another order; that about a player, who is the one with most games, twice. Prints a line for each question: bytes of JSON, whether they are the
 same, bytes of the states.
 """
 
@@ -11,7 +11,16 @@ import sys
 import tempfile
 from pathlib import Path
 
+import duckdb
+
 SHARES = 4
+
+
+def busiest(data):
+    """The name with most games."""
+    players = f"{data}/players/**/*.parquet"
+    query = f"select player_name from '{players}' order by white_games + black_games desc, player_name limit 1"
+    return duckdb.sql(query).fetchone()[0]
 
 
 def main():
@@ -29,12 +38,22 @@ def main():
         hobble("scan", arguments.pgn, "--out", data, "--part-blocks", "8", "--name-skipped", "0")
         for line in hobble("questions").decode().splitlines():
             name, about, *_ = line.split()
-            if about == "player":
-                continue
             states = [Path(folder) / f"{share}.state" for share in range(SHARES)]
-            for share, state in enumerate(states):
-                hobble("ask", name, "--data", data, "--stripe", f"{share}/{SHARES}", "--state", state)
-            whole = hobble("ask", name, "--data", data, "--format", "json")
+            question = ["ask", name, "--data", data]
+
+            def count(*more):
+                for share, state in enumerate(states):
+                    hobble(*question, *more, "--stripe", f"{share}/{SHARES}", "--state", state)
+
+            if about == "player":
+                question += ["--player", busiest(data)]
+                count()
+                first = Path(folder) / "first.state"
+                hobble("ask", "--state", first, "--from", *states)
+                count("--first", first)
+            else:
+                count()
+            whole = hobble(*question, "--format", "json")
             added = hobble("ask", "--format", "json", "--from", *states[2:], *states[:2])
             asked += 1
             apart += whole != added

@@ -31,6 +31,11 @@ pub trait AnyState: Any {
     /// Where the file cannot be written.
     fn write(&self, path: &Path) -> Result<(), AskError>;
 
+    /// Whether the parts are to be counted again, knowing what came of this.
+    fn is_first(&self) -> bool {
+        false
+    }
+
     /// The answer, and the dataset that was counted; with `partial` parts of it may be missing.
     ///
     /// # Errors
@@ -39,13 +44,48 @@ pub trait AnyState: Any {
     fn answer(&self, partial: bool) -> Result<(Box<dyn Reported>, Dataset), AskError>;
 }
 
-/// A state of a question that is one sum.
+/// A sum whose states are written to files: a question, or one count of two that it takes.
+pub trait Written: Sum + DeserializeOwned + 'static {
+    /// What the question's file says in the field `about`.
+    const ABOUT: &'static str;
+    /// Which count of the parts it is.
+    const COUNT: u8 = 1;
+
+    /// Name of the question.
+    fn name(&self) -> String;
+
+    /// Whether the parts are to be counted again, knowing what came of it.
+    fn is_first(&self) -> bool {
+        false
+    }
+
+    /// What a reader is told of the counts.
+    ///
+    /// # Errors
+    ///
+    /// Where they are no answer yet.
+    fn reported(&self, answer: Self::Answer) -> Result<Box<dyn Reported>, AskError>;
+}
+
+impl<S: QuestionFile + Sum<Answer: Reported> + DeserializeOwned + 'static> Written for S {
+    const ABOUT: &'static str = <S as QuestionFile>::ABOUT;
+
+    fn name(&self) -> String {
+        self.texts().name
+    }
+
+    fn reported(&self, answer: S::Answer) -> Result<Box<dyn Reported>, AskError> {
+        Ok(Box::new(answer))
+    }
+}
+
+/// A state of a question, or of one count of two.
 pub struct OfSum<S: Sum> {
     question: S,
     counted: Counted<S::State>,
 }
 
-impl<S: QuestionFile + Sum + DeserializeOwned> OfSum<S> {
+impl<S: Written> OfSum<S> {
     /// Counts some parts.
     ///
     /// # Errors
@@ -56,6 +96,8 @@ impl<S: QuestionFile + Sum + DeserializeOwned> OfSum<S> {
         let written = serde_json::to_value(&question);
         counted.about.asked = Some(AskedOf {
             about: S::ABOUT.to_owned(),
+            name: question.name(),
+            count: S::COUNT,
             question: written.map_err(|error| AskError::State(error.to_string()))?,
         });
         Ok(OfSum { question, counted })
@@ -69,7 +111,8 @@ impl<S: QuestionFile + Sum + DeserializeOwned> OfSum<S> {
     pub fn read(path: &Path) -> Result<OfSum<S>, AskError> {
         let counted = Counted::read(path)?;
         let asked = counted.about.asked.clone();
-        let asked = asked.filter(|asked| asked.about == S::ABOUT);
+        let asked =
+            asked.filter(|asked| (asked.about.as_str(), asked.count) == (S::ABOUT, S::COUNT));
         let question = asked.and_then(|asked| serde_json::from_value(asked.question).ok());
         let question = question.ok_or_else(|| {
             let about = S::ABOUT;
@@ -80,9 +123,18 @@ impl<S: QuestionFile + Sum + DeserializeOwned> OfSum<S> {
         })?;
         Ok(OfSum { question, counted })
     }
+
+    /// What comes of the counts, where all parts are counted for this question.
+    ///
+    /// # Errors
+    ///
+    /// Where parts are missing, or the counts are for another question.
+    pub fn came(&self, question: &S) -> Result<S::Answer, AskError> {
+        Ok(self.counted.answer_alone(question, false)?.0)
+    }
 }
 
-impl<S: QuestionFile + Sum<Answer: Reported> + 'static> AnyState for OfSum<S> {
+impl<S: Written> AnyState for OfSum<S> {
     fn about(&self) -> &About {
         &self.counted.about
     }
@@ -101,8 +153,12 @@ impl<S: QuestionFile + Sum<Answer: Reported> + 'static> AnyState for OfSum<S> {
         self.counted.write(path)
     }
 
+    fn is_first(&self) -> bool {
+        self.question.is_first()
+    }
+
     fn answer(&self, partial: bool) -> Result<(Box<dyn Reported>, Dataset), AskError> {
         let (answer, dataset) = self.counted.answer_alone(&self.question, partial)?;
-        Ok((Box::new(answer), dataset))
+        Ok((self.question.reported(answer)?, dataset))
     }
 }

@@ -20,7 +20,7 @@ use crate::scans::{self, Scan};
 use crate::sum::{State, Sum};
 
 /// Version of the shape of a state's file.
-pub const FORMAT: u32 = 2;
+pub const FORMAT: u32 = 3;
 
 /// Level of compression: what a higher one saves is less than it costs.
 const LEVEL: i32 = 6;
@@ -37,7 +37,7 @@ pub struct About {
     pub hobble: String,
     /// Version of the definitions the tables follow.
     pub definitions: u32,
-    /// The sort of the question, and the question; empty where the state is a step of a longer work.
+    /// The question; `None` where its state is not written to be asked from.
     pub asked: Option<AskedOf>,
     /// Hash of the question, as 16 hexadecimal digits.
     pub question: String,
@@ -54,6 +54,10 @@ pub struct About {
 pub struct AskedOf {
     /// What its file says in the field `about`.
     pub about: String,
+    /// Name of the question, as it is asked by.
+    pub name: String,
+    /// Which count of the parts this is: 2 where they are counted again, knowing what came of the first.
+    pub count: u8,
     /// All that its file says, with what was given beside it.
     pub question: serde_json::Value,
 }
@@ -95,22 +99,23 @@ impl<T: State + Send> Counted<T> {
             chosen: None,
             scans: vec![Scan::of(&narrowed, parts, &looked_at(question))],
         };
-        let chosen = match question.chosen(&narrowed) {
+        let mut state = match question.chosen(&narrowed) {
             // Other parts may have some.
             Err(AskError::NoSides { filters }) => {
                 about.chosen = Some(ChosenSummary {
                     filters,
                     ..ChosenSummary::default()
                 });
-                let state = T::default();
-                return Ok(Counted { about, state });
+                question.of_none(&narrowed, parts)?
             }
-            chosen => chosen?,
+            chosen => {
+                let chosen = chosen?;
+                about.band_width = chosen.band_width();
+                about.chosen.clone_from(&chosen.summary().chosen);
+                of_parts(question, &chosen, parts)?
+            }
         };
-        about.band_width = chosen.band_width();
-        about.chosen.clone_from(&chosen.summary().chosen);
-        let mut state = of_parts(question, &chosen, parts)?;
-        question.keep(&chosen, &mut state)?;
+        question.keep(&narrowed, &mut state)?;
         Ok(Counted { about, state })
     }
 
@@ -238,11 +243,10 @@ impl About {
         scans::counted(&self.scans).count() as u64
     }
 
-    /// Name of the question, as it is asked by; empty where the state is a step of a longer work.
+    /// Name of the question, as it is asked by.
     pub fn name(&self) -> &str {
-        let question = self.asked.as_ref().map(|asked| &asked.question);
-        let name = question.and_then(|question| question.get("name")?.as_str());
-        name.unwrap_or_default()
+        let asked = self.asked.as_ref();
+        asked.map(|asked| asked.name.as_str()).unwrap_or_default()
     }
 
     /// Reads what a state's file counts.

@@ -3,13 +3,14 @@
 use std::path::PathBuf;
 
 use hobble_dataset::{Dataset, DatasetError};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::AskError;
+use crate::any_state::AnyState;
 use crate::terms::YesNo;
 
 /// What is given beside a question.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub struct Given {
     /// What goes before what its file says.
     pub overrides: Overrides,
@@ -17,6 +18,8 @@ pub struct Given {
     pub player: Option<Player>,
     /// What to compare the player with; the question's own dataset otherwise.
     pub peers: Option<Peers>,
+    /// For counting the parts again: the sum of the states of the first count.
+    pub first: Option<Box<dyn AnyState>>,
 }
 
 /// Other players that a player is compared with.
@@ -43,7 +46,7 @@ impl Peers {
 }
 
 /// A player, by name.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Player {
     /// As named in the archive.
     pub name: String,

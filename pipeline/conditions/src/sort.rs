@@ -8,7 +8,7 @@ use hobble_terms::Table;
 use hobble_terms::manifest::Stripe;
 use serde::de::DeserializeOwned;
 
-use crate::any_state::{AnyState, OfSum};
+use crate::any_state::{AnyState, OfSum, Written};
 use crate::counted::looked_at;
 use crate::error::AskError;
 use crate::fields::QuestionFile;
@@ -37,45 +37,32 @@ pub trait Sort: QuestionFile + 'static {
     ///
     /// # Errors
     ///
-    /// Where the sort has no states, and as [`Sort::ask`].
+    /// As [`Sort::ask`].
     fn count(
         &self,
-        _dataset: &Dataset,
-        _given: &Given,
-        _share: Option<Stripe>,
-    ) -> Result<Box<dyn AnyState>, AskError> {
-        Err(no_states::<Self>())
-    }
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Box<dyn AnyState>, AskError>;
 
     /// Paths of the files that counting a share of the parts reads, within the folder of the tables.
     ///
     /// # Errors
     ///
-    /// Where the sort has no states, or what is given is out of range.
+    /// Where what is given is out of range or missing.
     fn files(
         &self,
-        _dataset: &Dataset,
-        _given: &Given,
-        _share: Option<Stripe>,
-    ) -> Result<Vec<PathBuf>, AskError> {
-        Err(no_states::<Self>())
-    }
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Vec<PathBuf>, AskError>;
 
     /// Reads a state that was counted for a question of this sort.
     ///
     /// # Errors
     ///
     /// Where the file cannot be read, or is not of this sort.
-    fn read_state(_path: &Path) -> Result<Box<dyn AnyState>, AskError> {
-        Err(no_states::<Self>())
-    }
-}
-
-fn no_states<S: QuestionFile>() -> AskError {
-    AskError::State(format!(
-        "questions about \"{}\" are answered from one folder of tables alone, which `hobble gather` makes",
-        S::ABOUT
-    ))
+    fn read_state(path: &Path) -> Result<Box<dyn AnyState>, AskError>;
 }
 
 impl<S: QuestionFile + Sum<Answer: Reported> + DeserializeOwned + 'static> Sort for S {
@@ -91,9 +78,7 @@ impl<S: QuestionFile + Sum<Answer: Reported> + DeserializeOwned + 'static> Sort 
         given: &Given,
         share: Option<Stripe>,
     ) -> Result<Box<dyn AnyState>, AskError> {
-        let question = self.overridden(&given.overrides)?;
-        let parts = parts(&question, dataset, share)?;
-        Ok(Box::new(OfSum::count(question, dataset, &parts)?))
+        count(self.overridden(&given.overrides)?, dataset, share)
     }
 
     fn files(
@@ -103,13 +88,32 @@ impl<S: QuestionFile + Sum<Answer: Reported> + DeserializeOwned + 'static> Sort 
         share: Option<Stripe>,
     ) -> Result<Vec<PathBuf>, AskError> {
         let question = self.overridden(&given.overrides)?;
-        let ids = dealt(dataset, &counted_tables(&question), share);
-        Ok(dataset.of_parts(&ids).named_files(&looked_at(&question)))
+        Ok(files(&question, dataset, share))
     }
 
     fn read_state(path: &Path) -> Result<Box<dyn AnyState>, AskError> {
         Ok(Box::new(OfSum::<S>::read(path)?))
     }
+}
+
+/// Counts the parts of a dataset, or a share of them, into a state.
+///
+/// # Errors
+///
+/// Where the question does not fit, or a table is unreadable or inconsistent.
+pub fn count<S: Written>(
+    question: S,
+    dataset: &Dataset,
+    share: Option<Stripe>,
+) -> Result<Box<dyn AnyState>, AskError> {
+    let parts = parts(&question, dataset, share)?;
+    Ok(Box::new(OfSum::count(question, dataset, &parts)?))
+}
+
+/// Paths of the files that [`count`] reads, within the folder of the tables.
+pub fn files<S: Sum>(question: &S, dataset: &Dataset, share: Option<Stripe>) -> Vec<PathBuf> {
+    let ids = dealt(dataset, &counted_tables(question), share);
+    dataset.of_parts(&ids).named_files(&looked_at(question))
 }
 
 fn counted_tables<S: Sum>(question: &S) -> Vec<Table> {

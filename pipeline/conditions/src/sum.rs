@@ -68,6 +68,15 @@ pub trait Sum: Chooses + Serialize + Sync {
     /// Where a table is unreadable or inconsistent.
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<Self::State, AskError>;
 
+    /// What is counted of parts in which no side passes the filters, while other parts may have some.
+    ///
+    /// # Errors
+    ///
+    /// Where a table is unreadable or inconsistent.
+    fn of_none(&self, _: &Dataset, _: &[PartId]) -> Result<Self::State, AskError> {
+        Ok(Self::State::default())
+    }
+
     /// The answer to all that was counted. What it shows of single games is read from the
     /// tables, unless the state keeps it.
     ///

@@ -110,6 +110,16 @@ fn places(
     Ok(places)
 }
 
+/// Where the game begins in its archive, in bytes.
+///
+/// # Errors
+///
+/// Where the table is unreadable.
+pub fn offset(place: &Place) -> Result<u64, AskError> {
+    let row = place.part.read_row(&["byte_offset"], place.first)?;
+    Ok(row.first_number("byte_offset")?)
+}
+
 /// The game's reference and its start position.
 pub fn reference(place: &Place) -> Result<(GameReference, Option<String>), AskError> {
     let columns = [

@@ -26,6 +26,8 @@ pub struct KeptGames(#[serde(with = "hobble_conditions::sum::pairs")] BTreeMap<K
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 struct KeptGame {
     game: GameReference,
+    /// Where it begins in its archive, in bytes.
+    offset: u64,
     start_fen: Option<String>,
     /// The moves, with a space between; `None` where the table of moves was not there.
     moves: Option<String>,
@@ -56,23 +58,29 @@ impl KeptGames {
         Ok(KeptGames(kept.collect::<Result<_, _>>()?))
     }
 
+    /// Adds those of another state.
+    pub fn extend(&mut self, other: KeptGames) {
+        self.0.extend(other.0);
+    }
+
     /// Adds those of another state, and keeps the wanted ones.
     pub fn add(&mut self, other: KeptGames, wanted: impl FnOnce() -> BTreeSet<Key>) {
         if other.0.is_empty() && self.0.is_empty() {
             return;
         }
-        self.0.extend(other.0);
+        self.extend(other);
         let wanted = wanted();
         self.0.retain(|key, _| wanted.contains(key));
     }
 }
 
 impl KeptGame {
-    fn read(game: &Place, moves: Option<&Place>) -> Result<KeptGame, AskError> {
-        let (game, start_fen) = locate::reference(game)?;
+    fn read(place: &Place, moves: Option<&Place>) -> Result<KeptGame, AskError> {
+        let (game, start_fen) = locate::reference(place)?;
         let moves = moves.map(replay::read_moves).transpose()?;
         Ok(KeptGame {
             game,
+            offset: locate::offset(place)?,
             start_fen,
             moves: moves.map(|plies| written(&plies)),
         })
@@ -134,18 +142,30 @@ impl ShownGames {
     ///
     /// Where the game is missing, a table unreadable, or the moves cannot be played.
     pub fn played(&self, key: &Key, rows: &str) -> Result<Played, AskError> {
-        if let Some(kept) = self.kept.get(key)
-            && let Some(moves) = &kept.moves
-        {
-            let plies = read(moves).ok_or_else(|| {
+        let plies = self.plies(key, rows)?;
+        let (game, start_fen) = match self.kept.get(key) {
+            Some(kept) => (kept.game.clone(), kept.start_fen.clone()),
+            None => locate::reference(self.place(key, rows)?)?,
+        };
+        Played::from_moves(game, start_fen, plies)
+    }
+
+    /// The moves of a game.
+    ///
+    /// # Errors
+    ///
+    /// Where the game is missing, or a table unreadable.
+    pub fn plies(&self, key: &Key, rows: &str) -> Result<Vec<Ply>, AskError> {
+        let kept = self.kept.get(key);
+        match kept.and_then(|kept| kept.moves.as_ref()) {
+            Some(moves) => read(moves).ok_or_else(|| {
                 AskError::State(format!("invalid moves of game {} of {}", key.1, key.0))
-            })?;
-            return Played::from_moves(kept.game.clone(), kept.start_fen.clone(), plies);
+            }),
+            None => {
+                let moves = self.moves.get(key);
+                replay::read_moves(moves.ok_or_else(|| missing(Table::Moves, key, rows))?)
+            }
         }
-        let game = self.games.get(key);
-        let game = game.ok_or_else(|| missing(Table::Games, key, rows))?;
-        let moves = self.moves.get(key);
-        Played::of(game, moves.ok_or_else(|| missing(Table::Moves, key, rows))?)
     }
 
     /// What names a game.
@@ -154,12 +174,27 @@ impl ShownGames {
     ///
     /// Where the game is missing or the table unreadable.
     pub fn reference(&self, key: &Key, rows: &str) -> Result<GameReference, AskError> {
-        if let Some(kept) = self.kept.get(key) {
-            return Ok(kept.game.clone());
+        match self.kept.get(key) {
+            Some(kept) => Ok(kept.game.clone()),
+            None => Ok(locate::reference(self.place(key, rows)?)?.0),
         }
+    }
+
+    /// Where a game begins in its archive, in bytes.
+    ///
+    /// # Errors
+    ///
+    /// Where the game is missing or the table unreadable.
+    pub fn offset(&self, key: &Key, rows: &str) -> Result<u64, AskError> {
+        match self.kept.get(key) {
+            Some(kept) => Ok(kept.offset),
+            None => locate::offset(self.place(key, rows)?),
+        }
+    }
+
+    fn place(&self, key: &Key, rows: &str) -> Result<&Place, AskError> {
         let place = self.games.get(key);
-        let place = place.ok_or_else(|| missing(Table::Games, key, rows))?;
-        Ok(locate::reference(place)?.0)
+        place.ok_or_else(|| missing(Table::Games, key, rows))
     }
 }
 

@@ -6,7 +6,9 @@ mod common;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use common::states::{SMALL, TABLES, added, ask, questions, state, stripes, well, whole};
+use common::states::{
+    SMALL, TABLES, added, ask, copy_share, questions, state, stripes, sum, well, whole,
+};
 use common::{assert_refused, file, gather, hobble, repository, scan, season, sorted};
 use proptest::prelude::*;
 use serde_json::Value;
@@ -22,11 +24,7 @@ fn parts_of_a_scan_answer_every_question_as_the_whole() {
         assert_eq!(added(&states), want, "{question}");
         assert_eq!(added(&other), want, "{question}, in another order");
         // States of states.
-        let both = folder.path().join("both.state");
-        well(ask(
-            &["--state", both.to_str().unwrap(), "--from"],
-            &other[..2],
-        ));
+        let both = sum(&other[..2], &folder.path().join("both.state"));
         let three = [other[3].clone(), both, other[2].clone()];
         assert_eq!(added(&three), want, "{question}, in groups");
     }
@@ -190,7 +188,6 @@ fn chosen_sides_add_up() {
 #[test]
 fn files_of_a_share_are_enough() {
     let folder = tempfile::tempdir().unwrap();
-    let data = TABLES.path().to_str().unwrap();
     for question in [
         "rook-restrained",
         "restraint-by-band",
@@ -200,20 +197,8 @@ fn files_of_a_share_are_enough() {
         let mut states = Vec::new();
         for index in 0..3 {
             let stripe = format!("{index}/3");
-            let listed = [
-                question,
-                "--data",
-                data,
-                "--stripe",
-                &stripe,
-                "--list-files",
-            ];
-            let listed = well(ask(&listed, &[]));
             let some = folder.path().join(format!("{question}-{index}"));
-            for name in listed.lines().chain(["manifest.json"]) {
-                fs::create_dir_all(some.join(name).parent().unwrap()).unwrap();
-                fs::copy(TABLES.path().join(name), some.join(name)).unwrap();
-            }
+            copy_share(&[question], TABLES.path(), &stripe, &some);
             let path = some.join("a.state");
             states.push(state(question, &some, Some(&stripe), &path));
         }

@@ -166,7 +166,7 @@ fn files_that_are_no_states_are_refused() {
     };
     let version = env!("CARGO_PKG_VERSION");
     refused(
-        &changed("{\"format\":2,", "{\"format\":1,"),
+        &changed("{\"format\":3,", "{\"format\":1,"),
         "format 1 of hobble ",
     );
     let newer = format!("\"hobble\":\"{version}\"");
@@ -205,17 +205,10 @@ fn files_that_are_no_states_are_refused() {
 fn arguments_that_do_not_go_together_are_refused() {
     let data = TABLES.path().to_str().unwrap();
     let share = ["rook-restrained", "--data", data, "--stripe", "0/2"];
-    assert_refused(&ask(&share, &[]), "--stripe: an answer is to all parts");
-    let habits = [
-        "own-habits",
-        "--player",
-        "Windlass, Orla",
-        "--data",
-        data,
-        "--state",
-        "a",
-    ];
-    assert_refused(&ask(&habits, &[]), "one folder of tables alone");
+    assert_refused(
+        &ask(&share, &[]),
+        "--stripe and --first: an answer is to all parts",
+    );
     for both in [
         ["rook-restrained", "--from", "a"],
         ["--partial", "--data", "a"],

@@ -68,7 +68,7 @@ fn compare(folder: &Path, habits: &Habits, peers: Option<&Peers>) {
         for one_by_one in [true, false] {
             let found = added_up(&first, &dataset, order, one_by_one);
             let own = found.answer(&first, &dataset).expect("answer");
-            let second = BesidePeers::of(habits, &player, &own, peers).expect("question");
+            let second = BesidePeers::of(habits, &player, own, peers).expect("question");
             let counted = added_up(&second, &dataset, order, one_by_one);
             let got = counted.answer(&second, &dataset).expect("answer");
             assert_eq!(json(&got), want, "{order:?}, {one_by_one}");

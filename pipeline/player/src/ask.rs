@@ -1,8 +1,9 @@
 //! From question, player and tables to what is said of the player.
 
 use std::borrow::Cow;
+use std::path::{Path, PathBuf};
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::answer::{
     FORMAT, Found, HabitsAnswer, Left, Measure, Parameters, PeersFrom, Section, TooFew,
@@ -20,22 +21,27 @@ use crate::peer_counts::PeerCounts;
 use crate::peer_sides::PeersAsked;
 use crate::peers_alone::PeersAlone;
 use crate::prevention;
+use crate::replays::OwnGames;
 use crate::replies::replies_and_games;
 use crate::report;
 use crate::sides::{Stratum, Whose};
 use crate::state::State;
+use crate::steps::{Step, asked};
 use crate::trend;
 use crate::{Habits, Player};
+use hobble_conditions::any_state::{AnyState, OfSum, Written as _};
 use hobble_conditions::chosen::{self, Chooses};
 use hobble_conditions::fields::QuestionFile as _;
-use hobble_conditions::sort::Sort;
-use hobble_conditions::sum::{self, Sum};
+use hobble_conditions::sort::{self, Sort};
+use hobble_conditions::sum::{self, About, State as _, Sum};
 use hobble_conditions::{AskError, Given, Peers, words};
 use hobble_dataset::{Dataset, DatasetSummary, PartId};
+use hobble_examples::KeptGames;
 use hobble_report::number::capital;
 use hobble_report::{ColumnText, Report, Reported};
 use hobble_statistics::LEVEL;
 use hobble_terms::Table;
+use hobble_terms::manifest::Stripe;
 
 impl Sort for Habits {
     type Answer = HabitsAnswer;
@@ -43,21 +49,40 @@ impl Sort for Habits {
     const OF_A_PLAYER: bool = true;
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<HabitsAnswer, AskError> {
-        let Some(player) = &given.player else {
-            return Err(AskError::Override {
-                name: "player",
-                what: "this question is about one player: name one with --player NAME".to_owned(),
-            });
-        };
-        if given.overrides.developed.is_some() {
-            return Err(AskError::Override {
-                name: "developed",
-                what: "a report about a player shows developed pieces, and undeveloped ones apart"
-                    .to_owned(),
-            });
-        }
-        let habits = self.with(&given.overrides)?;
+        let (habits, player) = asked(self, given)?;
         answer(&habits, dataset, player, given.peers.as_ref())
+    }
+
+    fn count(
+        &self,
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Box<dyn AnyState>, AskError> {
+        match Step::of(self, given)? {
+            Step::First(own) => sort::count(*own, dataset, share),
+            Step::Second(beside) => sort::count(*beside, dataset, share),
+        }
+    }
+
+    fn files(
+        &self,
+        dataset: &Dataset,
+        given: &Given,
+        share: Option<Stripe>,
+    ) -> Result<Vec<PathBuf>, AskError> {
+        Ok(match Step::of(self, given)? {
+            Step::First(own) => sort::files(&*own, dataset, share),
+            Step::Second(beside) => sort::files(&*beside, dataset, share),
+        })
+    }
+
+    fn read_state(path: &Path) -> Result<Box<dyn AnyState>, AskError> {
+        let count = About::read(path)?.asked.map(|asked| asked.count);
+        if count == Some(OwnSides::COUNT) {
+            return Ok(Box::new(OfSum::<OwnSides>::read(path)?));
+        }
+        Ok(Box::new(OfSum::<BesidePeers>::read(path)?))
     }
 }
 
@@ -86,22 +111,22 @@ pub fn answer(
     peers: Option<&Peers>,
 ) -> Result<HabitsAnswer, AskError> {
     let own = sum::answer(&OwnSides::of(habits, player)?, dataset)?;
-    sum::answer(&BesidePeers::of(habits, player, &own, peers)?, dataset)
+    sum::answer(&BesidePeers::of(habits, player, own, peers)?, dataset)
 }
 
 /// A question about a player whose games are known.
-#[derive(Debug, Serialize)]
-pub struct BesidePeers<'a> {
-    habits: &'a Habits,
-    player: &'a Player,
-    own: &'a Own,
+#[derive(Debug, Serialize, Deserialize)]
+pub struct BesidePeers {
+    pub(crate) habits: Habits,
+    player: Player,
+    own: Own,
     peers: PeersAsked,
     /// Peers that are not in the player's tables.
     theirs: Option<Theirs>,
 }
 
 /// Peers from elsewhere: what was counted of them, and where they come from.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, Deserialize)]
 struct Theirs {
     /// Without the names.
     counts: PeerCounts,
@@ -114,28 +139,28 @@ struct Theirs {
     complete: bool,
 }
 
-impl BesidePeers<'_> {
+impl BesidePeers {
     /// With the answer to [`OwnSides`]; peers that are given are counted.
     ///
     /// # Errors
     ///
     /// Where norms do not fit the question, or a table of the peers is missing, unreadable or
     /// inconsistent.
-    pub fn of<'a>(
-        habits: &'a Habits,
-        player: &'a Player,
-        own: &'a Own,
+    pub fn of(
+        habits: &Habits,
+        player: &Player,
+        own: Own,
         given: Option<&Peers>,
-    ) -> Result<BesidePeers<'a>, AskError> {
+    ) -> Result<BesidePeers, AskError> {
         let peers = PeersAsked {
             whose: Whose::Spellings(own.names.clone()),
             strata: Some(own.strata()),
             openings: own.openings.clone(),
         };
-        let theirs = given.map(|given| Theirs::of(habits, own, &peers, given));
+        let theirs = given.map(|given| Theirs::of(habits, &own, &peers, given));
         Ok(BesidePeers {
-            habits,
-            player,
+            habits: habits.clone(),
+            player: player.clone(),
             own,
             theirs: theirs.transpose()?,
             peers,
@@ -194,17 +219,21 @@ impl Theirs {
     }
 }
 
-impl Chooses for BesidePeers<'_> {
+impl Chooses for BesidePeers {
     /// Filters choose peers here; the player's games are chosen already.
     fn chosen<'a>(&self, dataset: &'a Dataset) -> Result<Cow<'a, Dataset>, AskError> {
         match self.theirs {
-            None => chosen::of_question(self.habits, dataset),
+            None => chosen::of_question(&self.habits, dataset),
             Some(_) => Ok(dataset.of_bands(self.habits.band_width)?),
         }
     }
+
+    fn chooses(&self) -> bool {
+        self.theirs.is_none() && self.habits.chooses_sides()
+    }
 }
 
-impl Sum for BesidePeers<'_> {
+impl Sum for BesidePeers {
     type State = State;
     type Answer = HabitsAnswer;
 
@@ -216,13 +245,43 @@ impl Sum for BesidePeers<'_> {
         State::OPTIONAL
     }
 
+    fn shown(&self) -> &'static [Table] {
+        &[Table::Games, Table::Moves]
+    }
+
+    fn keep(&self, dataset: &Dataset, state: &mut State) -> Result<(), AskError> {
+        state.games = KeptGames::read(dataset, &state.to_show(&self.own))?;
+        Ok(())
+    }
+
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<State, AskError> {
         let peers = self.theirs.is_none().then_some(&self.peers);
-        State::of(self.habits, dataset, id, &self.own.games, peers)
+        State::of(&self.habits, dataset, id, &self.own.games, peers)
+    }
+
+    /// The player's games are counted where there are no peers.
+    fn of_none(&self, dataset: &Dataset, parts: &[PartId]) -> Result<State, AskError> {
+        let dataset = dataset.of_bands(self.habits.band_width)?;
+        let mut sum = State::default();
+        for id in parts {
+            sum.add(State::of(
+                &self.habits,
+                &dataset,
+                id,
+                &self.own.games,
+                None,
+            )?);
+        }
+        Ok(sum)
     }
 
     fn answer(&self, dataset: &Dataset, state: &State) -> Result<HabitsAnswer, AskError> {
-        let (habits, own) = (self.habits, self.own);
+        let (habits, own) = (&self.habits, &self.own);
+        let own_games = OwnGames {
+            dataset,
+            own,
+            kept: &state.games,
+        };
         let strata: Vec<Stratum> = own.strata().into_iter().collect();
         let theirs = self.theirs.as_ref();
         let (peers, names) = match theirs {
@@ -243,20 +302,19 @@ impl Sum for BesidePeers<'_> {
         let dated: Vec<(Option<&str>, &Counts)> = (own.games.iter().zip(counts))
             .map(|(game, counts)| (game.date.as_deref(), counts))
             .collect();
-        let (replies, games) = replies_and_games(habits, dataset, own, &state.own)?;
+        let (replies, games) = replies_and_games(habits, own_games, &state.own)?;
         let mut answer = HabitsAnswer {
             format: FORMAT,
             hobble: env!("CARGO_PKG_VERSION").to_owned(),
             definitions: dataset.definitions(),
             question: habits.texts(),
             parameters: parameters(habits),
-            player: found(self.player, own, &strata),
+            player: found(&self.player, own, &strata),
             peers: compared.peers_found(names, theirs.map(|theirs| theirs.dataset.clone())),
             dataset: own.dataset.clone(),
             findings: findings::find(&Known {
                 habits,
-                dataset,
-                own,
+                games: own_games,
                 counts: &state.own,
                 sections: &sections,
                 replies: &replies,
@@ -270,11 +328,11 @@ impl Sum for BesidePeers<'_> {
                 peers: compared.peers_median(),
             },
             replies,
-            prevention: prevention::prevention(habits, dataset, own, &state.own.restraining)?,
+            prevention: prevention::prevention(habits, own_games, &state.own.restraining)?,
             trend: trend::trend(habits, &dated, &measures::HELD, &measures::LOST_WITHIN),
             games,
             games_rule: games_to_see::RULE.to_owned(),
-            missed_chances: missed_chances::show(dataset, own, state.own.missed.clone())?,
+            missed_chances: missed_chances::show(own_games, state.own.missed.clone())?,
             missed_chances_rule: missed_chances::RULE.to_owned(),
             methods: notes::methods(),
             notes: Vec::new(),

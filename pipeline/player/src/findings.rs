@@ -10,7 +10,6 @@ use std::collections::BTreeSet;
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_conditions::words::count;
-use hobble_dataset::Dataset;
 use hobble_terms::Phase;
 
 use crate::Habits;
@@ -19,8 +18,8 @@ use crate::games_to_see::{self, Candidate};
 use crate::judge;
 use crate::measures::{RESTRAINED_LOST, TAKEN};
 use crate::missed_chances;
-use crate::own::Own;
 use crate::own_spells::OwnSpell;
+use crate::replays::OwnGames;
 use crate::replies::played_out;
 use crate::tally::OwnCounts;
 use crate::to_show::Missed;
@@ -164,10 +163,8 @@ struct Wanted {
 pub struct Known<'a> {
     /// The question.
     pub habits: &'a Habits,
-    /// The tables.
-    pub dataset: &'a Dataset,
     /// The player's games.
-    pub own: &'a Own,
+    pub games: OwnGames<'a>,
     /// What was counted of them.
     pub counts: &'a OwnCounts,
     /// The figures, judged.
@@ -200,8 +197,8 @@ pub fn find(known: &Known<'_>) -> Result<Vec<Finding>, AskError> {
 impl Known<'_> {
     /// Figures that stand apart to the player's disadvantage.
     fn apart(&self) -> Vec<Wanted> {
-        let games = self.own.games.len() as u64;
-        let sample = self.dataset.parameters().sample.get();
+        let games = self.games.own.games.len() as u64;
+        let sample = self.games.dataset.parameters().sample.get();
         let measures = self.sections.iter().flat_map(|section| &section.measures);
         let mut apart: Vec<(f64, &Measure, &Habit)> = measures
             .filter(|one| one.stands_out)
@@ -289,9 +286,9 @@ impl Known<'_> {
                         !used.contains(&missed.game) && shows(missed, &wanted.figure)
                     });
                 let missed = missed.cloned().collect();
-                let first = missed_chances::first(self.own, missed, 1);
+                let first = missed_chances::first(self.games.own, missed, 1);
                 used.extend(first.iter().map(|one| one.game));
-                chance = missed_chances::boards(self.dataset, self.own, &first)?.pop();
+                chance = missed_chances::boards(self.games, &first)?.pop();
             }
         }
         let shown = game.is_some() || chance.is_some();
@@ -311,13 +308,13 @@ impl Known<'_> {
     ) -> Result<Option<GameToSee>, AskError> {
         let candidates = fitting.into_iter().map(|spell| Candidate {
             spell,
-            game: &self.own.games[spell.game],
+            game: &self.games.own.games[spell.game],
             turns: None,
         });
         // Of a few that would do, the one with most replies missed.
         let few = games_to_see::choose(candidates.collect(), TRIED);
         let spells: Vec<&OwnSpell> = few.iter().map(|one| one.spell).collect();
-        let turns = played_out(self.habits, self.dataset, self.own, &spells)?;
+        let turns = played_out(self.habits, self.games, &spells)?;
         let played = few.into_iter().zip(&turns).map(|(one, turns)| Candidate {
             turns: turns.as_deref(),
             ..one
@@ -325,7 +322,7 @@ impl Known<'_> {
         let best = games_to_see::choose(played.collect(), 1).pop();
         let Some(best) = best else { return Ok(None) };
         used.insert(best.spell.game);
-        Ok(games_to_see::show(&[best], self.dataset, self.own)?.pop())
+        Ok(games_to_see::show(&[best], self.games)?.pop())
     }
 }
 

@@ -5,14 +5,12 @@ use std::collections::BTreeSet;
 
 use crate::answer::GameToSee;
 use crate::missed::Turn;
-use crate::own::{Own, OwnGame};
+use crate::own::OwnGame;
 use crate::own_spells::OwnSpell;
-use crate::replays::Replays;
+use crate::replays::{OwnGames, Replays};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::Kind;
 use hobble_conditions::words::{self, Wording};
-use hobble_dataset::Dataset;
-use hobble_examples::locate;
 use hobble_examples::stretch::{self, Followed};
 use hobble_report::Stretch;
 use hobble_terms::Table;
@@ -90,32 +88,14 @@ pub fn choose<'a>(mut all: Vec<Candidate<'a>>, number: usize) -> Vec<Candidate<'
 /// # Errors
 ///
 /// Where a table cannot be read, or a game cannot be played.
-pub fn show(
-    chosen: &[Candidate<'_>],
-    dataset: &Dataset,
-    own: &Own,
-) -> Result<Vec<GameToSee>, AskError> {
-    // Where turns were played out, the table of moves is there.
-    let played_out = chosen.iter().filter(|one| one.turns.is_some());
-    let numbers: Vec<usize> = played_out.map(|one| one.spell.game).collect();
-    let replays = (!numbers.is_empty())
-        .then(|| Replays::of(dataset, own, numbers))
-        .transpose()?;
-    let of_one = |one| show_one(one, dataset, replays.as_ref());
+pub fn show(chosen: &[Candidate<'_>], games: OwnGames<'_>) -> Result<Vec<GameToSee>, AskError> {
+    let replays = games.find(chosen.iter().map(|one| one.spell.game))?;
+    let of_one = |one| show_one(one, &replays);
     chosen.iter().map(of_one).collect()
 }
 
-fn show_one(
-    one: &Candidate<'_>,
-    dataset: &Dataset,
-    replays: Option<&Replays<'_>>,
-) -> Result<GameToSee, AskError> {
-    let place = one.game.place(dataset)?;
-    let (game, _) = locate::reference(&place)?;
-    let offset = place
-        .part
-        .read_row(&["byte_offset"], one.game.row)?
-        .first_number("byte_offset")?;
+fn show_one(one: &Candidate<'_>, replays: &Replays<'_>) -> Result<GameToSee, AskError> {
+    let number = one.spell.game;
     let turn = one.turns.and_then(|turns| {
         turns
             .iter()
@@ -125,8 +105,8 @@ fn show_one(
     Ok(GameToSee {
         caption: caption(one, turn, Wording::Kept),
         shown: caption(one, turn, Wording::Reader),
-        game,
-        offset,
+        game: replays.reference(number)?,
+        offset: replays.offset(number)?,
         color: if one.game.cell.white {
             "white"
         } else {
@@ -140,8 +120,8 @@ fn show_one(
         end_ply: one.spell.end_ply,
         missed: one.turns.map(|_| one.missed() as u64),
         board: turn.map(|turn| turn.board.clone()),
-        stretch: match turn.zip(replays) {
-            Some((turn, replays)) => played(one, turn, replays)?,
+        stretch: match turn {
+            Some(turn) => played(one, turn, replays)?,
             None => None,
         },
     })

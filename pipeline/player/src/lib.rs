@@ -53,6 +53,7 @@ mod simulated;
 mod spells;
 mod standardised;
 mod state;
+mod steps;
 mod tally;
 mod tidy;
 mod to_show;

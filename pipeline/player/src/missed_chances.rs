@@ -5,7 +5,6 @@ use std::collections::BTreeSet;
 
 use hobble_conditions::AskError;
 use hobble_conditions::words;
-use hobble_dataset::Dataset;
 use hobble_examples::played;
 use hobble_examples::replay;
 use hobble_terms::{Table, landmark_k, value};
@@ -15,7 +14,7 @@ use shakmaty::{CastlingMode, Position, Square};
 
 use crate::answer::MissedChance;
 use crate::own::Own;
-use crate::replays::Replays;
+use crate::replays::{OwnGames, Replays};
 use crate::to_show::Missed;
 
 /// Most chances shown.
@@ -49,12 +48,8 @@ impl Missed {
 /// # Errors
 ///
 /// Where a table is unreadable or inconsistent.
-pub fn show(
-    dataset: &Dataset,
-    own: &Own,
-    missed: Vec<Missed>,
-) -> Result<Vec<MissedChance>, AskError> {
-    boards(dataset, own, &first(own, missed, SHOWN))
+pub fn show(games: OwnGames<'_>, missed: Vec<Missed>) -> Result<Vec<MissedChance>, AskError> {
+    boards(games, &first(games.own, missed, SHOWN))
 }
 
 /// The first by [`RULE`], one a game.
@@ -71,22 +66,16 @@ pub fn first(own: &Own, mut missed: Vec<Missed>, number: usize) -> Vec<Missed> {
 /// # Errors
 ///
 /// Where a table is unreadable or inconsistent.
-pub fn boards(
-    dataset: &Dataset,
-    own: &Own,
-    missed: &[Missed],
-) -> Result<Vec<MissedChance>, AskError> {
-    if !dataset.has(Table::Moves) {
+pub fn boards(games: OwnGames<'_>, missed: &[Missed]) -> Result<Vec<MissedChance>, AskError> {
+    if !games.dataset.has(Table::Moves) {
         return Ok(Vec::new());
     }
-    let replays = Replays::of(dataset, own, missed.iter().map(|one| one.game))?;
+    let replays = games.find(missed.iter().map(|one| one.game))?;
     missed.iter().map(|one| board(one, &replays)).collect()
 }
 
 fn board(one: &Missed, replays: &Replays<'_>) -> Result<MissedChance, AskError> {
     let bad = |what: String| replays.disagrees(one.game, &what);
-    let row = replays.row(one.game)?;
-    let offset = row.part.read_row(&["byte_offset"], row.first)?;
     let played = replays.played(one.game)?;
     let no_turn = || bad(format!("no move was played at ply {}", one.ply));
     let position = played.position(one.ply).ok_or_else(no_turn)?;
@@ -118,7 +107,7 @@ fn board(one: &Missed, replays: &Replays<'_>) -> Result<MissedChance, AskError> 
     };
     let mut chance = MissedChance {
         game: played.game.clone(),
-        offset: offset.first_number("byte_offset")?,
+        offset: replays.offset(one.game)?,
         color: color.to_owned(),
         ply: one.ply.into(),
         fen: played::fen(position),

@@ -74,6 +74,14 @@ fn likeness(a: &str, b: &str) -> f64 {
         .max(if initials(a, b) { 0.95 } else { 0.0 })
 }
 
+/// Whether a spelling is one of the player's, may be one by its initials or is offered where one is not
+/// found; `keys` are those of the player's names.
+pub fn is_like(keys: &[String], spelling: &str) -> bool {
+    let one = key(spelling);
+    let like = |wanted: &String| likeness(wanted, &one) >= ALIKE;
+    keys.iter().any(like)
+}
+
 /// Spellings like a name, most similar first, then those with most games.
 pub fn offers(name: &str, spellings: &BTreeMap<String, u64>) -> Vec<(String, u64)> {
     let wanted = key(name);

@@ -117,7 +117,7 @@ fn in_san(steps: &[u16]) -> String {
 }
 
 /// The groups of openings that the player's games are parted into, each called by its place.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Openings {
     /// Sorted.
     groups: Vec<Opening>,

@@ -4,11 +4,11 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use hobble_conditions::chosen::{self, Chooses};
+use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sum::{State, Sum};
 use hobble_conditions::{AskError, words};
 use hobble_dataset::columns::Rows;
 use hobble_dataset::{Dataset, DatasetSummary, Part, PartId};
-use hobble_examples::locate::Place;
 use hobble_terms::Table;
 use serde::{Deserialize, Serialize};
 use shakmaty::Color;
@@ -50,25 +50,10 @@ impl OwnGame {
     pub fn name(&self) -> String {
         format!("game {} of {}", self.game, self.part.source)
     }
-
-    /// Its row in the table of games.
-    ///
-    /// # Errors
-    ///
-    /// Where its part is missing.
-    pub fn place(&self, dataset: &Dataset) -> Result<Place, AskError> {
-        let part = dataset.part(Table::Games, &self.part);
-        let missing = || AskError::bad_table(Table::Games, format!("{} is missing", self.part));
-        Ok(Place {
-            part: part.ok_or_else(missing)?,
-            first: self.row,
-            rows: 1,
-        })
-    }
 }
 
 /// The player's games, and how the name is spelled in them.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, Deserialize)]
 pub struct Own {
     /// Games, in the order of the tables.
     pub games: Vec<OwnGame>,
@@ -95,21 +80,21 @@ impl Own {
 }
 
 /// Asks for the games of a player.
-#[derive(Debug, Serialize)]
-pub struct OwnSides<'a> {
-    habits: Habits,
-    player: &'a Player,
+#[derive(Debug, Serialize, Deserialize)]
+pub struct OwnSides {
+    pub(crate) habits: Habits,
+    player: Player,
     whose: Whose,
 }
 
-impl OwnSides<'_> {
+impl OwnSides {
     /// Of a question about a player. Who plays is asked by name: keys that choose players and titles
     /// choose peers alone.
     ///
     /// # Errors
     ///
     /// Where the name or an alias holds no letter.
-    pub fn of<'a>(habits: &Habits, player: &'a Player) -> Result<OwnSides<'a>, AskError> {
+    pub fn of(habits: &Habits, player: &Player) -> Result<OwnSides, AskError> {
         let keys = named(player).map(|name| match names::key(name) {
             key if key.is_empty() => Err(AskError::Player {
                 name: name.clone(),
@@ -123,7 +108,7 @@ impl OwnSides<'_> {
                 player_title: Vec::new(),
                 ..habits.clone()
             },
-            player,
+            player: player.clone(),
             whose: Whose::Keys(keys.collect::<Result<_, _>>()?),
         })
     }
@@ -134,18 +119,34 @@ fn named(player: &Player) -> impl Iterator<Item = &String> {
     std::iter::once(&player.name).chain(&player.aliases)
 }
 
-impl Chooses for OwnSides<'_> {
+impl Chooses for OwnSides {
     fn chosen<'a>(&self, dataset: &'a Dataset) -> Result<Cow<'a, Dataset>, AskError> {
         chosen::of_question(&self.habits, dataset)
     }
+
+    fn chooses(&self) -> bool {
+        self.habits.chooses_sides()
+    }
 }
 
-impl Sum for OwnSides<'_> {
+impl Sum for OwnSides {
     type State = Met;
     type Answer = Own;
 
     fn tables(&self) -> &'static [Table] {
         &[Table::Games]
+    }
+
+    fn shown(&self) -> &'static [Table] {
+        // First moves.
+        &[Table::Moves]
+    }
+
+    /// Names that are nothing like the player's are dropped, so that a state does not grow with their number.
+    fn keep(&self, _: &Dataset, met: &mut Met) -> Result<(), AskError> {
+        let wanted: Vec<String> = named(&self.player).map(|name| names::key(name)).collect();
+        met.all.retain(|name, _| names::is_like(&wanted, name));
+        Ok(())
     }
 
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<Met, AskError> {
@@ -166,7 +167,7 @@ impl Sum for OwnSides<'_> {
             .map(|name| (name.as_str(), names::key(name)))
             .collect();
         let mut own_keys = BTreeSet::new();
-        for name in named(self.player) {
+        for name in named(&self.player) {
             let wanted = names::key(name);
             own_keys.insert(wanted.clone());
             if !keys.values().any(|key| *key == wanted) {
@@ -212,12 +213,12 @@ impl Sum for OwnSides<'_> {
     }
 }
 
-/// The player's games found so far, and the names met. It grows with the number of different names.
+/// The player's games found so far, and the names met.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Met {
     /// In the order of the tables.
     games: Vec<OwnGame>,
-    /// Games by spelling of every player.
+    /// Games by spelling: of every player, or in a state that is written of those named like the player.
     all: HashMap<String, u64>,
     /// The player's spellings.
     counted: BTreeMap<String, Spelling>,

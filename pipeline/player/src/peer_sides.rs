@@ -12,11 +12,11 @@ use hobble_dataset::{Dataset, DatasetError, Part};
 use hobble_terms::FOLDS;
 use hobble_terms::fold::fold;
 use polars::prelude::col;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use shakmaty::Color;
 
 /// Whose sides are peers': those of others, in games without the player.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct PeersAsked {
     /// The player's names.
     pub whose: Whose,

@@ -10,7 +10,6 @@ use std::collections::BTreeMap;
 
 use hobble_conditions::AskError;
 use hobble_conditions::words::count;
-use hobble_dataset::Dataset;
 use hobble_examples::played::Played;
 use hobble_terms::{Table, landmark_k};
 use hobble_tracks::chances::Finder;
@@ -22,8 +21,7 @@ use crate::Habits;
 use crate::answer::{Kept, Prevention};
 use crate::figure;
 use crate::missed::{follow, safe};
-use crate::own::Own;
-use crate::replays::Replays;
+use crate::replays::OwnGames;
 use crate::to_show::Restraining;
 
 impl Kept {
@@ -70,10 +68,10 @@ struct Found {
 /// Where a table is unreadable or inconsistent.
 pub fn prevention(
     habits: &Habits,
-    dataset: &Dataset,
-    own: &Own,
+    games: OwnGames<'_>,
     played: &[Restraining],
 ) -> Result<Option<Prevention>, AskError> {
+    let OwnGames { dataset, own, .. } = games;
     if !dataset.has(Table::Moves) || !dataset.has(Table::Decisions) {
         return Ok(None);
     }
@@ -84,7 +82,7 @@ pub fn prevention(
     for one in &sample {
         by_game.entry(one.game).or_default().push(one);
     }
-    let replays = Replays::of(dataset, own, by_game.keys().copied())?;
+    let replays = games.find(by_game.keys().copied())?;
     let by_game: Vec<(usize, Vec<&Restraining>)> = by_game.into_iter().collect();
     let in_game = |(game, all): &(usize, Vec<&Restraining>)| {
         let played = replays.played(*game)?;

@@ -12,10 +12,9 @@ use crate::games_to_see::{self, Candidate};
 use crate::missed::{self, Replay, Turn};
 use crate::own::Own;
 use crate::own_spells::OwnSpell;
+use crate::replays::OwnGames;
 use crate::tally::OwnCounts;
 use hobble_conditions::AskError;
-use hobble_dataset::Dataset;
-use hobble_examples::{locate, replay};
 use hobble_terms::Table;
 
 /// Spells whose replies are played out: lost ones, game by game in the order of their ids,
@@ -48,10 +47,10 @@ fn sample<'a>(habits: &Habits, own: &Own, lost: &[&'a OwnSpell]) -> Vec<&'a OwnS
 /// Where a table is unreadable or inconsistent.
 pub fn replies_and_games(
     habits: &Habits,
-    dataset: &Dataset,
-    own: &Own,
+    own_games: OwnGames<'_>,
     counts: &OwnCounts,
 ) -> Result<(Replies, Vec<GameToSee>), AskError> {
+    let own = own_games.own;
     let lost: Vec<&OwnSpell> = counts
         .spells
         .iter()
@@ -75,7 +74,7 @@ pub fn replies_and_games(
         .map(|one| one.spell)
         .collect();
     let all: Vec<&OwnSpell> = sampled.iter().chain(&filling).copied().collect();
-    let turns = played_out(habits, dataset, own, &all)?;
+    let turns = played_out(habits, own_games, &all)?;
     let candidates = all
         .iter()
         .zip(&turns)
@@ -86,7 +85,7 @@ pub fn replies_and_games(
         })
         .collect();
     let chosen = games_to_see::choose(candidates, habits.games);
-    let games = games_to_see::show(&chosen, dataset, own)?;
+    let games = games_to_see::show(&chosen, own_games)?;
     let replies = replies(habits, lost.len(), &sampled, &turns[..sampled.len()]);
     Ok((replies, games))
 }
@@ -98,29 +97,23 @@ pub fn replies_and_games(
 /// Where a table is unreadable or inconsistent.
 pub fn played_out(
     habits: &Habits,
-    dataset: &Dataset,
-    own: &Own,
+    games: OwnGames<'_>,
     spells: &[&OwnSpell],
 ) -> Result<Vec<Option<Vec<Turn>>>, AskError> {
-    if !dataset.has(Table::Moves) {
+    if !games.dataset.has(Table::Moves) {
         return Ok(vec![None; spells.len()]);
     }
     let mut by_game: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (number, spell) in spells.iter().enumerate() {
         by_game.entry(spell.game).or_default().push(number);
     }
-    let wanted = by_game.keys().map(|&game| own.games[game].key()).collect();
-    let places = locate::locate(dataset, Table::Moves, &wanted)?;
+    let replays = games.find(by_game.keys().copied())?;
     let by_game: Vec<(usize, Vec<usize>)> = by_game.into_iter().collect();
     let found: Vec<Vec<(usize, Vec<Turn>)>> = by_game
         .par_iter()
         .map(|(number, of_game)| {
-            let game = &own.games[*number];
-            let name = game.name();
-            let place = places
-                .get(&game.key())
-                .ok_or_else(|| AskError::bad_table(Table::Moves, format!("{name} is missing")))?;
-            let plies = replay::read_moves(place)?;
+            let game = &games.own.games[*number];
+            let plies = replays.plies(*number)?;
             let replay = Replay {
                 start_fen: game.start_fen.clone(),
                 color: if game.cell.white {
@@ -128,7 +121,7 @@ pub fn played_out(
                 } else {
                     Color::Black
                 },
-                name,
+                name: game.name(),
             };
             of_game
                 .iter()

@@ -99,7 +99,7 @@ impl<'a> Games<'a> {
 }
 
 /// By what a player's name is known.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub enum Whose {
     /// By its keys.
     Keys(BTreeSet<String>),

@@ -1,14 +1,17 @@
 //! What is counted once the player's games are known: of them, and of the peers in the same part.
 
+use std::collections::BTreeSet;
+
 use hobble_conditions::AskError;
 use hobble_conditions::sum;
 use hobble_dataset::{Dataset, PartId};
+use hobble_examples::{KeptGames, Key};
 use hobble_terms::Table;
 use serde::{Deserialize, Serialize};
 
 use crate::Habits;
 use crate::count::Count;
-use crate::own::OwnGame;
+use crate::own::{Own, OwnGame};
 use crate::peer_counts::PeerCounts;
 use crate::peer_sides::{PeersAsked, PeersOfPart};
 use crate::sides::{OWN, Places};
@@ -22,12 +25,15 @@ pub struct State {
     pub own: OwnCounts,
     /// Of peers in the same tables.
     pub peers: PeerCounts,
+    /// The player's games that may be shown, in a state that is written.
+    pub games: KeptGames,
 }
 
 impl sum::State for State {
     fn add(&mut self, other: State) {
         self.own.add(other.own);
         self.peers.add(other.peers);
+        self.games.extend(other.games);
     }
 }
 
@@ -83,7 +89,21 @@ impl State {
         Ok(State {
             own: tally.own,
             peers: PeerCounts::of(&peers.cells, peers.names, counts, turns),
+            games: KeptGames::default(),
         })
+    }
+
+    /// The player's games that may be shown: those with something that is counted one by one.
+    pub(crate) fn to_show(&self, own: &Own) -> BTreeSet<Key> {
+        let counts = &self.own;
+        let spells = counts.spells.iter().map(|one| one.game);
+        let missed = counts.missed.iter().map(|one| one.game);
+        let restraining = counts.restraining.iter().map(|one| one.game);
+        let numbers: BTreeSet<usize> = spells.chain(missed).chain(restraining).collect();
+        numbers
+            .iter()
+            .map(|number| own.games[*number].key())
+            .collect()
     }
 
     /// Whether any chance was counted on either side.

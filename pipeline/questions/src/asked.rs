@@ -98,7 +98,7 @@ impl Asked {
     ///
     /// # Errors
     ///
-    /// As [`Asked::answer`], and where the sort has no states.
+    /// As [`Asked::answer`].
     pub fn count(
         &self,
         dataset: &Dataset,
@@ -112,7 +112,7 @@ impl Asked {
     ///
     /// # Errors
     ///
-    /// Where what is given is out of range, or the sort has no states.
+    /// Where what is given is out of range or missing.
     pub fn files(
         &self,
         dataset: &Dataset,
@@ -173,6 +173,16 @@ impl Counts {
     /// What it counts.
     pub fn about(&self) -> &About {
         self.0.about()
+    }
+
+    /// Whether the parts are to be counted again, with this given as [`Given::first`].
+    pub fn is_first(&self) -> bool {
+        self.0.is_first()
+    }
+
+    /// The state, to be given.
+    pub fn into_state(self) -> Box<dyn AnyState> {
+        self.0
     }
 }
 

@@ -153,6 +153,7 @@ fn games(numbers: &[u32]) -> RecordBatch {
         ),
         column("file", vec!["a.pgn"; n]),
         column("line", vec![1u64; n]),
+        column("byte_offset", vec![1u64; n]),
         column("event", vec![None::<&str>; n]),
         column("date", vec![None::<&str>; n]),
         column("round", vec![None::<&str>; n]),

@@ -22,8 +22,15 @@ Counted on several machines, then added; the answer is the same, to the last dig
   hobble ask --from one.state two.state
 
 A state holds the question, the counts and the games that the answer may show; to answer from
-states needs no tables. States of states can be written, with --from and --state. Questions about a
-player are answered from one folder of tables.")]
+states needs no tables. States of states can be written, with --from and --state.
+
+The parts are counted twice for a question about a player: first which games are the player's, then
+what is in them and in those of others. The sum of the first goes into each of the second:
+  hobble ask own-habits --player 'Vey, Ada' --data data --stripe 0/2 --state one.state
+  hobble ask own-habits --player 'Vey, Ada' --data data --stripe 1/2 --state two.state
+  hobble ask --from one.state two.state --state games.state
+  hobble ask own-habits --player 'Vey, Ada' --data data --stripe 0/2 --first games.state --state one.state
+and so on, then hobble ask --from as above.")]
 pub struct Ask {
     #[command(flatten)]
     pub inquiry: Inquiry,
@@ -39,6 +46,14 @@ pub struct Ask {
     /// With --state: count only every N-th part of the tables, from part I on, as 0/4
     #[arg(long, value_name = "I/N", conflicts_with = "from")]
     pub stripe: Option<Stripe>,
+    /// Of a question about a player, with --state: the sum of the states of the first count
+    #[arg(
+        long,
+        value_name = "FILE",
+        requires = "player",
+        conflicts_with = "from"
+    )]
+    pub first: Option<PathBuf>,
     /// Print which files would be read for that, as paths in the folder; only its manifest is read
     #[arg(long, conflicts_with_all = ["from", "state", "out"])]
     pub list_files: bool,

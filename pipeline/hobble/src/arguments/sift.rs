@@ -12,7 +12,10 @@ use clap::Args;
 
 Neither a player nor a game stands in both halves. In the folder are the league as page, text, CSV \
 and JSON, and a file for each claim asked of the other half, which ask, page and handout take. How \
-often that half was opened stands in a file beside the tables, and is said.")]
+often that half was opened stands in a file beside the tables, and is said.
+
+Asked of one folder of tables, which hobble gather makes of several: what parts of the tables hold does not
+add up here, since which half a game stands in depends on all other games.")]
 pub struct Sift {
     /// File of the grid [default: the one that comes with the program]
     #[arg(value_name = "GRID")]

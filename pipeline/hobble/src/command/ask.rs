@@ -6,7 +6,7 @@ use anyhow::{Context as _, bail};
 use hobble_bands::BandsAnswer;
 use hobble_conditions::{Given, Overrides, Peers, Player};
 use hobble_dataset::Dataset;
-use hobble_questions::{Answered, Asked};
+use hobble_questions::{Answered, Asked, Counts};
 
 use crate::arguments::{Ask, Format, Inquiry};
 use crate::command::states;
@@ -19,8 +19,7 @@ pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
     }
     let (asked, given) = asked_with(inquiry)?;
     let [folder] = inquiry.data.as_slice() else {
-        let counts = states::of_folders(&asked, inquiry, &given, None)?;
-        return states::answer(&counts, inquiry);
+        return states::of_all(&asked, inquiry, given);
     };
     let dataset = Dataset::open(folder)?;
     let answered = asked.answer(&dataset, &given)?;
@@ -53,7 +52,17 @@ fn asked_with(inquiry: &Inquiry) -> anyhow::Result<(Asked, Given)> {
             aliases: inquiry.alias.clone(),
         }),
         peers: inquiry.peers.clone().map(Peers::open).transpose()?,
+        first: None,
     };
+    Ok((asked, given))
+}
+
+/// The same, with the states of the first count where they are named.
+fn asked_again(arguments: &Ask) -> anyhow::Result<(Asked, Given)> {
+    let (asked, mut given) = asked_with(&arguments.inquiry)?;
+    if let Some(first) = &arguments.first {
+        given.first = Some(Counts::read(first)?.into_state());
+    }
     Ok((asked, given))
 }
 
@@ -61,20 +70,22 @@ fn asked_with(inquiry: &Inquiry) -> anyhow::Result<(Asked, Given)> {
 pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
     let inquiry = &arguments.inquiry;
     if arguments.list_files {
-        let (asked, given) = asked_with(inquiry)?;
+        let (asked, given) = asked_again(arguments)?;
         return states::list_files(&asked, arguments, &given);
     }
     if let Some(path) = &arguments.state {
         let counts = if inquiry.from.is_empty() {
-            let (asked, given) = asked_with(inquiry)?;
+            let (asked, given) = asked_again(arguments)?;
             states::of_folders(&asked, inquiry, &given, arguments.stripe)?
         } else {
             states::of_files(inquiry)?
         };
         return states::write(&counts, path);
     }
-    if arguments.stripe.is_some() {
-        bail!("--stripe: an answer is to all parts; name a file with --state for what is counted");
+    if arguments.stripe.is_some() || arguments.first.is_some() {
+        bail!(
+            "--stripe and --first: an answer is to all parts; name a file with --state for what is counted"
+        );
     }
     let answered = answer_to(inquiry)?;
     let text = match arguments.format {

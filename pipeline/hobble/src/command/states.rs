@@ -23,8 +23,9 @@ pub fn of_folders(
     for folder in &inquiry.data {
         let dataset = Dataset::open(folder)?;
         let counts = asked.count(&dataset, given, share)?;
+        let is_last = !counts.is_first();
         add(&mut sum, counts, folder)?;
-        if !dataset.complete() {
+        if is_last && !dataset.complete() {
             say(&format!(
                 "{}: its scan is not complete; the figures are of what was scanned so far",
                 folder.display()
@@ -32,6 +33,16 @@ pub fn of_folders(
         }
     }
     sum.context("no tables are named")
+}
+
+/// The answer to folders of tables together.
+pub fn of_all(asked: &Asked, inquiry: &Inquiry, mut given: Given) -> anyhow::Result<Answered> {
+    let mut counts = of_folders(asked, inquiry, &given, None)?;
+    if counts.is_first() {
+        given.first = Some(counts.into_state());
+        counts = of_folders(asked, inquiry, &given, None)?;
+    }
+    answer(&counts, inquiry)
 }
 
 /// Reads states and adds them up.

@@ -1,5 +1,6 @@
 //! States of the season's parts, counted by the program.
 
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Output;
 use std::sync::LazyLock;
@@ -51,8 +52,14 @@ pub fn well(output: Output) -> String {
 
 /// The answer from tables as JSON.
 pub fn whole(question: &str, data: &Path) -> String {
+    answered(&[question], data)
+}
+
+/// The same, to a question with options.
+pub fn answered(asked: &[&str], data: &Path) -> String {
     let data = data.to_str().expect("a path");
-    well(ask(&[question, "--data", data, "--format", "json"], &[]))
+    let more = ["--data", data, "--format", "json"];
+    well(ask(&[asked, &more].concat(), &[]))
 }
 
 /// The answer from states as JSON.
@@ -62,8 +69,13 @@ pub fn added(states: &[PathBuf]) -> String {
 
 /// Counts a folder, or a share of its parts.
 pub fn state(question: &str, data: &Path, stripe: Option<&str>, to: &Path) -> PathBuf {
+    counted(&[question], data, stripe, to)
+}
+
+/// The same, for a question with options.
+pub fn counted(asked: &[&str], data: &Path, stripe: Option<&str>, to: &Path) -> PathBuf {
     let data = data.to_str().expect("a path");
-    let mut arguments = vec![question, "--data", data];
+    let mut arguments = [asked, &["--data", data]].concat();
     arguments.extend(stripe.into_iter().flat_map(|stripe| ["--stripe", stripe]));
     arguments.push("--state");
     let said = well(ask(&arguments, &[to.to_owned()]));
@@ -73,9 +85,32 @@ pub fn state(question: &str, data: &Path, stripe: Option<&str>, to: &Path) -> Pa
 
 /// The states of all stripes of a folder.
 pub fn stripes(question: &str, data: &Path, to: &Path) -> Vec<PathBuf> {
+    stripes_of(&[question], data, to)
+}
+
+/// The same, for a question with options.
+pub fn stripes_of(asked: &[&str], data: &Path, to: &Path) -> Vec<PathBuf> {
     let of_one = |index| {
         let path = to.join(format!("{index}.state"));
-        state(question, data, Some(&format!("{index}/{STRIPES}")), &path)
+        counted(asked, data, Some(&format!("{index}/{STRIPES}")), &path)
     };
     (0..STRIPES).map(of_one).collect()
+}
+
+/// The sum of states, as a state.
+pub fn sum(states: &[PathBuf], to: &Path) -> PathBuf {
+    let path = to.to_str().expect("a path");
+    well(ask(&["--state", path, "--from"], states));
+    to.to_owned()
+}
+
+/// Copies the files that are read for a share, and the manifest.
+pub fn copy_share(asked: &[&str], data: &Path, stripe: &str, to: &Path) {
+    let of_share = ["--data", data.to_str().expect("a path"), "--stripe", stripe];
+    let listed = well(ask(&[asked, &of_share, &["--list-files"]].concat(), &[]));
+    for name in listed.lines().chain(["manifest.json"]) {
+        let copy = to.join(name);
+        fs::create_dir_all(copy.parent().expect("a folder")).expect("folder");
+        fs::copy(data.join(name), copy).expect("copied");
+    }
 }
