@@ -35,6 +35,7 @@ pub mod cells;
 pub mod choice;
 pub mod compare;
 pub mod confirmation;
+mod count_bytes;
 mod curve;
 mod decision;
 mod decision_report;

@@ -81,12 +81,11 @@ impl State {
                 Some(part) => of_turns(claim, &part, sample)?,
                 None => OfTurns::default(),
             };
-            let events = choice::events(claim).len();
             let mut twins = Sets::of(id, turns.rows);
             if let Some(games) = &games {
                 twins.name_owners(games)?;
             }
-            let cells = Cells::of_rows(turns.counted, events);
+            let cells = Cells::of_rows(turns.counted);
             Ok::<_, AskError>((cells, turns.side, twins))
         };
         let chances = || match &asked {

@@ -155,7 +155,7 @@ impl Pieces {
     fn fill(&mut self, free: FreeRows) {
         let free: Vec<_> = free.into_iter().collect();
         let cells = free.into_par_iter();
-        let cells = cells.map(|(place, rows)| (place, Cells::of_rows(vec![rows], 2)));
+        let cells = cells.map(|(place, rows)| (place, Cells::of_rows(vec![rows])));
         self.free = cells.collect::<Vec<_>>().into_iter().collect();
     }
 

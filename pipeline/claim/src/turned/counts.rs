@@ -16,7 +16,7 @@ use super::super::stratum::{Matched, Stratum};
 use super::super::turn::Turn;
 
 /// Events counted: the outcome within each horizon, and the loss of another piece of the side.
-pub const EVENTS: usize = 2 * WITHIN.len();
+const EVENTS: usize = 2 * WITHIN.len();
 
 /// Numbers of a place: of all pieces, then of those to whom each event came.
 pub const COLUMNS: usize = 1 + EVENTS;

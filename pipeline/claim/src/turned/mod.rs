@@ -102,7 +102,7 @@ fn of_part(claims: &[Claim], dataset: &Dataset, id: &PartId) -> Result<OfPart, A
             turn::by_runs(&filters, &measured, &part, count)?.collect::<Result<_, _>>()?;
         let (cells, twins): (Vec<_>, Vec<_>) =
             runs.into_iter().map(|run| (run.cells, run.twins)).unzip();
-        counted.cells = Cells::of_rows(cells, counts::EVENTS);
+        counted.cells = Cells::of_rows(cells);
         counted.twins = twins::sets(id, twins.concat());
         if let Some(games) = dataset.part(Table::Games, id) {
             twins::name_owners(&mut counted.twins, &games)?;
