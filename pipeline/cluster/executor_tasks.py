@@ -1,4 +1,4 @@
-"""What an executor does: hash an archive, write keys, find repeats, scan a stripe."""
+"""What an executor does: hash an archive, write keys, find repeats, scan a stripe, count a share of the tables."""
 
 import hashlib
 import json
@@ -131,3 +131,47 @@ def run_task(task, listed, setting):
         files.append((marker, f"{MARKERS}/{task['name']}/manifest.json"))
         storage(setting["out"], setting["store"]).publish(files)
         return task["name"], None
+
+
+def asked(setting, temporary):
+    """The question as `hobble ask` takes it: by name, or its file written anew."""
+    if setting["text"] is None:
+        return setting["question"]
+    file = temporary / Path(setting["question"]).name
+    file.write_text(setting["text"])
+    return str(file)
+
+
+def count(share, setting):
+    """Counts one of so many shares of the tables. Returns its state, the bytes of a file."""
+    with scratch() as temporary:
+        temporary = Path(temporary)
+        question, data = asked(setting, temporary), setting["data"]
+        stripe = ["--stripe", f"{share}/{setting['shares']}"]
+        ask = [setting["hobble"], "ask", question, *setting["options"], *stripe]
+        if setting["first"]:
+            first = temporary / "first.state"
+            first.write_bytes(setting["first"])
+            ask += ["--first", str(first)]
+        if "://" in data:
+            address, data = data, str(temporary / "data")
+            call([setting["store"], "get", f"{address}/manifest.json", data])
+            for name in call([*ask, "--data", data, "--list-files"]).splitlines():
+                call([setting["store"], "get", f"{address}/{name}", str((Path(data) / name).parent)])
+        state = temporary / "state"
+        call([*ask, "--data", data, "--state", str(state)])
+        return state.read_bytes()
+
+
+def add(states, setting):
+    """Adds states up. Returns their sum, if there are any."""
+    with scratch() as temporary:
+        files = []
+        for number, state in enumerate(states):
+            files.append(Path(temporary) / f"{number:06}")
+            files[-1].write_bytes(state)
+        if len(files) > 1:
+            state = Path(temporary) / "sum"
+            call([setting["hobble"], "ask", "--state", str(state), "--from", *map(str, files)])
+            files = [state]
+        return [file.read_bytes() for file in files]

@@ -15,16 +15,16 @@ scan is given the list of the repeats that it is to leave out or mark.
 import argparse
 import json
 import math
-import re
 import shlex
 import sys
 import tempfile
 from pathlib import Path
-from urllib.parse import quote, unquote
+from urllib.parse import quote
 
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 from executor_tasks import digest, keys, publish_list, repeats, run_task  # noqa: E402
+from spark import add_arguments, path_or_address, sessions, spark_said  # noqa: E402
 from table_storage import MARKERS, Failed, call, listed, name_in_tables, storage  # noqa: E402
 
 ENDINGS = (".pgn", ".pgn.zst", ".pgn.gz", ".pgn.bz2")
@@ -126,16 +126,6 @@ def done_before(task, marker, files, want):
     return dict(source, listed=listed) if whole else None
 
 
-def spark_said(message, names):
-    """Of Spark's pages about a stage that failed: which task was given up, and why."""
-    lines = [line for line in message.splitlines() if line.strip()] or ["Spark gave up"]
-    found = re.search(r"Task (\d+) in stage", lines[0])
-    task = f"{names[int(found[1])]}: " if found and int(found[1]) < len(names) else ""
-    ours = [line for line in lines if re.match(r"[\w.]*(Failed|Error|Exception): ", line)]
-    why = ours[-1] if ours else lines[0].split("most recent failure: ")[-1]
-    return task + re.sub(r"^[\w.]*Failed: ", "", why)
-
-
 def given_up(error, names):
     said = spark_said(str(error.java_exception.getMessage()), names)
     return Failed(f"{said}; what is done stays, run again for the rest")
@@ -221,8 +211,6 @@ class Job:
     def start(self):
         if not self.context:
             self.context = self.session().sparkContext
-            for module in ("table_storage.py", "executor_tasks.py"):
-                self.context.addPyFile(str(HERE / module))
             self.setting["threads"] = int(self.context.getConf().get("spark.task.cpus", "1"))
         return self.context
 
@@ -293,45 +281,22 @@ def run(arguments, session):
         return code
 
 
-def path_or_address(text):
-    """A file's address is its path: the store's program is for what is not a folder."""
-    return unquote(text.removeprefix("file://")) if text.startswith("file://") else text
-
-
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("archives", nargs="+", type=path_or_address, help="archives or folders of them, seen by all machines; or s3:// addresses")
     parser.add_argument("--out", required=True, type=path_or_address, help="folder that all machines see, or s3://bucket/folder")
-    parser.add_argument("--master", help="Spark master, where spark-submit does not give it")
-    parser.add_argument("--hobble", default="hobble", help="the program, on every machine")
-    parser.add_argument("--store", default="hobble-store", help="the program for S3, on every machine")
     parser.add_argument("--stripe-bytes", type=int, default=4 << 30, help="a larger archive is cut into stripes of this size (default 4 GiB)")
     parser.add_argument("--stripes", type=int, help="stripes of every archive, whatever its size")
     parser.add_argument("--shares", type=int, help="shares of the games in which repeats are found (default: one for each GiB)")
     parser.add_argument("--scan-options", default="", help="options of `hobble scan`, in one string")
-    parser.add_argument("--conf", action="append", default=[], metavar="KEY=VALUE", help="Spark setting")
+    add_arguments(parser)
     arguments = parser.parse_args()
-    sessions = []
-
-    def session():
-        from pyspark.sql import SparkSession
-
-        builder = SparkSession.builder.appName("hobble scan")
-        if arguments.master:
-            builder = builder.master(arguments.master)
-        for pair in arguments.conf:
-            builder = builder.config(*pair.split("=", 1))
-        sessions.append(builder.getOrCreate())
-        return sessions[-1]
-
     try:
-        return run(arguments, session)
+        with sessions(arguments, "hobble scan") as session:
+            return run(arguments, session)
     except Failed as error:
         print(f"scan_job: {error}", file=sys.stderr)
         return 1
-    finally:
-        for one in sessions:
-            one.stop()
 
 
 if __name__ == "__main__":

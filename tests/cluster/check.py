@@ -1,4 +1,4 @@
-"""The checks of tests/cluster/run: check.py ARCHIVE FOLDER [scale]."""
+"""The checks of tests/cluster/run: check.py ARCHIVE FOLDER [scale|answers]."""
 
 import gzip
 import json
@@ -19,10 +19,11 @@ HERE = Path(__file__).resolve().parent
 ROOT = HERE.parent.parent
 CLUSTER = ROOT / "pipeline" / "cluster"
 sys.path.insert(0, str(CLUSTER))
+import answers  # noqa: E402
 from archives import cut, other_text, with_odd_games  # noqa: E402
 from open_tables import open_tables, statements  # noqa: E402
 from processes import begin, descendants, must, run  # noqa: E402
-from scale import tables_of_costs  # noqa: E402
+from scale import claims, tables_of_costs  # noqa: E402
 from scanned import SOURCES, account, busiest, digests, files_sql, stamps, without  # noqa: E402
 
 HOBBLE = os.environ["HOBBLE"]
@@ -281,6 +282,7 @@ def s3_round_trip(archive, one, folder):
         check("S3: the job ends well", done.returncode == 0 and "to run 3" in done.stdout, done.stderr.strip()[-300:] if done.returncode else "3 stripes, archive read from the store")
         got = folder / "from-s3"
         must([STORE, "get", "s3://archive/out", got])
+        answers.of_a_store(check, "s3://archive/out", got, folder)
         manifest = json.loads((got / "manifest.json").read_text())
         (source,) = manifest["sources"]
         check("S3: the archive keeps its name", source["file"] == f"archive/in/{name}", source["file"])
@@ -453,15 +455,23 @@ def main():
     (folder / "temporary").mkdir(parents=True)
     if sys.argv[3:] == ["scale"]:
         tables_of_costs(archive, folder / "whole", folder)
+        claims(folder / "whole", folder)
         shutil.rmtree(folder)
         return 0
     archive = with_odd_games(archive, folder / "odd-and-open.pgn")
     places = cut(archive, folder / "archive", FILES)
     pieces = sorted((folder / "archive").glob("*.pgn"))
-    tables_of_costs(archive, folder / "whole", folder)
     one_file = folder / "one-file"
     must([HOBBLE, "scan", pieces[3], "--out", one_file, *SMALL])
+    if sys.argv[3:] == ["answers"]:
+        must([HOBBLE, "scan", archive, "--out", folder / "whole", *SMALL])
+        answers.of_a_folder(check, folder / "whole", folder)
+        s3_round_trip(pieces[3], one_file, folder)
+        print(f"{passed} passed, {failed} failed")
+        return 1 if failed else 0
+    tables_of_costs(archive, folder / "whole", folder)
     data = an_executor_killed(places, folder)
+    answers.of_a_folder(check, data, folder)
     striped, command = in_stripes(pieces[3], one_file, folder)
     lost_and_written_again(pieces[3], one_file, striped, command)
     not_right(pieces[0], pieces[3].read_bytes(), folder)

@@ -9,8 +9,13 @@ import json
 import os
 import resource
 import subprocess
+import sys
+from pathlib import Path
 
 import zstandard
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "open-archive"))
+from repeated import CLAIM, TIMES, claim, repeated  # noqa: E402
 
 HOBBLE = os.environ["HOBBLE"]
 ALL_GAMES = 7e9
@@ -26,6 +31,26 @@ def cpu_seconds(command):
     subprocess.run(list(map(str, command)), check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def claims(whole, folder):
+    """Prints what a claim costs: over the archive, thirty times the archive, and many games."""
+    games = json.loads((whole / "manifest.json").read_text())["sources"][0]["read"]
+    costs = {}
+    for times in (1, TIMES):
+        to = folder / f"times-{times}"
+        repeated(whole, to, times)
+        costs[times] = claim(HOBBLE, to)
+    million = (costs[TIMES][1] - costs[1][1]) / (TIMES - 1) / games * 1e6
+    state = folder / "claim.state"
+    subprocess.run([HOBBLE, "ask", CLAIM, "--data", folder / f"times-{TIMES}", "--state", state], check=True, stdout=subprocess.DEVNULL)
+    print(f"\n| the claim `{CLAIM}` | CPU time | memory | |\n| --- | --- | --- | --- |")
+    for times, (memory, seconds) in costs.items():
+        print(f"| {games * times / 1e6:.1f} million games | {seconds:.1f} s | {memory / 1e6:.0f} MB | measured |")
+    print(f"| a million games more | **{million:.1f} s** | {(costs[TIMES][0] - costs[1][0]) / (TIMES - 1) / games * 1e12:.0f} kB | measured: the difference of the two |")
+    for many in (100e6, ALL_GAMES):
+        print(f"| {many / 1e6:,.0f} million games | {duration(many / 1e6 * million)} on one core, {duration(many / 1e6 * million / CORES / 10)} on 10 nodes of {CORES} | as above | extrapolated |")
+    print(f"| what a state takes in a file | | {state.stat().st_size / 1e6:.1f} MB | measured, of {games * TIMES / 1e6:.1f} million games |", flush=True)
 
 
 def duration(seconds):
