@@ -2,7 +2,6 @@
 
 import gzip
 import json
-import math
 import os
 import shutil
 import signal
@@ -20,8 +19,8 @@ ROOT = HERE.parent.parent
 CLUSTER = ROOT / "pipeline" / "cluster"
 sys.path.insert(0, str(CLUSTER))
 import answers  # noqa: E402
+import spark_views  # noqa: E402
 from archives import cut, other_text, with_odd_games  # noqa: E402
-from open_tables import open_tables, statements  # noqa: E402
 from processes import begin, descendants, must, run  # noqa: E402
 from scale import claims, tables_of_costs  # noqa: E402
 from scanned import SOURCES, account, busiest, digests, files_sql, stamps, without  # noqa: E402
@@ -218,36 +217,6 @@ def killed_and_run_again(pieces, folder):
     check("run again: same files as one machine, byte for byte", expected and digests(out) == expected, f"{len(expected)} files")
     left = [p for p in out.rglob("*") if p.is_file() and p.suffix != ".parquet" and p.name not in ("manifest.json", ".lock", "repeats.csv")]
     check("run again: nothing half-done is left", not left, ", ".join(map(str, left)))
-
-
-def plain(value):
-    if isinstance(value, float) and value == math.floor(value):
-        return int(value)
-    return int(value) if type(value).__name__ == "Decimal" else value
-
-
-def views_agree(data):
-    from pyspark.sql import SparkSession
-
-    spark = SparkSession.builder.master("local[2]").config("spark.ui.enabled", "false")
-    spark = spark.config("spark.ui.showConsoleProgress", "false").getOrCreate()
-    spark.sparkContext.setLogLevel("ERROR")
-    open_tables(spark, str(data))
-    db = duckdb.connect()
-    for table in ("games", "moves", "spells", "turns", "decisions", "sides", "players", "exposure"):
-        db.execute(f"CREATE VIEW {table} AS SELECT * FROM {files_sql(data, table)}")
-    for statement in statements((CLUSTER / "views.sql").read_text()):
-        db.execute(statement)
-    views = {
-        name: f"SELECT * FROM {name}" for name in ("losses_by_kind", "causes", "squares_taken", "held")
-    }
-    views["spells_at"] = "SELECT k, source, count(*), sum(start_ply), sum(piece) FROM spells_at GROUP BY k, source"
-    for name, query in views.items():
-        order = lambda rows: sorted((tuple(map(plain, r)) for r in rows), key=repr)  # noqa: E731
-        one = order(db.execute(query).fetchall())
-        two = order(spark.sql(query).collect())
-        check(f"view {name}: Spark SQL and DuckDB agree", one == two and one, f"{len(one):,} rows")
-    spark.stop()
 
 
 def s3_round_trip(archive, one, folder):
@@ -478,7 +447,7 @@ def main():
     without_a_cluster(pieces[3], one_file, folder)
     repeats_among_archives(pieces, folder / "repeats")
     killed_and_run_again(pieces, folder / "killed")
-    views_agree(data)
+    spark_views.agree(check, data)
     s3_round_trip(pieces[3], one_file, folder)
     print(f"in {time.time() - began:.0f} s")
     if not failed:
