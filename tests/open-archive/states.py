@@ -20,7 +20,7 @@ def busiest(data):
     """The name with most games."""
     players = f"{data}/players/**/*.parquet"
     query = f"select player_name from '{players}' order by white_games + black_games desc, player_name limit 1"
-    return duckdb.sql(query).fetchone()[0]
+    return duckdb.sql(query).fetchall()[0][0]
 
 
 def main():
