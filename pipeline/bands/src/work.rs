@@ -12,8 +12,9 @@ use super::state::State;
 use super::tests_of_cells::{Point, against_all, slope};
 use super::{FORMAT, methods, rating_model, report};
 use hobble_conditions::AskError;
+use hobble_conditions::counted;
 use hobble_conditions::fields::QuestionFile as _;
-use hobble_conditions::sum::{self, Sum};
+use hobble_conditions::sum::Sum;
 use hobble_conditions::terms::{Kind, YesNo};
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::{ColumnText, Report, Reported};
@@ -28,7 +29,7 @@ use hobble_terms::Table;
 ///
 /// Where a table is missing, unreadable or inconsistent.
 pub fn answer(dataset: &Dataset, report: &BandReport) -> Result<BandsAnswer, AskError> {
-    sum::answer(report, dataset)
+    counted::answer(report, dataset)
 }
 
 impl Reported for BandsAnswer {

@@ -7,7 +7,7 @@ use std::path::Path;
 use arrow_array::RecordBatch;
 use hand_made_tables::{Exposure, column, exposure, manifest, read, table, write};
 use hobble_bands::{BandCell, BandReport, BandsAnswer};
-use hobble_conditions::sum::Counted;
+use hobble_conditions::counted::Counted;
 use hobble_dataset::Dataset;
 use hobble_terms::Table;
 

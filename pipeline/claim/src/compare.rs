@@ -7,8 +7,8 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cells::Cells;
-pub use super::cells::Count;
 use super::choice::{self, Choice, Event, Group, Varied};
+pub use super::count::Count;
 use super::file::Claim;
 use super::side_by_side::{Counted, SideBySide, add};
 use super::stratum::Matched;

@@ -1,6 +1,6 @@
 //! Counts as bytes: those that are not nought, each with its column, in numbers of seven bits a byte.
 
-use super::cells::Count;
+use super::count::Count;
 
 /// Counts row by row.
 #[derive(Debug, Clone, Default, PartialEq)]

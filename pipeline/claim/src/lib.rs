@@ -35,6 +35,7 @@ pub mod cells;
 pub mod choice;
 pub mod compare;
 pub mod confirmation;
+mod count;
 mod count_bytes;
 mod curve;
 mod decision;

@@ -6,8 +6,9 @@
 
 use serde::Serialize;
 
-use super::cells::{Cells, Count, Tally};
+use super::cells::{Cells, Tally};
 use super::compare::{NOUNS, Paired};
+use super::count::Count;
 use super::file::Claim;
 use super::outcome::{ClaimOutcome, MEASURED, Measure};
 use super::side_by_side::{Counted, SideBySide};

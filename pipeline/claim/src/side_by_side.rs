@@ -3,7 +3,7 @@
 use hobble_terms::fold::FOLDS;
 use rustc_hash::FxHashMap;
 
-use super::cells::Count;
+use super::count::Count;
 use super::stratum::Stratum;
 
 /// Counts of one stratum and fold: of all pieces, and of those to whom the event came.

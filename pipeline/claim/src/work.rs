@@ -14,7 +14,8 @@ use super::twins::{Adjusted, Twins};
 use super::verdict::Found;
 use super::{choice, compare, curve, decision, ends, examples, guards, side};
 use hobble_conditions::AskError;
-use hobble_conditions::sum::{self, Sum};
+use hobble_conditions::counted;
+use hobble_conditions::sum::Sum;
 use hobble_conditions::words;
 use hobble_dataset::{Dataset, PartId};
 use hobble_examples::KeptGames;
@@ -31,7 +32,7 @@ use hobble_terms::Table;
 ///
 /// Where a table is missing, unreadable or inconsistent.
 pub fn answer(dataset: &Dataset, claim: &Claim) -> Result<ClaimAnswer, AskError> {
-    sum::answer(claim, dataset)
+    counted::answer(claim, dataset)
 }
 
 impl Reported for ClaimAnswer {

@@ -4,7 +4,7 @@ use arrow_array::RecordBatch;
 use hand_made_tables::{Turn, column, manifest, table, turns, write};
 use hobble_claim::{Claim, State};
 use hobble_conditions::AskError;
-use hobble_conditions::sum::Counted;
+use hobble_conditions::counted::Counted;
 use hobble_dataset::Dataset;
 use hobble_terms::Table;
 use proptest::prelude::*;

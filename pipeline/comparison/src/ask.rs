@@ -10,6 +10,7 @@ use crate::question::Question;
 use crate::ratio_of_ratios;
 use crate::report;
 use crate::row::{self, LEVEL};
+use hobble_conditions::counted;
 use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::sum::{self, Sum};
 use hobble_conditions::{AskError, Overrides};
@@ -28,7 +29,7 @@ pub fn answer(
     dataset: &Dataset,
     overrides: &Overrides,
 ) -> Result<Answer, AskError> {
-    sum::answer(&question.with(overrides)?, dataset)
+    counted::answer(&question.with(overrides)?, dataset)
 }
 
 /// Counts for a question. Its size depends on the strata met, not on the number of games.

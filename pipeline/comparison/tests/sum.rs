@@ -4,7 +4,8 @@
 use hand_made_tables::{Turn, manifest, turns, write};
 use hobble_comparison::{Answer, Question, answer};
 use hobble_conditions::Overrides;
-use hobble_conditions::sum::{Counted, Sum};
+use hobble_conditions::counted::Counted;
+use hobble_conditions::sum::Sum;
 use hobble_dataset::Dataset;
 use proptest::prelude::*;
 

@@ -72,6 +72,20 @@ pub struct Counted<T> {
     pub state: T,
 }
 
+/// Counts every part of a dataset and answers.
+///
+/// # Errors
+///
+/// Where the question does not fit, or a table is missing, unreadable or inconsistent.
+pub fn answer<S: Sum>(question: &S, dataset: &Dataset) -> Result<S::Answer, AskError> {
+    question.fits()?;
+    let chosen = question.chosen(dataset)?;
+    let dataset = &*chosen;
+    let ids = dataset.part_ids(question.tables(), question.optional())?;
+    let state = of_parts(question, dataset, &ids)?;
+    question.answer(dataset, &state)
+}
+
 fn refused(what: impl Into<String>) -> AskError {
     AskError::State(what.into())
 }

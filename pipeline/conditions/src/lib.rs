@@ -42,7 +42,7 @@ pub mod any_state;
 pub mod asked_rows;
 pub mod chosen;
 pub mod circumstances;
-mod counted;
+pub mod counted;
 mod error;
 pub mod fields;
 pub mod filter;

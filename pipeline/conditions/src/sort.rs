@@ -9,11 +9,11 @@ use hobble_terms::manifest::Stripe;
 use serde::de::DeserializeOwned;
 
 use crate::any_state::{AnyState, OfSum, Written};
-use crate::counted::looked_at;
+use crate::counted::{self, looked_at};
 use crate::error::AskError;
 use crate::fields::QuestionFile;
 use crate::given::Given;
-use crate::sum::{self, Sum};
+use crate::sum::Sum;
 
 /// A sort of question. What its files say is declared by
 /// [`question_file!`](crate::question_file). A sort whose answer is a [`Sum`] over the parts of the
@@ -69,7 +69,7 @@ impl<S: QuestionFile + Sum<Answer: Reported> + DeserializeOwned + 'static> Sort 
     type Answer = <S as Sum>::Answer;
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Self::Answer, AskError> {
-        sum::answer(&self.overridden(&given.overrides)?, dataset)
+        counted::answer(&self.overridden(&given.overrides)?, dataset)
     }
 
     fn count(

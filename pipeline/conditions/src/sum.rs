@@ -11,10 +11,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use crate::chosen::Chooses;
-use crate::counted;
 use crate::error::AskError;
-
-pub use crate::counted::{About, AskedOf, Counted, FORMAT};
 
 /// What is counted; by default nothing yet.
 pub trait State: Default + Serialize + DeserializeOwned {
@@ -84,20 +81,6 @@ pub trait Sum: Chooses + Serialize + Sync {
     ///
     /// Where a table is missing, unreadable or inconsistent.
     fn answer(&self, dataset: &Dataset, state: &Self::State) -> Result<Self::Answer, AskError>;
-}
-
-/// Counts every part of a dataset and answers.
-///
-/// # Errors
-///
-/// Where the question does not fit, or a table is missing, unreadable or inconsistent.
-pub fn answer<S: Sum>(question: &S, dataset: &Dataset) -> Result<S::Answer, AskError> {
-    question.fits()?;
-    let chosen = question.chosen(dataset)?;
-    let dataset = &*chosen;
-    let ids = dataset.part_ids(question.tables(), question.optional())?;
-    let state = counted::of_parts(question, dataset, &ids)?;
-    question.answer(dataset, &state)
 }
 
 /// Maps written as a list of pairs, since keys of JSON objects are texts.

@@ -6,7 +6,8 @@ mod common;
 use std::path::{Path, PathBuf};
 
 use common::{repository, scan, sorted};
-use hobble_conditions::sum::{Counted, Sum};
+use hobble_conditions::counted::Counted;
+use hobble_conditions::sum::Sum;
 use hobble_conditions::{Peers, Player};
 use hobble_dataset::Dataset;
 use hobble_player::{BesidePeers, Habits, HabitsAnswer, OwnSides, answer};

@@ -1,7 +1,6 @@
 //! From question, player and tables to what is said of the player.
 
 use std::borrow::Cow;
-use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
@@ -23,78 +22,20 @@ use crate::peers_alone::PeersAlone;
 use crate::prevention;
 use crate::replays::OwnGames;
 use crate::replies::replies_and_games;
-use crate::report;
 use crate::sides::{Stratum, Whose};
 use crate::state::State;
-use crate::steps::{Step, asked};
 use crate::trend;
 use crate::{Habits, Player};
-use hobble_conditions::any_state::{AnyState, OfSum, Written as _};
 use hobble_conditions::chosen::{self, Chooses};
+use hobble_conditions::counted;
 use hobble_conditions::fields::QuestionFile as _;
-use hobble_conditions::sort::{self, Sort};
-use hobble_conditions::sum::{self, About, State as _, Sum};
-use hobble_conditions::{AskError, Given, Peers, words};
+use hobble_conditions::sum::{State as _, Sum};
+use hobble_conditions::{AskError, Peers, words};
 use hobble_dataset::{Dataset, DatasetSummary, PartId};
 use hobble_examples::KeptGames;
 use hobble_report::number::capital;
-use hobble_report::{ColumnText, Report, Reported};
 use hobble_statistics::LEVEL;
 use hobble_terms::Table;
-use hobble_terms::manifest::Stripe;
-
-impl Sort for Habits {
-    type Answer = HabitsAnswer;
-
-    const OF_A_PLAYER: bool = true;
-
-    fn ask(&self, dataset: &Dataset, given: &Given) -> Result<HabitsAnswer, AskError> {
-        let (habits, player) = asked(self, given)?;
-        answer(&habits, dataset, player, given.peers.as_ref())
-    }
-
-    fn count(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Box<dyn AnyState>, AskError> {
-        match Step::of(self, given)? {
-            Step::First(own) => sort::count(*own, dataset, share),
-            Step::Second(beside) => sort::count(*beside, dataset, share),
-        }
-    }
-
-    fn files(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Vec<PathBuf>, AskError> {
-        Ok(match Step::of(self, given)? {
-            Step::First(own) => sort::files(&*own, dataset, share),
-            Step::Second(beside) => sort::files(&*beside, dataset, share),
-        })
-    }
-
-    fn read_state(path: &Path) -> Result<Box<dyn AnyState>, AskError> {
-        let count = About::read(path)?.asked.map(|asked| asked.count);
-        if count == Some(OwnSides::COUNT) {
-            return Ok(Box::new(OfSum::<OwnSides>::read(path)?));
-        }
-        Ok(Box::new(OfSum::<BesidePeers>::read(path)?))
-    }
-}
-
-impl Reported for HabitsAnswer {
-    fn report(&self) -> Report<'_> {
-        report::report(self)
-    }
-
-    fn columns() -> Vec<ColumnText> {
-        crate::tidy::texts()
-    }
-}
 
 /// Says what the tables hold of a player. Peers come from `peers`, or where that is not given
 /// from the same tables. The parts are asked twice: for the player's games, then for what is
@@ -110,8 +51,8 @@ pub fn answer(
     player: &Player,
     peers: Option<&Peers>,
 ) -> Result<HabitsAnswer, AskError> {
-    let own = sum::answer(&OwnSides::of(habits, player)?, dataset)?;
-    sum::answer(&BesidePeers::of(habits, player, own, peers)?, dataset)
+    let own = counted::answer(&OwnSides::of(habits, player)?, dataset)?;
+    counted::answer(&BesidePeers::of(habits, player, own, peers)?, dataset)
 }
 
 /// A question about a player whose games are known.
@@ -190,7 +131,7 @@ impl Theirs {
                     },
                     chooses: true,
                 };
-                let mut counts = sum::answer(&alone, tables)?;
+                let mut counts = counted::answer(&alone, tables)?;
                 Ok(Theirs {
                     names: std::mem::take(&mut counts.names).len() as u64,
                     counts,

@@ -50,6 +50,7 @@ mod shown;
 mod sides;
 #[cfg(test)]
 mod simulated;
+mod sort;
 mod spells;
 mod standardised;
 mod state;

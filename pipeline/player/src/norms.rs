@@ -16,7 +16,7 @@ use arrow_array::cast::AsArray;
 use arrow_array::types::{UInt8Type, UInt64Type};
 use arrow_array::{Array, ArrayRef, RecordBatch, StringArray, UInt8Array, UInt64Array};
 use hobble_conditions::AskError;
-use hobble_conditions::sum;
+use hobble_conditions::counted;
 use hobble_dataset::{Dataset, DatasetSummary};
 use hobble_report::columns::{ColumnText, NEVER};
 use hobble_terms::{DEFINITIONS, FOLDS};
@@ -145,7 +145,7 @@ impl Norms {
             },
             chooses: false,
         };
-        let counts = sum::answer(&everyone, dataset)?;
+        let counts = counted::answer(&everyone, dataset)?;
         let mut summary = dataset.summary().clone();
         if summary.sources.len() >= MOST_SOURCES {
             summary.sources.clear();

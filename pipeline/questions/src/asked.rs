@@ -4,8 +4,8 @@ use std::any::Any;
 use std::path::{Path, PathBuf};
 
 use hobble_conditions::any_state::AnyState;
+use hobble_conditions::counted::About;
 use hobble_conditions::shipped::Source;
-use hobble_conditions::sum::About;
 use hobble_conditions::{AskError, Given, QuestionText, fields};
 use hobble_dataset::Dataset;
 use hobble_report::{Report, Reported};

@@ -1,8 +1,9 @@
 //! From a question to its answer: every part counted, the counts added up, the figures made.
 
 use hobble_conditions::AskError;
+use hobble_conditions::counted;
 use hobble_conditions::fields::QuestionFile as _;
-use hobble_conditions::sum::{self, Sum};
+use hobble_conditions::sum::Sum;
 use hobble_dataset::{Dataset, PartId};
 use hobble_examples::KeptGames;
 use hobble_report::sections::scan_notes;
@@ -26,7 +27,7 @@ use super::{FORMAT, methods, models, report, sentences};
 ///
 /// Where a table is missing, unreadable or inconsistent.
 pub fn answer(dataset: &Dataset, question: &SideQuestion) -> Result<SidesAnswer, AskError> {
-    sum::answer(question, dataset)
+    counted::answer(question, dataset)
 }
 
 impl Reported for SidesAnswer {

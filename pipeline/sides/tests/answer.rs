@@ -4,7 +4,7 @@ use std::path::Path;
 
 use arrow_array::RecordBatch;
 use hand_made_tables::{Column, Turn, column, manifest, question, table, turns, write};
-use hobble_conditions::sum::Counted;
+use hobble_conditions::counted::Counted;
 use hobble_dataset::Dataset;
 use hobble_sides::answer::{Account, Finds, Squares};
 use hobble_sides::{SideQuestion, SidesAnswer, State};

@@ -9,8 +9,9 @@ use std::collections::BTreeMap;
 use hobble_conditions::terms::{MAX_K, WITHIN};
 use hobble_statistics::few::FREE_ROWS;
 
-use super::super::cells::{self, Cells, Count};
+use super::super::cells::{self, Cells};
 use super::super::choice::{self, Event, Group, Varied};
+use super::super::count::Count;
 use super::super::file::Claim;
 use super::super::stratum::{Matched, Stratum};
 use super::super::turn::Turn;

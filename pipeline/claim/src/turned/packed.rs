@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::super::cells::Count;
+use super::super::count::Count;
 
 /// Adds a number.
 pub fn put(bytes: &mut Vec<u8>, mut number: u64) {

@@ -3,7 +3,7 @@
 use std::io::{Write as _, stdout};
 use std::path::PathBuf;
 
-use hobble_conditions::sum::About;
+use hobble_conditions::counted::About;
 use hobble_dataset::Dataset;
 use hobble_questions::Asked;
 
