@@ -2,16 +2,22 @@
 //
 //   node desk.mjs HOBBLE FOLDER SEASON.pgn ODD.pgn…
 //
-// The folder is empty or not there. Prints one line a check; exit codes as check.mjs has them.
+// The folder is empty or not there. A game whose names try to be markup is added to the odd ones. Prints
+// one line a check; exit codes as check.mjs has them.
 
 import { execFileSync, spawn } from "node:child_process";
-import { existsSync, readFileSync, writeFileSync } from "node:fs";
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 
 import { check, inBrowser } from "./browser.mjs";
 
 const [hobble, folder, season, ...odd] = process.argv.slice(2);
+const scratch = mkdtempSync(join(tmpdir(), "desk-"));
+process.on("exit", () => rmSync(scratch, { recursive: true }));
+odd.push(join(scratch, "markup.pgn"));
+writeFileSync(odd.at(-1), '[White "<b>Cobble</b> & \\"Nan\\""]\n[Black "</script>"]\n\n1. e4 e5 *\n');
 const require = createRequire(import.meta.url);
 const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
 
