@@ -15,7 +15,7 @@ use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use xxhash_rust::xxh3::xxh3_64;
 
-use crate::error::AskError;
+use crate::error::{AskError, refused};
 use crate::scans::{self, Scan};
 use crate::sum::{State, Sum};
 
@@ -84,10 +84,6 @@ pub fn answer<S: Sum>(question: &S, dataset: &Dataset) -> Result<S::Answer, AskE
     let ids = dataset.part_ids(question.tables(), question.optional())?;
     let state = of_parts(question, dataset, &ids)?;
     question.answer(dataset, &state)
-}
-
-fn refused(what: impl Into<String>) -> AskError {
-    AskError::State(what.into())
 }
 
 impl<T: State + Send> Counted<T> {
@@ -195,10 +191,8 @@ impl<T: State + Send> Counted<T> {
         partial: bool,
     ) -> Result<(S::Answer, Dataset), AskError> {
         self.is_of(question)?;
-        let mut tables = question.tables().to_vec();
-        tables.extend(question.optional());
         let about = &self.about;
-        let dataset = scans::dataset(&about.scans, &tables, partial)?;
+        let dataset = scans::dataset(&about.scans, &counted_tables(question), partial)?;
         if let Some(none) = about.chosen.as_ref().filter(|chosen| chosen.sides == 0) {
             return Err(AskError::NoSides {
                 filters: none.filters.clone(),
@@ -330,10 +324,14 @@ pub(crate) fn of_parts<S: Sum>(
     Ok(sum)
 }
 
+/// The tables whose parts a question counts.
+pub(crate) fn counted_tables<S: Sum>(question: &S) -> Vec<Table> {
+    [question.tables(), question.optional()].concat()
+}
+
 /// The tables that a question reads, those of the games that it shows as well.
-pub fn looked_at<S: Sum>(question: &S) -> Vec<Table> {
-    let mut tables = question.tables().to_vec();
-    tables.extend(question.optional());
+pub(crate) fn looked_at<S: Sum>(question: &S) -> Vec<Table> {
+    let mut tables = counted_tables(question);
     tables.extend(question.shown());
     tables.extend(question.chooses().then_some(Table::Sides));
     tables.sort_unstable();

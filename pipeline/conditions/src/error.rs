@@ -84,3 +84,8 @@ impl AskError {
         })
     }
 }
+
+/// The error of a state.
+pub(crate) fn refused(what: impl Into<String>) -> AskError {
+    AskError::State(what.into())
+}

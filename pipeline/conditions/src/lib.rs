@@ -43,6 +43,7 @@ pub mod asked_rows;
 pub mod chosen;
 pub mod circumstances;
 pub mod counted;
+pub mod counting;
 mod error;
 pub mod fields;
 pub mod filter;

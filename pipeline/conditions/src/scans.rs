@@ -8,7 +8,7 @@ use hobble_terms::Table;
 use hobble_terms::manifest::{Manifest, Source};
 use serde::{Deserialize, Serialize};
 
-use crate::error::AskError;
+use crate::error::{AskError, refused};
 
 /// Parts named in a message before the rest is a number.
 const NAMED: usize = 3;
@@ -53,10 +53,6 @@ impl Scan {
         let missing = named.into_iter().filter(|id| !self.parts.contains(id));
         (missing.collect(), all)
     }
-}
-
-fn refused(what: impl Into<String>) -> AskError {
-    AskError::State(what.into())
 }
 
 /// Adds the parts counted of other scans.

@@ -1,15 +1,14 @@
 //! What a sort of question is.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use hobble_dataset::{Dataset, PartId};
+use hobble_dataset::Dataset;
 use hobble_report::Reported;
-use hobble_terms::Table;
-use hobble_terms::manifest::Stripe;
 use serde::de::DeserializeOwned;
 
-use crate::any_state::{AnyState, OfSum, Written};
-use crate::counted::{self, looked_at};
+use crate::any_state::{AnyState, OfSum};
+use crate::counted;
+use crate::counting::Counting;
 use crate::error::AskError;
 use crate::fields::QuestionFile;
 use crate::given::Given;
@@ -33,29 +32,12 @@ pub trait Sort: QuestionFile + 'static {
     /// Where what is given is out of range or missing, or the tables cannot be read.
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Self::Answer, AskError>;
 
-    /// Counts the parts of a dataset, or a share of them, into a state that can be written and added.
-    ///
-    /// # Errors
-    ///
-    /// As [`Sort::ask`].
-    fn count(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Box<dyn AnyState>, AskError>;
-
-    /// Paths of the files that counting a share of the parts reads, within the folder of the tables.
+    /// What is counted next of the parts of tables.
     ///
     /// # Errors
     ///
     /// Where what is given is out of range or missing.
-    fn files(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Vec<PathBuf>, AskError>;
+    fn counting(&self, given: &Given) -> Result<Box<dyn Counting>, AskError>;
 
     /// Reads a state that was counted for a question of this sort.
     ///
@@ -72,72 +54,11 @@ impl<S: QuestionFile + Sum<Answer: Reported> + DeserializeOwned + 'static> Sort 
         counted::answer(&self.overridden(&given.overrides)?, dataset)
     }
 
-    fn count(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Box<dyn AnyState>, AskError> {
-        count(self.overridden(&given.overrides)?, dataset, share)
-    }
-
-    fn files(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Vec<PathBuf>, AskError> {
-        let question = self.overridden(&given.overrides)?;
-        Ok(files(&question, dataset, share))
+    fn counting(&self, given: &Given) -> Result<Box<dyn Counting>, AskError> {
+        Ok(Box::new(self.overridden(&given.overrides)?))
     }
 
     fn read_state(path: &Path) -> Result<Box<dyn AnyState>, AskError> {
         Ok(Box::new(OfSum::<S>::read(path)?))
     }
-}
-
-/// Counts the parts of a dataset, or a share of them, into a state.
-///
-/// # Errors
-///
-/// Where the question does not fit, or a table is unreadable or inconsistent.
-pub fn count<S: Written>(
-    question: S,
-    dataset: &Dataset,
-    share: Option<Stripe>,
-) -> Result<Box<dyn AnyState>, AskError> {
-    let parts = parts(&question, dataset, share)?;
-    Ok(Box::new(OfSum::count(question, dataset, &parts)?))
-}
-
-/// Paths of the files that [`count`] reads, within the folder of the tables.
-pub fn files<S: Sum>(question: &S, dataset: &Dataset, share: Option<Stripe>) -> Vec<PathBuf> {
-    let ids = dealt(dataset, &counted_tables(question), share);
-    dataset.of_parts(&ids).named_files(&looked_at(question))
-}
-
-fn counted_tables<S: Sum>(question: &S) -> Vec<Table> {
-    [question.tables(), question.optional()].concat()
-}
-
-/// The parts that any of these tables has, or a share of them: they are dealt out in turn, in the order of
-/// the names of their sources and of their numbers.
-fn dealt(dataset: &Dataset, tables: &[Table], share: Option<Stripe>) -> Vec<PartId> {
-    let named = (0..).zip(dataset.named_parts(tables));
-    let own = named.filter(|(at, _)| share.is_none_or(|share| share.has(*at)));
-    own.map(|(_, id)| id).collect()
-}
-
-/// The parts of a share that a question counts.
-fn parts<S: Sum>(
-    question: &S,
-    dataset: &Dataset,
-    share: Option<Stripe>,
-) -> Result<Vec<PartId>, AskError> {
-    let (tables, optional) = (question.tables(), question.optional());
-    if share.is_none() {
-        return Ok(dataset.part_ids(tables, optional)?);
-    }
-    let own = dealt(dataset, &counted_tables(question), share);
-    Ok(dataset.of_parts(&own).part_ids(tables, optional)?)
 }

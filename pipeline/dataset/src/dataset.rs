@@ -19,21 +19,17 @@ use crate::summary::DatasetSummary;
 #[derive(Debug, Clone)]
 pub struct Dataset {
     dir: PathBuf,
-    definitions: u32,
+    /// What the folder holds.
+    manifest: Arc<Manifest>,
     summary: DatasetSummary,
     /// The parts of each table that the manifest names.
     parts: BTreeMap<Table, BTreeSet<PartId>>,
     /// Sources with folders of their own that the manifest does not name.
     unfinished: Vec<String>,
-    /// Whether the manifest says that every source was read to its end.
-    complete: bool,
-    parameters: Parameters,
     /// The sides whose rows are read; `None` for all.
     chosen: Option<Arc<ChosenSides>>,
     /// Width of the rating bands that are read, in points; `None` for that of the tables.
     bands: Option<u16>,
-    /// What the folder holds.
-    manifest: Arc<Manifest>,
     /// Tables that count as there though no folder of them is; `None` where folders say.
     there: Option<BTreeSet<Table>>,
     /// Whether it is of some parts of the tables.
@@ -91,11 +87,8 @@ impl Dataset {
             });
         }
         Dataset {
-            definitions: manifest.definitions,
             summary: DatasetSummary::of(&manifest),
             unfinished,
-            complete: manifest.complete,
-            parameters: manifest.parameters.clone(),
             chosen: None,
             bands: None,
             parts,
@@ -162,7 +155,7 @@ impl Dataset {
     ///
     /// Where the width is not a multiple of theirs.
     pub fn of_bands(&self, width: u16) -> Result<Cow<'_, Dataset>, DatasetError> {
-        let theirs = self.parameters.band_width;
+        let theirs = self.manifest.parameters.band_width;
         if width == self.band_width() {
             return Ok(Cow::Borrowed(self));
         }
@@ -181,12 +174,12 @@ impl Dataset {
 
     /// Width of the rating bands that are read, in points.
     pub fn band_width(&self) -> u16 {
-        self.bands.unwrap_or(self.parameters.band_width)
+        self.bands.unwrap_or(self.manifest.parameters.band_width)
     }
 
     /// Version of the definitions the tables follow.
     pub fn definitions(&self) -> u32 {
-        self.definitions
+        self.manifest.definitions
     }
 
     /// What the manifest says of the archive files.
@@ -201,12 +194,12 @@ impl Dataset {
 
     /// Whether the manifest says that every source was read to its end.
     pub fn complete(&self) -> bool {
-        self.complete
+        self.manifest.complete
     }
 
     /// Parameters of the scan.
     pub fn parameters(&self) -> &Parameters {
-        &self.parameters
+        &self.manifest.parameters
     }
 
     /// Whether the scan wrote a table, and the folder has it.

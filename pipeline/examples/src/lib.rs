@@ -32,4 +32,4 @@ pub use course::Course;
 pub use played::Played;
 pub use reference::{ExampleBoard, GameReference, MoveReference};
 pub use restraint::Restraint;
-pub use shown_games::{KeptGames, Key, ShownGames};
+pub use shown_games::{KeptGames, Key, ShownGames, missing};

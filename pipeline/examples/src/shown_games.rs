@@ -198,7 +198,8 @@ impl ShownGames {
     }
 }
 
-fn missing(table: Table, key: &Key, rows: &str) -> AskError {
+/// The error of a game, or a move of it, that a table lacks though others have rows of it.
+pub fn missing(table: Table, key: &Key, rows: &str) -> AskError {
     let what = format!("game {} of {} has {rows} but is not there", key.1, key.0);
     AskError::bad_table(table, what)
 }

@@ -1,7 +1,9 @@
 //! Numbers, names and lines as a reader likes them.
 
 use std::io::{Write as _, stderr};
+use std::path::Path;
 
+use hobble_dataset::Dataset;
 use hobble_game::text::is_printable;
 pub use hobble_report::number::{count as grouped, counted};
 
@@ -16,6 +18,14 @@ pub fn line(text: &str) -> String {
 /// Prints a line beside the output. A terminal that has gone is no reason to stop.
 pub fn say(text: &str) {
     let _ = writeln!(stderr(), "{}", line(text));
+}
+
+/// Says where a scan is not complete, and what that means for what was asked of its folder.
+pub fn say_unfinished(dataset: &Dataset, folder: &Path, meaning: &str) {
+    if !dataset.complete() {
+        let folder = folder.display();
+        say(&format!("{folder}: its scan is not complete; {meaning}"));
+    }
 }
 
 /// Two archives are the same: allowed, but hardly meant.

@@ -1,18 +1,18 @@
 //! Questions about a player as a sort of question: asked at once, or counted in two steps.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use hobble_conditions::any_state::{AnyState, OfSum, Written as _};
 use hobble_conditions::counted::About;
-use hobble_conditions::sort::{self, Sort};
+use hobble_conditions::counting::Counting;
+use hobble_conditions::sort::Sort;
 use hobble_conditions::{AskError, Given};
 use hobble_dataset::Dataset;
 use hobble_report::{ColumnText, Report, Reported};
-use hobble_terms::manifest::Stripe;
 
 use crate::ask::{BesidePeers, answer};
 use crate::own::OwnSides;
-use crate::steps::{Step, asked};
+use crate::steps::{asked, next};
 use crate::{Habits, HabitsAnswer, report};
 
 impl Sort for Habits {
@@ -25,28 +25,8 @@ impl Sort for Habits {
         answer(&habits, dataset, player, given.peers.as_ref())
     }
 
-    fn count(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Box<dyn AnyState>, AskError> {
-        match Step::of(self, given)? {
-            Step::First(own) => sort::count(*own, dataset, share),
-            Step::Second(beside) => sort::count(*beside, dataset, share),
-        }
-    }
-
-    fn files(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Vec<PathBuf>, AskError> {
-        Ok(match Step::of(self, given)? {
-            Step::First(own) => sort::files(&*own, dataset, share),
-            Step::Second(beside) => sort::files(&*beside, dataset, share),
-        })
+    fn counting(&self, given: &Given) -> Result<Box<dyn Counting>, AskError> {
+        next(self, given)
     }
 
     fn read_state(path: &Path) -> Result<Box<dyn AnyState>, AskError> {

@@ -4,6 +4,7 @@
 use std::any::Any;
 
 use hobble_conditions::any_state::{OfSum, Written};
+use hobble_conditions::counting::Counting;
 use hobble_conditions::fields::QuestionFile;
 use hobble_conditions::{AskError, Given, Peers};
 use hobble_report::Reported;
@@ -12,41 +13,33 @@ use crate::ask::BesidePeers;
 use crate::own::{Own, OwnSides};
 use crate::{Habits, HabitsAnswer, Player};
 
-/// What is counted next.
-pub enum Step {
-    /// The player's games.
-    First(Box<OwnSides>),
-    /// What is counted of them and of peers.
-    Second(Box<BesidePeers>),
-}
-
-impl Step {
-    /// The second where the states of the first are given.
-    ///
-    /// # Errors
-    ///
-    /// Where no player is named, what is given does not fit, or parts are missing in the first count.
-    pub fn of(habits: &Habits, given: &Given) -> Result<Step, AskError> {
-        let (habits, player) = asked(habits, given)?;
-        if matches!(given.peers, Some(Peers::Tables(_))) {
-            return Err(AskError::Override {
-                name: "peers",
-                what: "every share would count them anew: give norms of them, which `hobble norms` writes"
+/// What is counted next: the player's games, or where the states of these are given, what is in them and
+/// in those of peers.
+///
+/// # Errors
+///
+/// Where no player is named, what is given does not fit, or parts are missing in the first count.
+pub fn next(habits: &Habits, given: &Given) -> Result<Box<dyn Counting>, AskError> {
+    let (habits, player) = asked(habits, given)?;
+    if matches!(given.peers, Some(Peers::Tables(_))) {
+        return Err(AskError::Override {
+            name: "peers",
+            what:
+                "every share would count them anew: give norms of them, which `hobble norms` writes"
                     .to_owned(),
-            });
-        }
-        let own = OwnSides::of(&habits, player)?;
-        let Some(first) = &given.first else {
-            return Ok(Step::First(Box::new(own)));
-        };
-        let first: &dyn Any = &**first;
-        let counted = first.downcast_ref::<OfSum<OwnSides>>().ok_or_else(|| {
-            AskError::State("the state given is not of a player's games".to_owned())
-        })?;
-        let own = counted.came(&own)?;
-        let beside = BesidePeers::of(&habits, player, own, given.peers.as_ref())?;
-        Ok(Step::Second(Box::new(beside)))
+        });
     }
+    let own = OwnSides::of(&habits, player)?;
+    let Some(first) = &given.first else {
+        return Ok(Box::new(own));
+    };
+    let first: &dyn Any = &**first;
+    let counted = first
+        .downcast_ref::<OfSum<OwnSides>>()
+        .ok_or_else(|| AskError::State("the state given is not of a player's games".to_owned()))?;
+    let own = counted.came(&own)?;
+    let beside = BesidePeers::of(&habits, player, own, given.peers.as_ref())?;
+    Ok(Box::new(beside))
 }
 
 /// The question as it is asked, and of whom.

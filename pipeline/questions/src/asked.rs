@@ -105,7 +105,8 @@ impl Asked {
         given: &Given,
         share: Option<Stripe>,
     ) -> Result<Counts, AskError> {
-        self.question.count(dataset, given, share).map(Counts)
+        let counting = self.question.counting(given)?;
+        counting.count(dataset, share).map(Counts)
     }
 
     /// Paths of the files that [`Asked::count`] reads, within the folder of the tables.
@@ -119,7 +120,7 @@ impl Asked {
         given: &Given,
         share: Option<Stripe>,
     ) -> Result<Vec<PathBuf>, AskError> {
-        self.question.files(dataset, given, share)
+        Ok(self.question.counting(given)?.files(dataset, share))
     }
 }
 

@@ -3,9 +3,10 @@
 
 use std::any::Any;
 use std::fmt::Debug;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use hobble_conditions::any_state::AnyState;
+use hobble_conditions::counting::Counting;
 use hobble_conditions::fields::QuestionFile;
 use hobble_conditions::fields::schema::schema;
 use hobble_conditions::shipped::Source;
@@ -13,7 +14,6 @@ use hobble_conditions::sort::Sort;
 use hobble_conditions::{AskError, Given, QuestionText};
 use hobble_dataset::Dataset;
 use hobble_report::{ColumnText, Reported};
-use hobble_terms::manifest::Stripe;
 
 /// The sorts, in the order they are listed to a reader. The crate of each holds all there is to it.
 pub const SORTS: &[Sorted] = include!(concat!(env!("OUT_DIR"), "/sorts.rs"));
@@ -74,19 +74,7 @@ pub(crate) trait AnySort: Any + Debug {
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Box<dyn Reported>, AskError>;
 
-    fn count(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Box<dyn AnyState>, AskError>;
-
-    fn files(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Vec<PathBuf>, AskError>;
+    fn counting(&self, given: &Given) -> Result<Box<dyn Counting>, AskError>;
 }
 
 impl<S: Sort> AnySort for S {
@@ -98,21 +86,7 @@ impl<S: Sort> AnySort for S {
         Sort::ask(self, dataset, given).map(|answer| Box::new(answer) as Box<dyn Reported>)
     }
 
-    fn count(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Box<dyn AnyState>, AskError> {
-        Sort::count(self, dataset, given, share)
-    }
-
-    fn files(
-        &self,
-        dataset: &Dataset,
-        given: &Given,
-        share: Option<Stripe>,
-    ) -> Result<Vec<PathBuf>, AskError> {
-        Sort::files(self, dataset, given, share)
+    fn counting(&self, given: &Given) -> Result<Box<dyn Counting>, AskError> {
+        Sort::counting(self, given)
     }
 }

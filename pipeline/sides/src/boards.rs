@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use hobble_conditions::AskError;
 use hobble_dataset::Dataset;
 use hobble_examples::played::fen;
-use hobble_examples::{GameReference, KeptGames, Key, MoveReference, ShownGames, replay};
+use hobble_examples::{GameReference, KeptGames, Key, MoveReference, ShownGames, missing, replay};
 use hobble_terms::Table;
 use hobble_tracks::survey::Survey;
 use serde::Serialize;
@@ -115,10 +115,8 @@ fn example(
     let key = candidate.key();
     let played = games.played(&key, "turns")?;
     let ply = u32::from(candidate.ply);
-    let position = played.position(ply).ok_or_else(|| {
-        let what = format!("game {} of {} has turns but is not there", key.1, key.0);
-        AskError::bad_table(Table::Moves, what)
-    })?;
+    let position = played.position(ply);
+    let position = position.ok_or_else(|| missing(Table::Moves, &key, "turns"))?;
     let survey = Survey::of(position);
     let on_move = Color::from_white(candidate.white);
     let [own, other] = [on_move, !on_move].map(|color| room(&survey, color));

@@ -10,7 +10,7 @@ use hobble_questions::{Answered, Asked, Counts};
 
 use crate::arguments::{Ask, Format, Inquiry};
 use crate::command::states;
-use crate::words::{line, say};
+use crate::words::{line, say_unfinished};
 
 /// Answers the question of an inquiry.
 pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
@@ -23,12 +23,7 @@ pub fn answer_to(inquiry: &Inquiry) -> anyhow::Result<Answered> {
     };
     let dataset = Dataset::open(folder)?;
     let answered = asked.answer(&dataset, &given)?;
-    if !dataset.complete() {
-        say(&format!(
-            "{}: its scan is not complete; the figures are of what was scanned so far",
-            folder.display()
-        ));
-    }
+    say_unfinished(&dataset, folder, states::UNFINISHED);
     Ok(answered)
 }
 

@@ -8,7 +8,7 @@ use hobble_questions::Asked;
 
 use crate::arguments::{Examples, ExamplesFormat};
 use crate::command::ask::{by_ending, write_file, write_out};
-use crate::words::say;
+use crate::words::{say, say_unfinished};
 
 /// Prints or writes examples of a claim.
 pub fn run(arguments: &Examples) -> anyhow::Result<bool> {
@@ -33,12 +33,11 @@ pub fn run(arguments: &Examples) -> anyhow::Result<bool> {
         phase: arguments.phase.clone(),
     };
     let found = claim::find_examples(&dataset, &asked, &wanted)?;
-    if !dataset.complete() {
-        say(&format!(
-            "{}: its scan is not complete; the examples are of what was scanned so far",
-            arguments.data.display()
-        ));
-    }
+    say_unfinished(
+        &dataset,
+        &arguments.data,
+        "the examples are of what was scanned so far",
+    );
     let text = match format(arguments) {
         ExamplesFormat::Text => claim::examples_text(&found),
         ExamplesFormat::Html => hobble_pages::examples_page(&found)?,

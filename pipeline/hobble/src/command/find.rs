@@ -10,19 +10,18 @@ use hobble_report::Reported as _;
 
 use crate::arguments::{Find, FindFormat};
 use crate::command::ask::{by_ending, write_file, write_out};
-use crate::words::say;
+use crate::words::{say, say_unfinished};
 
 /// Prints or writes the positions found.
 pub fn run(arguments: &Find) -> anyhow::Result<bool> {
     let search = PositionSearch::parse("found", "options", &file(arguments)?)?;
     let dataset = Dataset::open(&arguments.data)?;
     let answer = search.ask(&dataset, &Given::default())?;
-    if !dataset.complete() {
-        say(&format!(
-            "{}: its scan is not complete; the positions are of what was scanned so far",
-            arguments.data.display()
-        ));
-    }
+    say_unfinished(
+        &dataset,
+        &arguments.data,
+        "the positions are of what was scanned so far",
+    );
     let report = answer.report();
     let text = match format(arguments) {
         FindFormat::Text => hobble_report::text(&report),

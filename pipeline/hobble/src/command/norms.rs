@@ -8,7 +8,7 @@ use hobble_player::Habits;
 use hobble_questions::Asked;
 
 use crate::arguments::Norms;
-use crate::words::{counted, line, say};
+use crate::words::{counted, line, say_unfinished};
 
 /// Writes a file of norms.
 pub fn run(arguments: &Norms) -> anyhow::Result<bool> {
@@ -23,12 +23,11 @@ pub fn run(arguments: &Norms) -> anyhow::Result<bool> {
     norms
         .write(path)
         .with_context(|| format!("{}: cannot be written", path.display()))?;
-    if !dataset.complete() {
-        say(&format!(
-            "{}: its scan is not complete; the norms are of what was scanned so far",
-            arguments.data.display()
-        ));
-    }
+    say_unfinished(
+        &dataset,
+        &arguments.data,
+        "the norms are of what was scanned so far",
+    );
     let bytes = std::fs::metadata(path).map_or(0, |about| about.len());
     writeln!(
         stdout(),

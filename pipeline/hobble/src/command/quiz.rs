@@ -7,18 +7,17 @@ use hobble_quiz::{Wanted, pgn, quiz, text};
 
 use crate::arguments::{Quiz, QuizFormat, ToMove};
 use crate::command::ask::{by_ending, write_named};
-use crate::words::say;
+use crate::words::{say, say_unfinished};
 
 /// Writes a quiz.
 pub fn run(arguments: &Quiz) -> anyhow::Result<bool> {
     let dataset = Dataset::open(&arguments.data)?;
     let made = quiz(&dataset, &wanted(arguments))?;
-    if !dataset.complete() {
-        say(&format!(
-            "{}: its scan is not complete; the quiz is of what was scanned so far",
-            arguments.data.display()
-        ));
-    }
+    say_unfinished(
+        &dataset,
+        &arguments.data,
+        "the quiz is of what was scanned so far",
+    );
     made.notes.iter().for_each(|note| say(note));
     let format = format(arguments);
     let (written, file) = match format {

@@ -11,7 +11,7 @@ use hobble_sift::{Grid, ledger, sift};
 
 use crate::arguments::Sift;
 use crate::command::ask::write_file;
-use crate::words::{line, say};
+use crate::words::{line, say_unfinished};
 
 /// Tries a grid of claims, and writes the league and the claims' files.
 pub fn run(arguments: &Sift) -> anyhow::Result<bool> {
@@ -51,11 +51,10 @@ pub fn run(arguments: &Sift) -> anyhow::Result<bool> {
     for path in &sifted.claims {
         writeln!(out, "{}", line(&path.to_string_lossy()))?;
     }
-    if !dataset.complete() {
-        say(&format!(
-            "{}: its scan is not complete; what was scanned later would be new to both halves",
-            arguments.data.display()
-        ));
-    }
+    say_unfinished(
+        &dataset,
+        &arguments.data,
+        "what was scanned later would be new to both halves",
+    );
     Ok(true)
 }

@@ -10,7 +10,10 @@ use hobble_questions::{Answered, Asked, Counts};
 use hobble_terms::manifest::Stripe;
 
 use crate::arguments::{Ask, Inquiry};
-use crate::words::{counted, line, say};
+use crate::words::{counted, line, say, say_unfinished};
+
+/// What it means for an answer that a scan is not complete.
+pub const UNFINISHED: &str = "the figures are of what was scanned so far";
 
 /// Counts folders of tables, or a share of the parts of each, and adds them up.
 pub fn of_folders(
@@ -25,11 +28,8 @@ pub fn of_folders(
         let counts = asked.count(&dataset, given, share)?;
         let is_last = !counts.is_first();
         add(&mut sum, counts, folder)?;
-        if is_last && !dataset.complete() {
-            say(&format!(
-                "{}: its scan is not complete; the figures are of what was scanned so far",
-                folder.display()
-            ));
+        if is_last {
+            say_unfinished(&dataset, folder, UNFINISHED);
         }
     }
     sum.context("no tables are named")
