@@ -373,6 +373,8 @@ fn scan(arguments: &Arguments, tables: &[Table]) -> Result<Done, Failure> {
     let names: Vec<_> = tables.iter().map(|table| table.name()).collect();
     let status = Command::new(program)
         .arg("scan")
+        // The stages before it know no repeats.
+        .args(["--repeats", "keep"])
         .arg(&arguments.archive)
         .args(["--threads", &arguments.threads.to_string()])
         .args(["--tables", &names.join(",")])
