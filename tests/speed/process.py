@@ -36,10 +36,12 @@ def feed(path, times, sink):
 
 
 def reap(folder, stop):
-    """Removes complete parts. The program writes them elsewhere, then moves them here."""
+    """Removes complete parts. The program writes them elsewhere, then moves them here. When all are there
+    it reads those of the cube again, and those of the sides for the table of players."""
     while not stop.wait(0.5):
         for place, _, files in os.walk(folder):
-            if os.path.basename(place) != ".unfinished":
+            table = os.path.relpath(place, folder).split(os.sep)[0]
+            if os.path.basename(place) != ".unfinished" and table not in ("exposure", "sides"):
                 for name in files:
                     if name.endswith(".parquet"):
                         os.unlink(os.path.join(place, name))
