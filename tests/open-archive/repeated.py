@@ -14,7 +14,7 @@ from pathlib import Path
 
 TIMES = 30
 CLAIM = "rook-restrained"
-# Most by which memory may grow, set from what was measured (1.36 to 1.47 times), and time beside thirty times that
+# Most by which memory may grow, set from what was measured (1.12 to 1.47 times), and time beside thirty times that
 # of one: they show when it gets worse.
 MOST_MEMORY, MOST_TIME = 1.5, 1.1
 

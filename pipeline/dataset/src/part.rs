@@ -119,6 +119,16 @@ impl Part {
         self
     }
 
+    /// The part as it is opened: without what is kept in memory of its file.
+    #[must_use]
+    pub fn reopened(&self) -> Part {
+        Part {
+            footer: Arc::default(),
+            games: Arc::default(),
+            ..self.clone()
+        }
+    }
+
     /// Whether all sides are looked at.
     pub(crate) fn looks_at_all(&self) -> bool {
         self.chosen.is_none()

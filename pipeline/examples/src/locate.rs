@@ -12,14 +12,30 @@ use hobble_dataset::part::{Group, Part};
 use hobble_report::sections::file_name;
 use hobble_terms::Table;
 
+/// Parts of a table of which the footers are kept while games are read from them. Where there are more, the footer is
+/// read anew with each game: it takes up to half a megabyte, and an answer shows games of hundreds of parts.
+const KEPT_OPEN: usize = 8;
+
 /// Where some games stand in a table: a part, the first row and the number of rows.
 pub struct Place {
-    /// The part.
-    pub part: Part,
+    part: Part,
+    /// Whether the part keeps its footer.
+    kept_open: bool,
     /// First row.
     pub first: usize,
     /// Number of rows up to the game's last.
     pub rows: usize,
+}
+
+impl Place {
+    /// The part, to read the game from.
+    pub fn part(&self) -> Part {
+        if self.kept_open {
+            self.part.clone()
+        } else {
+            self.part.reopened()
+        }
+    }
 }
 
 /// Rows of a row group, by the number of their game.
@@ -35,9 +51,10 @@ pub fn locate(
     table: Table,
     wanted: &BTreeSet<(String, u64)>,
 ) -> Result<BTreeMap<(String, u64), Place>, AskError> {
-    // What is known of a file goes with it, unless one of the games is there.
-    let found: Vec<(Part, Vec<RowsOfGames>)> = dataset
-        .parts(table)?
+    let parts = dataset.parts(table)?;
+    let kept_open = parts.len() <= KEPT_OPEN;
+    // What is known of a file goes with it, unless one of the games is there and the parts are few.
+    let found: Vec<(Part, Vec<RowsOfGames>)> = parts
         .into_par_iter()
         .map(|part| {
             let of_source = wanted.iter().filter(|key| key.0 == part.source());
@@ -61,6 +78,7 @@ pub fn locate(
                 .map(in_group)
                 .collect::<Result<_, AskError>>()?;
             let any = games.iter().any(|games| !games.is_empty());
+            let part = if kept_open { part } else { part.reopened() };
             Ok(any.then_some((part, games)))
         })
         .filter_map(Result::transpose)
@@ -72,6 +90,7 @@ pub fn locate(
             let key = (part.source().to_owned(), game);
             let place = all.entry(key).or_insert_with(|| Place {
                 part: part.clone(),
+                kept_open,
                 first: rows.start,
                 rows: 0,
             });
@@ -116,7 +135,7 @@ fn places(
 ///
 /// Where the table is unreadable.
 pub fn offset(place: &Place) -> Result<u64, AskError> {
-    let row = place.part.read_row(&["byte_offset"], place.first)?;
+    let row = place.part().read_row(&["byte_offset"], place.first)?;
     Ok(row.first_number("byte_offset")?)
 }
 
@@ -137,7 +156,7 @@ pub fn reference(place: &Place) -> Result<(GameReference, Option<String>), AskEr
         "black_rating",
         "start_fen",
     ];
-    let rows = place.part.read_row(&columns, place.first)?;
+    let rows = place.part().read_row(&columns, place.first)?;
     let text = |name: &str| -> Result<Option<String>, AskError> {
         Ok(rows.texts(name)?.get(0).map(str::to_owned))
     };

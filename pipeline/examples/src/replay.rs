@@ -37,10 +37,8 @@ pub fn read_moves(place: &Place) -> Result<Vec<Ply>, AskError> {
     let mut plies = Vec::with_capacity(place.rows);
     let mut number = None;
     let bad = |what: String| AskError::bad_table(Table::Moves, what);
-    for rows in place
-        .part
-        .read_rows(&columns, place.first..place.first + place.rows)?
-    {
+    let part = place.part();
+    for rows in part.read_rows(&columns, place.first..place.first + place.rows)? {
         let rows = rows?;
         let (game, ply) = (rows.numbers("game")?, rows.numbers("ply")?);
         let castling = rows.booleans("castling")?;

@@ -52,7 +52,7 @@ pub fn game_text(dataset: &Dataset, source: &str, number: u64) -> Result<Option<
         }
         // A game without a ply has no row there.
         None => {
-            let rows = game.part.read_row(&["result"], game.first)?;
+            let rows = game.part().read_row(&["result"], game.first)?;
             (rows.first_text("result")?, None)
         }
     };
@@ -70,7 +70,7 @@ pub fn game_text(dataset: &Dataset, source: &str, number: u64) -> Result<Option<
     words.push(result);
     let mut columns: Vec<&str> = TAGS.iter().map(|(_, column)| *column).collect();
     columns.extend(["variant", "game_id"]);
-    let rows: Rows = game.part.read_row(&columns, game.first)?;
+    let rows: Rows = game.part().read_row(&columns, game.first)?;
     let id = rows.first_number("game_id")?;
     // The tables do not tell a tag that is missing from one that says `?`, nor a result behind the moves
     // from one in its tag; the game's id, made of these texts, does.
@@ -121,10 +121,8 @@ fn comments(moves: &Place) -> Result<Vec<Option<String>>, AskError> {
     let columns = ["game", "clock", "eval", "mate"];
     let mut comments = Vec::with_capacity(moves.rows);
     let mut number = None;
-    for rows in moves
-        .part
-        .read_rows(&columns, moves.first..moves.first + moves.rows)?
-    {
+    let part = moves.part();
+    for rows in part.read_rows(&columns, moves.first..moves.first + moves.rows)? {
         let rows = rows?;
         let game = rows.numbers("game")?;
         let (clock, eval) = (rows.floats("clock")?, rows.floats("eval")?);
