@@ -1,8 +1,8 @@
 """Answers from states against answers from the whole, on the open archive.
 
 The archive is scanned in small parts; each shipped question is counted in four shares, which are added
-from their files in another order; that about a player, who is the one with most games, twice. Prints a line for each question: bytes of JSON, whether they are the
-same, bytes of the states.
+from their files in another order; that about a player, who is the one with most games, twice, and the grid of
+claims three times. Prints a line for each question: bytes of JSON, whether they are the same, bytes of the states.
 """
 
 import argparse
@@ -36,31 +36,45 @@ def main():
             return subprocess.run([arguments.hobble, *map(str, words)], stdout=subprocess.PIPE, check=True).stdout
 
         hobble("scan", arguments.pgn, "--out", data, "--part-blocks", "8", "--name-skipped", "0")
-        for line in hobble("questions").decode().splitlines():
-            name, about, *_ = line.split()
+
+        def shares(*words):
+            """What is counted of each share, in another order."""
             states = [Path(folder) / f"{share}.state" for share in range(SHARES)]
-            question = ["ask", name, "--data", data]
+            for share, state in enumerate(states):
+                hobble(*words, "--stripe", f"{share}/{SHARES}", "--state", state)
+            return states[2:] + states[:2]
 
-            def count(*more):
-                for share, state in enumerate(states):
-                    hobble(*question, *more, "--stripe", f"{share}/{SHARES}", "--state", state)
-
-            if about == "player":
-                question += ["--player", busiest(data)]
-                count()
-                first = Path(folder) / "first.state"
-                hobble("ask", "--state", first, "--from", *states)
-                count("--first", first)
-            else:
-                count()
-            whole = hobble(*question, "--format", "json")
-            added = hobble("ask", "--format", "json", "--from", *states[2:], *states[:2])
-            asked += 1
-            apart += whole != added
+        def compare(name, whole, added, states):
             sizes = ", ".join(f"{state.stat().st_size:,}" for state in states)
             same = "same" if whole == added else "DIFFER"
             print(f"{name} from {SHARES} states | {len(whole):,} bytes of JSON | {same} | states of {sizes} bytes")
-    return 1 if apart or asked < 10 else 0
+            return whole == added
+
+        for line in hobble("questions").decode().splitlines():
+            name, about, *_ = line.split()
+            question = ["ask", name, "--data", data]
+            if about == "player":
+                question += ["--player", busiest(data)]
+                first = Path(folder) / "first.state"
+                hobble("ask", "--state", first, "--from", *shares(*question))
+                states = shares(*question, "--first", first)
+            else:
+                states = shares(*question)
+            whole = hobble(*question, "--format", "json")
+            added = hobble("ask", "--format", "json", "--from", *states)
+            asked += 1
+            apart += not compare(name, whole, added, states)
+
+        whole, added, first = (Path(folder) / name for name in ("whole", "added", "first.state"))
+        grid = ["sift", "--data", data]
+        hobble(*grid, "--ledger", Path(folder) / "whole.json", "--out", whole)
+        hobble("sift", "--state", first, "--from", *shares(*grid))
+        hobble("sift", "--state", first, "--from", *shares(*grid, "--first", first))
+        states = shares(*grid, "--first", first, "--ledger", Path(folder) / "added.json")
+        hobble("sift", "--out", added, "--from", *states)
+        asked += 1
+        apart += not compare("sift", *((out / "league.json").read_bytes() for out in (whole, added)), states)
+    return 1 if apart or asked < 11 else 0
 
 
 if __name__ == "__main__":

@@ -187,11 +187,16 @@ impl Sets {
     ///
     /// Where the table is unreadable or not of its schema.
     pub fn name_owners(&mut self, games: &Part) -> Result<(), AskError> {
-        let here = self.telling.keys().filter(|(part, _)| part == games.id());
-        let wanted: FxHashSet<u32> = here.map(|(_, set)| set.game).collect();
+        let wanted = self.telling_games(games.id()).collect();
         let owners = owners(games, wanted)?;
         self.name(games.id(), &owners);
         Ok(())
+    }
+
+    /// The games of a part that sets which count are from.
+    pub fn telling_games<'a>(&'a self, part: &'a PartId) -> impl Iterator<Item = u32> + 'a {
+        let here = self.telling.keys().filter(move |(of, _)| of == part);
+        here.map(|(_, set)| set.game)
     }
 
     /// Names the owners of the pieces of a part.

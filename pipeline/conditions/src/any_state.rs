@@ -124,6 +124,11 @@ impl<S: Written> OfSum<S> {
         Ok(OfSum { question, counted })
     }
 
+    /// The question, or count, that it is of.
+    pub fn question(&self) -> &S {
+        &self.question
+    }
+
     /// What comes of the counts, where all parts are counted for this question.
     ///
     /// # Errors

@@ -4,7 +4,7 @@ use hobble_claim::answer::{Guard, Twins};
 use hobble_conditions::terms::Outcome;
 use hobble_dataset::DatasetSummary;
 use hobble_statistics::Estimate;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::league::Asked;
 use crate::split::Counts;
@@ -69,7 +69,7 @@ pub struct Entry {
 }
 
 /// What a half said to a claim.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct OfHalf {
     /// Rows of the claim's pieces.
     pub rows: u64,

@@ -6,7 +6,7 @@ use hobble_conditions::asked_rows::AskedRows;
 use hobble_conditions::fields::QuestionFile as _;
 use hobble_conditions::filter::Condition;
 use hobble_conditions::terms::{Kind, Outcome};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use serde_json::{Value as Json, json};
 use xxhash_rust::xxh3::xxh3_64;
 
@@ -41,15 +41,31 @@ struct File {
     games: toml::Table,
 }
 
-/// A grid.
-#[derive(Debug, Clone)]
+/// A grid. In the states of its counts it is the text of its file.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(into = "String", try_from = "String")]
 pub struct Grid {
+    text: String,
     file: File,
     /// Each value of each field.
     pub conditions: Vec<Tested>,
     /// A claim with nothing but the fields that all claims of the grid have.
     games: Claim,
-    hash: String,
+    tried: Vec<Tried>,
+}
+
+impl From<Grid> for String {
+    fn from(grid: Grid) -> String {
+        grid.text
+    }
+}
+
+impl TryFrom<String> for Grid {
+    type Error = SiftError;
+
+    fn try_from(text: String) -> Result<Grid, SiftError> {
+        Grid::parse("the grid of a state", &text)
+    }
 }
 
 /// A value of a field that is tried.
@@ -80,6 +96,13 @@ pub struct Tried {
     pub claim: Claim,
     /// Its file.
     pub text: String,
+}
+
+impl Tried {
+    /// Name of its file.
+    pub fn file_name(&self) -> String {
+        format!("{}.toml", self.claim.name)
+    }
 }
 
 impl Grid {
@@ -123,9 +146,10 @@ impl Grid {
         let games = file.claim("games", "T", (Kind::Rook, 2, 2), "")?.0;
         games.check()?;
         let mut grid = Grid {
-            hash: format!("{:016x}", xxh3_64(text.as_bytes())),
+            text: text.to_owned(),
             conditions: Vec::new(),
             games,
+            tried: Vec::new(),
             file,
         };
         for (key, values) in &grid.file.conditions {
@@ -138,8 +162,7 @@ impl Grid {
         if grid.conditions.len() > MOST {
             return Err(invalid(format!("more than {MOST} conditions")));
         }
-        // A mistake in what all claims share is found before anything is read.
-        grid.tried()?;
+        grid.tried = grid.all()?;
         Ok(grid)
     }
 
@@ -150,8 +173,13 @@ impl Grid {
     }
 
     /// Hash of the file's text.
-    pub fn hash(&self) -> &str {
-        &self.hash
+    pub fn hash(&self) -> String {
+        format!("{:016x}", xxh3_64(self.text.as_bytes()))
+    }
+
+    /// Every claim of the grid.
+    pub fn tried(&self) -> &[Tried] {
+        &self.tried
     }
 
     /// Numbers of safe squares that are tried.
@@ -209,12 +237,7 @@ impl Grid {
             .fold(0, |all, (bit, _)| all | 1 << bit)
     }
 
-    /// Every claim of the grid.
-    ///
-    /// # Errors
-    ///
-    /// Where a value is not one that a claim's field takes.
-    pub fn tried(&self) -> Result<Vec<Tried>, SiftError> {
+    fn all(&self) -> Result<Vec<Tried>, SiftError> {
         let mut tried = Vec::new();
         for &kind in &self.file.kinds {
             for &k in &self.file.k {
@@ -346,7 +369,7 @@ impl File {
             .map(|(key, value)| format!("{key} = {value}\n"))
             .collect();
         let text = format!(
-            "# A training claim. Every field is described in schemas/claim.schema.json.\nformat = 1\nabout = \"claim\"\ntitle = {title:?}\ntext = \"\"\"\nTried with many others on one half of the players, and asked of the other half once this file was \\\nwritten.\n\"\"\"\n\nkinds = [\"{kind}\"]\nk = {k}\nrestrained = \"yes\"\nturns = {turns}\n{lines}{games}developed = \"yes\"\nwithin = {}\noutcome = \"{}\"\n",
+            "# A training claim. Every field is described in schemas/claim.schema.json.\nformat = 1\nabout = \"claim\"\ntitle = {title:?}\ntext = \"\"\"\nTried with many others on one half of the players, and asked of the other half once it had been \\\nchosen.\n\"\"\"\n\nkinds = [\"{kind}\"]\nk = {k}\nrestrained = \"yes\"\nturns = {turns}\n{lines}{games}developed = \"yes\"\nwithin = {}\noutcome = \"{}\"\n",
             self.within, self.outcome,
         );
         let claim = Claim::parse(name, &format!("{name}.toml"), &text)?;

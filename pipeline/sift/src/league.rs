@@ -5,9 +5,8 @@ use hobble_claim::choice::{Choice, Varied};
 use hobble_claim::compare::{self, Compared, Paired};
 use hobble_claim::confirmation::FALSE_SHARE;
 use hobble_claim::guards;
-use hobble_claim::side_by_side::{Counted, SideBySide};
-use hobble_claim::stratum::{Matched, Stratum};
-use hobble_claim::twins::{self, Adjusted, Sets};
+use hobble_claim::side_by_side::SideBySide;
+use hobble_claim::twins::Adjusted;
 use hobble_conditions::terms::Kind;
 use hobble_statistics::false_discovery::benjamini_hochberg;
 use hobble_statistics::few::COVERED;
@@ -16,7 +15,7 @@ use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use crate::grid::{Grid, Tried};
-use crate::pieces::{ANOTHER_LOST, OUTCOME, Piece, Pieces};
+use crate::pieces::{ANOTHER_LOST, OUTCOME, Pieces};
 
 /// What a half says to a claim.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,47 +67,21 @@ pub struct Opened {
     pub others: Guard,
 }
 
-/// The claim's pieces among those of a half.
-fn own<'a>(pieces: &'a Pieces, tried: &'a Tried) -> impl Iterator<Item = &'a Piece> {
-    pieces.restrained.iter().filter(|piece| {
-        piece.turn.kind == tried.kind
-            && piece.bits & tried.bits == tried.bits
-            && piece.is_own(tried.k, tried.turns)
-    })
-}
-
-/// Counts of the claim's pieces, by stratum and fold: all, and those to whom an event came.
-fn counted(pieces: &Pieces, tried: &Tried, came: impl Fn(&Piece) -> bool) -> Vec<Counted> {
-    own(pieces, tried)
-        .map(|piece| {
-            let stratum = Stratum::of(&piece.turn, tried.k).matched(Matched::RESTRAINED);
-            let turns = piece.weight(pieces.sample).into();
-            let count = compare::Count { rows: 1, turns };
-            let met = if came(piece) {
-                count
-            } else {
-                compare::Count::default()
-            };
-            (stratum, piece.turn.fold, [count, met])
-        })
-        .collect()
-}
-
-fn compared(grid: &Grid, pieces: &Pieces, tried: &Tried, paired: &Paired) -> Compared {
+fn compared(grid: &Grid, sample: u32, tried: &Tried, paired: &Paired) -> Compared {
     let choice = Choice {
         k: tried.k,
         turns: tried.turns,
         within: grid.within(),
         outcome: grid.outcome(),
     };
-    compare::figures((Varied::Within, choice), paired, pieces.sample.into())
+    compare::figures((Varied::Within, choice), paired, sample.into())
 }
 
-/// Asks the half in which claims are looked for, claim by claim.
-pub fn search(grid: &Grid, pieces: &Pieces, tried: &[Tried]) -> Vec<Asked> {
+/// Asks the half in which claims are looked for, claim by claim; one turn in `sample` is in the sample.
+pub fn search(grid: &Grid, pieces: &Pieces, sample: u32) -> Vec<Asked> {
     // Claims that are compared with the same free pieces are asked together.
     let mut together: FxHashMap<(Kind, u8, u32), Vec<usize>> = FxHashMap::default();
-    for (number, claim) in tried.iter().enumerate() {
+    for (number, claim) in grid.tried().iter().enumerate() {
         let of_free = claim.bits & grid.of_free();
         let same = together.entry((claim.kind, claim.k, of_free));
         same.or_default().push(number);
@@ -118,12 +91,11 @@ pub fn search(grid: &Grid, pieces: &Pieces, tried: &[Tried]) -> Vec<Asked> {
         .par_iter()
         .flat_map_iter(|((kind, k, of_free), numbers)| {
             let free = pieces.free(*kind, *k, *of_free, OUTCOME);
-            let met = |piece: &Piece| piece.turn.met(grid.outcome(), grid.within());
             let ask = move |number: &usize| {
-                let claim = &tried[*number];
-                let own = counted(pieces, claim, met);
+                let claim = &grid.tried()[*number];
+                let own = pieces.restrained(claim, OUTCOME);
                 let paired = Paired::of(&SideBySide::of(&own, &free));
-                (*number, Asked::of(compared(grid, pieces, claim, &paired)))
+                (*number, Asked::of(compared(grid, sample, claim, &paired)))
             };
             numbers.iter().map(ask).collect::<Vec<_>>()
         })
@@ -143,7 +115,8 @@ fn adjust(mut asked: Vec<Asked>) -> Vec<Asked> {
 
 /// The claims that are asked of the locked half, the highest lower limit first: those that passed,
 /// less those that a simpler one says as well.
-pub fn chosen(grid: &Grid, tried: &[Tried], asked: &[Asked]) -> Vec<usize> {
+pub fn chosen(grid: &Grid, asked: &[Asked]) -> Vec<usize> {
+    let tried = grid.tried();
     let passed: Vec<usize> = (0..tried.len()).filter(|at| asked[*at].passes()).collect();
     let is_simpler = |one: usize, than: usize| {
         let (one, than) = (&tried[one], &tried[than]);
@@ -166,10 +139,10 @@ pub fn chosen(grid: &Grid, tried: &[Tried], asked: &[Asked]) -> Vec<usize> {
 }
 
 /// Asks the locked half.
-pub fn open(grid: &Grid, pieces: &Pieces, claims: &[&Tried]) -> Vec<Opened> {
+pub fn open(grid: &Grid, pieces: &Pieces, sample: u32, claims: &[&Tried]) -> Vec<Opened> {
     let mut opened: Vec<Opened> = claims
         .par_iter()
-        .map(|claim| of_locked(grid, pieces, claim))
+        .map(|claim| of_locked(grid, pieces, sample, claim))
         .collect();
     let asked = adjust(opened.iter().map(|one| one.asked.clone()).collect());
     for (one, asked) in opened.iter_mut().zip(asked) {
@@ -178,40 +151,17 @@ pub fn open(grid: &Grid, pieces: &Pieces, claims: &[&Tried]) -> Vec<Opened> {
     opened
 }
 
-fn of_locked(grid: &Grid, pieces: &Pieces, tried: &Tried) -> Opened {
+fn of_locked(grid: &Grid, pieces: &Pieces, sample: u32, tried: &Tried) -> Opened {
     let of_free = tried.bits & grid.of_free();
-    let free = |event| pieces.free(tried.kind, tried.k, of_free, event);
-    let met = |piece: &Piece| piece.turn.met(grid.outcome(), grid.within());
-    let in_time = |plies: u16| u32::from(plies) <= 2 * grid.within();
-    let another = |piece: &Piece| piece.turn.others_lost.is_some_and(in_time);
-    let whole = SideBySide::of(&counted(pieces, tried, met), &free(OUTCOME));
-    let others = SideBySide::of(&counted(pieces, tried, another), &free(ANOTHER_LOST));
-    let (whole, others) = (Paired::of(&whole), Paired::of(&others));
-    let sets = sets(grid, pieces, tried);
+    let paired = |event| {
+        let free = pieces.free(tried.kind, tried.k, of_free, event);
+        Paired::of(&SideBySide::of(&pieces.restrained(tried, event), &free))
+    };
+    let (whole, others) = (paired(OUTCOME), paired(ANOTHER_LOST));
+    let sets = pieces.twins(tried);
     Opened {
-        asked: Asked::of(compared(grid, pieces, tried, &whole)),
+        asked: Asked::of(compared(grid, sample, tried, &whole)),
         twins: [Adjusted::Place, Adjusted::Nothing].map(|adjusted| sets.compare(adjusted)),
         others: guards::beside(&whole, &others),
     }
-}
-
-/// The claim's pieces with a free one of their kind and side in the same position.
-fn sets(grid: &Grid, pieces: &Pieces, tried: &Tried) -> Sets {
-    let of_both = tried.bits & grid.of_both();
-    let mut rows: Vec<Vec<twins::Row>> = vec![Vec::new(); pieces.parts.len()];
-    for piece in &pieces.restrained {
-        if piece.turn.kind != tried.kind || piece.bits & of_both != of_both {
-            continue;
-        }
-        let own = piece.is_own(tried.k, tried.turns) && piece.bits & tried.bits == tried.bits;
-        let free = piece.is_free(tried.k);
-        rows[piece.part as usize].extend(twins::row(&tried.claim, &piece.turn, own, free));
-    }
-    let mut sets = Sets::default();
-    for ((part, rows), owners) in pieces.parts.iter().zip(rows).zip(&pieces.owners) {
-        let mut of_part = Sets::of(part, rows);
-        of_part.name(part, owners);
-        sets.add(of_part);
-    }
-    sets
 }

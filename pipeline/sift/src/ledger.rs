@@ -7,12 +7,16 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use hobble_report::replace_file;
+use hobble_terms::manifest::Stripe;
 use serde::{Deserialize, Serialize};
 
 use crate::SiftError;
 
 /// Name of the file in the folder of the tables.
 pub const FILE: &str = "sift-openings.json";
+
+/// Version of the shape of [`Ledger`]: since 2 an opening may name shares.
+const FORMAT: u32 = 2;
 
 /// The openings of a locked half.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -36,6 +40,29 @@ pub struct Opening {
     pub tried: u64,
     /// Hashes of the claims asked.
     pub claims: Vec<String>,
+    /// Shares of the parts that were read one by one; none where all were read at once.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub shares: Vec<Stripe>,
+}
+
+impl Opening {
+    /// Whether another reads more shares for the same claims.
+    fn goes_on_with(&self, more: &Opening) -> bool {
+        let claims = |opening: &Opening| {
+            let Opening {
+                hobble,
+                grid,
+                claims,
+                ..
+            } = opening.clone();
+            (hobble, grid, claims)
+        };
+        let is_more = |share: &Stripe| {
+            let first = self.shares.first();
+            first.is_some_and(|first| first.of == share.of) && !self.shares.contains(share)
+        };
+        claims(self) == claims(more) && !more.shares.is_empty() && more.shares.iter().all(is_more)
+    }
 }
 
 impl Ledger {
@@ -54,26 +81,33 @@ impl Ledger {
                 let ledger: Ledger = serde_json::from_str(&text)
                     .map_err(|error| failed(format!("invalid: {error}")))?;
                 match ledger.format {
-                    1 => Ok(ledger),
-                    format => Err(failed(format!("format {format}, this program reads 1"))),
+                    1..=FORMAT => Ok(ledger),
+                    format => Err(failed(format!(
+                        "format {format}, this program reads 1 to {FORMAT}"
+                    ))),
                 }
             }
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(Ledger {
-                format: 1,
+                format: FORMAT,
                 openings: Vec::new(),
             }),
             Err(error) => Err(failed(format!("cannot be read: {error}"))),
         }
     }
 
-    /// Writes an opening down; its number, the first being 1.
+    /// Writes an opening down; its number, the first being 1. Shares of the parts that the last opening has
+    /// not read belong to it.
     ///
     /// # Errors
     ///
     /// Where the file cannot be read or written.
     pub fn add(path: &Path, opening: Opening) -> Result<u32, SiftError> {
         let mut ledger = Ledger::read(path)?;
-        ledger.openings.push(opening);
+        ledger.format = FORMAT;
+        match ledger.openings.last_mut() {
+            Some(last) if last.goes_on_with(&opening) => last.shares.extend(opening.shares),
+            _ => ledger.openings.push(opening),
+        }
         replace_file(path, |file| {
             serde_json::to_writer_pretty(&mut *file, &ledger)?;
             file.write_all(b"\n")?;

@@ -1,166 +1,145 @@
-//! What is counted of one half of the games: free pieces by stratum, and the restrained ones row by
-//! row, with what stands beside them in their positions.
+//! What is counted of one half of the games: restrained and free pieces by what they meet and by
+//! stratum, and of the locked half twins of each claim that is asked.
+
+use std::collections::BTreeMap;
 
 use hobble_claim::cells::{Cells, Row};
 use hobble_claim::side_by_side::Counted;
 use hobble_claim::stratum::{Matched, Stratum};
 use hobble_claim::turn::{self, Turn};
-use hobble_claim::twins::{self, Owners};
+use hobble_claim::twins::{self, Owners, Sets};
 use hobble_conditions::AskError;
+use hobble_conditions::sum::{self, State};
 use hobble_conditions::terms::Kind;
 use hobble_dataset::part::run_length;
-use hobble_dataset::{Dataset, Part, PartId};
-use hobble_terms::Table;
+use hobble_dataset::{Part, PartId};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
+use serde::{Deserialize, Serialize};
 
-use crate::grid::Grid;
-use crate::split::{Half, Split};
+use crate::grid::{Grid, Tried};
 
-/// Bits of the events counted of free pieces.
+/// Bits of the events counted.
 const MET: u16 = 1;
 const OTHER_LOST: u16 = 2;
 
-/// The outcome, as an event of [`Pieces::free`].
+/// The outcome, as an event.
 pub const OUTCOME: usize = 1;
 
-/// Another piece of the side lost, as such an event.
+/// Another piece of the side lost, as an event.
 pub const ANOTHER_LOST: usize = 2;
 
-/// A piece at a turn.
-#[derive(Debug, Clone, Copy)]
-pub struct Piece {
-    /// The row.
-    pub turn: Turn,
-    /// Number of its part.
-    pub part: u32,
-    /// Conditions of the grid that it meets, a bit each.
-    pub bits: u32,
-}
+/// Which restrained pieces: k, turns restrained by then, and the conditions of the grid that they meet, a bit
+/// each.
+type Restrained = (u8, u32, u32);
 
-/// Rows of free pieces at one k that meet the same of the conditions asked of free pieces.
-type FreeRows = FxHashMap<(u8, u32), Vec<Row>>;
+/// Which free pieces: k, and the conditions asked of free pieces that they meet.
+type Free = (u8, u32);
 
-/// What is counted of one half.
-#[derive(Debug, Default)]
+/// What is counted of one half. It grows with what pieces meet, not with the number of games, but for
+/// twins: a few in a thousand games.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Pieces {
-    /// Restrained pieces, and the others of their kind and side in the same positions.
-    pub restrained: Vec<Piece>,
-    /// The parts by number.
-    pub parts: Vec<PartId>,
-    free: FxHashMap<(u8, u32), Cells>,
-    /// One turn in so many is in the sample.
-    pub sample: u32,
-    /// The players of the games that the restrained pieces are from, by number of the part.
-    pub owners: Vec<Owners>,
+    #[serde(with = "sum::hashed")]
+    restrained: FxHashMap<Restrained, Cells>,
+    #[serde(with = "sum::hashed")]
+    free: FxHashMap<Free, Cells>,
+    /// Of the claims asked, by name.
+    twins: BTreeMap<String, Sets>,
 }
 
-impl Piece {
-    /// Whether it is restrained at this k for so many turns, that one counted.
-    pub fn is_own(&self, k: u8, turns: u32) -> bool {
-        let restrained = u32::from(self.turn.restrained[usize::from(k)]);
-        restrained > 0 && restrained + 1 == turns
-    }
-
-    /// Whether it is free at this k.
-    pub fn is_free(&self, k: u8) -> bool {
-        let most = self.turn.free_beside_restrained();
-        most.is_some_and(|most| most >= k)
-    }
-
-    /// Turns that it stands for.
-    pub fn weight(&self, sample: u32) -> u32 {
-        if self.turn.landmark { 1 } else { sample }
+impl State for Pieces {
+    fn add(&mut self, other: Pieces) {
+        for (which, cells) in other.restrained {
+            self.restrained.entry(which).or_default().add(cells);
+        }
+        for (which, cells) in other.free {
+            self.free.entry(which).or_default().add(cells);
+        }
+        for (claim, sets) in other.twins {
+            self.twins.entry(claim).or_default().add(sets);
+        }
     }
 }
 
 impl Pieces {
-    /// Reads a half.
+    /// Of a part of the half in which claims are looked for, with these games; one turn in `sample` is
+    /// in the sample.
     ///
     /// # Errors
     ///
-    /// Where the table `turns` is missing or unreadable.
-    pub fn read(
-        dataset: &Dataset,
-        split: &Split,
-        half: Half,
+    /// Where the table is unreadable.
+    pub fn searched(
+        turns: &Part,
+        games: &FxHashSet<u32>,
         grid: &Grid,
+        sample: u32,
     ) -> Result<Pieces, AskError> {
-        let sample = dataset.parameters().sample.get();
-        let mut pieces = Pieces {
-            sample,
-            ..Pieces::default()
-        };
-        let mut free = FreeRows::default();
-        for part in dataset.parts(Table::Turns)? {
-            let number = pieces.parts.len() as u32;
-            pieces.parts.push(part.id().clone());
-            pieces.owners.push(Owners::default());
-            let Some(games) = split.games(half, part.id()) else {
-                continue;
-            };
-            let reader = Reader {
-                grid,
-                games,
-                part: number,
-                sample,
-                of_free: grid.of_free(),
-            };
-            let (restrained, more) = reader.read(&part)?;
-            // Twins are asked of the locked half alone.
-            if half == Half::Locked
-                && let Some(of_part) = dataset.part(Table::Games, part.id())
-            {
-                let games = restrained.iter().map(|piece| piece.turn.game).collect();
-                pieces.owners[number as usize] = twins::owners(&of_part, games)?;
-            }
-            pieces.restrained.extend(restrained);
-            for (place, rows) in more {
-                free.entry(place).or_default().extend(rows);
-            }
-        }
-        pieces.fill(free);
-        Ok(pieces)
+        Reader::of(grid, sample, None).read(turns, games)
     }
 
-    /// Of rows given one by one, in the order of their positions.
+    /// Of a part of the locked half: what these claims ask.
+    ///
+    /// # Errors
+    ///
+    /// Where the table is unreadable.
+    pub fn unlocked(
+        turns: &Part,
+        games: &FxHashSet<u32>,
+        grid: &Grid,
+        sample: u32,
+        claims: &[&Tried],
+    ) -> Result<Pieces, AskError> {
+        Reader::of(grid, sample, Some(claims)).read(turns, games)
+    }
+
+    /// Of rows given one by one, in the order of their positions, with twins of all claims.
     pub fn of_turns(rows: &[(Turn, u32)], sample: u32, grid: &Grid) -> Pieces {
-        let mut pieces = Pieces {
-            parts: vec![PartId {
-                source: "rows".to_owned(),
-                number: 0,
-            }],
-            owners: vec![Owners::default()],
-            sample,
-            ..Pieces::default()
-        };
-        let games = FxHashSet::default();
-        let reader = Reader {
-            grid,
-            games: &games,
-            part: 0,
-            sample,
-            of_free: grid.of_free(),
-        };
+        let all: Vec<&Tried> = grid.tried().iter().collect();
+        let reader = Reader::of(grid, sample, Some(&all));
         let mut found = Found::default();
         for (turn, bits) in rows {
             reader.note(turn, *bits, &mut found);
         }
         reader.close(&mut found);
-        pieces.restrained = found.restrained;
-        pieces.fill(found.free);
-        pieces
+        let part = PartId {
+            source: "rows".to_owned(),
+            number: 0,
+        };
+        reader.count(&part, vec![found])
     }
 
-    fn fill(&mut self, free: FreeRows) {
-        let free: Vec<_> = free.into_iter().collect();
-        let cells = free.into_par_iter();
-        let cells = cells.map(|(place, rows)| (place, Cells::of_rows(vec![rows])));
-        self.free = cells.collect::<Vec<_>>().into_iter().collect();
+    /// Names the owners of twins of a part, from its table of games.
+    ///
+    /// # Errors
+    ///
+    /// Where the table is unreadable.
+    pub fn name_owners(&mut self, games: &Part) -> Result<(), AskError> {
+        let sets = self.twins.values();
+        let wanted = sets.flat_map(|sets| sets.telling_games(games.id()));
+        let owners = twins::owners(games, wanted.collect())?;
+        self.name(games.id(), &owners);
+        Ok(())
     }
 
-    /// The free pieces of a kind at a k that meet these conditions of the grid, as far as their strata
-    /// do not imply: all of them, and those to whom an event came, by stratum and fold.
+    /// Names the owners of twins of a part.
+    pub fn name(&mut self, part: &PartId, owners: &Owners) {
+        for sets in self.twins.values_mut() {
+            sets.name(part, owners);
+        }
+    }
+
+    /// The claim's pieces: all of them, and those to whom an event came, by stratum and fold.
+    pub fn restrained(&self, claim: &Tried, event: usize) -> Vec<Counted> {
+        let same = self.restrained.iter().filter(|((k, turns, bits), _)| {
+            (*k, *turns) == (claim.k, claim.turns) && bits & claim.bits == claim.bits
+        });
+        same.flat_map(|(_, cells)| cells.of(claim.kind as usize, [0, event]))
+            .collect()
+    }
+
+    /// The same of free pieces of a kind at a k that meet these conditions of the grid, as far as their
+    /// strata do not imply.
     pub fn free(&self, kind: Kind, k: u8, of_free: u32, event: usize) -> Vec<Counted> {
         let cells = self.free.iter();
         let cells = cells.filter(|((of_k, bits), _)| *of_k == k && bits & of_free == of_free);
@@ -168,36 +147,68 @@ impl Pieces {
             .flat_map(|(_, cells)| cells.of(kind as usize, [0, event]))
             .collect()
     }
+
+    /// The claim's pieces with a free one of their kind and side in the same position.
+    pub fn twins(&self, claim: &Tried) -> Sets {
+        let sets = self.twins.get(&claim.claim.name);
+        sets.cloned().unwrap_or_default()
+    }
 }
 
 /// What is read of a run of row groups.
 #[derive(Default)]
 struct Found {
-    restrained: Vec<Piece>,
-    free: FreeRows,
-    /// Rows of one position, looked at together.
-    position: Vec<Piece>,
+    restrained: FxHashMap<Restrained, Vec<Row>>,
+    free: FxHashMap<Free, Vec<Row>>,
+    /// Rows of twins, by the number of the claim.
+    twins: Vec<Vec<twins::Row>>,
+    /// Pieces of one position with what they meet, looked at together.
+    position: Vec<(Turn, u32)>,
 }
 
 struct Reader<'a> {
     grid: &'a Grid,
-    games: &'a FxHashSet<u32>,
-    part: u32,
     sample: u32,
+    /// The claims that are asked; all of the grid, but none of twins, where none are named.
+    claims: Option<&'a [&'a Tried]>,
     of_free: u32,
+    of_both: u32,
 }
 
-impl Reader<'_> {
-    fn read(&self, part: &Part) -> Result<(Vec<Piece>, FreeRows), AskError> {
+/// Whether a piece is one of a claim's.
+fn is_own(claim: &Tried, turn: &Turn, bits: u32) -> bool {
+    claim.kind == turn.kind
+        && bits & claim.bits == claim.bits
+        && turns_restrained(turn, claim.k) == Some(claim.turns)
+}
+
+/// Turns that a piece is restrained for at this k, that one counted; `None` where it is not.
+fn turns_restrained(turn: &Turn, k: u8) -> Option<u32> {
+    let restrained = u32::from(turn.restrained[usize::from(k)]);
+    (restrained > 0).then_some(restrained + 1)
+}
+
+impl<'a> Reader<'a> {
+    fn of(grid: &'a Grid, sample: u32, claims: Option<&'a [&'a Tried]>) -> Reader<'a> {
+        Reader {
+            grid,
+            sample,
+            claims,
+            of_free: grid.of_free(),
+            of_both: grid.of_both(),
+        }
+    }
+
+    fn read(&self, turns: &Part, games: &FxHashSet<u32>) -> Result<Pieces, AskError> {
         let filters = self.grid.filters();
-        let groups = part.groups()?;
+        let groups = turns.groups()?;
         let found = groups
             .par_chunks(2 * run_length(groups.len()))
             .map(|run| {
                 let mut found = Found::default();
                 for group in run {
-                    turn::for_each(&filters, &[], part, *group, |turn| {
-                        if self.games.contains(&turn.game) {
+                    turn::for_each(&filters, &[], turns, *group, |turn| {
+                        if games.contains(&turn.game) {
                             self.note(turn, turn.passes >> 1, &mut found);
                         }
                     })?;
@@ -207,68 +218,131 @@ impl Reader<'_> {
                 Ok::<_, AskError>(found)
             })
             .collect::<Result<Vec<_>, _>>()?;
-        let (mut restrained, mut free) = (Vec::new(), FreeRows::default());
-        for found in found {
-            restrained.extend(found.restrained);
-            for (place, rows) in found.free {
-                free.entry(place).or_default().extend(rows);
+        Ok(self.count(turns.id(), found))
+    }
+
+    /// Counts what was read of a part.
+    fn count(&self, part: &PartId, found: Vec<Found>) -> Pieces {
+        let (mut restrained, mut free) = (FxHashMap::default(), FxHashMap::default());
+        let claims = self.claims.unwrap_or_default();
+        let mut twins = vec![Vec::new(); claims.len()];
+        for run in found {
+            join(&mut restrained, run.restrained);
+            join(&mut free, run.free);
+            for (all, more) in twins.iter_mut().zip(run.twins) {
+                all.extend(more);
             }
         }
-        Ok((restrained, free))
+        let sets = claims.iter().zip(twins);
+        Pieces {
+            restrained: cells(restrained),
+            free: cells(free),
+            twins: sets
+                .map(|(claim, rows)| (claim.claim.name.clone(), Sets::of(part, rows)))
+                .collect(),
+        }
     }
 
     fn note(&self, turn: &Turn, bits: u32, found: &mut Found) {
-        let piece = Piece {
-            turn: *turn,
-            part: self.part,
-            bits,
-        };
-        let same = found
-            .position
-            .first()
-            .is_some_and(|first| (first.turn.game, first.turn.ply) == (turn.game, turn.ply));
-        if !same {
-            self.close(found);
+        if !self.grid.kinds().contains(&turn.kind) {
+            return;
         }
-        found.position.push(piece);
+        if self.claims.is_some() {
+            let same = (found.position.first())
+                .is_some_and(|(first, _)| (first.game, first.ply) == (turn.game, turn.ply));
+            if !same {
+                self.close(found);
+            }
+            found.position.push((*turn, bits));
+        }
+        let row = |k: u8| {
+            let stratum = Stratum::of(turn, k).matched(Matched::RESTRAINED);
+            let place = (turn.kind as u8, stratum, turn.fold);
+            // Turns with a landmark are all there.
+            let stands_for = if turn.landmark { 1 } else { self.sample };
+            Row::new(place, stands_for, self.came(turn))
+        };
+        for &k in self.grid.k() {
+            let Some(turns) = turns_restrained(turn, k) else {
+                continue;
+            };
+            if self.grid.turns().contains(&turns) && self.asks(|claim| is_own(claim, turn, bits)) {
+                let which = (k, turns, bits);
+                found.restrained.entry(which).or_default().push(row(k));
+            }
+        }
         let Some(most) = turn.free_beside_restrained() else {
             return;
         };
-        let (outcome, within) = (self.grid.outcome(), self.grid.within());
+        let bits = bits & self.of_free;
+        for &k in self.grid.k().iter().filter(|k| **k <= most) {
+            let compared = |claim: &Tried| {
+                let of_claim = claim.bits & self.of_free;
+                (claim.kind, claim.k) == (turn.kind, k) && bits & of_claim == of_claim
+            };
+            if self.asks(compared) {
+                found.free.entry((k, bits)).or_default().push(row(k));
+            }
+        }
+    }
+
+    /// Whether one of the claims asks for this.
+    fn asks(&self, this: impl Fn(&Tried) -> bool) -> bool {
+        let claims = self.claims;
+        claims.is_none_or(|claims| claims.iter().any(|claim| this(claim)))
+    }
+
+    /// The events that came to a piece.
+    fn came(&self, turn: &Turn) -> u16 {
+        let within = self.grid.within();
         let mut came = 0;
-        if turn.met(outcome, within) {
+        if turn.met(self.grid.outcome(), within) {
             came |= MET;
         }
         let in_time = |plies: u16| u32::from(plies) <= 2 * within;
         if turn.others_lost.is_some_and(in_time) {
             came |= OTHER_LOST;
         }
-        for &k in self.grid.k().iter().filter(|k| **k <= most) {
-            let stratum = Stratum::of(turn, k).matched(Matched::RESTRAINED);
-            let place = (turn.kind as u8, stratum, turn.fold);
-            let row = Row::new(place, piece.weight(self.sample), came);
-            let bits = bits & self.of_free;
-            found.free.entry((k, bits)).or_default().push(row);
-        }
+        came
     }
 
-    /// Keeps the rows of a position whose kind has a restrained piece in it.
+    /// Keeps the rows of a position in which a claim has a piece, for its twins.
     fn close(&self, found: &mut Found) {
-        let is_own = |piece: &Piece| {
-            let mut turns = self.grid.turns().iter();
-            turns.any(|turns| self.grid.k().iter().any(|k| piece.is_own(*k, *turns)))
-        };
-        let own: Vec<Kind> = found
-            .position
-            .iter()
-            .filter(|piece| is_own(piece))
-            .map(|piece| piece.turn.kind)
-            .collect();
-        if !own.is_empty() {
+        let claims = self.claims.unwrap_or_default();
+        found.twins.resize_with(claims.len(), Vec::new);
+        for (claim, rows) in claims.iter().zip(&mut found.twins) {
             let position = found.position.iter();
-            let kept = position.filter(|piece| own.contains(&piece.turn.kind));
-            found.restrained.extend(kept);
+            if !position
+                .clone()
+                .any(|(turn, bits)| is_own(claim, turn, *bits))
+            {
+                continue;
+            }
+            let of_both = claim.bits & self.of_both;
+            let may_be_twins = position
+                .filter(|(turn, bits)| turn.kind == claim.kind && bits & of_both == of_both);
+            rows.extend(may_be_twins.filter_map(|(turn, bits)| {
+                let free = turn.free_beside_restrained();
+                let free = free.is_some_and(|most| most >= claim.k);
+                twins::row(&claim.claim, turn, is_own(claim, turn, *bits), free)
+            }));
         }
         found.position.clear();
     }
+}
+
+fn join<K: Eq + std::hash::Hash>(
+    all: &mut FxHashMap<K, Vec<Vec<Row>>>,
+    more: FxHashMap<K, Vec<Row>>,
+) {
+    for (which, rows) in more {
+        all.entry(which).or_default().push(rows);
+    }
+}
+
+fn cells<K: Eq + std::hash::Hash + Send>(rows: FxHashMap<K, Vec<Vec<Row>>>) -> FxHashMap<K, Cells> {
+    let rows: Vec<_> = rows.into_iter().collect();
+    let cells = rows.into_par_iter();
+    let cells = cells.map(|(which, rows)| (which, Cells::of_rows(rows)));
+    cells.collect::<Vec<_>>().into_iter().collect()
 }

@@ -4,15 +4,17 @@
 //! all spellings of a name with the same surname stand together (definitions, section 11). A game
 //! stands in the half of its two players; where they stand in different halves, or one of them is
 //! not named, it is left out. Where games with the same moves stand in both halves, all of them are
-//! left out.
+//! left out: [`crate::shared`] counts which moves do.
 
 use hobble_conditions::AskError;
-use hobble_dataset::{Dataset, Part, PartId};
-use hobble_terms::{Table, names};
-use rayon::prelude::*;
-use rustc_hash::{FxHashMap, FxHashSet};
-use serde::Serialize;
+use hobble_conditions::sum::State;
+use hobble_dataset::Part;
+use hobble_terms::names;
+use rustc_hash::FxHashSet;
+use serde::{Deserialize, Serialize};
 use xxhash_rust::xxh3::xxh3_64;
+
+use crate::shared::Shared;
 
 /// A half of the games.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -24,7 +26,7 @@ pub enum Half {
 }
 
 /// How the games were parted.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Counts {
     /// Games.
     pub games: u64,
@@ -40,19 +42,63 @@ pub struct Counts {
     pub moves_in_both: u64,
 }
 
-/// The games of each half, by part.
+impl State for Counts {
+    fn add(&mut self, other: Counts) {
+        self.games += other.games;
+        self.search += other.search;
+        self.locked += other.locked;
+        self.players_apart += other.players_apart;
+        self.unnamed += other.unnamed;
+        self.moves_in_both += other.moves_in_both;
+    }
+}
+
+/// The games of a part that stand in each half.
 #[derive(Debug, Default)]
 pub struct Split {
     /// How the games were parted.
     pub counts: Counts,
-    halves: [FxHashMap<PartId, FxHashSet<u32>>; 2],
+    halves: [FxHashSet<u32>; 2],
+}
+
+impl Split {
+    /// Parts the games of a part; where sides are chosen, those that have one.
+    ///
+    /// # Errors
+    ///
+    /// Where the table is unreadable.
+    pub fn of(games: &Part, shared: &Shared) -> Result<Split, AskError> {
+        let mut split = Split::default();
+        let mut moves_in_both = 0;
+        let counts = placed(games, |game| {
+            if shared.has(game.moves) {
+                moves_in_both += 1;
+            } else {
+                split.halves[game.half as usize].insert(game.game);
+            }
+        })?;
+        let number = |half| split.games(half).len() as u64;
+        split.counts = Counts {
+            search: number(Half::Search),
+            locked: number(Half::Locked),
+            moves_in_both,
+            ..counts
+        };
+        Ok(split)
+    }
+
+    /// The games that stand in a half.
+    pub fn games(&self, half: Half) -> &FxHashSet<u32> {
+        &self.halves[half as usize]
+    }
 }
 
 /// A game that its players place.
-struct Placed {
+pub(crate) struct Placed {
     game: u32,
-    moves: u64,
-    half: Half,
+    /// Hash of its moves.
+    pub(crate) moves: u64,
+    pub(crate) half: Half,
 }
 
 /// The half of a player; `None` where the name has no word.
@@ -67,77 +113,31 @@ pub fn of_player(name: &str) -> Option<Half> {
     })
 }
 
-impl Split {
-    /// Parts the games of a dataset; of one with chosen sides those that have one.
-    ///
-    /// # Errors
-    ///
-    /// Where the table of games is missing or unreadable.
-    pub fn of(dataset: &Dataset) -> Result<Split, AskError> {
-        let parts = dataset.parts(Table::Games)?;
-        let read: Vec<(Vec<Placed>, Counts)> =
-            parts.par_iter().map(placed).collect::<Result<_, _>>()?;
-        let mut of_moves: FxHashMap<u64, [bool; 2]> = FxHashMap::default();
-        for placed in read.iter().flat_map(|part| &part.0) {
-            of_moves.entry(placed.moves).or_default()[placed.half as usize] = true;
-        }
-        let mut split = Split::default();
-        for (part, (games, counts)) in parts.iter().zip(read) {
-            split.counts.games += counts.games;
-            split.counts.players_apart += counts.players_apart;
-            split.counts.unnamed += counts.unnamed;
-            for game in games {
-                if of_moves.get(&game.moves) == Some(&[true, true]) {
-                    split.counts.moves_in_both += 1;
-                    continue;
-                }
-                match game.half {
-                    Half::Search => split.counts.search += 1,
-                    Half::Locked => split.counts.locked += 1,
-                }
-                let halves = &mut split.halves[game.half as usize];
-                halves
-                    .entry(part.id().clone())
-                    .or_default()
-                    .insert(game.game);
+/// Goes through the games of a part that their players place; how many they are, and how many are left out.
+pub(crate) fn placed(games: &Part, mut see: impl FnMut(Placed)) -> Result<Counts, AskError> {
+    let mut counts = Counts::default();
+    games.each(&["game", "moves_id", "white", "black"], |rows| {
+        let (game, moves) = (rows.numbers("game")?, rows.numbers("moves_id")?);
+        let of = |name: Option<&str>| name.and_then(of_player);
+        let white = rows.texts("white")?.read_as(of);
+        let black = rows.texts("black")?.read_as(of);
+        for row in 0..rows.len() {
+            let number = game.at(row) as u32;
+            if !games.looks_at_game(number) {
+                continue;
+            }
+            counts.games += 1;
+            match (white.at(row), black.at(row)) {
+                (Some(white), Some(black)) if white == black => see(Placed {
+                    game: number,
+                    moves: moves.at(row),
+                    half: white,
+                }),
+                (Some(_), Some(_)) => counts.players_apart += 1,
+                _ => counts.unnamed += 1,
             }
         }
-        Ok(split)
-    }
-
-    /// The games of a part that stand in a half.
-    pub fn games(&self, half: Half, part: &PartId) -> Option<&FxHashSet<u32>> {
-        self.halves[half as usize].get(part)
-    }
-}
-
-/// The games of a part that their players place.
-fn placed(games: &Part) -> Result<(Vec<Placed>, Counts), AskError> {
-    let (mut found, mut counts) = (Vec::new(), Counts::default());
-    for group in games.groups()? {
-        for rows in games.read(&["game", "moves_id", "white", "black"], group)? {
-            let rows = rows?;
-            let (game, moves) = (rows.numbers("game")?, rows.numbers("moves_id")?);
-            let of = |name: Option<&str>| name.and_then(of_player);
-            let white = rows.texts("white")?.read_as(of);
-            let black = rows.texts("black")?.read_as(of);
-            for row in 0..rows.len() {
-                let number = game.at(row) as u32;
-                if !games.looks_at_game(number) {
-                    continue;
-                }
-                counts.games += 1;
-                match (white.at(row), black.at(row)) {
-                    (Some(white), Some(black)) if white == black => found.push(Placed {
-                        game: number,
-                        moves: moves.at(row),
-                        half: white,
-                    }),
-                    (Some(_), Some(_)) => counts.players_apart += 1,
-                    _ => counts.unnamed += 1,
-                }
-            }
-        }
-    }
-    Ok((found, counts))
+        Ok::<_, AskError>(())
+    })?;
+    Ok(counts)
 }

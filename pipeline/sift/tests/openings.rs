@@ -1,104 +1,48 @@
 //! From tables to the league: openings are counted, files carry their hash, a changed claim is void.
 
-use hand_made_tables::{Turn, column, manifest, no_spells, table, turns, write};
+mod common;
+
+use common::{GRID, dataset};
+use hand_made_tables::{column, manifest, table, write};
 use hobble_claim::Claim;
 use hobble_claim::answer::{Rung, Standing};
 use hobble_dataset::Dataset;
 use hobble_report::Reported as _;
-use hobble_sift::split::{Half, of_player};
 use hobble_sift::{Grid, ledger, sift};
-
-const GRID: &str = "format = 1\nkinds = [\"rook\"]\nk = [2]\nturns = [2]\nwithin = 10\noutcome = \"lost\"\nmost_conditions = 0\nopen_at_most = 24\n\n[conditions]\n";
-
-/// Surnames of one half.
-fn surnames(half: Half) -> Vec<String> {
-    let names = (0..).map(|number| format!("Quillmark{number}"));
-    let of_half = names.filter(|name| of_player(name) == Some(half));
-    of_half.take(8).collect()
-}
-
-/// A dataset: in each half 640 games with a restrained rook, lost in one game of four, and a free
-/// one, lost in one of sixteen. The table of games names the players alone, which is enough to sift.
-fn dataset(dir: &std::path::Path, has_games: bool) -> Dataset {
-    let (mut rows, mut white, mut black) = (Vec::new(), Vec::new(), Vec::new());
-    for half in [Half::Search, Half::Locked] {
-        let names = surnames(half);
-        for at in 0..640usize {
-            let game = rows.len() as u32 / 2;
-            let fold = (at % 64) as u8;
-            let base = Turn {
-                game,
-                fold,
-                kind: "rook",
-                ..Turn::restrained()
-            };
-            let lost = |piece: Turn, one_in: usize| {
-                let ply = piece.ply + 6;
-                if (at / 64 + at).is_multiple_of(one_in) {
-                    piece.lost(ply)
-                } else {
-                    piece
-                }
-            };
-            let free = Turn {
-                game,
-                fold,
-                kind: "rook",
-                safe: 8,
-                safe_last: Some(8),
-                landmark: true,
-                ..Turn::default()
-            };
-            rows.push(lost(base, 4));
-            rows.push(lost(free, 16));
-            white.push(names[at % 8].clone());
-            black.push(names[(at + 1) % 8].clone());
-        }
-    }
-    let numbers: Vec<u32> = (0..white.len() as u32).collect();
-    let moves: Vec<u64> = (0..white.len() as u64).collect();
-    let games = vec![
-        column("game", numbers),
-        column("moves_id", moves),
-        column("white", white),
-        column("black", black),
-    ];
-    if has_games {
-        write(dir, "games", "a", 0, &table(games));
-    }
-    write(dir, "turns", "a", 0, &turns(&rows));
-    write(dir, "spells", "a", 0, &no_spells());
-    manifest(dir, &[("a", 1)]);
-    Dataset::open(dir).unwrap()
-}
 
 #[test]
 fn openings_are_counted_and_claims_stamped() {
     let dir = tempfile::tempdir().unwrap();
     let out = tempfile::tempdir().unwrap();
-    let data = dataset(dir.path(), true);
+    let data = dataset(dir.path(), 1);
     let grid = Grid::parse("grid", GRID).unwrap();
     let ledger = ledger::of(dir.path());
     let first = sift(&data, &grid, out.path(), &ledger).unwrap();
     let league = &first.league;
-    assert_eq!((league.games.search, league.games.locked), (640, 640));
+    let games = league.games;
+    assert_eq!(
+        (games.search, games.locked, games.moves_in_both),
+        (639, 639, 2)
+    );
     assert_eq!(
         (league.opened, league.confirmed, league.opening),
         (1, 1, Some(1))
     );
-    assert_eq!(league.claims[0].locked.rows, 640);
+    assert_eq!(league.claims[0].locked.rows, 639);
     let second = sift(&data, &grid, out.path(), &ledger).unwrap();
     assert_eq!(second.league.opening, Some(2));
     let text = hobble_report::text(&second.league.report());
     assert!(text.contains("opened 1 time before"), "{text}");
     assert!(!hobble_report::text(&league.report()).contains("before. It was"));
 
-    let file = std::fs::read_to_string(&second.claims[0]).unwrap();
+    let file = std::fs::read_to_string(out.path().join(&second.files[0].0)).unwrap();
     let claim = Claim::parse("c", "c.toml", &file).unwrap();
     let stamp = claim.confirmation.clone().unwrap();
     assert_eq!((stamp.hash.as_str(), stamp.opening), (&*claim.hash(), 2));
     let without_games = tempfile::tempdir().unwrap();
-    let data = dataset(without_games.path(), false);
+    dataset(without_games.path(), 1);
+    std::fs::remove_dir_all(without_games.path().join("games")).unwrap();
+    let data = Dataset::open(without_games.path()).unwrap();
     let standing = |file: &str| {
         let claim = Claim::parse("c", "c.toml", file).unwrap();
         let answer = hobble_claim::answer(&data, &claim).unwrap();
@@ -129,7 +73,7 @@ fn openings_are_counted_and_claims_stamped() {
 fn games_are_chosen() {
     let dir = tempfile::tempdir().unwrap();
     let out = tempfile::tempdir().unwrap();
-    dataset(dir.path(), true);
+    dataset(dir.path(), 1);
     let sides = |color: &'static str| (0..1280u32).map(move |game| (game, color));
     let sides: Vec<(u32, &str)> = sides("white").chain(sides("black")).collect();
     let stronger = |(game, color): &(u32, &str)| match (game % 2, *color) {
@@ -154,7 +98,7 @@ fn games_are_chosen() {
     let all = of("").unwrap().league;
     assert_eq!(
         (all.games.games, all.games.search, all.games.locked),
-        (1280, 640, 640)
+        (1280, 639, 639)
     );
     let some = of("[games]\nrating_diff = [\"50..199\"]\n").unwrap();
     let games = some.league.games;
@@ -163,7 +107,7 @@ fn games_are_chosen() {
     let chosen = some.league.dataset.chosen.unwrap();
     assert_eq!((chosen.sides, chosen.games), (640, 640));
     // The claim's file looks at the same sides.
-    let file = std::fs::read_to_string(&some.claims[0]).unwrap();
+    let file = std::fs::read_to_string(out.path().join(&some.files[0].0)).unwrap();
     assert!(file.contains("rating_diff = [\"50..199\"]"), "{file}");
     assert_ne!(some.league.claims[0].hash, all.claims[0].hash);
     let none = of("[games]\nrating_diff = [\">=200\"]\n").unwrap_err();
@@ -177,7 +121,7 @@ fn games_are_chosen() {
 #[test]
 fn a_damaged_ledger_is_named() {
     let dir = tempfile::tempdir().unwrap();
-    let data = dataset(dir.path(), true);
+    let data = dataset(dir.path(), 1);
     let grid = Grid::parse("grid", GRID).unwrap();
     let ledger = ledger::of(dir.path());
     std::fs::write(&ledger, "{}").unwrap();

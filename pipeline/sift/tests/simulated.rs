@@ -4,6 +4,7 @@
 
 use hobble_claim::turn::Turn;
 use hobble_conditions::terms::{Kind, Phase, RatingDiff, TimeClass};
+use hobble_dataset::PartId;
 use hobble_sift::Grid;
 use hobble_sift::league::{chosen, open, search};
 use hobble_sift::pieces::Pieces;
@@ -12,6 +13,8 @@ use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 
 const RUNS: u32 = 150;
+
+const SAMPLE: u32 = 16;
 
 const GRID: &str = r#"
 format = 1
@@ -88,7 +91,7 @@ fn half(rng: &mut ChaCha8Rng, grid: &Grid, games: u32, effect: f64) -> Pieces {
             rows.push((other, rng.random_range(0..16u32) << 2));
         }
     }
-    Pieces::of_turns(&rows, 16, grid)
+    Pieces::of_turns(&rows, SAMPLE, grid)
 }
 
 fn share(what: &str, yes: u32, of: u32) -> f64 {
@@ -102,7 +105,7 @@ fn share(what: &str, yes: u32, of: u32) -> f64 {
 #[test]
 fn no_effect() {
     let grid = Grid::parse("grid", GRID).unwrap();
-    let tried = grid.tried().unwrap();
+    let tried = grid.tried();
     assert_eq!(tried.len(), 1 + 6 + 12);
     let mut rng = ChaCha8Rng::seed_from_u64(3);
     let (mut low, mut tested, mut low_locked, mut tested_locked) = (0, 0, 0, 0);
@@ -110,7 +113,7 @@ fn no_effect() {
     let (mut apart, mut paired) = (0, 0);
     for _ in 0..RUNS {
         let found = half(&mut rng, &grid, 1500, 1.0);
-        let asked = search(&grid, &found, &tried);
+        let asked = search(&grid, &found, SAMPLE);
         let p = asked.iter().filter_map(|one| one.p);
         low += p.clone().filter(|p| *p < 0.05).count() as u32;
         tested += p.count() as u32;
@@ -118,7 +121,7 @@ fn no_effect() {
         let locked = half(&mut rng, &grid, 1500, 1.0);
         // Every claim of the grid, whatever the first half said.
         let all: Vec<_> = tried.iter().collect();
-        let opened = open(&grid, &locked, &all);
+        let opened = open(&grid, &locked, SAMPLE, &all);
         let p = opened.iter().filter_map(|one| one.asked.p);
         low_locked += p.clone().filter(|p| *p < 0.05).count() as u32;
         tested_locked += p.count() as u32;
@@ -130,11 +133,11 @@ fn no_effect() {
             .filter(|it| it.low > 1.0 || it.high < 1.0)
             .count() as u32;
         paired += twins.count() as u32;
-        let passed: Vec<_> = chosen(&grid, &tried, &asked)
+        let passed: Vec<_> = chosen(&grid, &asked)
             .into_iter()
             .map(|at| &tried[at])
             .collect();
-        let opened = open(&grid, &locked, &passed);
+        let opened = open(&grid, &locked, SAMPLE, &passed);
         let number = opened.iter().filter(|one| one.asked.passes()).count() as u32;
         confirmed += number;
         confirming_runs += u32::from(number > 0);
@@ -185,18 +188,18 @@ fn no_effect() {
 #[test]
 fn an_effect_is_found() {
     let grid = Grid::parse("grid", GRID).unwrap();
-    let tried = grid.tried().unwrap();
+    let tried = grid.tried();
     let mut rng = ChaCha8Rng::seed_from_u64(4);
     let (mut right, mut wrong, mut runs) = (0, 0, 0);
     for _ in 0..40 {
         let found = half(&mut rng, &grid, 1500, 2.0);
-        let asked = search(&grid, &found, &tried);
-        let passed: Vec<_> = chosen(&grid, &tried, &asked)
+        let asked = search(&grid, &found, SAMPLE);
+        let passed: Vec<_> = chosen(&grid, &asked)
             .into_iter()
             .map(|at| &tried[at])
             .collect();
         let locked = half(&mut rng, &grid, 1500, 2.0);
-        let opened = open(&grid, &locked, &passed);
+        let opened = open(&grid, &locked, SAMPLE, &passed);
         let mut confirmed = passed
             .iter()
             .zip(&opened)
@@ -227,16 +230,21 @@ fn an_effect_is_found() {
 #[test]
 fn twins_of_one_owner_are_one_cluster() {
     let grid = Grid::parse("grid", GRID).unwrap();
-    let tried = grid.tried().unwrap();
+    let tried = grid.tried();
     let mut rng = ChaCha8Rng::seed_from_u64(5);
     let mut pieces = half(&mut rng, &grid, 3000, 1.0);
     let clusters = |pieces: &Pieces| {
-        let opened = open(&grid, pieces, &[&tried[0]]);
+        let opened = open(&grid, pieces, SAMPLE, &[&tried[0]]);
         let interval = opened[0].twins[1].odds_ratio.jackknife.unwrap();
         interval.df.unwrap() + 1
     };
     assert!(clusters(&pieces) > 100);
     let players = |game: u32| [Some(u64::from(game % 40)), Some(100)];
-    pieces.owners[0] = (0..3000).map(|game| (game, players(game))).collect();
+    let owners = (0..3000).map(|game| (game, players(game))).collect();
+    let part = PartId {
+        source: "rows".to_owned(),
+        number: 0,
+    };
+    pieces.name(&part, &owners);
     assert_eq!(clusters(&pieces), 40);
 }

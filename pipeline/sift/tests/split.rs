@@ -3,9 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use hand_made_tables::{column, manifest, table, write};
+use hobble_conditions::counted::answer;
+use hobble_conditions::sum::State as _;
 use hobble_dataset::{Dataset, PartId};
-use hobble_sift::split::{Half, Split, of_player};
-use hobble_terms::names;
+use hobble_sift::Grid;
+use hobble_sift::grid::SHIPPED;
+use hobble_sift::split::{Counts, Half, Split, of_player};
+use hobble_sift::step::Step;
+use hobble_terms::{Table, names};
 use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 
@@ -62,16 +67,21 @@ fn no_player_and_no_game_in_both_halves() {
         put(dir.path(), number, games);
     }
     manifest(dir.path(), &[("a", 2)]);
-    let split = Split::of(&Dataset::open(dir.path()).unwrap()).unwrap();
+    let dataset = Dataset::open(dir.path()).unwrap();
+    let grid = Grid::parse("grid", SHIPPED).unwrap();
+    let shared = answer(&Step::start(&grid), &dataset).unwrap();
+    let mut counts = Counts::default();
     let mut halves: [(BTreeSet<String>, BTreeSet<u64>, u64); 2] = Default::default();
     for (number, games) in (0..).zip(&parts) {
         let part = PartId {
             source: "a".to_owned(),
             number,
         };
+        let split = Split::of(&dataset.part(Table::Games, &part).unwrap(), &shared).unwrap();
+        counts.add(split.counts);
         for half in [Half::Search, Half::Locked] {
             let (surnames, moves, count) = &mut halves[half as usize];
-            for at in split.games(half, &part).into_iter().flatten() {
+            for at in split.games(half) {
                 let game = &games[*at as usize];
                 *count += 1;
                 moves.insert(game.moves);
@@ -91,7 +101,6 @@ fn no_player_and_no_game_in_both_halves() {
     );
     assert!(search.0.is_disjoint(&locked.0), "a surname stands in both");
     assert!(search.1.is_disjoint(&locked.1), "moves stand in both");
-    let counts = split.counts;
     assert_eq!((counts.search, counts.locked), (search.2, locked.2));
     let left_out = counts.players_apart + counts.unnamed + counts.moves_in_both;
     assert_eq!(counts.games, counts.search + counts.locked + left_out);

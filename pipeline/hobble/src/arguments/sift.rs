@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use hobble_terms::manifest::Stripe;
 
 /// Try a grid of training claims on one half of the games, and ask the other half what passed
 #[derive(Debug, Args)]
@@ -14,20 +15,44 @@ Neither a player nor a game stands in both halves. In the folder are the league 
 and JSON, and a file for each claim asked of the other half, which ask, page and handout take. How \
 often that half was opened stands in a file beside the tables, and is said.
 
-Asked of one folder of tables, which hobble gather makes of several: what parts of the tables hold does not
-add up here, since which half a game stands in depends on all other games.")]
+Counted on several machines, in shares of the parts or folder by folder; the league is the same, to the last \
+digit. The parts are counted three times: which moves both halves have, what the half says in which claims \
+are looked for, and what the locked half says. The sum of each count goes into the next:
+  hobble sift --data data --stripe 0/2 --state one.state
+  hobble sift --data data --stripe 1/2 --state two.state
+  hobble sift --from one.state two.state --state moves.state
+  hobble sift --data data --stripe 0/2 --first moves.state --state one.state
+and so on until
+  hobble sift --from one.state two.state --out sifted")]
 pub struct Sift {
     /// File of the grid [default: the one that comes with the program]
-    #[arg(value_name = "GRID")]
+    #[arg(value_name = "GRID", conflicts_with = "from")]
     pub grid: Option<PathBuf>,
-    /// Folder of the tables
-    #[arg(long, value_name = "DIR")]
-    pub data: PathBuf,
+    /// Folder of the tables; given more than once, all of them together are sifted
+    #[arg(
+        long,
+        value_name = "DIR",
+        required_unless_present = "from",
+        conflicts_with = "from"
+    )]
+    pub data: Vec<PathBuf>,
     /// Folder for the league and the claims
-    #[arg(long, value_name = "DIR")]
-    pub out: PathBuf,
+    #[arg(long, value_name = "DIR", required_unless_present = "state")]
+    pub out: Option<PathBuf>,
     /// File in which openings of the locked half are written down
     /// [default: sift-openings.json beside the tables]
     #[arg(long, value_name = "FILE")]
     pub ledger: Option<PathBuf>,
+    /// Files that --state wrote, added up in the place of the tables
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    pub from: Vec<PathBuf>,
+    /// File to write what is counted to, instead of the league
+    #[arg(long, value_name = "FILE", conflicts_with = "out")]
+    pub state: Option<PathBuf>,
+    /// With --state: count only every N-th part of the tables, from part I on, as 0/4
+    #[arg(long, value_name = "I/N", requires = "state", conflicts_with = "from")]
+    pub stripe: Option<Stripe>,
+    /// With --state: the sum of the states of the count before
+    #[arg(long, value_name = "FILE", requires = "state", conflicts_with = "from")]
+    pub first: Option<PathBuf>,
 }

@@ -2,36 +2,141 @@
 
 use std::fs;
 use std::io::{Write as _, stdout};
+use std::path::{Path, PathBuf};
 
-use anyhow::Context as _;
+use anyhow::{Context as _, bail};
+use hobble_conditions::any_state::AnyState;
 use hobble_dataset::Dataset;
 use hobble_report::Reported as _;
 use hobble_sift::grid::SHIPPED;
-use hobble_sift::{Grid, ledger, sift};
+use hobble_sift::step::{self, Next};
+use hobble_sift::work::{self, sift};
+use hobble_sift::{Grid, Sifted, ledger};
 
 use crate::arguments::Sift;
 use crate::command::ask::write_file;
+use crate::command::states;
 use crate::words::{line, say_unfinished};
 
-/// Tries a grid of claims, and writes the league and the claims' files.
+/// Tries a grid of claims, and writes the league and the claims' files; or counts parts for it.
 pub fn run(arguments: &Sift) -> anyhow::Result<bool> {
-    let grid = match &arguments.grid {
-        None => Grid::parse("the grid of the program", SHIPPED)?,
-        Some(path) => {
-            let name = path.display().to_string();
-            let text =
-                fs::read_to_string(path).with_context(|| format!("{name}: cannot be read"))?;
-            Grid::parse(&name, &text)?
-        }
+    let state = match (&arguments.state, arguments.from.is_empty()) {
+        (None, true) => return whole(arguments),
+        (Some(_), true) => next(arguments, first(arguments)?.as_deref())?,
+        (_, false) => of_files(&arguments.from)?,
     };
-    let dataset = Dataset::open(&arguments.data)?;
-    let claims = arguments.out.join("claims");
+    match (&arguments.state, &arguments.out) {
+        (Some(path), _) => {
+            state.write(path)?;
+            states::say_written(path, state.about())
+        }
+        (None, Some(out)) => {
+            let claims = claims_folder(out)?;
+            let sifted = step::league(&*state)?;
+            work::write(&claims, &sifted.files)?;
+            write_league(out, &sifted)
+        }
+        (None, None) => bail!("--out or --state: name where the league or what is counted goes"),
+    }
+}
+
+/// The grid named, or the one that comes with the program.
+fn grid(arguments: &Sift) -> anyhow::Result<Grid> {
+    let Some(path) = &arguments.grid else {
+        return Ok(Grid::parse("the grid of the program", SHIPPED)?);
+    };
+    let name = path.display().to_string();
+    let text = fs::read_to_string(path).with_context(|| format!("{name}: cannot be read"))?;
+    Ok(Grid::parse(&name, &text)?)
+}
+
+/// Where openings of the locked half of a folder are written down.
+fn ledger_of(arguments: &Sift, folder: &Path) -> PathBuf {
+    let named = arguments.ledger.clone();
+    named.unwrap_or_else(|| ledger::of(folder))
+}
+
+fn claims_folder(out: &Path) -> anyhow::Result<PathBuf> {
+    let claims = out.join("claims");
     fs::create_dir_all(&claims).with_context(|| format!("{}: cannot be made", claims.display()))?;
-    let ledger = arguments
-        .ledger
-        .clone()
-        .unwrap_or_else(|| ledger::of(&arguments.data));
-    let sifted = sift(&dataset, &grid, &claims, &ledger)?;
+    Ok(claims)
+}
+
+/// Sifts folders from the first count to the league.
+fn whole(arguments: &Sift) -> anyhow::Result<bool> {
+    let out = arguments.out.as_deref().context("--out: name a folder")?;
+    let claims = claims_folder(out)?;
+    let sifted = if let [folder] = arguments.data.as_slice() {
+        let dataset = Dataset::open(folder)?;
+        let ledger = ledger_of(arguments, folder);
+        sift(&dataset, &grid(arguments)?, &claims, &ledger)?
+    } else {
+        let moves = next(arguments, None)?;
+        let found = next(arguments, Some(&*moves))?;
+        if let Next::Open(step) = step::next(&grid(arguments)?, Some(&*found))? {
+            work::write_chosen(&claims, &step)?;
+        }
+        let sifted = step::league(&*next(arguments, Some(&*found))?)?;
+        work::write(&claims, &sifted.files)?;
+        sifted
+    };
+    let done = write_league(out, &sifted)?;
+    for folder in &arguments.data {
+        let meaning = "what was scanned later would be new to both halves";
+        say_unfinished(&Dataset::open(folder)?, folder, meaning);
+    }
+    Ok(done)
+}
+
+/// Counts folders, or a share of their parts: what comes after the sum given.
+fn next(arguments: &Sift, first: Option<&dyn AnyState>) -> anyhow::Result<Box<dyn AnyState>> {
+    let grid = grid(arguments)?;
+    let mut sum: Option<Box<dyn AnyState>> = None;
+    let mut opened = None;
+    for folder in &arguments.data {
+        let dataset = Dataset::open(folder)?;
+        let counting = match step::next(&grid, first)? {
+            Next::Count(counting) => counting,
+            Next::Open(step) => {
+                // A ledger that is named is of all folders: they are opened once.
+                let step = match (&arguments.ledger, opened) {
+                    (Some(_), Some(opening)) => step.opened(opening),
+                    _ => work::open(*step, &ledger_of(arguments, folder), arguments.stripe)?,
+                };
+                opened = Some(step.opening());
+                Box::new(step)
+            }
+        };
+        let counted = counting.count(&dataset, arguments.stripe)?;
+        match &mut sum {
+            None => sum = Some(counted),
+            Some(sum) => sum
+                .add(counted)
+                .with_context(|| folder.display().to_string())?,
+        }
+    }
+    sum.context("no tables are named")
+}
+
+/// The sum of the count before, where it is named.
+fn first(arguments: &Sift) -> anyhow::Result<Option<Box<dyn AnyState>>> {
+    let first = arguments.first.as_deref();
+    Ok(first.map(step::read_state).transpose()?)
+}
+
+fn of_files(files: &[PathBuf]) -> anyhow::Result<Box<dyn AnyState>> {
+    let mut files = files.iter();
+    let first = files.next().context("no states are named")?;
+    let mut sum = step::read_state(first)?;
+    for file in files {
+        sum.add(step::read_state(file)?)
+            .with_context(|| file.display().to_string())?;
+    }
+    Ok(sum)
+}
+
+/// Prints the league, and writes it in every format.
+fn write_league(out: &Path, sifted: &Sifted) -> anyhow::Result<bool> {
     let report = sifted.league.report();
     let text = hobble_report::text(&report);
     let files = [
@@ -40,21 +145,17 @@ pub fn run(arguments: &Sift) -> anyhow::Result<bool> {
         ("league.csv", hobble_report::csv(&report)),
         ("league.json", hobble_report::json(&report)?),
     ];
-    let mut out = stdout().lock();
-    out.write_all(text.as_bytes())?;
-    writeln!(out)?;
+    let mut stdout = stdout().lock();
+    stdout.write_all(text.as_bytes())?;
+    writeln!(stdout)?;
     for (name, text) in files {
-        let path = arguments.out.join(name);
+        let path = out.join(name);
         write_file(&path, &text)?;
-        writeln!(out, "{}", line(&path.to_string_lossy()))?;
+        writeln!(stdout, "{}", line(&path.to_string_lossy()))?;
     }
-    for path in &sifted.claims {
-        writeln!(out, "{}", line(&path.to_string_lossy()))?;
+    for (name, _) in &sifted.files {
+        let path = out.join("claims").join(name);
+        writeln!(stdout, "{}", line(&path.to_string_lossy()))?;
     }
-    say_unfinished(
-        &dataset,
-        &arguments.data,
-        "what was scanned later would be new to both halves",
-    );
     Ok(true)
 }

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use anyhow::Context as _;
 use hobble_conditions::Given;
+use hobble_conditions::counted::About;
 use hobble_dataset::Dataset;
 use hobble_questions::{Answered, Asked, Counts};
 use hobble_terms::manifest::Stripe;
@@ -78,13 +79,18 @@ pub fn answer(counts: &Counts, inquiry: &Inquiry) -> anyhow::Result<Answered> {
 /// Writes a state, and says how large it is.
 pub fn write(counts: &Counts, path: &Path) -> anyhow::Result<bool> {
     counts.write(path)?;
+    say_written(path, counts.about())
+}
+
+/// Says how large a state's file is.
+pub fn say_written(path: &Path, about: &About) -> anyhow::Result<bool> {
     let bytes = std::fs::metadata(path).map_or(0, |about| about.len());
     let mut out = stdout();
     writeln!(
         out,
         "{}: {} counted, {}",
         line(&path.to_string_lossy()),
-        counted(counts.about().parts(), "part"),
+        counted(about.parts(), "part"),
         counted(bytes, "byte")
     )?;
     Ok(true)
