@@ -12,7 +12,7 @@ use common::states::{STRIPES, TABLES, state, well};
 use common::{assert_refused, file, gather, hobble, repository, scan, sorted};
 
 /// Few claims, so that the season has pieces enough for some.
-const GRID: &str = "format = 1\nkinds = [\"knight\", \"bishop\", \"rook\", \"queen\"]\nk = [1, 2]\nturns = [2, 3]\nwithin = 10\noutcome = \"captured\"\nmost_conditions = 1\nopen_at_most = 24\n\n[conditions]\nby = [\"pawn\", \"piece\"]\nphase = [\"middlegame\"]\n";
+const GRID: &str = "format = 1\nkinds = [\"knight\", \"bishop\", \"rook\", \"queen\"]\nk = [1, 2]\nturns = [2, 3]\nwithin = 10\noutcome = \"captured\"\nmost_conditions = 1\nopen_at_most = 24\n\n[conditions]\nby = [\"pawn\", \"piece\"]\nphase = [[\"middlegame\"]]\n";
 
 fn sift(arguments: &[&str], paths: &[PathBuf]) -> Output {
     let mut command = hobble();
@@ -110,7 +110,7 @@ fn what_does_not_fit_is_refused() {
     refused(&shipped, &[at("a")], "the state is of another question");
     let of_claim = state("rook-restrained", TABLES.path(), Some("1/4"), &at("claim"));
     let both = [moves, of_claim];
-    refused(&league, &both, "claim: no question about \"sift\" in it");
+    refused(&league, &both, "claim: of a question, not of a grid");
     for arguments in [
         &[&data[..], &["--stripe", "0/2", "--out"]].concat(),
         &[&data[..], &["--from"]].concat(),

@@ -172,9 +172,17 @@ pub fn league(state: &dyn AnyState) -> Result<Sifted, AskError> {
 ///
 /// Where the file cannot be read, or is not of a grid.
 pub fn read_state(path: &Path) -> Result<Box<dyn AnyState>, AskError> {
-    Ok(match About::read(path)?.asked.map(|asked| asked.count) {
+    let asked = About::read(path)?.asked;
+    let asked = asked.filter(|asked| asked.about == ABOUT);
+    Ok(match asked.map(|asked| asked.count) {
         Some(1) => Box::new(OfSum::<Step<Nothing>>::read(path)?),
         Some(2) => Box::new(OfSum::<Step<Shared>>::read(path)?),
-        _ => Box::new(OfSum::<Step<Found>>::read(path)?),
+        Some(_) => Box::new(OfSum::<Step<Found>>::read(path)?),
+        None => {
+            let file = path.display();
+            return Err(AskError::State(format!(
+                "{file}: of a question, not of a grid"
+            )));
+        }
     })
 }

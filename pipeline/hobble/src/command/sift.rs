@@ -64,6 +64,11 @@ fn claims_folder(out: &Path) -> anyhow::Result<PathBuf> {
 
 /// Sifts folders from the first count to the league.
 fn whole(arguments: &Sift) -> anyhow::Result<bool> {
+    if arguments.stripe.is_some() || arguments.first.is_some() {
+        bail!(
+            "--stripe and --first: a league is of all parts; name a file with --state for what is counted"
+        );
+    }
     let out = arguments.out.as_deref().context("--out: name a folder")?;
     let claims = claims_folder(out)?;
     let sifted = if let [folder] = arguments.data.as_slice() {
