@@ -4,7 +4,8 @@
 //! [`grid`] says what is tried; [`split`] parts the games so that neither a player nor a game stands
 //! in both halves; [`pieces`] counts a half; [`league`] asks it. The tables are counted three times, [`step`]
 //! by step: [`shared`] counts which moves both halves have, [`search`] the half in which claims are looked
-//! for, and [`locked`] the other. [`ledger`] counts how often that was opened; [`work`] goes from the
+//! for, and [`locked`] the other; [`next`] says which
+//! comes after a sum of states. [`ledger`] counts how often that was opened; [`work`] goes from the
 //! tables to the answer and the claims' files; [`answer`] is what was found, as plain data, and [`report`]
 //! writes it.
 //!
@@ -25,6 +26,7 @@ pub mod grid;
 pub mod league;
 pub mod ledger;
 pub mod locked;
+pub mod next;
 pub mod pieces;
 pub mod report;
 pub mod search;

@@ -2,8 +2,10 @@
 
 use hobble_claim::confirmation::Confirmation;
 use hobble_conditions::AskError;
+use hobble_conditions::any_state::Written;
 use hobble_conditions::sum::{State, Sum};
 use hobble_dataset::{Dataset, PartId};
+use hobble_report::Reported;
 use hobble_terms::Table;
 use serde::{Deserialize, Serialize};
 
@@ -13,7 +15,7 @@ use crate::league::{self, Opened};
 use crate::pieces::Pieces;
 use crate::search::Found;
 use crate::split::{Half, Split};
-use crate::step::Step;
+use crate::step::{ABOUT, Step};
 
 /// What is counted.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -174,4 +176,17 @@ fn stamped(text: &str, stamp: &Confirmation) -> String {
     format!(
         "{text}\n# What the locked half said. It is void where a field above, but for title, text and quiz, is changed.\n[confirmation]\nhash = \"{hash}\"\nopening = {opening}\ntried = {tried}\nopened = {opened}\ngames = {games}\nevents = {events}\nratio = {ratio:?}\nlow = {low:?}\nhigh = {high:?}\np = {p:?}\n"
     )
+}
+
+impl Written for Step<Found> {
+    const ABOUT: &'static str = ABOUT;
+    const COUNT: u8 = 3;
+
+    fn name(&self) -> String {
+        self.grid.hash()
+    }
+
+    fn reported(&self, sifted: Sifted) -> Result<Box<dyn Reported>, AskError> {
+        Ok(Box::new(sifted.league))
+    }
 }

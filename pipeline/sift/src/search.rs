@@ -1,8 +1,10 @@
 //! The second count: what the half says in which claims are looked for.
 
 use hobble_conditions::AskError;
+use hobble_conditions::any_state::Written;
 use hobble_conditions::sum::{State, Sum};
 use hobble_dataset::{Dataset, PartId};
+use hobble_report::Reported;
 use hobble_terms::Table;
 use serde::{Deserialize, Serialize};
 
@@ -10,9 +12,8 @@ use crate::answer::OfHalf;
 use crate::grid::{Grid, Tried};
 use crate::league;
 use crate::pieces::Pieces;
-use crate::shared::Shared;
-use crate::split::{Counts, Half, Split};
-use crate::step::Step;
+use crate::split::{Counts, Half, Shared, Split};
+use crate::step::{ABOUT, Step, not_yet};
 
 /// What is counted.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -105,5 +106,22 @@ impl Sum for Step<Shared> {
                 .collect(),
             opening: None,
         })
+    }
+}
+
+impl Written for Step<Shared> {
+    const ABOUT: &'static str = ABOUT;
+    const COUNT: u8 = 2;
+
+    fn name(&self) -> String {
+        self.grid.hash()
+    }
+
+    fn is_first(&self) -> bool {
+        true
+    }
+
+    fn reported(&self, _: Found) -> Result<Box<dyn Reported>, AskError> {
+        Err(not_yet("what was found in one half"))
     }
 }

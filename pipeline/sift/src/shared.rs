@@ -1,30 +1,22 @@
 //! The first count: which moves are played in both halves of the games.
 
 use hobble_conditions::AskError;
+use hobble_conditions::any_state::Written;
 use hobble_conditions::sum::{State, Sum};
 use hobble_dataset::{Dataset, PartId};
+use hobble_report::Reported;
 use hobble_terms::Table;
 use serde::{Deserialize, Serialize};
 
-use crate::split::{Half, placed};
-use crate::step::Step;
-
-/// Hashes of the moves that games in both halves have, in order.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-pub struct Shared(Vec<u64>);
+use crate::grid::Grid;
+use crate::split::{Half, Shared, placed};
+use crate::step::{ABOUT, Step, not_yet};
 
 /// Hashes of the moves of the games in each half: eight bytes for each game that its players place.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Moves {
     search: Vec<u64>,
     locked: Vec<u64>,
-}
-
-impl Shared {
-    /// Whether these moves are among them.
-    pub fn has(&self, moves: u64) -> bool {
-        self.0.binary_search(&moves).is_ok()
-    }
 }
 
 impl State for Moves {
@@ -47,6 +39,16 @@ fn in_order(moves: &mut Vec<u64>) {
 
 /// What is known before the first count: nothing.
 pub type Nothing = ();
+
+impl Step<Nothing> {
+    /// The first count for a grid.
+    pub fn start(grid: &Grid) -> Step<Nothing> {
+        Step {
+            grid: grid.clone(),
+            known: (),
+        }
+    }
+}
 
 impl Sum for Step<Nothing> {
     type State = Moves;
@@ -74,5 +76,21 @@ impl Sum for Step<Nothing> {
         Ok(Shared(
             moves.search.iter().filter(in_both).copied().collect(),
         ))
+    }
+}
+
+impl Written for Step<Nothing> {
+    const ABOUT: &'static str = ABOUT;
+
+    fn name(&self) -> String {
+        self.grid.hash()
+    }
+
+    fn is_first(&self) -> bool {
+        true
+    }
+
+    fn reported(&self, _: Shared) -> Result<Box<dyn Reported>, AskError> {
+        Err(not_yet("which moves both halves have"))
     }
 }

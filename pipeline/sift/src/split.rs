@@ -14,8 +14,6 @@ use rustc_hash::FxHashSet;
 use serde::{Deserialize, Serialize};
 use xxhash_rust::xxh3::xxh3_64;
 
-use crate::shared::Shared;
-
 /// A half of the games.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Half {
@@ -50,6 +48,17 @@ impl State for Counts {
         self.players_apart += other.players_apart;
         self.unnamed += other.unnamed;
         self.moves_in_both += other.moves_in_both;
+    }
+}
+
+/// Hashes of the moves that games in both halves have, in order.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Shared(pub(crate) Vec<u64>);
+
+impl Shared {
+    /// Whether these moves are among them.
+    pub fn has(&self, moves: u64) -> bool {
+        self.0.binary_search(&moves).is_ok()
     }
 }
 

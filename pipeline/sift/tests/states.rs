@@ -8,7 +8,7 @@ use common::{GRID, dataset};
 use hobble_conditions::any_state::AnyState;
 use hobble_dataset::Dataset;
 use hobble_sift::ledger::Ledger;
-use hobble_sift::step::{self, Next};
+use hobble_sift::next::{self, Next};
 use hobble_sift::work::open;
 use hobble_sift::{Grid, sift};
 use hobble_terms::manifest::Stripe;
@@ -26,7 +26,7 @@ fn shares(
 ) -> Vec<PathBuf> {
     let count = |index| {
         let share = Some(Stripe { index, of: SHARES });
-        let counted = match step::next(grid, first).unwrap() {
+        let counted = match next::next(grid, first).unwrap() {
             Next::Count(counting) => counting.count(data, share),
             Next::Open(step) => {
                 let step = open(*step, ledger, share).unwrap();
@@ -43,7 +43,7 @@ fn shares(
 /// Their sum, in another order.
 fn sum(mut files: Vec<PathBuf>) -> Box<dyn AnyState> {
     files.rotate_left(1);
-    let mut states = files.iter().map(|file| step::read_state(file).unwrap());
+    let mut states = files.iter().map(|file| next::read_state(file).unwrap());
     let mut sum = states.next().unwrap();
     for state in states {
         sum.add(state).unwrap();
@@ -66,8 +66,8 @@ fn shares_add_up_to_the_league() {
     let found = sum(count(Some(&*moves)));
     assert!(!ledger.exists(), "opened before it was asked");
     let files = count(Some(&*found));
-    let some = step::read_state(&files[0]).unwrap();
-    let added = step::league(&*sum(files)).unwrap();
+    let some = next::read_state(&files[0]).unwrap();
+    let added = next::league(&*sum(files)).unwrap();
     assert_eq!(added.league, whole.league);
     assert_eq!(added.files, whole.files);
     // All shares are one opening; to read one of them again is another.
@@ -84,10 +84,10 @@ fn shares_add_up_to_the_league() {
             .to_string();
         assert!(said.contains(words), "{said}");
     };
-    refused(step::league(&*some), "not all is counted");
-    refused(step::league(&*moves), "which moves both halves have");
-    refused(step::league(&*found), "what was found in one half");
+    refused(next::league(&*some), "not all is counted");
+    refused(next::league(&*moves), "which moves both halves have");
+    refused(next::league(&*found), "what was found in one half");
     let other = Grid::parse("grid", &GRID.replace("within = 10", "within = 5")).unwrap();
-    let of_other = step::next(&other, Some(&*moves)).err().unwrap().to_string();
+    let of_other = next::next(&other, Some(&*moves)).err().unwrap().to_string();
     assert!(of_other.contains("of another question"), "{of_other}");
 }

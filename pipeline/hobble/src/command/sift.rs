@@ -9,7 +9,7 @@ use hobble_conditions::any_state::AnyState;
 use hobble_dataset::Dataset;
 use hobble_report::Reported as _;
 use hobble_sift::grid::SHIPPED;
-use hobble_sift::step::{self, Next};
+use hobble_sift::next::{self, Next};
 use hobble_sift::work::{self, sift};
 use hobble_sift::{Grid, Sifted, ledger};
 
@@ -22,7 +22,7 @@ use crate::words::{line, say_unfinished};
 pub fn run(arguments: &Sift) -> anyhow::Result<bool> {
     let state = match (&arguments.state, arguments.from.is_empty()) {
         (None, true) => return whole(arguments),
-        (Some(_), true) => next(arguments, first(arguments)?.as_deref())?,
+        (Some(_), true) => count(arguments, first(arguments)?.as_deref())?,
         (_, false) => of_files(&arguments.from)?,
     };
     match (&arguments.state, &arguments.out) {
@@ -32,7 +32,7 @@ pub fn run(arguments: &Sift) -> anyhow::Result<bool> {
         }
         (None, Some(out)) => {
             let claims = claims_folder(out)?;
-            let sifted = step::league(&*state)?;
+            let sifted = next::league(&*state)?;
             work::write(&claims, &sifted.files)?;
             write_league(out, &sifted)
         }
@@ -76,12 +76,12 @@ fn whole(arguments: &Sift) -> anyhow::Result<bool> {
         let ledger = ledger_of(arguments, folder);
         sift(&dataset, &grid(arguments)?, &claims, &ledger)?
     } else {
-        let moves = next(arguments, None)?;
-        let found = next(arguments, Some(&*moves))?;
-        if let Next::Open(step) = step::next(&grid(arguments)?, Some(&*found))? {
+        let moves = count(arguments, None)?;
+        let found = count(arguments, Some(&*moves))?;
+        if let Next::Open(step) = next::next(&grid(arguments)?, Some(&*found))? {
             work::write_chosen(&claims, &step)?;
         }
-        let sifted = step::league(&*next(arguments, Some(&*found))?)?;
+        let sifted = next::league(&*count(arguments, Some(&*found))?)?;
         work::write(&claims, &sifted.files)?;
         sifted
     };
@@ -94,13 +94,13 @@ fn whole(arguments: &Sift) -> anyhow::Result<bool> {
 }
 
 /// Counts folders, or a share of their parts: what comes after the sum given.
-fn next(arguments: &Sift, first: Option<&dyn AnyState>) -> anyhow::Result<Box<dyn AnyState>> {
+fn count(arguments: &Sift, first: Option<&dyn AnyState>) -> anyhow::Result<Box<dyn AnyState>> {
     let grid = grid(arguments)?;
     let mut sum: Option<Box<dyn AnyState>> = None;
     let mut opened = None;
     for folder in &arguments.data {
         let dataset = Dataset::open(folder)?;
-        let counting = match step::next(&grid, first)? {
+        let counting = match next::next(&grid, first)? {
             Next::Count(counting) => counting,
             Next::Open(step) => {
                 // A ledger that is named is of all folders: they are opened once.
@@ -126,15 +126,15 @@ fn next(arguments: &Sift, first: Option<&dyn AnyState>) -> anyhow::Result<Box<dy
 /// The sum of the count before, where it is named.
 fn first(arguments: &Sift) -> anyhow::Result<Option<Box<dyn AnyState>>> {
     let first = arguments.first.as_deref();
-    Ok(first.map(step::read_state).transpose()?)
+    Ok(first.map(next::read_state).transpose()?)
 }
 
 fn of_files(files: &[PathBuf]) -> anyhow::Result<Box<dyn AnyState>> {
     let mut files = files.iter();
     let first = files.next().context("no states are named")?;
-    let mut sum = step::read_state(first)?;
+    let mut sum = next::read_state(first)?;
     for file in files {
-        sum.add(step::read_state(file)?)
+        sum.add(next::read_state(file)?)
             .with_context(|| file.display().to_string())?;
     }
     Ok(sum)
