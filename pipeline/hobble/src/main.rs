@@ -1,6 +1,7 @@
 //! `hobble`: how few safe squares each piece has, what took them away, and what became of
 //! the piece.
 
+mod allocator;
 mod arguments;
 mod closed_pipe;
 mod command;
@@ -25,6 +26,9 @@ const FAILED: u8 = 2;
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
+    if arguments.command.asks() {
+        allocator::give_back();
+    }
     let result = match arguments.command {
         Command::Scan(scan) => command::scan::run(&scan),
         Command::Desk(desk) => command::desk::run(&desk),
