@@ -3,7 +3,7 @@
     python -S process.py [--feed FILE --times N] [--cores 0,1] [--reap DIR] -- PROGRAM ARGUMENT…
 
 FILE goes N times into the program's standard input, a portion at a time. DIR is a folder of
-tables the program writes: parts that are complete are removed at once, so that a long scan
+tables the program writes: complete parts of the large ones are removed at once, so that a long scan
 fills no disk. Prints one line of JSON. Run it in a process of its own: what the system
 reports as a child's peak of memory is at least what the parent held when it started it.
 """
@@ -35,13 +35,15 @@ def feed(path, times, sink):
         pass  # Its exit status shows it.
 
 
+# Tables whose parts a scan does not read again for those of all parts together (the cube, the players).
+WRITTEN_ONCE = ("moves", "spells", "turns", "decisions")
+
+
 def reap(folder, stop):
-    """Removes complete parts. The program writes them elsewhere, then moves them here. When all are there
-    it reads those of the cube again, and those of the sides for the table of players."""
+    """Removes complete parts of the large tables. The program writes them elsewhere, then moves them here."""
     while not stop.wait(0.5):
-        for place, _, files in os.walk(folder):
-            table = os.path.relpath(place, folder).split(os.sep)[0]
-            if os.path.basename(place) != ".unfinished" and table not in ("exposure", "sides"):
+        for table in WRITTEN_ONCE:
+            for place, _, files in os.walk(os.path.join(folder, table)):
                 for name in files:
                     if name.endswith(".parquet"):
                         os.unlink(os.path.join(place, name))
