@@ -3,12 +3,11 @@
     python questions.py --data DIR [--rounds 5]       a line a question
     python questions.py --data DIR --count NAME       DuckDB's counts alone, as one line of JSON
 
-DuckDB makes the counts that an answer rests on: comparisons by rows, strata, fold and side, and
-the spells among which their examples are chosen; claims with their curve, ends and scores; the
-report by rating band with the phase of every move; a player's habits beside peers. The SQL is
-made from the question file, or is that of `tests/statistics`, where the same counts are held
-against the answers. Boards of example games, replies played out, intervals and tests, which the
-program adds, are not asked of DuckDB.
+DuckDB makes the counts that an answer rests on: comparisons by rows, strata, fold and side; claims
+with their curve, ends and scores; the report by rating band with the phase of every move; a player's
+habits beside peers; positions of whole sides. The SQL is made from the question file, or is that of
+`tests/statistics`, where the same counts are held against the answers. Examples and their boards,
+replies played out, intervals and tests, which the program adds, are not asked of DuckDB.
 
 Each measurement is a process of its own, the two sides taking turns, after one round that is
 not counted and warms the cache for both. Of DuckDB the start of Python and the import are
@@ -33,10 +32,6 @@ SCHEMA = json.loads((ROOT / "schemas" / "question.schema.json").read_text(encodi
 DEFAULTS = {
     name: field["default"] for name, field in SCHEMA["properties"].items() if "default" in field
 }
-COUNTED = {"kinds", "k", "within", "outcome", "developed", "attacked", "defended", "phase", "band",
-           "time_class", "rating_diff", "strata", "group_by"}
-BESIDE = {"$schema", "format", "about", "title", "text", "minimum_turns", "minimum_folds",
-          "minimum_outcome_folds", "examples"}
 HORIZONS = [3, 5, 10, 15, 20]
 # What is kept of a claim's spells, beside their strata.
 KEPT = ("source, game, color, fold, k_low, k_high, turns, start_ply, plies_left, fate, fate_ply, "
@@ -59,49 +54,18 @@ def can_ask(hobble: str) -> bool:
     return done.returncode == 0
 
 
-def count_comparison(connection, question: dict, _data, _player):
-    """The exposure cube by groups, strata, fold and side; spells that may be examples."""
-    unknown = set(question) - COUNTED - BESIDE
-    if unknown:
-        raise SystemExit(f"a question asks for {', '.join(sorted(unknown))}, unknown here")
+def count_comparison(connection, question: dict, data, _player):
+    """Turns by group, strata, fold and side, as the recount has them."""
+    import cells
+
     question = DEFAULTS | question
-    captured = question["outcome"] == "captured"
-    names = ["lost", "traded", "sold"] if captured else [question["outcome"]]
-    within = question["within"]
-    outcome = " + ".join(f"{name}_{within}" for name in names)
-    keys = list(dict.fromkeys(question["group_by"] + question["strata"]))
-    where = [one_of("kind", question["kinds"])]
-    where += [one_of(key, question[key]) for key in ("phase", "band", "time_class", "rating_diff")
-              if question[key]]
-    where += [f"{key} = {str(question[key] == 'yes').lower()}"
-              for key in ("developed", "attacked", "defended") if question[key] != "any"]
-    columns = "".join(f"{key}, " for key in keys)
-    if question["examples"]:
-        # Of each kind the most points for turns, squares taken, a loss for nothing, a lost game.
-        passes = " and ".join(where).replace("attacked = true", "attacked_by <> ''")
-        passes = passes.replace("attacked = false", "attacked_by = ''")
-        worth = "case kind when 'rook' then 5 when 'queen' then 9 else 3 end"
-        points = (f"10 * least(turns - 1, 6) + 15 * least(squares_taken, 4) - 5 * greatest(turns - 12, 0) "
-                  f"+ if(net = -({worth}), 10, 0) + if(owner_result = 'loss', 5, 0)")
-        connection.execute(
-            f"select kind, part, game, piece, start_ply, {points} as points from spells where {passes} "
-            f"and restrained and {one_of('ended', names)} and squares_taken > 0 "
-            f"and k_low <= {question['k']} and {question['k']} <= k_high and abs(balance) <= 2 "
-            f"and net between -({worth}) and -2 and owner_result <> 'win' "
-            f"and end_ply - start_ply <= 2 * {within} "
-            f"qualify row_number() over (partition by kind order by points desc, part, game) <= 256"
-        ).fetchall()
-    return connection.execute(
-        f"select {columns}fold, safe <= {question['k']} as held, sum(turns) as turns, "
-        f"sum({outcome}) as outcomes, sum(over_{within}) as over "
-        f"from exposure where {' and '.join(where)} group by all"
-    ).fetchall()
+    return cells.cells(connection, question, question["k"], [question["within"]], sample(data))
 
 
-def one_of(column: str, values: list[str]) -> str:
-    """An SQL condition."""
-    listed = ", ".join("'" + value.replace("'", "''") + "'" for value in values)
-    return f'"{column}" in ({listed})'
+def sample(data) -> int:
+    """One turn in so many is in the sample of a scan."""
+    manifest = json.loads((pathlib.Path(data) / "manifest.json").read_text(encoding="utf-8"))
+    return manifest["parameters"]["sample"]
 
 
 def count_claim(connection, claim: dict, data, _player):
@@ -111,9 +75,10 @@ def count_claim(connection, claim: dict, data, _player):
 
     k, turns, within = claim.get("k", 2), claim.get("turns", 1), claim.get("within", 10)
     connection.execute(f"create temp table kept as select {KEPT} from spells where {claims.where(claim)}")
-    sample = json.loads((pathlib.Path(data) / "manifest.json").read_text())["parameters"]["sample"]
-    found = evidence.Evidence(connection, claim, sample)
+    found = evidence.Evidence(connection, claim, sample(data))
+    # What becomes of the side is counted by the program alone: here a fate of the piece stands for it.
     own = claim.get("outcome", "lost")
+    own = own if own in evidence.FATES else "lost"
     choices = [(k, 2, n, own) for n in HORIZONS] + [(n, 2, within, own) for n in range(5)]
     choices += [(k, n, within, own) for n in range(2, 6)] + [(k, 2, within, fates) for fates in evidence.FATES]
     rows = [
@@ -153,8 +118,8 @@ def count_habits(connection, habits: dict, data, player):
     import habits as recount
 
     # The recount makes a table of this name; here all tables are views.
-    for view in ("games", "spells", "moves"):
-        connection.execute(f"drop view {view}")
+    for view in ("games", "spells", "moves", "sides"):
+        connection.execute(f"drop view if exists {view}")
     recount.tables(connection, data)
     recount.counts(connection, {
         "parameters": {"k": habits.get("k", 2), "within": habits.get("within", 10),
@@ -185,8 +150,7 @@ def count(name: str, data: pathlib.Path, player: str) -> dict:
     counted = COUNTS[question.get("about", "comparison")]
     import tables  # DuckDB
 
-    if counted is not count_comparison:
-        import bands, claims, habits, sides  # noqa: E401, F401: their imports are not timed
+    import bands, cells, claims, habits, sides  # noqa: E401, F401: their imports are not timed
 
     start, before = time.perf_counter(), cpu()
     with tables.connect(data) as connection:

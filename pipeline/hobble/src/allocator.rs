@@ -1,24 +1,27 @@
 //! What the system's allocator does with memory that is let go.
 
-/// Bytes from which a piece of memory goes back to the system when it is let go: the allocator's own bound
-/// at the start.
-#[cfg(all(target_os = "linux", target_env = "gnu"))]
-const LARGE: i32 = 128 << 10;
-
-/// Keeps the bound from which memory goes back to the system at once. By itself the allocator raises it to the
-/// largest piece that was let go, and keeps smaller ones in pieces for each thread: a claim over thirty
-/// times the open archive then took 155 MB instead of 124, and 1.21 to 1.33 times as much as over one instead of
-/// 1.02 to 1.07, in as much processor time. A scan lets go of blocks all the time and is better off with
-/// the allocator as it is.
+/// Has memory go back to the system, and threads share what does not.
+///
+/// By itself the allocator of glibc raises the bound from which memory goes back at once to the largest piece that
+/// was let go, and keeps smaller ones apart for up to eight times as many threads as there are cores. Measured on the
+/// open archive, two threads, in as much processor time: a claim over thirty times the archive takes 124 MB
+/// instead of 155, 1.02 to 1.07 times as much as over one instead of 1.21 to 1.33; a scan with all tables 279 MB
+/// instead of 340 to 346, and of ten times the archive 297 MiB instead of 395.
 #[cfg(all(target_os = "linux", target_env = "gnu"))]
 pub fn give_back() {
-    // SAFETY: sets a number of the allocator, before another thread is started.
-    #[allow(unsafe_code, reason = "no safe way to this setting; measured above")]
+    // The allocator's own bound at the start.
+    let large = 128 << 10;
+    // One arena alone has threads wait for one another.
+    let cores = std::thread::available_parallelism().map_or(2, |cores| cores.get().max(2));
+    let arenas = i32::try_from(cores).unwrap_or(i32::MAX);
+    // SAFETY: sets numbers of the allocator, before another thread is started.
+    #[allow(unsafe_code, reason = "no safe way to these settings; measured above")]
     unsafe {
-        libc::mallopt(libc::M_MMAP_THRESHOLD, LARGE);
+        libc::mallopt(libc::M_MMAP_THRESHOLD, large);
+        libc::mallopt(libc::M_ARENA_MAX, arenas);
     }
 }
 
-/// Allocators of other systems have no such bound.
+/// Allocators of other systems have no such settings.
 #[cfg(not(all(target_os = "linux", target_env = "gnu")))]
 pub fn give_back() {}

@@ -25,10 +25,8 @@ const NOT_ALL_WELL: u8 = 1;
 const FAILED: u8 = 2;
 
 fn main() -> ExitCode {
+    allocator::give_back();
     let arguments = Arguments::parse();
-    if arguments.command.asks() {
-        allocator::give_back();
-    }
     let result = match arguments.command {
         Command::Scan(scan) => command::scan::run(&scan),
         Command::Desk(desk) => command::desk::run(&desk),

@@ -109,20 +109,3 @@ pub enum Command {
     /// Print the manual page
     Manual,
 }
-
-impl Command {
-    /// Whether tables are counted for an answer.
-    pub fn asks(&self) -> bool {
-        matches!(
-            self,
-            Command::Ask(_)
-                | Command::Page(_)
-                | Command::Handout(_)
-                | Command::Examples(_)
-                | Command::Find(_)
-                | Command::Quiz(_)
-                | Command::Norms(_)
-                | Command::Sift(_)
-        )
-    }
-}
