@@ -125,6 +125,7 @@ def count_habits(connection, habits: dict, data, player):
         "parameters": {"k": habits.get("k", 2), "within": habits.get("within", 10),
                        "long": habits.get("long", 3)},
         "player": {"name": player, "aliases": []},
+        "peers": {"from": "others"},
     })
     return connection.execute("select own, band, time_class, color, eco, fold, count(*), "
                               "sum(n_held), sum(n_lost_within) from counted group by all").fetchall()
