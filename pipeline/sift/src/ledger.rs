@@ -48,20 +48,13 @@ pub struct Opening {
 impl Opening {
     /// Whether another reads more shares for the same claims.
     fn goes_on_with(&self, more: &Opening) -> bool {
-        let claims = |opening: &Opening| {
-            let Opening {
-                hobble,
-                grid,
-                claims,
-                ..
-            } = opening.clone();
-            (hobble, grid, claims)
-        };
+        let same_claims =
+            (&self.hobble, &self.grid, &self.claims) == (&more.hobble, &more.grid, &more.claims);
         let is_more = |share: &Stripe| {
             let first = self.shares.first();
             first.is_some_and(|first| first.of == share.of) && !self.shares.contains(share)
         };
-        claims(self) == claims(more) && !more.shares.is_empty() && more.shares.iter().all(is_more)
+        same_claims && !more.shares.is_empty() && more.shares.iter().all(is_more)
     }
 }
 

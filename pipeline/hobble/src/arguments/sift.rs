@@ -50,9 +50,9 @@ pub struct Sift {
     #[arg(long, value_name = "FILE", conflicts_with = "out")]
     pub state: Option<PathBuf>,
     /// With --state: count only every N-th part of the tables, from part I on, as 0/4
-    #[arg(long, value_name = "I/N", requires = "state", conflicts_with = "from")]
+    #[arg(long, value_name = "I/N", conflicts_with = "from")]
     pub stripe: Option<Stripe>,
     /// With --state: the sum of the states of the count before
-    #[arg(long, value_name = "FILE", requires = "state", conflicts_with = "from")]
+    #[arg(long, value_name = "FILE", conflicts_with = "from")]
     pub first: Option<PathBuf>,
 }

@@ -96,7 +96,7 @@ fn whole(arguments: &Sift) -> anyhow::Result<bool> {
 /// Counts folders, or a share of their parts: what comes after the sum given.
 fn count(arguments: &Sift, first: Option<&dyn AnyState>) -> anyhow::Result<Box<dyn AnyState>> {
     let grid = grid(arguments)?;
-    let mut sum: Option<Box<dyn AnyState>> = None;
+    let mut sum = None;
     let mut opened = None;
     for folder in &arguments.data {
         let dataset = Dataset::open(folder)?;
@@ -112,13 +112,11 @@ fn count(arguments: &Sift, first: Option<&dyn AnyState>) -> anyhow::Result<Box<d
                 Box::new(step)
             }
         };
-        let counted = counting.count(&dataset, arguments.stripe)?;
-        match &mut sum {
-            None => sum = Some(counted),
-            Some(sum) => sum
-                .add(counted)
-                .with_context(|| folder.display().to_string())?,
-        }
+        add(
+            &mut sum,
+            counting.count(&dataset, arguments.stripe)?,
+            folder,
+        )?;
     }
     sum.context("no tables are named")
 }
@@ -130,14 +128,23 @@ fn first(arguments: &Sift) -> anyhow::Result<Option<Box<dyn AnyState>>> {
 }
 
 fn of_files(files: &[PathBuf]) -> anyhow::Result<Box<dyn AnyState>> {
-    let mut files = files.iter();
-    let first = files.next().context("no states are named")?;
-    let mut sum = next::read_state(first)?;
+    let mut sum = None;
     for file in files {
-        sum.add(next::read_state(file)?)
-            .with_context(|| file.display().to_string())?;
+        add(&mut sum, next::read_state(file)?, file)?;
     }
-    Ok(sum)
+    sum.context("no states are named")
+}
+
+fn add(
+    sum: &mut Option<Box<dyn AnyState>>,
+    more: Box<dyn AnyState>,
+    from: &Path,
+) -> anyhow::Result<()> {
+    match sum {
+        None => *sum = Some(more),
+        Some(sum) => sum.add(more).with_context(|| from.display().to_string())?,
+    }
+    Ok(())
 }
 
 /// Prints the league, and writes it in every format.
