@@ -142,8 +142,7 @@ fn earlier_ledgers_are_read() {
     let data = dataset(dir.path(), 1);
     let grid = Grid::parse("grid", GRID).unwrap();
     let ledger = ledger::of(dir.path());
-    let of_shares =
-        r#"{"hobble":"0.1.0","grid":"00","tried":1,"claims":["11"],"shares":[{"index":0,"of":2},{"index":1,"of":2}]}"#;
+    let of_shares = r#"{"hobble":"0.1.0","grid":"00","tried":1,"claims":["11"],"shares":[{"index":0,"of":2},{"index":1,"of":2}]}"#;
     let shares = serde_json::from_str::<ledger::Opening>(of_shares).unwrap();
     assert_eq!(shares.shares.len(), 2);
     std::fs::write(
