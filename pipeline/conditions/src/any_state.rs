@@ -101,7 +101,8 @@ impl<S: Written> OfSum<S> {
         OfSum::named(question, counted)
     }
 
-    /// A state of a question of which no part is counted yet, of the tables that another state counts.
+    /// A state of a question of which no part is counted yet, of the tables of these folders that another state
+    /// counts.
     ///
     /// # Errors
     ///
@@ -109,9 +110,10 @@ impl<S: Written> OfSum<S> {
     pub fn uncounted(
         question: Arc<S>,
         tables: &About,
+        folders: &[Dataset],
         state: S::State,
     ) -> Result<OfSum<S>, AskError> {
-        let about = tables.uncounted(&*question)?;
+        let about = tables.uncounted(&*question, folders)?;
         OfSum::named(question, Counted { about, state })
     }
 

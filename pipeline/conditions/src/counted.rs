@@ -256,8 +256,13 @@ impl About {
         self.scans.iter().any(|scan| scan.is_of(dataset))
     }
 
-    /// The same of another question, before any part is counted for it.
-    pub(crate) fn uncounted(&self, question: &impl Serialize) -> Result<About, AskError> {
+    /// The same of another question, before any part of the tables of these folders is counted for it.
+    pub(crate) fn uncounted(
+        &self,
+        question: &impl Serialize,
+        folders: &[Dataset],
+    ) -> Result<About, AskError> {
+        let is_of_folders = |scan: &&Scan| folders.iter().any(|folder| scan.is_of(folder));
         let chosen = self.chosen.as_ref().map(|chosen| ChosenSummary {
             filters: chosen.filters.clone(),
             ..ChosenSummary::default()
@@ -266,7 +271,12 @@ impl About {
             asked: None,
             question: hash(question)?,
             chosen,
-            scans: self.scans.iter().map(Scan::uncounted).collect(),
+            scans: self
+                .scans
+                .iter()
+                .filter(is_of_folders)
+                .map(Scan::uncounted)
+                .collect(),
             ..self.clone()
         })
     }

@@ -231,6 +231,16 @@ fn folders_are_opened_together() {
     ));
     assert_eq!(league(&at("added")), league(&at("whole")));
     assert_eq!(ledgers.each_ref().map(|ledger| openings(ledger)), [1, 1]);
+    // Opened for one folder alone, the other stays locked.
+    let [found, alone, none] = ["found", "alone", "none"].map(at);
+    let of = |data: &Path, more: [&str; 4]| {
+        let data = [text(&grid), "--data", text(data)];
+        sift(&[&data[..], &more].concat(), &[])
+    };
+    well(of(&two, ["--first", text(&found), "--open", text(&alone)]));
+    assert_eq!(ledgers.each_ref().map(|ledger| openings(ledger)), [1, 2]);
+    let locked = of(&one, ["--first", text(&alone), "--state", text(&none)]);
+    assert_refused(&locked, "alone: counted of other tables than those in ");
     // A ledger that is named is of both.
     let own = at("own.json");
     run(&[
@@ -242,7 +252,7 @@ fn folders_are_opened_together() {
         text(&at("opened")),
     ]);
     assert_eq!(openings(&own), 1);
-    assert_eq!(ledgers.each_ref().map(|ledger| openings(ledger)), [1, 1]);
+    assert_eq!(ledgers.each_ref().map(|ledger| openings(ledger)), [1, 2]);
 }
 
 #[test]

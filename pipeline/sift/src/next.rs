@@ -9,6 +9,7 @@ use hobble_conditions::AskError;
 use hobble_conditions::any_state::{AnyState, OfSum};
 use hobble_conditions::counted::About;
 use hobble_conditions::counting::Counting;
+use hobble_dataset::Dataset;
 
 use crate::grid::Grid;
 use crate::locked::{Sifted, Unlocked};
@@ -87,15 +88,19 @@ impl Next {
     }
 }
 
-/// The count of the locked half when it is open and before any part is counted, of the tables of the count
-/// before: whoever counts parts with it opens nothing again.
+/// The count of the locked half when it is open and before any part is counted, of the tables of these folders:
+/// whoever counts their parts with it opens nothing again.
 ///
 /// # Errors
 ///
 /// Where the claims cannot be written.
-pub fn opened(step: Step<Found>, searched: &dyn AnyState) -> Result<Box<dyn AnyState>, AskError> {
+pub fn opened(
+    step: Step<Found>,
+    searched: &dyn AnyState,
+    folders: &[Dataset],
+) -> Result<Box<dyn AnyState>, AskError> {
     let state = Unlocked::opened(step.opening());
-    let opened = OfSum::uncounted(Arc::new(step), searched.about(), state)?;
+    let opened = OfSum::uncounted(Arc::new(step), searched.about(), folders, state)?;
     Ok(Box::new(opened))
 }
 

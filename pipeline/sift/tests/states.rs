@@ -64,7 +64,7 @@ fn shares_add_up_to_the_league() {
     let locked = next().counting().err().unwrap().to_string();
     assert!(locked.contains("is not open"), "{locked}");
     let step = open(next().to_open().unwrap(), &ledgers[..1]).unwrap();
-    next::opened(step, &*found)
+    next::opened(step, &*found, std::slice::from_ref(&data))
         .unwrap()
         .write(&at("opened"))
         .unwrap();

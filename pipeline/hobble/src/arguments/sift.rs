@@ -24,7 +24,7 @@ are looked for, and what the locked half says. The sum of each count goes into t
   hobble sift --data data --stripe 0/2 --first moves.state --state one.state
   hobble sift --data data --stripe 1/2 --first moves.state --state two.state
   hobble sift --from one.state two.state --state found.state
-Before the third count the locked half is opened, once, in the place where its openings are written down:
+Before the third count the locked half is opened: once, which is written down as for a whole league:
   hobble sift --data data --first found.state --open opened.state
   hobble sift --data data --stripe 0/2 --first opened.state --state one.state
   hobble sift --data data --stripe 1/2 --first opened.state --state two.state
@@ -62,11 +62,11 @@ pub struct Sift {
     /// With --state: count only every N-th part of the tables, from part I on, as 0/4
     #[arg(long, value_name = "I/N", conflicts_with = "from")]
     pub stripe: Option<Stripe>,
-    /// With --state: the sum of the states of the count before; of the locked half, what --open wrote
+    /// Sum of the states of the count before; where the locked half is counted, the file that --open wrote
     #[arg(long, value_name = "FILE", conflicts_with = "from")]
     pub first: Option<PathBuf>,
-    /// Write down that the locked half is opened for what --first found, and write the file that counts of
-    /// that half take as --first
+    /// Open the locked half for the claims that were found, whose sum --first names: the opening is written
+    /// down, and FILE is what counts of that half take as --first
     #[arg(
         long,
         value_name = "FILE",
