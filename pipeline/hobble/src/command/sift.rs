@@ -137,7 +137,7 @@ fn next_count(arguments: &Sift) -> anyhow::Result<Arc<dyn Counting>> {
 /// Opens the locked half for what the sum of the count before found, and writes what shares of it are given.
 fn open(arguments: &Sift, to: &Path) -> anyhow::Result<bool> {
     let found = first(arguments)?.context("--first: name the sum of the count before")?;
-    let folders = arguments.data.iter().map(|folder| Dataset::open(folder));
+    let folders = arguments.data.iter().map(Dataset::open);
     let folders = folders.collect::<Result<Vec<_>, _>>()?;
     let step = next::next(&grid(arguments)?, Some(&*found))?.to_open()?;
     let ledgers = ledgers(arguments);
