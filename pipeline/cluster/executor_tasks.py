@@ -133,22 +133,22 @@ def run_task(task, listed, setting):
         return task["name"], None
 
 
-def asked(setting, temporary):
-    """The question as `hobble ask` takes it: by name, or its file written anew."""
-    if setting["text"] is None:
-        return setting["question"]
-    file = temporary / Path(setting["question"]).name
-    file.write_text(setting["text"])
-    return str(file)
+def asking(setting, temporary):
+    """The command that counts: of a question by its name, of a question or grid whose file is written anew, or of the
+    program's own grid."""
+    asked = setting["asked"]
+    if setting["text"] is not None:
+        asked = temporary / Path(asked).name
+        asked.write_text(setting["text"])
+    return [setting["hobble"], setting["command"], *([str(asked)] if asked else []), *setting["options"]]
 
 
 def count(share, setting):
     """Counts one of so many shares of the tables. Returns its state, the bytes of a file."""
     with scratch() as temporary:
         temporary = Path(temporary)
-        question, data = asked(setting, temporary), setting["data"]
-        stripe = ["--stripe", f"{share}/{setting['shares']}"]
-        ask = [setting["hobble"], "ask", question, *setting["options"], *stripe]
+        data = setting["data"]
+        ask = [*asking(setting, temporary), "--stripe", f"{share}/{setting['shares']}"]
         if setting["first"]:
             first = temporary / "first.state"
             first.write_bytes(setting["first"])
@@ -172,6 +172,6 @@ def add(states, setting):
             files[-1].write_bytes(state)
         if len(files) > 1:
             state = Path(temporary) / "sum"
-            call([setting["hobble"], "ask", "--state", str(state), "--from", *map(str, files)])
+            call([setting["hobble"], setting["command"], "--state", str(state), "--from", *map(str, files)])
             files = [state]
         return [file.read_bytes() for file in files]

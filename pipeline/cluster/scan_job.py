@@ -17,19 +17,20 @@ import json
 import math
 import shlex
 import sys
-import tempfile
 from pathlib import Path
 from urllib.parse import quote
 
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 from executor_tasks import digest, keys, publish_list, repeats, run_task  # noqa: E402
-from spark import add_arguments, path_or_address, sessions, spark_said  # noqa: E402
+from spark import collected, path_or_address, run_job  # noqa: E402
 from table_storage import MARKERS, Failed, call, listed, name_in_tables, storage  # noqa: E402
 
 ENDINGS = (".pgn", ".pgn.zst", ".pgn.gz", ".pgn.bz2")
 # Bytes of archives whose keys are looked through by one task: about 5 million games, 170 MB.
 SHARE_BYTES = 1 << 30
+# After a task that Spark gave up.
+THEN = "; what is done stays, run again for the rest"
 
 
 def archives(arguments, store):
@@ -126,34 +127,20 @@ def done_before(task, marker, files, want):
     return dict(source, listed=listed) if whole else None
 
 
-def given_up(error, names):
-    said = spark_said(str(error.java_exception.getMessage()), names)
-    return Failed(f"{said}; what is done stays, run again for the rest")
-
-
 def on_cluster(context, work, items):
     """Does work on each of the named items, each a task that Spark may give to another executor."""
-    from py4j.protocol import Py4JJavaError
-
     names, values = zip(*items)
-    try:
-        return context.parallelize(values, len(values)).map(work).collect()
-    except Py4JJavaError as error:
-        raise given_up(error, names) from None
+    return collected(context.parallelize(values, len(values)).map(work), names, THEN)
 
 
 def find_repeats(context, tasks, setting):
     """The first pass over all archives: publishes the list of each task's repeats. Returns the
     SHA-256 of the lists by the tasks' numbers."""
-    from py4j.protocol import Py4JJavaError
-
     keyed = context.parallelize(tasks, len(tasks)).flatMap(lambda task: keys(task, setting))
     dealt = keyed.partitionBy(setting["shares"], lambda share: share)
     found = dealt.mapPartitions(lambda files: repeats(files, setting)).groupByKey(len(tasks))
-    try:
-        return dict(found.map(lambda one: (one[0], publish_list(tasks[one[0]], one[1], setting))).collect())
-    except Py4JJavaError as error:
-        raise given_up(error, []) from None
+    lists = found.map(lambda one: (one[0], publish_list(tasks[one[0]], one[1], setting)))
+    return dict(collected(lists, then=THEN))
 
 
 def in_order(tasks, committed):
@@ -251,34 +238,32 @@ class Job:
         return True
 
 
-def run(arguments, session):
+def run(arguments, session, temporary):
     """Does what is missing. Returns 0, or 1 where not all is well though it is done."""
-    with tempfile.TemporaryDirectory(prefix="hobble-") as temporary:
-        temporary = Path(temporary)
-        job = Job(arguments, temporary, session)
-        tasks = job.tasks
-        job.check_doubtful()
-        listed = job.find_repeats()
-        missing = job.missing()
-        print(f"tasks {len(tasks)}, done before {len(tasks) - len(missing)}, to run {len(missing)}", flush=True)
-        failures = []
-        if missing:
-            # The largest first, so that none is left over at the end.
-            work = sorted(missing, key=lambda task: -task["size"] / task["of"])
-            setting = job.setting
-            named = [(task["name"], task) for task in work]
-            ran = on_cluster(job.start(), lambda task: run_task(task, listed, setting), named)
-            failures = sorted((name, why) for name, why in ran if why)
-        for name, why in failures:
-            print(f"{name}: {why}", file=sys.stderr)
-        if failures:
-            raise Failed(f"{len(failures)} of {len(tasks)} tasks failed; nothing was committed")
-        names = [task["name"] for task in tasks]
-        markers = job.target.markers(names, temporary)
-        said, beside, code = job.target.commit(arguments.hobble, markers, temporary)
-        print(said, end="", flush=True)
-        print(beside, end="", file=sys.stderr)
-        return code
+    job = Job(arguments, temporary, session)
+    tasks = job.tasks
+    job.check_doubtful()
+    listed = job.find_repeats()
+    missing = job.missing()
+    print(f"tasks {len(tasks)}, done before {len(tasks) - len(missing)}, to run {len(missing)}", flush=True)
+    failures = []
+    if missing:
+        # The largest first, so that none is left over at the end.
+        work = sorted(missing, key=lambda task: -task["size"] / task["of"])
+        setting = job.setting
+        named = [(task["name"], task) for task in work]
+        ran = on_cluster(job.start(), lambda task: run_task(task, listed, setting), named)
+        failures = sorted((name, why) for name, why in ran if why)
+    for name, why in failures:
+        print(f"{name}: {why}", file=sys.stderr)
+    if failures:
+        raise Failed(f"{len(failures)} of {len(tasks)} tasks failed; nothing was committed")
+    names = [task["name"] for task in tasks]
+    markers = job.target.markers(names, temporary)
+    said, beside, code = job.target.commit(arguments.hobble, markers, temporary)
+    print(said, end="", flush=True)
+    print(beside, end="", file=sys.stderr)
+    return code
 
 
 def main():
@@ -289,14 +274,7 @@ def main():
     parser.add_argument("--stripes", type=int, help="stripes of every archive, whatever its size")
     parser.add_argument("--shares", type=int, help="shares of the games in which repeats are found (default: one for each GiB)")
     parser.add_argument("--scan-options", default="", help="options of `hobble scan`, in one string")
-    add_arguments(parser)
-    arguments = parser.parse_args()
-    try:
-        with sessions(arguments, "hobble scan") as session:
-            return run(arguments, session)
-    except Failed as error:
-        print(f"scan_job: {error}", file=sys.stderr)
-        return 1
+    return run_job("scan", parser, run)
 
 
 if __name__ == "__main__":

@@ -1,6 +1,8 @@
-"""What the jobs share: a Spark session from the command line, and what Spark said in one line."""
+"""What the jobs share: a Spark session from the command line, and what went wrong in one line."""
 
 import re
+import sys
+import tempfile
 from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import unquote
@@ -42,6 +44,28 @@ def sessions(arguments, name):
     finally:
         for one in started:
             one.stop()
+
+
+def run_job(name, parser, work):
+    """Does the work of a job with what is named on the command line. Returns its exit code."""
+    add_arguments(parser)
+    arguments = parser.parse_args()
+    try:
+        with sessions(arguments, f"hobble {name}") as session, tempfile.TemporaryDirectory(prefix="hobble-") as temporary:
+            return work(arguments, session, Path(temporary))
+    except Failed as error:
+        print(f"{name}_job: {error}", file=sys.stderr)
+        return 1
+
+
+def collected(rows, names=(), then=""):
+    """Collects what tasks return; where Spark gives one up, says which of the named ones, why, and what then."""
+    from py4j.protocol import Py4JJavaError
+
+    try:
+        return rows.collect()
+    except Py4JJavaError as error:
+        raise Failed(spark_said(str(error.java_exception.getMessage()), names) + then) from None
 
 
 def spark_said(message, names):

@@ -5,11 +5,14 @@ import os
 import shutil
 import subprocess
 import uuid
+from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import unquote
 
 MARKERS = ".tasks"
 REPEATS = "repeats.csv"
+# Openings of the locked half, beside the tables.
+LEDGER = "sift-openings.json"
 
 
 class Failed(Exception):
@@ -40,6 +43,11 @@ class Folder:
         """The archives of the manifest, in its order."""
         manifest = self.path / "manifest.json"
         return json.loads(manifest.read_text())["sources"] if manifest.is_file() else []
+
+    @contextmanager
+    def ledger(self, _temporary):
+        """The file in which openings of the locked half are written down."""
+        yield self.path / LEDGER
 
     def publish(self, files):
         """Puts (file, name) pairs in their places, in this order, each whole or not at all."""
@@ -89,6 +97,19 @@ class Store:
             return []
         call([self.program, "get", f"{self.url}/manifest.json", str(into / "committed")])
         return json.loads((into / "committed" / "manifest.json").read_text())["sources"]
+
+    @contextmanager
+    def ledger(self, temporary):
+        """A copy of the file in which openings are written down. It is put back, unless another opening was
+        written down meanwhile."""
+        address, read, own = f"{self.url}/{LEDGER}", temporary / "read" / LEDGER, temporary / LEDGER
+        call([self.program, "get", address, str(read.parent)])
+        if read.is_file():
+            shutil.copyfile(read, own)
+        yield own
+        # Where no claim is asked the half stays locked, and there may be no such file.
+        if own.is_file():
+            call([self.program, "commit", str(own), address, "--read", str(read)])
 
     def publish(self, files):
         for file, name in files:

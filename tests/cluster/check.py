@@ -219,8 +219,8 @@ def killed_and_run_again(pieces, folder):
     check("run again: nothing half-done is left", not left, ", ".join(map(str, left)))
 
 
-def s3_round_trip(archive, one, folder):
-    """The same job with an S3-compatible server on this machine."""
+def s3_round_trip(archive, one, data, folder):
+    """The same job with an S3-compatible server on this machine; a grid of claims on other tables, put there."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
@@ -252,6 +252,7 @@ def s3_round_trip(archive, one, folder):
         got = folder / "from-s3"
         must([STORE, "get", "s3://archive/out", got])
         answers.of_a_store(check, "s3://archive/out", got, folder)
+        answers.grids_of_a_store(check, "s3://archive/sifted", data, folder)
         manifest = json.loads((got / "manifest.json").read_text())
         (source,) = manifest["sources"]
         check("S3: the archive keeps its name", source["file"] == f"archive/in/{name}", source["file"])
@@ -435,7 +436,7 @@ def main():
     if sys.argv[3:] == ["answers"]:
         must([HOBBLE, "scan", archive, "--out", folder / "whole", *SMALL])
         answers.of_a_folder(check, folder / "whole", folder)
-        s3_round_trip(pieces[3], one_file, folder)
+        s3_round_trip(pieces[3], one_file, folder / "whole", folder)
         print(f"{passed} passed, {failed} failed")
         return 1 if failed else 0
     tables_of_costs(archive, folder / "whole", folder)
@@ -448,7 +449,7 @@ def main():
     repeats_among_archives(pieces, folder / "repeats")
     killed_and_run_again(pieces, folder / "killed")
     spark_views.agree(check, data)
-    s3_round_trip(pieces[3], one_file, folder)
+    s3_round_trip(pieces[3], one_file, data, folder)
     print(f"in {time.time() - began:.0f} s")
     if not failed:
         shutil.rmtree(folder)

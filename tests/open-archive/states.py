@@ -70,7 +70,9 @@ def main():
         hobble(*grid, "--ledger", Path(folder) / "whole.json", "--out", whole)
         hobble("sift", "--state", first, "--from", *shares(*grid))
         hobble("sift", "--state", first, "--from", *shares(*grid, "--first", first))
-        states = shares(*grid, "--first", first, "--ledger", Path(folder) / "added.json")
+        opened = Path(folder) / "opened.state"
+        hobble(*grid, "--first", first, "--open", opened, "--ledger", Path(folder) / "added.json")
+        states = shares(*grid, "--first", opened)
         hobble("sift", "--out", added, "--from", *states)
         asked += 1
         apart += not compare("sift", *((out / "league.json").read_bytes() for out in (whole, added)), states)

@@ -2,6 +2,7 @@
 
 use std::any::Any;
 use std::path::Path;
+use std::sync::Arc;
 
 use hobble_dataset::{Dataset, PartId};
 use hobble_report::Reported;
@@ -81,7 +82,7 @@ impl<S: QuestionFile + Sum<Answer: Reported> + DeserializeOwned + 'static> Writt
 
 /// A state of a question, or of one count of two.
 pub struct OfSum<S: Sum> {
-    question: S,
+    question: Arc<S>,
     counted: Counted<S::State>,
 }
 
@@ -91,9 +92,34 @@ impl<S: Written> OfSum<S> {
     /// # Errors
     ///
     /// Where the question does not fit, or a table is unreadable or inconsistent.
-    pub fn count(question: S, dataset: &Dataset, parts: &[PartId]) -> Result<OfSum<S>, AskError> {
-        let mut counted = Counted::of(&question, dataset, parts)?;
-        let written = serde_json::to_value(&question);
+    pub fn count(
+        question: Arc<S>,
+        dataset: &Dataset,
+        parts: &[PartId],
+    ) -> Result<OfSum<S>, AskError> {
+        let counted = Counted::of(&*question, dataset, parts)?;
+        OfSum::named(question, counted)
+    }
+
+    /// A state of a question of which no part is counted yet, of the tables of these folders that another state
+    /// counts.
+    ///
+    /// # Errors
+    ///
+    /// Where the question cannot be written.
+    pub fn uncounted(
+        question: Arc<S>,
+        tables: &About,
+        folders: &[Dataset],
+        state: S::State,
+    ) -> Result<OfSum<S>, AskError> {
+        let about = tables.uncounted(&*question, folders)?;
+        OfSum::named(question, Counted { about, state })
+    }
+
+    /// The same with the question in it.
+    fn named(question: Arc<S>, mut counted: Counted<S::State>) -> Result<OfSum<S>, AskError> {
+        let written = serde_json::to_value(&*question);
         counted.about.asked = Some(AskedOf {
             about: S::ABOUT.to_owned(),
             name: question.name(),
@@ -121,6 +147,7 @@ impl<S: Written> OfSum<S> {
                 path.display()
             ))
         })?;
+        let question = Arc::new(question);
         Ok(OfSum { question, counted })
     }
 
@@ -136,6 +163,16 @@ impl<S: Written> OfSum<S> {
     /// Where parts are missing, or the counts are for another question.
     pub fn came(&self, question: &S) -> Result<S::Answer, AskError> {
         Ok(self.counted.answer_alone(question, false)?.0)
+    }
+
+    /// The counts, where they are for this question.
+    ///
+    /// # Errors
+    ///
+    /// Where they are for another one.
+    pub fn counts(&self, question: &S) -> Result<&S::State, AskError> {
+        self.counted.is_of(question)?;
+        Ok(&self.counted.state)
     }
 }
 
@@ -163,7 +200,7 @@ impl<S: Written> AnyState for OfSum<S> {
     }
 
     fn answer(&self, partial: bool) -> Result<(Box<dyn Reported>, Dataset), AskError> {
-        let (answer, dataset) = self.counted.answer_alone(&self.question, partial)?;
+        let (answer, dataset) = self.counted.answer_alone(&*self.question, partial)?;
         Ok((self.question.reported(answer)?, dataset))
     }
 }

@@ -204,7 +204,7 @@ impl<T: State + Send> Counted<T> {
         Ok((answer, dataset))
     }
 
-    fn is_of(&self, question: &impl Serialize) -> Result<(), AskError> {
+    pub(crate) fn is_of(&self, question: &impl Serialize) -> Result<(), AskError> {
         if self.about.question != hash(question)? {
             return Err(refused("the state is of another question"));
         }
@@ -249,6 +249,36 @@ impl About {
     /// Number of the parts counted.
     pub fn parts(&self) -> u64 {
         scans::counted(&self.scans).count() as u64
+    }
+
+    /// Whether the tables of a folder are among those of which parts are counted.
+    pub fn is_of_tables(&self, dataset: &Dataset) -> bool {
+        self.scans.iter().any(|scan| scan.is_of(dataset))
+    }
+
+    /// The same of another question, before any part of the tables of these folders is counted for it.
+    pub(crate) fn uncounted(
+        &self,
+        question: &impl Serialize,
+        folders: &[Dataset],
+    ) -> Result<About, AskError> {
+        let is_of_folders = |scan: &&Scan| folders.iter().any(|folder| scan.is_of(folder));
+        let chosen = self.chosen.as_ref().map(|chosen| ChosenSummary {
+            filters: chosen.filters.clone(),
+            ..ChosenSummary::default()
+        });
+        Ok(About {
+            asked: None,
+            question: hash(question)?,
+            chosen,
+            scans: self
+                .scans
+                .iter()
+                .filter(is_of_folders)
+                .map(Scan::uncounted)
+                .collect(),
+            ..self.clone()
+        })
     }
 
     /// Name of the question, as it is asked by.

@@ -1,6 +1,7 @@
 //! Parts of tables counted for a question whose type is known to its sort alone: all of them, or a share.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use hobble_dataset::{Dataset, PartId};
 use hobble_terms::Table;
@@ -19,7 +20,7 @@ pub trait Counting {
     ///
     /// Where the question does not fit, or a table is unreadable or inconsistent.
     fn count(
-        self: Box<Self>,
+        self: Arc<Self>,
         dataset: &Dataset,
         share: Option<Stripe>,
     ) -> Result<Box<dyn AnyState>, AskError>;
@@ -30,12 +31,12 @@ pub trait Counting {
 
 impl<S: Written> Counting for S {
     fn count(
-        self: Box<Self>,
+        self: Arc<Self>,
         dataset: &Dataset,
         share: Option<Stripe>,
     ) -> Result<Box<dyn AnyState>, AskError> {
         let parts = parts(&*self, dataset, share)?;
-        Ok(Box::new(OfSum::count(*self, dataset, &parts)?))
+        Ok(Box::new(OfSum::count(self, dataset, &parts)?))
     }
 
     fn files(&self, dataset: &Dataset, share: Option<Stripe>) -> Vec<PathBuf> {

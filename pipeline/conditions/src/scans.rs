@@ -43,6 +43,20 @@ impl Scan {
         }
     }
 
+    /// Whether it is the scan of a folder.
+    pub fn is_of(&self, dataset: &Dataset) -> bool {
+        self.manifest == *dataset.manifest()
+    }
+
+    /// The same before any part is counted.
+    pub fn uncounted(&self) -> Scan {
+        Scan {
+            parts: BTreeSet::new(),
+            there: BTreeSet::new(),
+            ..self.clone()
+        }
+    }
+
     /// The parts that are to be counted by these tables and are not, and the number of all.
     fn missing(&self, tables: &[Table]) -> (Vec<PartId>, usize) {
         let tables = tables.iter().copied();

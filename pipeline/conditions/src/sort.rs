@@ -1,6 +1,7 @@
 //! What a sort of question is.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use hobble_dataset::Dataset;
 use hobble_report::Reported;
@@ -37,7 +38,7 @@ pub trait Sort: QuestionFile + 'static {
     /// # Errors
     ///
     /// Where what is given is out of range or missing.
-    fn counting(&self, given: &Given) -> Result<Box<dyn Counting>, AskError>;
+    fn counting(&self, given: &Given) -> Result<Arc<dyn Counting>, AskError>;
 
     /// Reads a state that was counted for a question of this sort.
     ///
@@ -54,8 +55,8 @@ impl<S: QuestionFile + Sum<Answer: Reported> + DeserializeOwned + 'static> Sort 
         counted::answer(&self.overridden(&given.overrides)?, dataset)
     }
 
-    fn counting(&self, given: &Given) -> Result<Box<dyn Counting>, AskError> {
-        Ok(Box::new(self.overridden(&given.overrides)?))
+    fn counting(&self, given: &Given) -> Result<Arc<dyn Counting>, AskError> {
+        Ok(Arc::new(self.overridden(&given.overrides)?))
     }
 
     fn read_state(path: &Path) -> Result<Box<dyn AnyState>, AskError> {

@@ -1,6 +1,7 @@
 //! Questions about a player as a sort of question: asked at once, or counted in two steps.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use hobble_conditions::any_state::{AnyState, OfSum, Written as _};
 use hobble_conditions::counted::About;
@@ -25,7 +26,7 @@ impl Sort for Habits {
         answer(&habits, dataset, player, given.peers.as_ref())
     }
 
-    fn counting(&self, given: &Given) -> Result<Box<dyn Counting>, AskError> {
+    fn counting(&self, given: &Given) -> Result<Arc<dyn Counting>, AskError> {
         next(self, given)
     }
 

@@ -2,6 +2,7 @@
 //! beside peers.
 
 use std::any::Any;
+use std::sync::Arc;
 
 use hobble_conditions::any_state::{OfSum, Written};
 use hobble_conditions::counting::Counting;
@@ -19,7 +20,7 @@ use crate::{Habits, HabitsAnswer, Player};
 /// # Errors
 ///
 /// Where no player is named, what is given does not fit, or parts are missing in the first count.
-pub fn next(habits: &Habits, given: &Given) -> Result<Box<dyn Counting>, AskError> {
+pub fn next(habits: &Habits, given: &Given) -> Result<Arc<dyn Counting>, AskError> {
     let (habits, player) = asked(habits, given)?;
     if matches!(given.peers, Some(Peers::Tables(_))) {
         return Err(AskError::Override {
@@ -31,7 +32,7 @@ pub fn next(habits: &Habits, given: &Given) -> Result<Box<dyn Counting>, AskErro
     }
     let own = OwnSides::of(&habits, player)?;
     let Some(first) = &given.first else {
-        return Ok(Box::new(own));
+        return Ok(Arc::new(own));
     };
     let first: &dyn Any = &**first;
     let counted = first
@@ -39,7 +40,7 @@ pub fn next(habits: &Habits, given: &Given) -> Result<Box<dyn Counting>, AskErro
         .ok_or_else(|| AskError::State("the state given is not of a player's games".to_owned()))?;
     let own = counted.came(&own)?;
     let beside = BesidePeers::of(&habits, player, own, given.peers.as_ref())?;
-    Ok(Box::new(beside))
+    Ok(Arc::new(beside))
 }
 
 /// The question as it is asked, and of whom.

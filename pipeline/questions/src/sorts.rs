@@ -4,6 +4,7 @@
 use std::any::Any;
 use std::fmt::Debug;
 use std::path::Path;
+use std::sync::Arc;
 
 use hobble_conditions::any_state::AnyState;
 use hobble_conditions::counting::Counting;
@@ -74,7 +75,7 @@ pub(crate) trait AnySort: Any + Debug {
 
     fn ask(&self, dataset: &Dataset, given: &Given) -> Result<Box<dyn Reported>, AskError>;
 
-    fn counting(&self, given: &Given) -> Result<Box<dyn Counting>, AskError>;
+    fn counting(&self, given: &Given) -> Result<Arc<dyn Counting>, AskError>;
 }
 
 impl<S: Sort> AnySort for S {
@@ -86,7 +87,7 @@ impl<S: Sort> AnySort for S {
         Sort::ask(self, dataset, given).map(|answer| Box::new(answer) as Box<dyn Reported>)
     }
 
-    fn counting(&self, given: &Given) -> Result<Box<dyn Counting>, AskError> {
+    fn counting(&self, given: &Given) -> Result<Arc<dyn Counting>, AskError> {
         Sort::counting(self, given)
     }
 }

@@ -40,22 +40,10 @@ pub struct Opening {
     pub tried: u64,
     /// Hashes of the claims asked.
     pub claims: Vec<String>,
-    /// Shares of the parts that were read one by one; none where all were read at once.
+    /// Shares of the parts, where each was written down when it was read: so it was in early files of
+    /// format 2.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub shares: Vec<Stripe>,
-}
-
-impl Opening {
-    /// Whether another reads more shares for the same claims.
-    fn goes_on_with(&self, more: &Opening) -> bool {
-        let same_claims =
-            (&self.hobble, &self.grid, &self.claims) == (&more.hobble, &more.grid, &more.claims);
-        let is_more = |share: &Stripe| {
-            let first = self.shares.first();
-            first.is_some_and(|first| first.of == share.of) && !self.shares.contains(share)
-        };
-        same_claims && !more.shares.is_empty() && more.shares.iter().all(is_more)
-    }
 }
 
 impl Ledger {
@@ -88,8 +76,7 @@ impl Ledger {
         }
     }
 
-    /// Writes an opening down; its number, the first being 1. Shares of the parts that the last opening has
-    /// not read belong to it.
+    /// Writes an opening down; its number, the first being 1.
     ///
     /// # Errors
     ///
@@ -97,10 +84,7 @@ impl Ledger {
     pub fn add(path: &Path, opening: Opening) -> Result<u32, SiftError> {
         let mut ledger = Ledger::read(path)?;
         ledger.format = FORMAT;
-        match ledger.openings.last_mut() {
-            Some(last) if last.goes_on_with(&opening) => last.shares.extend(opening.shares),
-            _ => ledger.openings.push(opening),
-        }
+        ledger.openings.push(opening);
         replace_file(path, |file| {
             serde_json::to_writer_pretty(&mut *file, &ledger)?;
             file.write_all(b"\n")?;

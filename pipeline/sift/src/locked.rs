@@ -23,7 +23,7 @@ pub struct Unlocked {
     pieces: Pieces,
     /// How often the half has been opened, this time included; of tables in several folders the
     /// most.
-    opening: Option<u32>,
+    pub(crate) opening: Option<u32>,
 }
 
 /// The answer.
@@ -33,6 +33,16 @@ pub struct Sifted {
     pub league: League,
     /// The files of the claims asked: name without folder, and text.
     pub files: Vec<(String, String)>,
+}
+
+impl Unlocked {
+    /// Nothing yet of the half, opened so many times by now.
+    pub(crate) fn opened(opening: Option<u32>) -> Unlocked {
+        Unlocked {
+            opening,
+            ..Unlocked::default()
+        }
+    }
 }
 
 impl State for Unlocked {
@@ -77,10 +87,7 @@ impl Sum for Step<Found> {
 
     fn part(&self, dataset: &Dataset, id: &PartId) -> Result<Unlocked, AskError> {
         let claims = self.claims()?;
-        let mut unlocked = Unlocked {
-            opening: self.known.opening,
-            ..Unlocked::default()
-        };
+        let mut unlocked = Unlocked::opened(self.known.opening);
         let tables = [Table::Games, Table::Turns].map(|table| dataset.part(table, id));
         if let [Some(games), Some(turns)] = tables
             && !claims.is_empty()

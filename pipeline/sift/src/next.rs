@@ -3,18 +3,20 @@
 
 use std::any::Any;
 use std::path::Path;
+use std::sync::Arc;
 
 use hobble_conditions::AskError;
 use hobble_conditions::any_state::{AnyState, OfSum};
 use hobble_conditions::counted::About;
 use hobble_conditions::counting::Counting;
+use hobble_dataset::Dataset;
 
 use crate::grid::Grid;
-use crate::locked::Sifted;
+use crate::locked::{Sifted, Unlocked};
 use crate::search::Found;
 use crate::shared::Nothing;
 use crate::split::Shared;
-use crate::step::{ABOUT, Step};
+use crate::step::{ABOUT, Step, TO_OPEN};
 
 /// What is counted next for a grid: which moves both halves have, or what follows on the sum given.
 ///
@@ -24,17 +26,24 @@ use crate::step::{ABOUT, Step};
 pub fn next(grid: &Grid, first: Option<&dyn AnyState>) -> Result<Next, AskError> {
     let start = Step::start(grid);
     let Some(first) = first else {
-        return Ok(Next::Count(Box::new(start)));
+        return Ok(Next::Count(Arc::new(start)));
     };
     let any: &dyn Any = first;
     if let Some(moves) = any.downcast_ref::<OfSum<Step<Nothing>>>() {
         let shared = moves.came(&start)?;
-        return Ok(Next::Count(Box::new(start.then(shared))));
+        return Ok(Next::Count(Arc::new(start.then(shared))));
     }
     if let Some(searched) = any.downcast_ref::<OfSum<Step<Shared>>>() {
         let shared = searched.question().known.clone();
         let found = searched.came(&start.then(shared))?;
         return Ok(Next::Open(Box::new(start.then(found))));
+    }
+    if let Some(opened) = any.downcast_ref::<OfSum<Step<Found>>>()
+        && first.about().parts() == 0
+    {
+        let step = start.then(opened.question().known.clone());
+        let opening = opened.counts(&step)?.opening;
+        return Ok(Next::Count(Arc::new(step.opened(opening))));
     }
     Err(AskError::State(
         "the state given is not of a count before another".to_owned(),
@@ -44,9 +53,55 @@ pub fn next(grid: &Grid, first: Option<&dyn AnyState>) -> Result<Next, AskError>
 /// What is counted next.
 pub enum Next {
     /// Parts of the tables.
-    Count(Box<dyn Counting>),
+    Count(Arc<dyn Counting>),
     /// Parts of the locked half: that is written down before.
     Open(Box<Step<Found>>),
+}
+
+impl Next {
+    /// What is counted of the parts.
+    ///
+    /// # Errors
+    ///
+    /// Where they are of the locked half, and nothing says that this was written down.
+    pub fn counting(self) -> Result<Arc<dyn Counting>, AskError> {
+        match self {
+            Next::Count(counting) => Ok(counting),
+            Next::Open(_) => Err(AskError::State(format!(
+                "the locked half is counted next and is not open: {TO_OPEN}"
+            ))),
+        }
+    }
+
+    /// The claims that the locked half is to be asked.
+    ///
+    /// # Errors
+    ///
+    /// Where another count comes next.
+    pub fn to_open(self) -> Result<Step<Found>, AskError> {
+        match self {
+            Next::Open(step) => Ok(*step),
+            Next::Count(_) => Err(AskError::State(
+                "the state given is not of the half in which claims are looked for".to_owned(),
+            )),
+        }
+    }
+}
+
+/// The count of the locked half when it is open and before any part is counted, of the tables of these folders:
+/// whoever counts their parts with it opens nothing again.
+///
+/// # Errors
+///
+/// Where the claims cannot be written.
+pub fn opened(
+    step: Step<Found>,
+    searched: &dyn AnyState,
+    folders: &[Dataset],
+) -> Result<Box<dyn AnyState>, AskError> {
+    let state = Unlocked::opened(step.opening());
+    let opened = OfSum::uncounted(Arc::new(step), searched.about(), folders, state)?;
+    Ok(Box::new(opened))
 }
 
 /// The league from the sum of the last count.

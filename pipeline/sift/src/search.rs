@@ -13,7 +13,7 @@ use crate::grid::{Grid, Tried};
 use crate::league;
 use crate::pieces::Pieces;
 use crate::split::{Counts, Half, Shared, Split};
-use crate::step::{ABOUT, Step, not_yet};
+use crate::step::{ABOUT, Step, TO_OPEN, not_yet};
 
 /// What is counted.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -122,6 +122,7 @@ impl Written for Step<Shared> {
     }
 
     fn reported(&self, _: Found) -> Result<Box<dyn Reported>, AskError> {
-        Err(not_yet("what was found in one half"))
+        let then = format!("where the other is to be counted, {TO_OPEN}");
+        Err(not_yet("what was found in one half", &then))
     }
 }

@@ -91,6 +91,9 @@ impl Written for Step<Nothing> {
     }
 
     fn reported(&self, _: Shared) -> Result<Box<dyn Reported>, AskError> {
-        Err(not_yet("which moves both halves have"))
+        Err(not_yet(
+            "which moves both halves have",
+            "count the parts again with --first",
+        ))
     }
 }

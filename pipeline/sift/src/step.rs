@@ -46,9 +46,12 @@ impl<K> Chooses for Step<K> {
     }
 }
 
+/// How the parts of the locked half come to be counted.
+pub(crate) const TO_OPEN: &str = "open it with --first and --open, and count the parts with --first and the file that is written";
+
 /// The answer to states of a count that is not the last.
-pub(crate) fn not_yet(what: &str) -> AskError {
+pub(crate) fn not_yet(what: &str, then: &str) -> AskError {
     AskError::State(format!(
-        "these states hold {what}: write their sum with --state, and count the parts again with --first"
+        "these states hold {what}: write their sum with --state, and {then}"
     ))
 }

@@ -6,7 +6,6 @@ use std::path::{Path, PathBuf};
 use hobble_conditions::counted;
 use hobble_dataset::Dataset;
 use hobble_report::replace_file;
-use hobble_terms::manifest::Stripe;
 
 use crate::SiftError;
 use crate::grid::Grid;
@@ -28,28 +27,36 @@ pub fn sift(
     folder: &Path,
     ledger: &Path,
 ) -> Result<Sifted, SiftError> {
+    let ledgers = [ledger.to_owned()];
     // A ledger that cannot be read stops before any work.
-    Ledger::read(ledger)?;
+    readable(&ledgers)?;
     let start = Step::start(grid);
     let search = start.then(counted::answer(&start, dataset)?);
     let locked = search.then(counted::answer(&search, dataset)?);
     write_chosen(folder, &locked)?;
-    let sifted = counted::answer(&open(locked, ledger, None)?, dataset)?;
+    let sifted = counted::answer(&open(locked, &ledgers)?, dataset)?;
     write(folder, &sifted.files)?;
     Ok(sifted)
 }
 
-/// Writes down that the locked half of a dataset is opened for the claims that were found, or a share of
-/// its parts. Where none were found it stays locked.
+/// Asks that each of these ledgers can be read.
 ///
 /// # Errors
 ///
-/// Where the ledger cannot be read or written.
-pub fn open(
-    step: Step<Found>,
-    ledger: &Path,
-    share: Option<Stripe>,
-) -> Result<Step<Found>, SiftError> {
+/// Where one cannot.
+pub fn readable(ledgers: &[PathBuf]) -> Result<(), SiftError> {
+    ledgers
+        .iter()
+        .try_for_each(|ledger| Ledger::read(ledger).map(drop))
+}
+
+/// Writes down that the locked half is opened for the claims that were found, in each of these ledgers; the
+/// one with most openings says how often it was. Where no claims were found it stays locked.
+///
+/// # Errors
+///
+/// Where a ledger cannot be read or written.
+pub fn open(step: Step<Found>, ledgers: &[PathBuf]) -> Result<Step<Found>, SiftError> {
     let claims = step.claims()?;
     if claims.is_empty() {
         return Ok(step);
@@ -59,10 +66,14 @@ pub fn open(
         grid: step.grid.hash(),
         tried: step.grid.tried().len() as u64,
         claims: claims.iter().map(|claim| claim.claim.hash()).collect(),
-        shares: share.into_iter().collect(),
+        shares: Vec::new(),
     };
-    let opening = Ledger::add(ledger, opening)?;
-    Ok(step.opened(Some(opening)))
+    readable(ledgers)?;
+    let mut times = None;
+    for ledger in ledgers {
+        times = times.max(Some(Ledger::add(ledger, opening.clone())?));
+    }
+    Ok(step.opened(times))
 }
 
 /// Writes the files of the claims that the locked half is to be asked.

@@ -134,3 +134,24 @@ fn a_damaged_ledger_is_named() {
     );
     assert_eq!(std::fs::read_to_string(&ledger).unwrap(), "{}");
 }
+
+/// Openings of which shares were written down one by one are read, and stay as they are.
+#[test]
+fn earlier_ledgers_are_read() {
+    let dir = tempfile::tempdir().unwrap();
+    let data = dataset(dir.path(), 1);
+    let grid = Grid::parse("grid", GRID).unwrap();
+    let ledger = ledger::of(dir.path());
+    let of_shares = r#"{"hobble":"0.1.0","grid":"00","tried":1,"claims":["11"],"shares":[{"index":0,"of":2},{"index":1,"of":2}]}"#;
+    let shares = serde_json::from_str::<ledger::Opening>(of_shares).unwrap();
+    assert_eq!(shares.shares.len(), 2);
+    std::fs::write(
+        &ledger,
+        format!(r#"{{"format":2,"openings":[{of_shares}]}}"#),
+    )
+    .unwrap();
+    let league = sift(&data, &grid, dir.path(), &ledger).unwrap().league;
+    assert_eq!(league.opening, Some(2));
+    let openings = ledger::Ledger::read(&ledger).unwrap().openings;
+    assert_eq!((&openings[0], openings[1].shares.len()), (&shares, 0));
+}

@@ -3,12 +3,14 @@
 mod common;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use common::{GRID, dataset};
 use hobble_conditions::any_state::AnyState;
+use hobble_conditions::counting::Counting;
 use hobble_dataset::Dataset;
 use hobble_sift::ledger::Ledger;
-use hobble_sift::next::{self, Next};
+use hobble_sift::next;
 use hobble_sift::work::open;
 use hobble_sift::{Grid, sift};
 use hobble_terms::manifest::Stripe;
@@ -22,17 +24,11 @@ fn shares(
     grid: &Grid,
     first: Option<&dyn AnyState>,
     folder: &Path,
-    ledger: &Path,
 ) -> Vec<PathBuf> {
+    let counting: Arc<dyn Counting> = next::next(grid, first).unwrap().counting().unwrap();
     let count = |index| {
         let share = Some(Stripe { index, of: SHARES });
-        let counted = match next::next(grid, first).unwrap() {
-            Next::Count(counting) => counting.count(data, share),
-            Next::Open(step) => {
-                let step = open(*step, ledger, share).unwrap();
-                hobble_conditions::counting::Counting::count(Box::new(step), data, share)
-            }
-        };
+        let counted = Arc::clone(&counting).count(data, share);
         let path = folder.join(format!("{index}.state"));
         counted.unwrap().write(&path).unwrap();
         path
@@ -60,24 +56,32 @@ fn shares_add_up_to_the_league() {
     let whole = sift(&data, &grid, out.path(), &at("whole.json")).unwrap();
     assert_eq!((whole.league.confirmed, whole.league.opening), (1, Some(1)));
 
-    let ledger = at("shares.json");
-    let count = |first| shares(&data, &grid, first, out.path(), &ledger);
+    let ledgers = [at("shares.json"), at("other.json")];
+    let count = |first| shares(&data, &grid, first, out.path());
     let moves = sum(count(None));
     let found = sum(count(Some(&*moves)));
-    assert!(!ledger.exists(), "opened before it was asked");
-    let files = count(Some(&*found));
+    let next = || next::next(&grid, Some(&*found)).unwrap();
+    let locked = next().counting().err().unwrap().to_string();
+    assert!(locked.contains("is not open"), "{locked}");
+    let step = open(next().to_open().unwrap(), &ledgers[..1]).unwrap();
+    next::opened(step, &*found, std::slice::from_ref(&data))
+        .unwrap()
+        .write(&at("opened"))
+        .unwrap();
+    let opened = next::read_state(&at("opened")).unwrap();
+    let files = count(Some(&*opened));
     let some = next::read_state(&files[0]).unwrap();
-    let mut added = next::league(&*sum(files)).unwrap();
-    // The manifest of hand-made tables counts games for the source alone, not for its parts.
-    added.league.dataset = whole.league.dataset.clone();
+    let added = next::league(&*sum(files)).unwrap();
     assert_eq!(added.league, whole.league);
     assert_eq!(added.files, whole.files);
-    // All shares are one opening; to read one of them again is another.
-    assert_eq!(Ledger::read(&ledger).unwrap().openings.len(), 1);
-    count(Some(&*found));
-    let openings = Ledger::read(&ledger).unwrap().openings;
-    assert_eq!(openings.len(), 2);
-    assert_eq!(openings[1].shares.len() as u64, SHARES);
+    // Shares that are counted again are no second opening.
+    count(Some(&*opened));
+    let openings = |ledger: &PathBuf| Ledger::read(ledger).unwrap().openings.len();
+    assert_eq!(openings(&ledgers[0]), 1);
+    // Of several ledgers the one with most openings says how often it was.
+    let again = open(next().to_open().unwrap(), &ledgers).unwrap();
+    assert_eq!(again.opening(), Some(2));
+    assert_eq!(ledgers.each_ref().map(openings), [2, 1]);
 
     let refused = |found: Result<_, hobble_conditions::AskError>, words: &str| {
         let said = found
@@ -89,6 +93,9 @@ fn shares_add_up_to_the_league() {
     refused(next::league(&*some), "not all is counted");
     refused(next::league(&*moves), "which moves both halves have");
     refused(next::league(&*found), "what was found in one half");
+    refused(next::league(&*opened), "not all is counted");
+    let refused = |first| next::next(&grid, Some(first)).err().unwrap().to_string();
+    assert!(refused(&*some).contains("not of a count before another"));
     let other = Grid::parse("grid", &GRID.replace("within = 10", "within = 5")).unwrap();
     let of_other = next::next(&other, Some(&*moves)).err().unwrap().to_string();
     assert!(of_other.contains("of another question"), "{of_other}");

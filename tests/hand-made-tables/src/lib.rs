@@ -189,6 +189,12 @@ pub fn manifest(dir: &Path, sources: &[(&str, u32)]) {
         Part {
             part,
             tables: tables.map(|table| (table, Size::default())).collect(),
+            // All games in the first one, so that parts add up to the source.
+            account: if part == 0 {
+                account.clone()
+            } else {
+                Account::default()
+            },
             ..Part::default()
         }
     };

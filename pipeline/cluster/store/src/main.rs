@@ -21,6 +21,9 @@ use url::Url;
 /// What is put last into a folder, as the sign that the rest is there.
 const MANIFEST: &str = "manifest.json";
 
+/// Why a file is not committed.
+const MEANWHILE: &str = "another writer has committed meanwhile; run again";
+
 /// Puts tables into shared storage: a folder (file:///…) or an S3-compatible store (s3://…).
 #[derive(Debug, Parser)]
 #[command(name = "hobble-store", version, max_term_width = 100)]
@@ -58,6 +61,9 @@ enum Command {
         from: PathBuf,
         /// Where to
         url: Url,
+        /// Copy of what was read there, or no file where there was nothing: put only if that is still so
+        #[arg(long, value_name = "FILE")]
+        read: Option<PathBuf>,
     },
 }
 
@@ -114,9 +120,9 @@ async fn run(command: Command) -> anyhow::Result<()> {
             }
             Ok(())
         }
-        Command::Commit { from, url } => {
+        Command::Commit { from, url, read } => {
             let (store, key) = open(&url)?;
-            println!("{}", commit(&store, &from, &key).await?);
+            println!("{}", commit(&store, &from, &key, read.as_deref()).await?);
             Ok(())
         }
     }
@@ -253,33 +259,51 @@ async fn listed(store: &Arc<dyn ObjectStore>, base: &Key) -> anyhow::Result<Vec<
     Ok(found)
 }
 
-/// Puts a file where nothing is, or in place of what was there when we looked.
+/// Puts a file where nothing is, or in place of what was there when we looked; with a copy of what was read
+/// before, where that was still there.
 async fn commit(
     store: &Arc<dyn ObjectStore>,
     from: &Path,
     key: &Key,
+    read: Option<&Path>,
 ) -> anyhow::Result<&'static str> {
     let bytes = fs::read(from).with_context(|| from.display().to_string())?;
-    let mode = match store.get(key).await {
+    let (there, mode) = match store.get(key).await {
         Ok(there) => {
             let version = UpdateVersion {
                 e_tag: there.meta.e_tag.clone(),
                 version: there.meta.version.clone(),
             };
-            if there.bytes().await.with_context(|| key.to_string())? == bytes {
-                return Ok("unchanged");
-            }
-            PutMode::Update(version)
+            let there = there.bytes().await.with_context(|| key.to_string())?;
+            (Some(there), PutMode::Update(version))
         }
-        Err(Error::NotFound { .. }) => PutMode::Create,
+        Err(Error::NotFound { .. }) => (None, PutMode::Create),
         Err(error) => return Err(error).with_context(|| key.to_string()),
     };
+    // Before anything else: another writer may have put the very same bytes.
+    if let Some(read) = read
+        && there.as_deref() != copy_of(read)?.as_deref()
+    {
+        bail!("{key}: {MEANWHILE}");
+    }
+    if there.is_some_and(|there| there == bytes) {
+        return Ok("unchanged");
+    }
     match store.put_opts(key, bytes.into(), mode.into()).await {
         Ok(_) => Ok("committed"),
         Err(Error::AlreadyExists { .. } | Error::Precondition { .. }) => {
-            bail!("{key}: another writer has committed meanwhile; run again")
+            bail!("{key}: {MEANWHILE}")
         }
         Err(error) => Err(error).with_context(|| key.to_string()),
+    }
+}
+
+/// What was read of an object; `None` where nothing was there.
+fn copy_of(path: &Path) -> anyhow::Result<Option<Vec<u8>>> {
+    match fs::read(path) {
+        Ok(bytes) => Ok(Some(bytes)),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(error).with_context(|| path.display().to_string()),
     }
 }
 
@@ -360,9 +384,31 @@ mod tests {
             ("second", "committed"),
         ] {
             fs::write(&file, text).expect("written");
-            assert_eq!(now(commit(&store, &file, &key)).expect("done"), said);
+            assert_eq!(now(commit(&store, &file, &key, None)).expect("done"), said);
             let there = now(async { store.get(&key).await.expect("there").bytes().await });
             assert_eq!(there.expect("read"), text);
         }
+    }
+
+    #[test]
+    fn what_another_writer_put_meanwhile_stays() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let [own, read] = ["own", "read"].map(|name| folder.path().join(name));
+        let store: Arc<dyn ObjectStore> = Arc::new(InMemory::new());
+        let key = Key::from("out/list.json");
+        fs::write(&own, "one").expect("written");
+        let commit = || now(commit(&store, &own, &key, Some(&read)));
+        assert_eq!(commit().expect("done"), "committed");
+        // Nothing was read, and something is there: the same bytes, of another writer.
+        let refused = commit().expect_err("refused").to_string();
+        assert!(refused.contains("another writer"), "{refused}");
+        fs::write(&read, "one").expect("written");
+        assert_eq!(commit().expect("done"), "unchanged");
+        fs::write(&own, "one, two").expect("written");
+        assert_eq!(commit().expect("done"), "committed");
+        fs::write(&own, "one, three").expect("written");
+        assert!(commit().is_err());
+        let there = now(async { store.get(&key).await.expect("there").bytes().await });
+        assert_eq!(there.expect("read"), "one, two");
     }
 }

@@ -22,8 +22,14 @@ are looked for, and what the locked half says. The sum of each count goes into t
   hobble sift --data data --stripe 1/2 --state two.state
   hobble sift --from one.state two.state --state moves.state
   hobble sift --data data --stripe 0/2 --first moves.state --state one.state
-and so on until
-  hobble sift --from one.state two.state --out sifted")]
+  hobble sift --data data --stripe 1/2 --first moves.state --state two.state
+  hobble sift --from one.state two.state --state found.state
+Before the third count the locked half is opened: once, which is written down as for a whole league:
+  hobble sift --data data --first found.state --open opened.state
+  hobble sift --data data --stripe 0/2 --first opened.state --state one.state
+  hobble sift --data data --stripe 1/2 --first opened.state --state two.state
+  hobble sift --from one.state two.state --out sifted
+A share that is lost is counted again with the same opened.state, and nothing is opened a second time.")]
 pub struct Sift {
     /// File of the grid [default: the one that comes with the program]
     #[arg(value_name = "GRID", conflicts_with = "from")]
@@ -37,11 +43,15 @@ pub struct Sift {
     )]
     pub data: Vec<PathBuf>,
     /// Folder for the league and the claims
-    #[arg(long, value_name = "DIR", required_unless_present = "state")]
+    #[arg(
+        long,
+        value_name = "DIR",
+        required_unless_present_any = ["state", "open", "list_files"]
+    )]
     pub out: Option<PathBuf>,
     /// File in which openings of the locked half are written down
     /// [default: sift-openings.json beside the tables]
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["from", "state"])]
     pub ledger: Option<PathBuf>,
     /// Files that --state wrote, added up in the place of the tables
     #[arg(long, value_name = "FILE", num_args = 1..)]
@@ -52,7 +62,19 @@ pub struct Sift {
     /// With --state: count only every N-th part of the tables, from part I on, as 0/4
     #[arg(long, value_name = "I/N", conflicts_with = "from")]
     pub stripe: Option<Stripe>,
-    /// With --state: the sum of the states of the count before
+    /// Sum of the states of the count before; where the locked half is counted, the file that --open wrote
     #[arg(long, value_name = "FILE", conflicts_with = "from")]
     pub first: Option<PathBuf>,
+    /// Open the locked half for the claims that were found, whose sum --first names: the opening is written
+    /// down, and FILE is what counts of that half take as --first
+    #[arg(
+        long,
+        value_name = "FILE",
+        requires = "first",
+        conflicts_with_all = ["out", "state", "stripe"]
+    )]
+    pub open: Option<PathBuf>,
+    /// Print which files would be read for a count, as paths in the folder; only its manifest is read
+    #[arg(long, conflicts_with_all = ["from", "out", "state", "open", "ledger"])]
+    pub list_files: bool,
 }

@@ -66,7 +66,8 @@ pub fn run(arguments: &Ask) -> anyhow::Result<bool> {
     let inquiry = &arguments.inquiry;
     if arguments.list_files {
         let (asked, given) = asked_again(arguments)?;
-        return states::list_files(&asked, arguments, &given);
+        let read = |dataset: &Dataset| asked.files(dataset, &given, arguments.stripe);
+        return states::list_files(&inquiry.data, read);
     }
     if let Some(path) = &arguments.state {
         let counts = if inquiry.from.is_empty() {

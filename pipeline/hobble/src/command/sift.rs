@@ -3,26 +3,34 @@
 use std::fs;
 use std::io::{Write as _, stdout};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use anyhow::{Context as _, bail};
 use hobble_conditions::any_state::AnyState;
+use hobble_conditions::counting::Counting;
 use hobble_dataset::Dataset;
 use hobble_report::Reported as _;
 use hobble_sift::grid::SHIPPED;
-use hobble_sift::next::{self, Next};
+use hobble_sift::next;
 use hobble_sift::work::{self, sift};
 use hobble_sift::{Grid, Sifted, ledger};
 
 use crate::arguments::Sift;
 use crate::command::ask::write_file;
 use crate::command::states;
-use crate::words::{line, say_unfinished};
+use crate::words::{counted, line, say_unfinished};
 
 /// Tries a grid of claims, and writes the league and the claims' files; or counts parts for it.
 pub fn run(arguments: &Sift) -> anyhow::Result<bool> {
+    if let Some(path) = &arguments.open {
+        return open(arguments, path);
+    }
+    if arguments.list_files {
+        return list_files(arguments);
+    }
     let state = match (&arguments.state, arguments.from.is_empty()) {
         (None, true) => return whole(arguments),
-        (Some(_), true) => count(arguments, first(arguments)?.as_deref())?,
+        (Some(_), true) => count(arguments, next_count(arguments)?)?,
         (_, false) => of_files(&arguments.from)?,
     };
     match (&arguments.state, &arguments.out) {
@@ -56,6 +64,14 @@ fn ledger_of(arguments: &Sift, folder: &Path) -> PathBuf {
     named.unwrap_or_else(|| ledger::of(folder))
 }
 
+/// The same of all folders: one file where it is named.
+fn ledgers(arguments: &Sift) -> Vec<PathBuf> {
+    let folders = arguments.data.iter();
+    let mut ledgers: Vec<_> = folders.map(|folder| ledger_of(arguments, folder)).collect();
+    ledgers.dedup();
+    ledgers
+}
+
 fn claims_folder(out: &Path) -> anyhow::Result<PathBuf> {
     let claims = out.join("claims");
     fs::create_dir_all(&claims).with_context(|| format!("{}: cannot be made", claims.display()))?;
@@ -76,14 +92,7 @@ fn whole(arguments: &Sift) -> anyhow::Result<bool> {
         let ledger = ledger_of(arguments, folder);
         sift(&dataset, &grid(arguments)?, &claims, &ledger)?
     } else {
-        let moves = count(arguments, None)?;
-        let found = count(arguments, Some(&*moves))?;
-        if let Next::Open(step) = next::next(&grid(arguments)?, Some(&*found))? {
-            work::write_chosen(&claims, &step)?;
-        }
-        let sifted = next::league(&*count(arguments, Some(&*found))?)?;
-        work::write(&claims, &sifted.files)?;
-        sifted
+        of_folders(arguments, &claims)?
     };
     let done = write_league(out, &sifted)?;
     for folder in &arguments.data {
@@ -93,38 +102,88 @@ fn whole(arguments: &Sift) -> anyhow::Result<bool> {
     Ok(done)
 }
 
-/// Counts folders, or a share of their parts: what comes after the sum given.
-fn count(arguments: &Sift, first: Option<&dyn AnyState>) -> anyhow::Result<Box<dyn AnyState>> {
+/// Counts folders one by one from the first count to the league, and writes the files of the claims.
+fn of_folders(arguments: &Sift, claims: &Path) -> anyhow::Result<Sifted> {
+    let ledgers = ledgers(arguments);
+    work::readable(&ledgers)?;
     let grid = grid(arguments)?;
+    let moves = count(arguments, next::next(&grid, None)?.counting()?)?;
+    let found = count(arguments, next::next(&grid, Some(&*moves))?.counting()?)?;
+    let step = next::next(&grid, Some(&*found))?.to_open()?;
+    work::write_chosen(claims, &step)?;
+    let last = count(arguments, Arc::new(work::open(step, &ledgers)?))?;
+    let sifted = next::league(&*last)?;
+    work::write(claims, &sifted.files)?;
+    Ok(sifted)
+}
+
+/// Counts folders, or a share of their parts.
+fn count(arguments: &Sift, counting: Arc<dyn Counting>) -> anyhow::Result<Box<dyn AnyState>> {
     let mut sum = None;
-    let mut opened = None;
     for folder in &arguments.data {
         let dataset = Dataset::open(folder)?;
-        let counting = match next::next(&grid, first)? {
-            Next::Count(counting) => counting,
-            Next::Open(step) => {
-                // A ledger that is named is of all folders: they are opened once.
-                let step = match (&arguments.ledger, opened) {
-                    (Some(_), Some(opening)) => step.opened(opening),
-                    _ => work::open(*step, &ledger_of(arguments, folder), arguments.stripe)?,
-                };
-                opened = Some(step.opening());
-                Box::new(step)
-            }
-        };
-        add(
-            &mut sum,
-            counting.count(&dataset, arguments.stripe)?,
-            folder,
-        )?;
+        let state = Arc::clone(&counting).count(&dataset, arguments.stripe)?;
+        add(&mut sum, state, folder)?;
     }
     sum.context("no tables are named")
 }
 
-/// The sum of the count before, where it is named.
+/// What is counted next of the parts, by the sum of the count before where it is named.
+fn next_count(arguments: &Sift) -> anyhow::Result<Arc<dyn Counting>> {
+    let first = first(arguments)?;
+    Ok(next::next(&grid(arguments)?, first.as_deref())?.counting()?)
+}
+
+/// Opens the locked half for what the sum of the count before found, and writes what shares of it are given.
+fn open(arguments: &Sift, to: &Path) -> anyhow::Result<bool> {
+    let found = first(arguments)?.context("--first: name the sum of the count before")?;
+    let folders = arguments.data.iter().map(Dataset::open);
+    let folders = folders.collect::<Result<Vec<_>, _>>()?;
+    let step = next::next(&grid(arguments)?, Some(&*found))?.to_open()?;
+    let ledgers = ledgers(arguments);
+    let step = work::open(step, &ledgers)?;
+    next::opened(step.clone(), &*found, &folders)?.write(to)?;
+    let mut out = stdout();
+    let to = line(&to.to_string_lossy());
+    match step.opening() {
+        None => writeln!(out, "{to}: no claim is asked, the locked half stays locked")?,
+        Some(opening) => {
+            let asked = counted(step.claims()?.len() as u64, "claim");
+            let ledgers: Vec<_> = ledgers
+                .iter()
+                .map(|one| line(&one.to_string_lossy()))
+                .collect();
+            let ledgers = ledgers.join(", ");
+            writeln!(
+                out,
+                "{to}: {asked} asked of the locked half, opening {opening} of it in {ledgers}"
+            )?;
+        }
+    }
+    Ok(true)
+}
+
+/// Prints the files that are read for a count of a share of the parts, as paths in their folders.
+fn list_files(arguments: &Sift) -> anyhow::Result<bool> {
+    let counting = next_count(arguments)?;
+    states::list_files(&arguments.data, |dataset| {
+        Ok(counting.files(dataset, arguments.stripe))
+    })
+}
+
+/// The sum of the count before, where it is named: of the tables that are named.
 fn first(arguments: &Sift) -> anyhow::Result<Option<Box<dyn AnyState>>> {
-    let first = arguments.first.as_deref();
-    Ok(first.map(next::read_state).transpose()?)
+    let Some(file) = &arguments.first else {
+        return Ok(None);
+    };
+    let first = next::read_state(file)?;
+    for folder in &arguments.data {
+        if !first.about().is_of_tables(&Dataset::open(folder)?) {
+            let (file, folder) = (file.display(), folder.display());
+            bail!("{file}: counted of other tables than those in {folder}");
+        }
+    }
+    Ok(Some(first))
 }
 
 fn of_files(files: &[PathBuf]) -> anyhow::Result<Box<dyn AnyState>> {

@@ -1,16 +1,16 @@
 //! Questions asked by states: what was counted of some parts of the tables, written to files and added.
 
 use std::io::{Write as _, stdout};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::Context as _;
-use hobble_conditions::Given;
 use hobble_conditions::counted::About;
+use hobble_conditions::{AskError, Given};
 use hobble_dataset::Dataset;
 use hobble_questions::{Answered, Asked, Counts};
 use hobble_terms::manifest::Stripe;
 
-use crate::arguments::{Ask, Inquiry};
+use crate::arguments::Inquiry;
 use crate::words::{counted, line, say, say_unfinished};
 
 /// What it means for an answer that a scan is not complete.
@@ -96,12 +96,14 @@ pub fn say_written(path: &Path, about: &About) -> anyhow::Result<bool> {
     Ok(true)
 }
 
-/// Prints the files that are read to count a share of the parts, as paths in their folders.
-pub fn list_files(asked: &Asked, arguments: &Ask, given: &Given) -> anyhow::Result<bool> {
+/// Prints the files that are read for a count, as paths in their folders.
+pub fn list_files(
+    folders: &[PathBuf],
+    read: impl Fn(&Dataset) -> Result<Vec<PathBuf>, AskError>,
+) -> anyhow::Result<bool> {
     let mut out = stdout().lock();
-    for folder in &arguments.inquiry.data {
-        let dataset = Dataset::open(folder)?;
-        for path in asked.files(&dataset, given, arguments.stripe)? {
+    for folder in folders {
+        for path in read(&Dataset::open(folder)?)? {
             writeln!(out, "{}", line(&path.to_string_lossy()))?;
         }
     }

@@ -1,5 +1,8 @@
 //! Tables in which a claim is found and confirmed.
 
+#![allow(dead_code, reason = "each test file uses its part")]
+
+use std::ops::Range;
 use std::path::Path;
 
 use hand_made_tables::{Turn, column, manifest, no_spells, table, turns, write};
@@ -19,6 +22,11 @@ fn surnames(half: Half) -> Vec<String> {
 /// A dataset in so many parts: in each half 640 games with a restrained rook, lost in one game of four, and a
 /// free one, lost in one of sixteen. The table of games names the players alone, which is enough to sift.
 pub fn dataset(dir: &Path, parts: u32) -> Dataset {
+    some_parts(dir, "a", parts, 0..parts)
+}
+
+/// Some of so many parts of these games, as those of a source.
+pub fn some_parts(dir: &Path, source: &str, parts: u32, some: Range<u32>) -> Dataset {
     let (mut rows, mut players) = (Vec::new(), Vec::new());
     for half in [Half::Search, Half::Locked] {
         let names = surnames(half);
@@ -53,7 +61,7 @@ pub fn dataset(dir: &Path, parts: u32) -> Dataset {
             players.push([names[at % 8].clone(), names[(at + 1) % 8].clone()]);
         }
     }
-    for part in 0..parts {
+    for (number, part) in (0..).zip(some.clone()) {
         let own = |game: &u32| game % parts == part;
         let games: Vec<u32> = (0..players.len() as u32).filter(own).collect();
         // The moves of a game in each half are the same.
@@ -68,11 +76,11 @@ pub fn dataset(dir: &Path, parts: u32) -> Dataset {
             column("white", name(0)),
             column("black", name(1)),
         ];
-        write(dir, "games", "a", part, &table(columns));
+        write(dir, "games", source, number, &table(columns));
         let rows: Vec<Turn> = rows.iter().filter(|row| own(&row.game)).cloned().collect();
-        write(dir, "turns", "a", part, &turns(&rows));
-        write(dir, "spells", "a", part, &no_spells());
+        write(dir, "turns", source, number, &turns(&rows));
+        write(dir, "spells", source, number, &no_spells());
     }
-    manifest(dir, &[("a", parts)]);
+    manifest(dir, &[(source, some.len() as u32)]);
     Dataset::open(dir).unwrap()
 }
