@@ -120,13 +120,19 @@ impl ByPlayer {
     /// Takes players together until there are few enough. How many low bits are left out depends on
     /// who the players are, not on the order in which they come.
     pub fn fit(&mut self) {
-        let count = |by: &ByPlayer| -> usize {
-            let levels = by.levels.iter();
-            levels.map(|level| level.players.len()).sum()
-        };
-        while count(self) > MOST {
-            self.leave_out(self.left_out + 1);
+        let levels = self.levels.iter().map(|level| &level.players);
+        if levels.clone().map(FxHashMap::len).sum::<usize>() <= MOST {
+            return;
         }
+        // Hashes are far apart: many bits go at once, so that players are moved once alone.
+        let mut hashes: Vec<Vec<u64>> = levels.map(|of| of.keys().copied().collect()).collect();
+        hashes.iter_mut().for_each(|of| of.sort_unstable());
+        let left = |bits: u32| -> usize {
+            let groups = |of: &Vec<u64>| of.chunk_by(|a, b| a >> bits == b >> bits).count();
+            hashes.iter().map(groups).sum()
+        };
+        let bits = (self.left_out + 1..u64::BITS).find(|&bits| left(bits) <= MOST);
+        self.leave_out(bits.unwrap_or(u64::BITS - 1));
     }
 
     fn leave_out(&mut self, bits: u32) {
