@@ -11,10 +11,9 @@ use serde::{Deserialize, Serialize};
 
 use super::counts::Place;
 use super::measures::Split;
-use super::side_counts::{PLACES, SideCounts, Sums, place_of};
-use super::side_tables::OfPhases;
+use super::side_counts::{PLACES, Sums, place_of};
+use super::side_products::{Cluster, SideProducts};
 use hobble_conditions::sum::hashed;
-use hobble_conditions::terms::Phase;
 use hobble_statistics::ratio_clusters::{self, Products, TwoWay, two_way};
 
 /// Most players kept, in all levels together: some 100 MB.
@@ -29,39 +28,11 @@ pub const SPLITS: [Split; 5] = [
     Split::Eco,
 ];
 
-/// A side.
-#[derive(Debug, Clone, Copy)]
-pub struct OfSide<'a> {
-    /// Its levels, in the order of [`SPLITS`].
-    pub levels: [&'a str; SPLITS.len()],
-    /// Hash of its player's key.
-    pub player: Option<u64>,
-    /// Its counts.
-    pub counts: &'a OfPhases,
-}
-
-/// A side in a level.
-#[derive(Debug, Clone, Copy)]
-struct InLevel<'a> {
-    player: Option<u64>,
-    sums: &'a Sums,
-    /// The events and trials that follow from the sums.
-    counts: SideCounts,
-}
-
-impl InLevel<'_> {
-    fn of(player: Option<u64>, sums: &Sums) -> InLevel<'_> {
-        InLevel {
-            player,
-            sums,
-            counts: sums.side_counts(),
-        }
-    }
-}
-
 /// What is counted of the sides of a level.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 struct Level {
+    split: Split,
+    name: String,
     games: Vec<Products>,
     sides: Vec<Products>,
     nameless: Vec<Products>,
@@ -72,7 +43,7 @@ struct Level {
 /// Sides by level, and in it by player.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct ByPlayer {
-    levels: BTreeMap<Split, BTreeMap<String, Level>>,
+    levels: Vec<Level>,
     /// Low bits of the hash that are left out.
     left_out: u32,
     /// Whether a player has more than the counts can hold.
@@ -93,30 +64,75 @@ pub struct Ordered<'a> {
 }
 
 impl ByPlayer {
+    /// Number of a level, a new one numbered on. Numbers stand until counts are put in order or added.
+    pub fn number(&mut self, split: Split, name: &str) -> usize {
+        let known = |level: &Level| level.split == split && level.name == name;
+        self.levels.iter().position(known).unwrap_or_else(|| {
+            self.levels.push(Level::new(split, name));
+            self.levels.len() - 1
+        })
+    }
+
+    /// Split and name of a level.
+    pub fn name(&self, number: usize) -> (Split, &str) {
+        let level = &self.levels[number];
+        (level.split, &level.name)
+    }
+
     /// Adds what another counted.
     pub fn add(&mut self, other: ByPlayer) {
         self.leave_out(other.left_out);
         self.too_many |= other.too_many;
-        for (split, levels) in other.levels {
-            let sums = self.levels.entry(split).or_default();
-            for (name, level) in levels {
-                let fits = sums.entry(name).or_default().add(level, self.left_out);
-                self.too_many |= !fits;
-            }
+        for level in other.levels {
+            let number = self.number(level.split, &level.name);
+            self.too_many |= !self.levels[number].add(level, self.left_out);
         }
         self.fit();
+        self.put_in_order();
+    }
+
+    /// Adds a player's counts to a level.
+    pub fn add_player(&mut self, level: usize, player: u64, counts: &Sums) {
+        let player = player >> self.left_out << self.left_out;
+        self.too_many |= !self.levels[level].add_player(player, counts);
+    }
+
+    /// Adds products of sides to their levels.
+    pub fn add_products(&mut self, products: &SideProducts) {
+        for (level, cluster, products) in products.each() {
+            let level = &mut self.levels[level];
+            let sums = match cluster {
+                Cluster::Game => &mut level.games,
+                Cluster::Side => &mut level.sides,
+                Cluster::Nameless => &mut level.nameless,
+            };
+            merge(sums, products.each());
+        }
+    }
+
+    /// Puts levels in an order that does not depend on which was met first, and drops those without sides.
+    pub fn put_in_order(&mut self) {
+        self.levels.retain(|level| !level.sides.is_empty());
+        let of = |level: &Level| (level.split, level.name.clone());
+        self.levels.sort_by_cached_key(of);
     }
 
     /// Takes players together until there are few enough. How many low bits are left out depends on
     /// who the players are, not on the order in which they come.
     pub fn fit(&mut self) {
-        let count = |by: &ByPlayer| {
-            let levels = by.levels.values().flat_map(BTreeMap::values);
-            levels.map(|level| level.players.len()).sum::<usize>()
-        };
-        while count(self) > MOST {
-            self.leave_out(self.left_out + 1);
+        let levels = self.levels.iter().map(|level| &level.players);
+        if levels.clone().map(FxHashMap::len).sum::<usize>() <= MOST {
+            return;
         }
+        // Hashes are far apart: many bits go at once, so that players are moved once alone.
+        let mut hashes: Vec<Vec<u64>> = levels.map(|of| of.keys().copied().collect()).collect();
+        hashes.iter_mut().for_each(|of| of.sort_unstable());
+        let left = |bits: u32| -> usize {
+            let groups = |of: &Vec<u64>| of.chunk_by(|a, b| a >> bits == b >> bits).count();
+            hashes.iter().map(groups).sum()
+        };
+        let bits = (self.left_out + 1..u64::BITS).find(|&bits| left(bits) <= MOST);
+        self.leave_out(bits.unwrap_or(u64::BITS - 1));
     }
 
     fn leave_out(&mut self, bits: u32) {
@@ -124,7 +140,7 @@ impl ByPlayer {
             return;
         }
         self.left_out = bits;
-        for level in self.levels.values_mut().flat_map(BTreeMap::values_mut) {
+        for level in &mut self.levels {
             for (player, counts) in std::mem::take(&mut level.players) {
                 self.too_many |= !level.add_player(player >> bits << bits, &counts);
             }
@@ -143,53 +159,12 @@ impl ByPlayer {
 
     /// The players of each level in an order that does not depend on who was counted first.
     pub fn ordered(&self) -> Ordered<'_> {
-        let levels = self.levels.iter().filter(|_| !self.too_many);
-        Ordered {
-            levels: levels
-                .map(|(split, levels)| {
-                    let levels = levels.iter();
-                    let levels =
-                        levels.map(|(name, level)| (name.as_str(), OrderedLevel::of(level)));
-                    (*split, levels.collect())
-                })
-                .collect(),
+        let mut levels: BTreeMap<Split, BTreeMap<&str, OrderedLevel<'_>>> = BTreeMap::new();
+        for level in self.levels.iter().filter(|_| !self.too_many) {
+            let of_split = levels.entry(level.split).or_default();
+            of_split.insert(&level.name, OrderedLevel::of(level));
         }
-    }
-
-    /// Adds the sides of a game that are looked at: one or two.
-    pub fn add_game<'a>(&mut self, sides: &[OfSide<'a>]) {
-        let in_whole = |side: &OfSide<'a>| InLevel::of(side.player, &side.counts.whole);
-        let whole: Vec<InLevel<'_>> = sides.iter().map(in_whole).collect();
-        for (at, split) in SPLITS.into_iter().enumerate() {
-            match sides {
-                [one, other] if one.levels[at] != other.levels[at] => {
-                    for (side, in_level) in sides.iter().zip(&whole) {
-                        self.add_sides(split, side.levels[at], std::slice::from_ref(in_level));
-                    }
-                }
-                [one, ..] => self.add_sides(split, one.levels[at], &whole),
-                [] => {}
-            }
-        }
-        for phase in Phase::ALL {
-            let in_phase =
-                |side: &OfSide<'a>| InLevel::of(side.player, &side.counts.phases[phase as usize]);
-            let of_phase: Vec<InLevel<'_>> = sides.iter().map(in_phase).collect();
-            self.add_sides(Split::Phase, phase.name(), &of_phase);
-        }
-    }
-
-    fn add_sides(&mut self, split: Split, level: &str, sides: &[InLevel<'_>]) {
-        let fits = self.level(split, level).add_sides(sides);
-        self.too_many |= !fits;
-    }
-
-    fn level(&mut self, split: Split, name: &str) -> &mut Level {
-        let levels = self.levels.entry(split).or_default();
-        if !levels.contains_key(name) {
-            levels.insert(name.to_owned(), Level::default());
-        }
-        levels.entry(name.to_owned()).or_default()
+        Ordered { levels }
     }
 }
 
@@ -227,26 +202,30 @@ impl Ordered<'_> {
     }
 }
 
-fn add_clusters(sums: &mut Vec<Products>, counts: &SideCounts) {
-    sums.resize(PLACES, Products::NONE);
-    for (sum, &(events, trials)) in sums.iter_mut().zip(counts) {
-        sum.add(events, trials);
-    }
-}
-
-fn merge(sums: &mut Vec<Products>, counts: &[Products]) {
+fn merge(sums: &mut Vec<Products>, counts: impl IntoIterator<Item = Products>) {
     sums.resize(PLACES, Products::NONE);
     for (sum, count) in sums.iter_mut().zip(counts) {
-        sum.merge(count);
+        sum.merge(&count);
     }
 }
 
 /// What is added to players says whether the counts could hold it.
 impl Level {
+    fn new(split: Split, name: &str) -> Level {
+        Level {
+            split,
+            name: name.to_owned(),
+            games: Vec::new(),
+            sides: Vec::new(),
+            nameless: Vec::new(),
+            players: FxHashMap::default(),
+        }
+    }
+
     fn add(&mut self, other: Level, left_out: u32) -> bool {
-        merge(&mut self.games, &other.games);
-        merge(&mut self.sides, &other.sides);
-        merge(&mut self.nameless, &other.nameless);
+        merge(&mut self.games, other.games);
+        merge(&mut self.sides, other.sides);
+        merge(&mut self.nameless, other.nameless);
         let players = other.players.into_iter();
         players.fold(true, |fits, (player, counts)| {
             self.add_player(player >> left_out << left_out, &counts) && fits
@@ -256,71 +235,84 @@ impl Level {
     fn add_player(&mut self, player: u64, counts: &Sums) -> bool {
         self.players.entry(player).or_insert(Sums::NONE).add(counts)
     }
-
-    /// Adds the sides of a game that have this level.
-    fn add_sides(&mut self, sides: &[InLevel<'_>]) -> bool {
-        let mut game = [(0, 0); PLACES];
-        let mut fits = true;
-        for side in sides {
-            for (sum, count) in game.iter_mut().zip(&side.counts) {
-                sum.0 += count.0;
-                sum.1 += count.1;
-            }
-            match side.player {
-                Some(player) => fits &= self.add_player(player, side.sums),
-                None => add_clusters(&mut self.nameless, &side.counts),
-            }
-        }
-        add_clusters(&mut self.games, &game);
-        let first = sides.first().and_then(|side| side.player);
-        // Where both sides have one key they are one row of a game and a player.
-        if first.is_some() && sides.iter().all(|side| side.player == first) {
-            add_clusters(&mut self.sides, &game);
-        } else {
-            for side in sides {
-                add_clusters(&mut self.sides, &side.counts);
-            }
-        }
-        fits
-    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::side_counts::Count;
+    use crate::side_counts::{Count, SideCounts};
+    use crate::side_products::OfSide;
     use xxhash_rust::xxh3::xxh3_64;
 
-    fn one(player: u64, events: u32) -> ByPlayer {
-        let mut by = ByPlayer::default();
+    fn counts(events: u32) -> Sums {
         let mut counts = Sums::NONE;
         counts.sides = 2;
         *counts.count(Count::Spells, None) = events;
-        assert!(by.level(Split::All, "all").add_player(player, &counts));
-        by
+        counts
     }
 
-    /// However the parts are added up, the same players are taken together.
+    /// However the parts are added up, the same players are taken together, and those that come later with
+    /// them.
     #[test]
     fn players_taken_together_do_not_depend_on_the_order() {
-        let players: Vec<ByPlayer> = (0..300_000_u64)
-            .map(|n| one(xxh3_64(&(n % 280_000).to_le_bytes()), n as u32 % 3))
+        let players: Vec<(u64, Sums)> = (0..300_000_u64)
+            .map(|n| (xxh3_64(&(n % 280_000).to_le_bytes()), counts(n as u32 % 3)))
             .collect();
-        let sum = |order: &mut dyn Iterator<Item = &ByPlayer>| {
+        // Fitted after so many.
+        let sum = |order: &mut dyn Iterator<Item = &(u64, Sums)>, some: usize| {
             let mut sum = ByPlayer::default();
-            for level in order.flat_map(|by| by.levels[&Split::All].values()) {
-                let left_out = sum.left_out;
-                assert!(sum.level(Split::All, "all").add(level.clone(), left_out));
+            let all = sum.number(Split::All, "all");
+            let side = OfSide {
+                levels: &[all],
+                player: None,
+                counts: &SideCounts::NONE,
+            };
+            let mut products = SideProducts::default();
+            products.add_game(&[side]);
+            sum.add_products(&products);
+            for (number, (player, counts)) in order.enumerate() {
+                sum.add_player(all, *player, counts);
+                if number % some == 0 {
+                    sum.fit();
+                }
             }
             sum.fit();
             sum
         };
-        let (up, down) = (sum(&mut players.iter()), sum(&mut players.iter().rev()));
+        let mut parts = ByPlayer::default();
+        for part in players.chunks(50_000) {
+            parts.add(sum(&mut part.iter(), 50_000));
+        }
+        let (up, down) = (
+            sum(&mut players.iter(), 1_000),
+            sum(&mut players.iter().rev(), 7_000),
+        );
         assert!(up.in_groups());
-        let of = |by: &ByPlayer| by.levels[&Split::All]["all"].players.clone();
+        let of = |by: &ByPlayer| by.levels[0].players.clone();
         assert_eq!(of(&up), of(&down));
+        assert_eq!(of(&up), of(&parts));
         assert!(of(&up).len() <= MOST && of(&up).len() > MOST / 4);
         let trials: u32 = of(&up).values().map(|counts| counts.sides).sum();
         assert_eq!(trials, 600_000);
+    }
+
+    #[test]
+    fn levels_stand_in_an_order_of_their_own() {
+        let mut by = ByPlayer::default();
+        let mut products = SideProducts::default();
+        for (split, name) in [(Split::Eco, "B"), (Split::All, "all"), (Split::Eco, "A")] {
+            let side = OfSide {
+                levels: &[by.number(split, name)],
+                player: None,
+                counts: &SideCounts::NONE,
+            };
+            products.add_game(&[side]);
+        }
+        by.number(Split::Band, "of no side");
+        by.add_products(&products);
+        assert_eq!(by.number(Split::Eco, "B"), 0);
+        by.put_in_order();
+        let names: Vec<&str> = by.levels.iter().map(|level| level.name.as_str()).collect();
+        assert_eq!(names, ["all", "A", "B"]);
     }
 }

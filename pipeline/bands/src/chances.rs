@@ -3,7 +3,7 @@
 use std::ops::AddAssign;
 
 use super::games::{Games, colors};
-use super::per_side::{Of, PerSide};
+use super::per_side::{Incoming, Of, PerSide};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::{Kind, Phase};
 use hobble_dataset::columns::Rows;
@@ -35,8 +35,9 @@ const COLUMNS: [&str; 7] = [
 
 /// Reads a part of the table of decisions.
 pub fn read(part: &Part, games: &Games) -> Result<PerSide<Chances>, AskError> {
-    let in_batch = |rows: &Rows, out: &mut PerSide<Chances>| in_batch(rows, games, out);
-    part.count(&COLUMNS, PerSide::default, in_batch, PerSide::append)
+    let in_batch = |rows: &Rows, out: &mut Incoming<Chances>| in_batch(rows, games, out);
+    let counted = part.count(&COLUMNS, Incoming::default, in_batch, Incoming::append);
+    counted.map(Incoming::by_game)
 }
 
 impl AddAssign for Chances {
@@ -47,7 +48,7 @@ impl AddAssign for Chances {
     }
 }
 
-fn in_batch(rows: &Rows, games: &Games, out: &mut PerSide<Chances>) -> Result<(), AskError> {
+fn in_batch(rows: &Rows, games: &Games, out: &mut Incoming<Chances>) -> Result<(), AskError> {
     let game = rows.fours("game")?;
     let (restraining, quiet) = (rows.pairs("restraining")?, rows.pairs("quiet")?);
     let restrains = rows.booleans("restrains")?;

@@ -12,7 +12,7 @@ use super::counts::{Cells, FOLDS, Ratio};
 use super::cube::{Counted, Held, stratum};
 use super::games::colors;
 use super::measures::Split;
-use super::per_side::{Of, PerSide};
+use super::per_side::{Incoming, Of, PerSide};
 use super::side_tables::DevelopedTurns;
 
 /// What is counted of turns.
@@ -49,7 +49,7 @@ type Strata = BTreeMap<(String, String, usize), [Counted; FOLDS]>;
 #[derive(Default)]
 struct Sums {
     strata: Strata,
-    sides: PerSide<DevelopedTurns>,
+    sides: Incoming<DevelopedTurns>,
 }
 
 /// Reads a part of the table of turns into cells and strata. Returns these, and the counts by side.
@@ -67,7 +67,7 @@ pub fn read(
             held.count([band, class], (*place, fold), counted, splits, cells);
         }
     }
-    Ok((held, sums.sides))
+    Ok((held, sums.sides.by_game()))
 }
 
 fn add(sums: &mut Sums, counts: Sums) {

@@ -8,7 +8,7 @@ use std::ops::AddAssign;
 use rayon::prelude::*;
 
 use super::games::{Games, Start};
-use super::per_side::{Of, PerSide};
+use super::per_side::{Incoming, Of, PerSide};
 use hobble_conditions::AskError;
 use hobble_conditions::terms::{Kind, Phase};
 use hobble_dataset::columns::Rows;
@@ -33,9 +33,6 @@ impl AddAssign for Moves {
         self.taken += other.taken;
     }
 }
-
-/// Counts by side; kinds of mover are the four kinds, then pawns and kings.
-pub type BySide = PerSide<Moves>;
 
 /// Columns that are read.
 const COLUMNS: [&str; 6] = ["game", "ply", "mover", "captured", "promotion", "taken"];
@@ -66,14 +63,14 @@ struct At {
 struct Run {
     /// Plies of a game that began before the run: the phase is not known here.
     leading: Vec<Ply>,
-    counts: BySide,
+    counts: Incoming<Moves>,
     /// The last game, which may go on in the next run.
     at: Option<At>,
 }
 
-/// Reads a part of the table of moves.
-pub fn read(part: &Part, games: &Games) -> Result<BySide, AskError> {
-    let mut out = BySide::default();
+/// Reads a part of the table of moves. Kinds of mover are the four kinds, then pawns and kings.
+pub fn read(part: &Part, games: &Games) -> Result<PerSide<Moves>, AskError> {
+    let mut out = Incoming::default();
     let groups = part.groups()?;
     // Runs are counted at once, and a game that goes on from one to the next afterwards.
     let runs: Vec<Run> = groups
@@ -88,7 +85,7 @@ pub fn read(part: &Part, games: &Games) -> Result<BySide, AskError> {
         at = run.at.or(at);
         out.append(run.counts);
     }
-    Ok(out)
+    Ok(out.by_game())
 }
 
 fn bad(what: String) -> AskError {
@@ -102,7 +99,7 @@ fn no_game() -> AskError {
 fn run(part: &Part, groups: &[Group], games: &Games) -> Result<Run, AskError> {
     let mut run = Run {
         leading: Vec::new(),
-        counts: BySide::default(),
+        counts: Incoming::default(),
         at: None,
     };
     for &group in groups {
@@ -124,7 +121,7 @@ fn step(
     at: &mut Option<At>,
     games: &Games,
     ply: &Ply,
-    counts: &mut BySide,
+    counts: &mut Incoming<Moves>,
 ) -> Result<(), AskError> {
     let at = match at {
         Some(at) if at.game == ply.game => at,

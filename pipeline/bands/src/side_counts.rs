@@ -2,7 +2,6 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::chances::PARTS;
 use super::counts::KindOrAll;
 use super::measures::Measure;
 use hobble_conditions::terms::Kind;
@@ -13,8 +12,44 @@ const KINDS_AND_ALL: usize = 1 + Kind::COUNT;
 /// Number of events and trials: one a measure of all kinds together, then those by kind.
 pub const PLACES: usize = Measure::COUNT * KINDS_AND_ALL;
 
-/// Events and trials by measure and kind.
-pub type SideCounts = [(u64, u64); PLACES];
+/// Events and trials by measure and kind, at their [places](place_of).
+#[derive(Debug, Clone, Copy)]
+pub struct SideCounts {
+    /// Events; 0 where there are no trials.
+    pub events: [u32; PLACES],
+    /// Trials.
+    pub trials: [u32; PLACES],
+}
+
+impl SideCounts {
+    /// Nothing counted.
+    pub const NONE: SideCounts = SideCounts {
+        events: [0; PLACES],
+        trials: [0; PLACES],
+    };
+
+    /// Events and trials of all measures, of all kinds together.
+    pub fn of_all_kinds(&self) -> WholeCounts {
+        Measure::ALL.map(|measure| {
+            let at = place_of(measure, None);
+            (self.events[at].into(), self.trials[at].into())
+        })
+    }
+
+    /// Both together.
+    pub fn plus(&self, other: &SideCounts) -> SideCounts {
+        let sum = |one: &[u32; PLACES], other: &[u32; PLACES]| {
+            std::array::from_fn(|at| one[at].saturating_add(other[at]))
+        };
+        SideCounts {
+            events: sum(&self.events, &other.events),
+            trials: sum(&self.trials, &other.trials),
+        }
+    }
+}
+
+/// A number of all kinds together, then of each.
+type OfKinds = [u32; KINDS_AND_ALL];
 
 /// Those of all kinds together, by measure.
 pub type WholeCounts = [(u64, u64); Measure::COUNT];
@@ -29,11 +64,6 @@ const fn place_of_kind(kind: KindOrAll) -> usize {
         None => 0,
         Some(kind) => 1 + kind as usize,
     }
-}
-
-/// All kinds together, then each.
-pub fn all_and_kinds() -> impl Iterator<Item = KindOrAll> {
-    std::iter::once(None).chain(Kind::ALL.into_iter().map(Some))
 }
 
 /// What is counted by kind. Counts that the tables do not give are 0.
@@ -84,7 +114,7 @@ pub struct Sums {
     pub sides: u32,
     /// Turns of the sides.
     pub turns: u32,
-    by_kind: [[u32; KINDS_AND_ALL]; COUNTS],
+    by_kind: [OfKinds; COUNTS],
 }
 
 impl Sums {
@@ -120,8 +150,17 @@ impl Sums {
 
     /// Events and trials of a measure; no trials where the tables do not give it.
     pub fn of(&self, measure: Measure, kind: KindOrAll) -> (u64, u64) {
-        let count = |count: Count| u64::from(self.by_kind[count as usize][place_of_kind(kind)]);
-        let (sides, turns) = (u64::from(self.sides), u64::from(self.turns));
+        let (events, trials) = self.of_kinds(measure);
+        let at = place_of_kind(kind);
+        let trials = u64::from(trials[at]) * measure.per();
+        (events[at].into(), trials)
+    }
+
+    /// Events and trials of a measure; the trials are still to be multiplied by [`Measure::per`].
+    fn of_kinds(&self, measure: Measure) -> (OfKinds, OfKinds) {
+        let count = |count: Count| self.by_kind[count as usize];
+        let each = |number: u32| [number; KINDS_AND_ALL];
+        let (sides, turns) = (each(self.sides), each(self.turns));
         match measure {
             Measure::SpellsPerGame => (count(Count::Spells), sides),
             Measure::RestraintsPerGame => (count(Count::Restraints), sides),
@@ -130,33 +169,30 @@ impl Sums {
             Measure::HeldShare => (count(Count::Held), count(Count::PieceTurns)),
             Measure::HeldTurnsPerTurn => (count(Count::HeldOfSides), turns),
             Measure::LossRisk => (count(Count::HeldLost), count(Count::HeldWithFate)),
-            Measure::LossRiskStandardised => (0, 0),
+            Measure::LossRiskStandardised => (each(0), each(0)),
             Measure::ReleaseRate => (count(Count::Freed), count(Count::SpellTurns)),
             Measure::SpellsLost => (count(Count::Lost), count(Count::Spells)),
             // Chances in the sample: the scale does not matter to a standard error on the logarithm.
             Measure::ChancesPerGame => (count(Count::Chances), sides),
             Measure::ChancesTaken => (count(Count::ChancesTaken), count(Count::Chances)),
-            Measure::ChancesAtRandom => {
-                let parts = count(Count::Chances) * u64::from(PARTS);
-                (count(Count::AtRandom), parts)
-            }
+            Measure::ChancesAtRandom => (count(Count::AtRandom), count(Count::Chances)),
         }
     }
 
     /// Events and trials of all measures, by kind.
     pub fn side_counts(&self) -> SideCounts {
-        let mut counts = [(0, 0); PLACES];
+        let mut counts = SideCounts::NONE;
         for measure in Measure::ALL {
-            for kind in all_and_kinds() {
-                counts[place_of(measure, kind)] = self.of(measure, kind);
+            let (events, trials) = self.of_kinds(measure);
+            let first = place_of(measure, None);
+            for kind in 0..KINDS_AND_ALL {
+                if trials[kind] > 0 {
+                    counts.events[first + kind] = events[kind];
+                    counts.trials[first + kind] = trials[kind].saturating_mul(measure.per() as u32);
+                }
             }
         }
         counts
-    }
-
-    /// Events and trials of all measures, of all kinds together.
-    pub fn whole_counts(&self) -> WholeCounts {
-        std::array::from_fn(|at| self.of(Measure::ALL[at], None))
     }
 }
 
@@ -166,6 +202,7 @@ mod tests {
 
     #[test]
     fn places_are_all_different() {
+        let all_and_kinds = || std::iter::once(None).chain(Kind::ALL.into_iter().map(Some));
         let places = Measure::ALL
             .into_iter()
             .flat_map(|one| all_and_kinds().map(move |kind| place_of(one, kind)));

@@ -3,7 +3,7 @@
 use std::ops::AddAssign;
 
 use super::games::{Games, colors};
-use super::per_side::{Of, PerSide};
+use super::per_side::{Incoming, Of, PerSide};
 use hobble_conditions::AskError;
 use hobble_conditions::filter::Mask;
 use hobble_conditions::terms::{Kind, Phase, YesNo};
@@ -69,15 +69,16 @@ pub fn read(part: &Part, games: &Games, asked: Asked) -> Result<PerSide<Spells>,
     if asked.developed.wanted().is_some() {
         columns.push("developed");
     }
-    let in_batch = |rows: &Rows, out: &mut PerSide<Spells>| in_batch(rows, games, asked, out);
-    part.count(&columns, PerSide::default, in_batch, PerSide::append)
+    let in_batch = |rows: &Rows, out: &mut Incoming<Spells>| in_batch(rows, games, asked, out);
+    let counted = part.count(&columns, Incoming::default, in_batch, Incoming::append);
+    counted.map(Incoming::by_game)
 }
 
 fn in_batch(
     rows: &Rows,
     games: &Games,
     asked: Asked,
-    out: &mut PerSide<Spells>,
+    out: &mut Incoming<Spells>,
 ) -> Result<(), AskError> {
     let k = asked.k;
     let restrained = rows.booleans("restrained")?;

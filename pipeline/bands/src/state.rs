@@ -11,7 +11,7 @@ use super::measures::Split;
 use super::of_sides::OfSides;
 use super::per_side::PerSide;
 use super::side_tables::SideTables;
-use super::{chances, held_turns, moves, spells};
+use super::{chances, held_turns, moves, sides_of_part, spells};
 use hobble_conditions::AskError;
 use hobble_conditions::sum;
 use hobble_conditions::terms::YesNo;
@@ -91,7 +91,7 @@ impl State {
             state.held = cube::read(&part, asked, report.developed, &splits, cells)?;
         }
         if let Some(part) = dataset.part(Table::Sides, id) {
-            state.of_sides = OfSides::read(&part, report, &tables)?;
+            state.of_sides = sides_of_part::read(&part, report, &tables)?;
             if report.developed == YesNo::Yes {
                 state.of_sides.count(&splits, &mut state.cells);
             }

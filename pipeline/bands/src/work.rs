@@ -22,6 +22,7 @@ use hobble_statistics::holm::holm;
 use hobble_statistics::ratio_clusters::TwoWay;
 use hobble_statistics::{LEVEL, StandardError, quantile};
 use hobble_terms::Table;
+use rayon::prelude::*;
 
 /// Answers a report from a dataset.
 ///
@@ -87,7 +88,7 @@ fn long_table(report: &BandReport, dataset: &Dataset, state: &State) -> BandsAns
     worked.sort_by(|a, b| a.0.cmp(&b.0));
     let by_player = state.of_sides.by_player.ordered();
     let shown: Vec<Shown> = worked
-        .iter()
+        .par_iter()
         .map(|(place, worked)| Shown::new(report, place, worked, by_player.of(place)))
         .collect();
     let mut rows: Vec<BandCell> = worked

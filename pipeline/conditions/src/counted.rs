@@ -20,7 +20,7 @@ use crate::scans::{self, Scan};
 use crate::sum::{State, Sum};
 
 /// Version of the shape of a state's file.
-pub const FORMAT: u32 = 3;
+pub const FORMAT: u32 = 4;
 
 /// Level of compression: what a higher one saves is less than it costs.
 const LEVEL: i32 = 6;

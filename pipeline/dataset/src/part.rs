@@ -193,20 +193,23 @@ impl Part {
         self.read_rows(columns, group.first..group.first + group.rows)
     }
 
-    /// Hands out some columns of all rows, batch by batch in order.
+    /// Hands out some columns of all rows, batch by batch in order. The next batch is read meanwhile.
     ///
     /// # Errors
     ///
     /// Where the file cannot be read or has no such column, and what `in_batch` gives.
-    pub fn each<E: From<DatasetError>>(
+    pub fn each<E: From<DatasetError> + Send>(
         &self,
         columns: &[&str],
-        mut in_batch: impl FnMut(&Rows) -> Result<(), E>,
+        mut in_batch: impl FnMut(&Rows) -> Result<(), E> + Send,
     ) -> Result<(), E> {
-        for group in self.groups()? {
-            for rows in self.read(columns, group)? {
-                in_batch(&rows?)?;
-            }
+        let mut batches = self.read_rows(columns, 0..usize::MAX)?;
+        let mut next = batches.next();
+        while let Some(rows) = next {
+            let rows = rows?;
+            let (read, counted) = rayon::join(|| batches.next(), || in_batch(&rows));
+            counted?;
+            next = read;
         }
         Ok(())
     }

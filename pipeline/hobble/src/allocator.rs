@@ -9,9 +9,9 @@
 /// player 1.45 s instead of 0.98, since pages come and go all the time.
 #[cfg(all(target_os = "linux", target_env = "gnu"))]
 pub fn give_back() {
-    let large = 1 << 20;
+    let large = 256 << 10;
     // Free memory at the end of the heap that is kept.
-    let kept = 2 << 20;
+    let kept = 1 << 20;
     // One arena alone has threads wait for one another.
     let cores = std::thread::available_parallelism().map_or(2, |cores| cores.get().max(2));
     let arenas = i32::try_from(cores).unwrap_or(i32::MAX);

@@ -123,7 +123,7 @@ pub fn of_player(name: &str) -> Option<Half> {
 }
 
 /// Goes through the games of a part that their players place; how many they are, and how many are left out.
-pub(crate) fn placed(games: &Part, mut see: impl FnMut(Placed)) -> Result<Counts, AskError> {
+pub(crate) fn placed(games: &Part, mut see: impl FnMut(Placed) + Send) -> Result<Counts, AskError> {
     let mut counts = Counts::default();
     games.each(&["game", "moves_id", "white", "black"], |rows| {
         let (game, moves) = (rows.numbers("game")?, rows.numbers("moves_id")?);

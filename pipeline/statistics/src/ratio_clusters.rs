@@ -89,6 +89,62 @@ impl Products {
     }
 }
 
+/// The products of many quotients of the same clusters, by column, so that several are added at a time.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ProductsOf<const N: usize> {
+    clusters: [u64; N],
+    events: [u64; N],
+    trials: [u64; N],
+    events_squared: [u64; N],
+    events_times_trials: [u64; N],
+    trials_squared: [u64; N],
+}
+
+impl<const N: usize> ProductsOf<N> {
+    /// No clusters.
+    pub const NONE: ProductsOf<N> = ProductsOf {
+        clusters: [0; N],
+        events: [0; N],
+        trials: [0; N],
+        events_squared: [0; N],
+        events_times_trials: [0; N],
+        trials_squared: [0; N],
+    };
+
+    /// Adds a cluster with its events and trials of each quotient. Without trials there must be no
+    /// events: the cluster does not count there.
+    ///
+    /// Sums of squares wrap around at 2⁶⁴: 16 million clusters of up to a million trials each fit.
+    pub fn add(&mut self, events: &[u32; N], trials: &[u32; N]) {
+        let square = |one: u32, other: u32| u64::from(one) * u64::from(other);
+        for at in 0..N {
+            let (events, trials) = (events[at], trials[at]);
+            debug_assert!(trials > 0 || events == 0, "{events} events without trials");
+            self.clusters[at] += u64::from(trials > 0);
+            self.events[at] += u64::from(events);
+            self.trials[at] += u64::from(trials);
+            let squares = &mut self.events_squared[at];
+            *squares = squares.wrapping_add(square(events, events));
+            let products = &mut self.events_times_trials[at];
+            *products = products.wrapping_add(square(events, trials));
+            let squares = &mut self.trials_squared[at];
+            *squares = squares.wrapping_add(square(trials, trials));
+        }
+    }
+
+    /// The products of each quotient.
+    pub fn each(&self) -> impl Iterator<Item = Products> {
+        (0..N).map(|at| Products {
+            clusters: self.clusters[at],
+            events: self.events[at],
+            trials: self.trials[at],
+            events_squared: self.events_squared[at],
+            events_times_trials: self.events_times_trials[at],
+            trials_squared: self.trials_squared[at],
+        })
+    }
+}
+
 /// What a quotient's rows are, two ways.
 #[derive(Debug, Clone, Copy)]
 pub struct Rows<'a> {
@@ -218,6 +274,24 @@ mod tests {
         assert!((log - want * 20.0 / 9.0).abs() < 1e-14);
         let logit = of(&rows, Scale::Logit).error.unwrap().se;
         assert!((logit - want / (0.45 * 0.55)).abs() < 1e-14);
+    }
+
+    #[test]
+    fn many_quotients_are_those_of_each() {
+        let clusters = [
+            ([3, 0], [7, 0]),
+            ([1_000_000, 2], [1_000_001, 9]),
+            ([0, 5], [4, 5]),
+        ];
+        let mut many = ProductsOf::NONE;
+        let mut each = [Products::NONE; 2];
+        for (events, trials) in clusters {
+            many.add(&events, &trials);
+            for (sums, (events, trials)) in each.iter_mut().zip(events.into_iter().zip(trials)) {
+                sums.add(events.into(), trials.into());
+            }
+        }
+        assert_eq!(many.each().collect::<Vec<_>>(), each);
     }
 
     /// Where every player plays one game, V(players) is V(sides) but for the shares left out.

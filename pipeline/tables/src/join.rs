@@ -265,7 +265,7 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
         for file in files {
             fs::remove_file(&file).map_err(Error::write(&file))?;
         }
-        gathered_players::write(out, &mut manifest)?;
+        gathered_players::gather(out, &mut manifest)?;
         // Players of some archives, which are not needed any more.
         for folder in folders.iter().filter(|folder| *folder != out) {
             let _ = fs::remove_dir_all(Table::Players.folder(folder));

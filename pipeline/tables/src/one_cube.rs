@@ -66,14 +66,27 @@ impl Cells {
 ///
 /// Where a cube cannot be read or written.
 pub(crate) fn merge(folder: &Path, manifest: &mut Manifest, more: &[PathBuf]) -> Result<(), Error> {
-    let old = files(folder, manifest);
-    let is_new = |source: &&_| has_cubes(source);
-    if manifest.sources.iter().find(is_new).is_none() && more.is_empty() {
-        return remove_others(folder, manifest);
+    let sum = write(folder, manifest, more)?;
+    name(folder, manifest, sum)
+}
+
+/// Writes the sum of the cubes as a new file; `None` where there is nothing to add.
+///
+/// # Errors
+///
+/// Where a cube cannot be read or written.
+pub(crate) fn write(
+    folder: &Path,
+    manifest: &Manifest,
+    more: &[PathBuf],
+) -> Result<Option<OneFile>, Error> {
+    if !manifest.sources.iter().any(has_cubes) && more.is_empty() {
+        return Ok(None);
     }
     let number = manifest.part_count();
     let layouts = Layouts::new(&[Table::Exposure]).map_err(Error::Encode)?;
     let mut writer = PartWriter::create(folder, ALL_SOURCES, number, &layouts)?;
+    let old = files(folder, manifest);
     let inputs: Vec<PathBuf> = old.iter().chain(more).cloned().collect();
     let mut sum = Sum {
         files: &inputs,
@@ -86,17 +99,28 @@ pub(crate) fn merge(folder: &Path, manifest: &mut Manifest, more: &[PathBuf]) ->
     sum.write(&bands)?;
     sum.end_group()?;
     let sizes = writer.finish()?;
-    manifest.cube = sizes
-        .get(&Table::Exposure)
-        .map(|&size| OneFile { part: number, size });
-    for part in manifest
-        .sources
-        .iter_mut()
-        .flat_map(|source| &mut source.parts)
-    {
-        part.tables.remove(&Table::Exposure);
+    let size = sizes.get(&Table::Exposure);
+    Ok(size.map(|&size| OneFile { part: number, size }))
+}
+
+/// Names a sum that was written instead of the cubes of parts, and removes these.
+///
+/// # Errors
+///
+/// Where the manifest cannot be written, or a file not removed.
+pub(crate) fn name(
+    folder: &Path,
+    manifest: &mut Manifest,
+    sum: Option<OneFile>,
+) -> Result<(), Error> {
+    if sum.is_some() {
+        manifest.cube = sum;
+        let sources = manifest.sources.iter_mut();
+        for part in sources.flat_map(|source| &mut source.parts) {
+            part.tables.remove(&Table::Exposure);
+        }
+        manifest.save(folder)?;
     }
-    manifest.save(folder)?;
     remove_others(folder, manifest)
 }
 

@@ -1,6 +1,6 @@
 //! The file of the table `players`: one row a player, from the games of all archives together.
 //!
-//! It is written when a scan has ended, like the cube of the whole: `write` goes through `games`,
+//! It is written when a scan has ended, like the cube of the whole: [`write`] goes through `games`,
 //! and through `sides` for titles, as often as it takes to hold at most `MOST_PLAYERS` at a time.
 
 mod rounds;
@@ -31,9 +31,19 @@ const MOST_PLAYERS: usize = 1 << 18;
 /// # Errors
 ///
 /// Where tables cannot be read or written.
-pub(crate) fn write(folder: &Path, manifest: &mut Manifest) -> Result<(), Error> {
+pub(crate) fn gather(folder: &Path, manifest: &mut Manifest) -> Result<(), Error> {
+    let players = write(folder, manifest)?;
+    name(folder, manifest, players)
+}
+
+/// Writes the players as a new file; `None` where they are there, or not asked for.
+///
+/// # Errors
+///
+/// Where tables cannot be read or written.
+pub(crate) fn write(folder: &Path, manifest: &Manifest) -> Result<Option<OneFile>, Error> {
     if manifest.players.is_some() || !manifest.parameters.tables.contains(&Table::Players) {
-        return Ok(());
+        return Ok(None);
     }
     let part = manifest.part_count();
     let layouts = Layouts::new(&[Table::Players]).map_err(Error::Encode)?;
@@ -59,10 +69,23 @@ pub(crate) fn write(folder: &Path, manifest: &mut Manifest) -> Result<(), Error>
     }
     end_group(&mut rows)?;
     let sizes = writer.finish()?;
-    manifest.players = sizes
-        .get(&Table::Players)
-        .map(|&size| OneFile { part, size });
+    let size = sizes.get(&Table::Players);
+    Ok(size.map(|&size| OneFile { part, size }))
+}
+
+/// Names players that were written, and removes former ones.
+///
+/// # Errors
+///
+/// Where the manifest cannot be written, or a file not removed.
+pub(crate) fn name(
+    folder: &Path,
+    manifest: &mut Manifest,
+    players: Option<OneFile>,
+) -> Result<(), Error> {
+    let Some(file) = players else { return Ok(()) };
+    manifest.players = players;
     manifest.save(folder)?;
-    let named = Table::Players.part_file(folder, ALL_SOURCES, part);
+    let named = Table::Players.part_file(folder, ALL_SOURCES, file.part);
     remove_unnamed(&Table::Players.source_folder(folder, ALL_SOURCES), &[named])
 }
