@@ -6,6 +6,7 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
@@ -91,10 +92,22 @@ impl ByPlayer {
         self.put_in_order();
     }
 
-    /// Adds a player's counts to a level.
-    pub fn add_player(&mut self, level: usize, player: u64, counts: &Sums) {
-        let player = player >> self.left_out << self.left_out;
-        self.too_many |= !self.levels[level].add_player(player, counts);
+    /// Adds sides to the levels they belong to, several levels at a time; `of` gives a side's player and
+    /// its counts in the level of a number, if they count there.
+    pub fn add_sides<S: Sync>(
+        &mut self,
+        sides: &[S],
+        of: impl Fn(usize, &S) -> Option<(u64, &Sums)> + Sync,
+    ) {
+        let left_out = self.left_out;
+        let levels = self.levels.par_iter_mut().enumerate();
+        let fits = levels.map(|(number, level)| {
+            let players = sides.iter().filter_map(|side| of(number, side));
+            players.fold(true, |fits, (player, counts)| {
+                level.add_player(player >> left_out << left_out, counts) && fits
+            })
+        });
+        self.too_many |= fits.filter(|fits| !fits).count() > 0;
     }
 
     /// Adds products of sides to their levels.
@@ -270,13 +283,13 @@ mod tests {
             let mut products = SideProducts::default();
             products.add_game(&[side]);
             sum.add_products(&products);
-            for (number, (player, counts)) in order.enumerate() {
-                sum.add_player(all, *player, counts);
-                if number % some == 0 {
-                    sum.fit();
-                }
+            let sides: Vec<&(u64, Sums)> = order.collect();
+            for sides in sides.chunks(some) {
+                sum.add_sides(sides, |number, (player, counts)| {
+                    (number == all).then_some((*player, counts))
+                });
+                sum.fit();
             }
-            sum.fit();
             sum
         };
         let mut parts = ByPlayer::default();

@@ -11,7 +11,7 @@ use super::file::BandReport;
 use super::games::{LETTERS, colors, letter};
 use super::measures::Split;
 use super::of_sides::{Held, OfSides};
-use super::side_counts::SideCounts;
+use super::side_counts::{SideCounts, Sums};
 use super::side_products::{OfSide, SideProducts};
 use super::side_tables::{DevelopedTurns, OfPhases, SideRow, SideTables};
 use hobble_conditions::AskError;
@@ -130,7 +130,7 @@ impl Reading {
             rows.into_par_iter().map(side).collect_into_vec(sides);
             let (by_player, others) = (&mut self.by_player, &mut self.others);
             rayon::join(
-                || add_players(by_player, sides, &known),
+                || by_player.add_sides(sides, |level, side: &Side| side.in_level(level, &known)),
                 || others.add(batch, games, sides, &known),
             );
         }
@@ -159,15 +159,16 @@ impl Reading {
     }
 }
 
-fn add_players(by_player: &mut ByPlayer, sides: &[Side], known: &Known) {
-    for side in sides {
-        let Some(player) = side.player else { continue };
-        for level in side.levels {
-            by_player.add_player(level, player, &side.sums.whole);
-        }
-        for (level, sums) in known.phases.into_iter().zip(&side.sums.phases) {
-            by_player.add_player(level, player, sums);
-        }
+impl Side {
+    /// Its player and the player's counts in a level, if it belongs to it.
+    fn in_level(&self, level: usize, known: &Known) -> Option<(u64, &Sums)> {
+        let phase = known.phases.iter().position(|&phase| phase == level);
+        let sums = match phase {
+            Some(phase) => &self.sums.phases[phase],
+            None if self.levels.contains(&level) => &self.sums.whole,
+            None => return None,
+        };
+        Some((self.player?, sums))
     }
 }
 
