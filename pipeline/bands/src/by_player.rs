@@ -84,10 +84,24 @@ impl ByPlayer {
     pub fn add(&mut self, other: ByPlayer) {
         self.leave_out(other.left_out);
         self.too_many |= other.too_many;
+        let mut others: Vec<Option<Level>> = Vec::new();
         for level in other.levels {
             let number = self.number(level.split, &level.name);
-            self.too_many |= !self.levels[number].add(level, self.left_out);
+            others.resize_with(self.levels.len(), || None);
+            others[number] = Some(level);
         }
+        let left_out = self.left_out;
+        let same_groups = other.left_out == left_out;
+        let levels = self.levels.par_iter_mut().zip(others);
+        let fits = levels.map(|(level, other)| {
+            other.is_none_or(|mut other| {
+                if same_groups && level.players.is_empty() {
+                    std::mem::swap(&mut level.players, &mut other.players);
+                }
+                level.add(other, left_out)
+            })
+        });
+        self.too_many |= fits.filter(|fits| !fits).count() > 0;
         self.fit();
         self.put_in_order();
     }
