@@ -166,7 +166,7 @@ fn files_that_are_no_states_are_refused() {
     };
     let version = env!("CARGO_PKG_VERSION");
     refused(
-        &changed("{\"format\":3,", "{\"format\":1,"),
+        &changed("{\"format\":4,", "{\"format\":1,"),
         "format 1 of hobble ",
     );
     let newer = format!("\"hobble\":\"{version}\"");
