@@ -202,6 +202,10 @@ def most_frequent_player(data: pathlib.Path) -> str:
         "where name is not null group by name order by count(*) desc, name limit 1").fetchone()[0]
 
 
+# Counts of DuckDB that take so many seconds are made once: beside them a warm cache saves nothing.
+LONG = 30
+
+
 def measure(hobble: str, data: pathlib.Path, rounds: int):
     """(name, the program's wall and CPU times, DuckDB's) of each question, a round a place."""
     player = most_frequent_player(data)
@@ -210,7 +214,8 @@ def measure(hobble: str, data: pathlib.Path, rounds: int):
         ours, theirs = [], []
         for _ in range(1 + rounds):
             ours.append(time_hobble(hobble, name, data, player))
-            theirs.append(time_duckdb(name, data, player))
+            again = not theirs or theirs[0]["wall"] < LONG
+            theirs.append(time_duckdb(name, data, player) if again else theirs[0])
         # The first round warms the cache.
         yield name, ours[1:], theirs[1:]
 
