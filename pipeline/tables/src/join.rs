@@ -14,8 +14,7 @@ use hobble_terms::table::ALL_SOURCES;
 use hobble_terms::{Band, Table};
 
 use crate::error::Error;
-use crate::gathered_players;
-use crate::one_cube;
+use crate::of_all_parts;
 use crate::part::{self, UNFINISHED};
 use crate::scan::{known_games, lock};
 
@@ -261,11 +260,7 @@ pub fn gather(folders: &[PathBuf], out: &Path) -> Result<Manifest, Error> {
     }
     if manifest.complete {
         let files: Vec<PathBuf> = cubes.into_iter().map(|cube| cube.file).collect();
-        one_cube::merge(out, &mut manifest, &files)?;
-        for file in files {
-            fs::remove_file(&file).map_err(Error::write(&file))?;
-        }
-        gathered_players::gather(out, &mut manifest)?;
+        of_all_parts::write(out, &mut manifest, &files)?;
         // Players of some archives, which are not needed any more.
         for folder in folders.iter().filter(|folder| *folder != out) {
             let _ = fs::remove_dir_all(Table::Players.folder(folder));

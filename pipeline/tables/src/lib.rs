@@ -74,6 +74,7 @@ pub mod join;
 pub mod layouts;
 pub mod moves;
 pub mod oddity;
+mod of_all_parts;
 mod one_cube;
 mod packing;
 pub mod part;

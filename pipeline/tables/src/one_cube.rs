@@ -59,18 +59,8 @@ impl Cells {
     }
 }
 
-/// Adds the cubes of the parts, and those of other folders in `more`, to that of the whole;
-/// does nothing where no part has one.
-///
-/// # Errors
-///
-/// Where a cube cannot be read or written.
-pub(crate) fn merge(folder: &Path, manifest: &mut Manifest, more: &[PathBuf]) -> Result<(), Error> {
-    let sum = write(folder, manifest, more)?;
-    name(folder, manifest, sum)
-}
-
-/// Writes the sum of the cubes as a new file; `None` where there is nothing to add.
+/// Writes the sum of the cubes of the parts, of the whole and of other folders in `more` as a new file;
+/// `None` where there is nothing to add.
 ///
 /// # Errors
 ///
@@ -103,7 +93,7 @@ pub(crate) fn write(
     Ok(size.map(|&size| OneFile { part: number, size }))
 }
 
-/// Names a sum that was written instead of the cubes of parts, and removes these.
+/// Names a sum that was written instead of the cubes of parts, and removes these and those in `more`.
 ///
 /// # Errors
 ///
@@ -112,6 +102,7 @@ pub(crate) fn name(
     folder: &Path,
     manifest: &mut Manifest,
     sum: Option<OneFile>,
+    more: &[PathBuf],
 ) -> Result<(), Error> {
     if sum.is_some() {
         manifest.cube = sum;
@@ -121,7 +112,11 @@ pub(crate) fn name(
         }
         manifest.save(folder)?;
     }
-    remove_others(folder, manifest)
+    remove_others(folder, manifest)?;
+    for file in more {
+        fs::remove_file(file).map_err(Error::write(file))?;
+    }
+    Ok(())
 }
 
 fn has_cubes(source: &hobble_terms::manifest::Source) -> bool {

@@ -25,18 +25,8 @@ const ROWS: usize = 1 << 16;
 /// rounds.
 const MOST_PLAYERS: usize = 1 << 18;
 
-/// Writes the players of a finished scan, where its parameters ask for them, and names the file in
-/// the manifest.
-///
-/// # Errors
-///
-/// Where tables cannot be read or written.
-pub(crate) fn gather(folder: &Path, manifest: &mut Manifest) -> Result<(), Error> {
-    let players = write(folder, manifest)?;
-    name(folder, manifest, players)
-}
-
-/// Writes the players as a new file; `None` where they are there, or not asked for.
+/// Writes the players of a finished scan as a new file; `None` where they are there, or its parameters do
+/// not ask for them.
 ///
 /// # Errors
 ///

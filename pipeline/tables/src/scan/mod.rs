@@ -18,10 +18,8 @@ mod watch;
 
 use std::collections::{HashMap, HashSet};
 use std::fs;
-use std::panic::resume_unwind;
 use std::path::Path;
 use std::sync::Arc;
-use std::thread;
 
 use hobble_archive::error::with_causes;
 use hobble_archive::listing::Input;
@@ -38,9 +36,8 @@ pub use watch::{Event, Watch};
 pub use crate::oddity::Oddity;
 
 use crate::error::Error;
-use crate::gathered_players;
 use crate::layouts::Layouts;
-use crate::one_cube;
+use crate::of_all_parts;
 use crate::part;
 use crate::repeats::{Known, Register, Turnstile};
 use plan::{Files, plan};
@@ -121,24 +118,11 @@ pub fn scan(
     }
     manifest.complete = manifest.sources.iter().all(|source| source.complete);
     if manifest.complete && manifest.parameters.stripe.is_none() {
-        of_all_parts(folder, &mut manifest)?;
+        of_all_parts::write(folder, &mut manifest, &[])?;
     }
     manifest.save(folder)?;
     part::clear(folder)?;
     Ok(manifest)
-}
-
-/// Writes the tables of all parts together: the cube of the whole and the players, side by side.
-fn of_all_parts(folder: &Path, manifest: &mut Manifest) -> Result<(), Error> {
-    let read: &Manifest = manifest;
-    let (cube, players) = thread::scope(|scope| {
-        let players = scope.spawn(|| gathered_players::write(folder, read));
-        let cube = one_cube::write(folder, read, &[]);
-        let players = players.join();
-        (cube, players.unwrap_or_else(|panic| resume_unwind(panic)))
-    });
-    one_cube::name(folder, manifest, cube?)?;
-    gathered_players::name(folder, manifest, players?)
 }
 
 /// The games that are there already. Stripes of other archives are elsewhere, so that of a
