@@ -7,14 +7,13 @@
 use std::collections::BTreeMap;
 
 use rayon::prelude::*;
-use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
 use super::counts::Place;
 use super::measures::Split;
+use super::players::Players;
 use super::side_counts::{PLACES, Sums, place_of};
 use super::side_products::{Cluster, SideProducts};
-use hobble_conditions::sum::hashed;
 use hobble_statistics::ratio_clusters::{self, Products, TwoWay, two_way};
 
 /// Most players kept, in all levels together: some 100 MB.
@@ -37,8 +36,7 @@ struct Level {
     games: Vec<Products>,
     sides: Vec<Products>,
     nameless: Vec<Products>,
-    #[serde(with = "hashed")]
-    players: FxHashMap<u64, Sums>,
+    players: Players,
 }
 
 /// Sides by level, and in it by player.
@@ -118,7 +116,7 @@ impl ByPlayer {
         let fits = levels.map(|(number, level)| {
             let players = sides.iter().filter_map(|side| of(number, side));
             players.fold(true, |fits, (player, counts)| {
-                level.add_player(player >> left_out << left_out, counts) && fits
+                level.players.add(player >> left_out << left_out, counts) && fits
             })
         });
         self.too_many |= fits.filter(|fits| !fits).count() > 0;
@@ -148,11 +146,11 @@ impl ByPlayer {
     /// who the players are, not on the order in which they come.
     pub fn fit(&mut self) {
         let levels = self.levels.iter().map(|level| &level.players);
-        if levels.clone().map(FxHashMap::len).sum::<usize>() <= MOST {
+        if levels.clone().map(Players::len).sum::<usize>() <= MOST {
             return;
         }
         // Hashes are far apart: many bits go at once, so that players are moved once alone.
-        let mut hashes: Vec<Vec<u64>> = levels.map(|of| of.keys().copied().collect()).collect();
+        let mut hashes: Vec<Vec<u64>> = levels.map(|of| of.hashes().collect()).collect();
         hashes.iter_mut().for_each(|of| of.sort_unstable());
         let left = |bits: u32| -> usize {
             let groups = |of: &Vec<u64>| of.chunk_by(|a, b| a >> bits == b >> bits).count();
@@ -168,8 +166,8 @@ impl ByPlayer {
         }
         self.left_out = bits;
         for level in &mut self.levels {
-            for (player, counts) in std::mem::take(&mut level.players) {
-                self.too_many |= !level.add_player(player >> bits << bits, &counts);
+            for (player, counts) in std::mem::take(&mut level.players).each() {
+                self.too_many |= !level.players.add(player >> bits << bits, counts);
             }
         }
     }
@@ -197,11 +195,10 @@ impl ByPlayer {
 
 impl<'a> OrderedLevel<'a> {
     fn of(level: &'a Level) -> OrderedLevel<'a> {
-        let mut players: Vec<(&u64, &Sums)> = level.players.iter().collect();
-        players.sort_unstable_by_key(|(player, _)| *player);
+        let players = level.players.in_order().into_iter();
         OrderedLevel {
             level,
-            players: players.into_iter().map(|(_, counts)| counts).collect(),
+            players: players.map(|(_, counts)| counts).collect(),
         }
     }
 }
@@ -245,7 +242,7 @@ impl Level {
             games: Vec::new(),
             sides: Vec::new(),
             nameless: Vec::new(),
-            players: FxHashMap::default(),
+            players: Players::default(),
         }
     }
 
@@ -253,14 +250,10 @@ impl Level {
         merge(&mut self.games, other.games);
         merge(&mut self.sides, other.sides);
         merge(&mut self.nameless, other.nameless);
-        let players = other.players.into_iter();
+        let players = other.players.each();
         players.fold(true, |fits, (player, counts)| {
-            self.add_player(player >> left_out << left_out, &counts) && fits
+            self.players.add(player >> left_out << left_out, counts) && fits
         })
-    }
-
-    fn add_player(&mut self, player: u64, counts: &Sums) -> bool {
-        self.players.entry(player).or_insert(Sums::NONE).add(counts)
     }
 }
 
@@ -316,10 +309,10 @@ mod tests {
         );
         assert!(up.in_groups());
         let of = |by: &ByPlayer| by.levels[0].players.clone();
-        assert_eq!(of(&up), of(&down));
-        assert_eq!(of(&up), of(&parts));
+        assert_eq!(of(&up).in_order(), of(&down).in_order());
+        assert_eq!(of(&up).in_order(), of(&parts).in_order());
         assert!(of(&up).len() <= MOST && of(&up).len() > MOST / 4);
-        let trials: u32 = of(&up).values().map(|counts| counts.sides).sum();
+        let trials: u32 = of(&up).each().map(|(_, counts)| counts.sides).sum();
         assert_eq!(trials, 600_000);
     }
 

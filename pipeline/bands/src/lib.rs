@@ -29,6 +29,7 @@ mod methods;
 mod moves;
 mod of_sides;
 mod per_side;
+mod players;
 mod plots;
 mod rating_model;
 pub mod report;

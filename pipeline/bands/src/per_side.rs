@@ -84,7 +84,11 @@ impl<T: Copy + AddAssign> Incoming<T> {
     /// Adds the counts of other rows.
     pub fn append(&mut self, other: Incoming<T>) {
         self.game = None;
-        self.entries.extend(other.entries);
+        if self.entries.is_empty() {
+            self.entries = other.entries;
+        } else {
+            self.entries.extend(other.entries);
+        }
     }
 
     /// The counts by game. Runs of rows mostly stand in the order of the games already, which makes
