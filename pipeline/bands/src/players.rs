@@ -77,10 +77,9 @@ mod tests {
     use super::*;
 
     fn sides(number: u32) -> Sums {
-        Sums {
-            sides: number,
-            ..Sums::NONE
-        }
+        let mut sums = Sums::NONE;
+        sums.sides = number;
+        sums
     }
 
     #[test]

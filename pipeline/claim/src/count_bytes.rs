@@ -1,6 +1,7 @@
 //! Counts as bytes: those that are not nought, each with its column, in numbers of seven bits a byte.
 
 use super::count::Count;
+use hobble_terms::leb128;
 
 /// Counts row by row.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -16,7 +17,7 @@ impl CountBytes {
         for (column, count) in counts.iter().enumerate() {
             if *count != Count::default() {
                 for number in [column as u64, count.rows, count.turns] {
-                    write(&mut self.bytes, number);
+                    leb128::write(&mut self.bytes, number);
                 }
             }
         }
@@ -52,33 +53,11 @@ impl CountBytes {
 /// The counts of a row that are not nought, with their columns.
 pub fn read(mut bytes: &[u8]) -> impl Iterator<Item = (usize, Count)> {
     std::iter::from_fn(move || {
-        let mut next = || number(&mut bytes);
+        let mut next = || leb128::read(&mut bytes);
         let column = next()? as usize;
         let (rows, turns) = (next()?, next()?);
         Some((column, Count { rows, turns }))
     })
-}
-
-/// Seven bits a byte, the lowest first; the highest bit says that more follow (LEB128, as the DWARF standard has it).
-fn write(bytes: &mut Vec<u8>, mut number: u64) {
-    while number >= 0x80 {
-        bytes.push(number as u8 | 0x80);
-        number >>= 7;
-    }
-    bytes.push(number as u8);
-}
-
-fn number(bytes: &mut &[u8]) -> Option<u64> {
-    let mut number = 0;
-    for shift in (0..u64::BITS).step_by(7) {
-        let (byte, rest) = bytes.split_first()?;
-        *bytes = rest;
-        number |= u64::from(byte & 0x7f) << shift;
-        if byte & 0x80 == 0 {
-            return Some(number);
-        }
-    }
-    None
 }
 
 #[cfg(test)]

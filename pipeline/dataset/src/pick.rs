@@ -15,6 +15,7 @@ use arrow_array::{
 };
 use arrow_schema::DataType;
 use bytes::Bytes;
+use hobble_terms::leb128;
 use parquet::basic::Encoding;
 use parquet::column::page::{Page, PageReader};
 use parquet::errors::{ParquetError, Result};
@@ -204,16 +205,7 @@ impl<'a> Numbers<'a> {
 
     fn next(&mut self) -> Result<()> {
         let cut = || damaged("its numbers end too soon");
-        let (mut header, mut shift) = (0u64, 0);
-        loop {
-            let (&byte, rest) = self.rest.split_first().ok_or_else(cut)?;
-            self.rest = rest;
-            header |= u64::from(byte & 0x7f) << shift;
-            shift += 7;
-            if byte < 0x80 || shift > 56 {
-                break;
-            }
-        }
+        let header = leb128::read(&mut self.rest).ok_or_else(cut)?;
         let number = usize::try_from(header >> 1).map_err(|_| cut())?;
         self.first = self.end;
         if header & 1 == 1 {

@@ -15,7 +15,7 @@ use serde_json::Value;
 
 #[test]
 fn parts_of_a_scan_answer_every_question_as_the_whole() {
-    let data = TABLES.path();
+    let data = TABLES.as_path();
     let folder = tempfile::tempdir().unwrap();
     for question in questions() {
         let want = whole(&question, data);
@@ -49,12 +49,12 @@ proptest! {
             .map(|index| {
                 let path = folder.path().join(format!("{index}.state"));
                 let stripe = format!("{index}/{of}");
-                (keys[index], state(question, TABLES.path(), Some(&stripe), &path))
+                (keys[index], state(question, TABLES.as_path(), Some(&stripe), &path))
             })
             .collect();
         states.sort();
         let states: Vec<PathBuf> = states.into_iter().map(|(_, path)| path).collect();
-        prop_assert_eq!(added(&states), whole(question, TABLES.path()));
+        prop_assert_eq!(added(&states), whole(question, TABLES.as_path()));
     }
 }
 
@@ -167,17 +167,17 @@ fn chosen_sides_add_up() {
     ] {
         let own = file(folder.path(), "own.toml", format!("{text}\n{filter}\n"));
         let own = own.to_str().unwrap();
-        let want = whole(own, TABLES.path());
+        let want = whole(own, TABLES.as_path());
         assert!(want.contains("\"chosen\""), "{filter}");
         assert_eq!(
-            added(&stripes(own, TABLES.path(), folder.path())),
+            added(&stripes(own, TABLES.as_path(), folder.path())),
             want,
             "{filter}"
         );
     }
     let nobody = format!("{text}\nplayer = [\"Nobody, At All\"]\n");
     let nobody = file(folder.path(), "own.toml", nobody);
-    let states = stripes(nobody.to_str().unwrap(), TABLES.path(), folder.path());
+    let states = stripes(nobody.to_str().unwrap(), TABLES.as_path(), folder.path());
     assert_refused(
         &ask(&["--from"], &states),
         "no side of a game passes the filters",
@@ -198,11 +198,15 @@ fn files_of_a_share_are_enough() {
         for index in 0..3 {
             let stripe = format!("{index}/3");
             let some = folder.path().join(format!("{question}-{index}"));
-            copy_share(&[question], TABLES.path(), &stripe, &some);
+            copy_share(&[question], TABLES.as_path(), &stripe, &some);
             let path = some.join("a.state");
             states.push(state(question, &some, Some(&stripe), &path));
         }
-        assert_eq!(added(&states), whole(question, TABLES.path()), "{question}");
+        assert_eq!(
+            added(&states),
+            whole(question, TABLES.as_path()),
+            "{question}"
+        );
         let first = folder.path().join(format!("{question}-0"));
         let wrong = [
             question,

@@ -98,11 +98,15 @@ fn shares_and_folders_make_the_league_of_the_whole() {
         let asked = [&[text(&grid)], data, &["--ledger", ledger, "--out"]].concat();
         well(sift(&asked, &[out.to_owned()]))
     };
-    let said = whole(&["--data", text(TABLES.path())], &at("whole"), &ledger("a"));
+    let said = whole(
+        &["--data", text(TABLES.as_path())],
+        &at("whole"),
+        &ledger("a"),
+    );
 
     let tried = Tried {
         grid: grid.clone(),
-        data: TABLES.path().to_owned(),
+        data: TABLES.as_path().to_owned(),
     };
     let printed = tried.league(&["--ledger", &ledger("b")], folder.path());
     assert_eq!(league(&at("added")), league(&at("whole")));
@@ -373,7 +377,7 @@ fn what_does_not_fit_is_refused() {
     let at = |name: &str| folder.path().join(name);
     let tried = Tried {
         grid: file(folder.path(), "grid.toml", GRID),
-        data: TABLES.path().to_owned(),
+        data: TABLES.as_path().to_owned(),
     };
     let moves = tried.sum(&[], &at("moves"));
     let refused = |arguments: &[&str], paths: &[PathBuf], words: &str| {
@@ -386,10 +390,15 @@ fn what_does_not_fit_is_refused() {
         std::slice::from_ref(&moves),
         "count the parts again with --first",
     );
-    let data = ["--data", text(TABLES.path())];
+    let data = ["--data", text(TABLES.as_path())];
     let shipped = [&data[..], &["--first", text(&moves), "--state"]].concat();
     refused(&shipped, &[at("a")], "the state is of another question");
-    let of_claim = state("rook-restrained", TABLES.path(), Some("1/4"), &at("claim"));
+    let of_claim = state(
+        "rook-restrained",
+        TABLES.as_path(),
+        Some("1/4"),
+        &at("claim"),
+    );
     let both = [moves, of_claim];
     refused(&league, &both, "claim: of a question, not of a grid");
     for arguments in [

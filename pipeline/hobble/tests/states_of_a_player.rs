@@ -27,7 +27,7 @@ fn habits(more: &str) -> String {
 
 #[test]
 fn both_counts_add_up() {
-    let (data, folder) = (TABLES.path(), tempfile::tempdir().unwrap());
+    let (data, folder) = (TABLES.as_path(), tempfile::tempdir().unwrap());
     let at = |name: &str| folder.path().join(name);
     let own = |name: &str, more: &str| file(folder.path(), name, habits(more));
     let norms = at("norms.parquet");
@@ -150,7 +150,7 @@ fn files_of_a_share_are_enough() {
         let of_one = |index| {
             let stripe = format!("{index}/{STRIPES}");
             let some = folder.path().join(format!("{count}-{index}"));
-            copy_share(asked, TABLES.path(), &stripe, &some);
+            copy_share(asked, TABLES.as_path(), &stripe, &some);
             counted(asked, &some, Some(&stripe), &some.join("a.state"))
         };
         (0..STRIPES).map(of_one).collect()
@@ -160,12 +160,12 @@ fn files_of_a_share_are_enough() {
         &folder.path().join("first.state"),
     );
     let second = of_shares(&again(&asked, &first), "second");
-    assert_eq!(added(&second), answered(&asked, TABLES.path()));
+    assert_eq!(added(&second), answered(&asked, TABLES.as_path()));
 }
 
 #[test]
 fn what_does_not_fit_is_refused() {
-    let (data, folder) = (TABLES.path(), tempfile::tempdir().unwrap());
+    let (data, folder) = (TABLES.as_path(), tempfile::tempdir().unwrap());
     let at = |name: &str| folder.path().join(name);
     let path = data.to_str().unwrap();
     let asked = [&["own-habits"][..], &PLAYER, &["--data", path]].concat();

@@ -12,7 +12,7 @@ use serde_json::Value;
 #[test]
 fn parts_that_are_missing_are_named() {
     let folder = tempfile::tempdir().unwrap();
-    let states = stripes("rook-restrained", TABLES.path(), folder.path());
+    let states = stripes("rook-restrained", TABLES.as_path(), folder.path());
     let some = &states[..2];
     let refused = ask(&["--from"], some);
     assert_refused(&refused, "not all is counted: ");
@@ -25,7 +25,7 @@ fn parts_that_are_missing_are_named() {
         "{said}"
     );
     let partial: Value = serde_json::from_str(&well(partial)).unwrap();
-    let all: Value = serde_json::from_str(&whole("rook-restrained", TABLES.path())).unwrap();
+    let all: Value = serde_json::from_str(&whole("rook-restrained", TABLES.as_path())).unwrap();
     let number = |answer: &Value, of: &str| answer["dataset"][of].as_u64().unwrap();
     let kept = number(&partial, "kept");
     assert!(kept > 0 && kept < number(&all, "kept"));
@@ -44,7 +44,7 @@ fn parts_that_are_missing_are_named() {
 fn states_that_do_not_fit_are_refused() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name);
-    let data = TABLES.path();
+    let data = TABLES.as_path();
     let states = stripes("rook-restrained", data, folder.path());
     let from = |paths: &[PathBuf]| ask(&["--from"], paths);
     let twice = [&states[..], &states[1..2]].concat();
@@ -141,7 +141,7 @@ fn several_passes_of_repeats_are_refused() {
 fn files_that_are_no_states_are_refused() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name);
-    let one = state("rook-restrained", TABLES.path(), None, &at("one.state"));
+    let one = state("rook-restrained", TABLES.as_path(), None, &at("one.state"));
     let bytes = fs::read(&one).unwrap();
     let refused = |bytes: &[u8], words: &str| {
         let path = file(folder.path(), "bad.state", bytes);
@@ -182,7 +182,7 @@ fn files_that_are_no_states_are_refused() {
     let path = file(folder.path(), "before.state", before);
     let half = state(
         "rook-restrained",
-        TABLES.path(),
+        TABLES.as_path(),
         Some("0/2"),
         &at("half.state"),
     );
@@ -195,7 +195,7 @@ fn files_that_are_no_states_are_refused() {
         "none.state: cannot be read",
     );
     // A file that cannot be written leaves nothing behind.
-    let data = TABLES.path().to_str().unwrap();
+    let data = TABLES.as_path().to_str().unwrap();
     let nowhere = at("no-folder").join("a.state");
     let output = ask(&["rook-restrained", "--data", data, "--state"], &[nowhere]);
     assert_refused(&output, "a.state: cannot be written");
@@ -203,7 +203,7 @@ fn files_that_are_no_states_are_refused() {
 
 #[test]
 fn arguments_that_do_not_go_together_are_refused() {
-    let data = TABLES.path().to_str().unwrap();
+    let data = TABLES.as_path().to_str().unwrap();
     let share = ["rook-restrained", "--data", data, "--stripe", "0/2"];
     assert_refused(
         &ask(&share, &[]),

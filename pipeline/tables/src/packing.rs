@@ -1,5 +1,7 @@
 //! Numbers packed into bits: the RLE/bit-packing hybrid of the Apache Parquet format.
 
+use hobble_terms::leb128;
+
 /// Bits that places up to `highest` take.
 pub(crate) fn width(highest: u32) -> usize {
     let bits = u32::BITS - highest.leading_zeros();
@@ -30,22 +32,13 @@ pub(crate) fn pack<const WIDTH: usize>(numbers: &mut Vec<u8>, out: &mut Vec<u8>)
 
 /// Header of bit-packed groups of eight.
 pub(crate) fn packed(out: &mut Vec<u8>, numbers: usize) {
-    varint(out, (numbers.div_ceil(8) as u64) << 1 | 1);
+    leb128::write(out, (numbers.div_ceil(8) as u64) << 1 | 1);
 }
 
 /// One number many times.
 pub(crate) fn run(out: &mut Vec<u8>, times: usize, number: &[u8]) {
-    varint(out, (times as u64) << 1);
+    leb128::write(out, (times as u64) << 1);
     out.extend(number);
-}
-
-/// ULEB128.
-pub(crate) fn varint(out: &mut Vec<u8>, mut value: u64) {
-    while value >= 0x80 {
-        out.push(value as u8 | 0x80);
-        value >>= 7;
-    }
-    out.push(value as u8);
 }
 
 #[cfg(test)]

@@ -22,11 +22,14 @@
 //! - [`variant`], [`start`]: rules of play, and which start positions are accepted;
 //! - [`skip`]: why a game is skipped;
 //! - [`table`]: the tables of a dataset and where their files are;
-//! - [`account`], [`manifest`]: what was read, and the file that says so.
+//! - [`account`], [`manifest`]: what was read, and the file that says so;
+//! - [`number`]: whole numbers in words;
+//! - [`leb128`]: whole numbers in few bytes.
 
 pub mod account;
 pub mod fold;
 pub mod kind;
+pub mod leb128;
 pub mod manifest;
 pub mod names;
 pub mod number;

@@ -5,8 +5,6 @@ use std::path::{Path, PathBuf};
 use std::process::Output;
 use std::sync::LazyLock;
 
-use tempfile::TempDir;
-
 use super::{hobble, scan, season, sorted};
 
 /// Small blocks, so that the season has a dozen parts.
@@ -15,11 +13,16 @@ pub const SMALL: [&str; 4] = ["--block-kib", "16", "--part-blocks", "2"];
 /// Stripes in which the season is counted.
 pub const STRIPES: usize = 4;
 
-/// The season scanned at once.
-pub static TABLES: LazyLock<TempDir> = LazyLock::new(|| {
-    let folder = tempfile::tempdir().expect("folder");
-    scan(&[&season()], folder.path(), &SMALL);
-    let parts = sorted(&folder.path().join("turns/source=season.pgn"));
+/// The season scanned at once, in a folder that the next run of the same tests takes: nothing that is
+/// static is dropped, and a temporary folder would stay.
+pub static TABLES: LazyLock<PathBuf> = LazyLock::new(|| {
+    let name = concat!(env!("CARGO_CRATE_NAME"), "_tables");
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    if folder.exists() {
+        fs::remove_dir_all(&folder).expect("a folder of an earlier run");
+    }
+    scan(&[&season()], &folder, &SMALL);
+    let parts = sorted(&folder.join("turns/source=season.pgn"));
     assert!(parts.len() >= 2 * STRIPES, "{} parts", parts.len());
     folder
 });
