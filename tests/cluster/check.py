@@ -22,7 +22,7 @@ import answers  # noqa: E402
 import spark_views  # noqa: E402
 from archives import cut, other_text, with_odd_games  # noqa: E402
 from processes import begin, descendants, must, run  # noqa: E402
-from scale import claims, tables_of_costs  # noqa: E402
+from scale import questions, tables_of_costs  # noqa: E402
 from scanned import SOURCES, account, busiest, digests, files_sql, stamps, without  # noqa: E402
 
 HOBBLE = os.environ["HOBBLE"]
@@ -425,7 +425,7 @@ def main():
     (folder / "temporary").mkdir(parents=True)
     if sys.argv[3:] == ["scale"]:
         tables_of_costs(archive, folder / "whole", folder)
-        claims(folder / "whole", folder)
+        questions(folder / "whole", folder)
         shutil.rmtree(folder)
         return 0
     archive = with_odd_games(archive, folder / "odd-and-open.pgn")

@@ -15,7 +15,7 @@ from pathlib import Path
 import zstandard
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "open-archive"))
-from repeated import CLAIM, TIMES, claim, repeated  # noqa: E402
+from repeated import CLAIM, TIMES, claim, cost, repeated  # noqa: E402
 
 HOBBLE = os.environ["HOBBLE"]
 ALL_GAMES = 7e9
@@ -33,24 +33,53 @@ def cpu_seconds(command):
     return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
 
-def claims(whole, folder):
-    """Prints what a claim costs: over the archive, thirty times the archive, and many games."""
+def questions(whole, folder):
+    """Prints what a claim and a grid of claims cost: over the archive, thirty times the archive, and many games."""
     games = json.loads((whole / "manifest.json").read_text())["sources"][0]["read"]
-    costs = {}
     for times in (1, TIMES):
-        to = folder / f"times-{times}"
-        repeated(whole, to, times)
-        costs[times] = claim(HOBBLE, to)
-    million = (costs[TIMES][1] - costs[1][1]) / (TIMES - 1) / games * 1e6
+        repeated(whole, folder / f"times-{times}", times)
     state = folder / "claim.state"
     subprocess.run([HOBBLE, "ask", CLAIM, "--data", folder / f"times-{TIMES}", "--state", state], check=True, stdout=subprocess.DEVNULL)
-    print(f"\n| the claim `{CLAIM}` | CPU time | memory | |\n| --- | --- | --- | --- |")
-    for times, (memory, seconds) in costs.items():
-        print(f"| {games * times / 1e6:.1f} million games | {seconds:.1f} s | {memory / 1e6:.0f} MB | measured |")
+    costs = {times: claim(HOBBLE, folder / f"times-{times}") for times in (1, TIMES)}
+    table_of_question(f"the claim `{CLAIM}`", games, costs, [("its state in a file", state)])
+    costs = {times: grid(folder, times) for times in (1, TIMES)}
+    names = ("which moves both halves have", "the half in which claims are looked for", "the locked half")
+    states = [(f"state of a count: {name}", state) for name, state in zip(names, states_of_grid(folder))]
+    table_of_question("the grid that comes with the program", games, costs, states)
+
+
+def grid(folder, times):
+    """What a grid of claims costs; the locked half is opened in a ledger of this check."""
+    ledger, out = folder / f"ledger-{times}.json", folder / f"sifted-{times}"
+    return cost([HOBBLE, "sift", "--data", folder / f"times-{times}", "--ledger", ledger, "--out", out])
+
+
+def states_of_grid(folder):
+    """Files of the three counts of a grid over thirty times the archive."""
+    moves, found, opened, locked = (folder / f"{name}.state" for name in ("moves", "found", "opened", "locked"))
+    counted = [HOBBLE, "sift", "--data", folder / f"times-{TIMES}"]
+    for more in (
+        ["--state", moves],
+        ["--first", moves, "--state", found],
+        ["--first", found, "--open", opened, "--ledger", folder / "ledger.json"],
+        ["--first", opened, "--state", locked],
+    ):
+        subprocess.run([*counted, *more], check=True, stdout=subprocess.DEVNULL)
+    return moves, found, locked
+
+
+def table_of_question(name, games, costs, states):
+    """Prints the costs of a question by how many times the archive stands there, and the sizes of its states."""
+    million = (costs[TIMES][1] - costs[1][1]) / (TIMES - 1) / games * 1e6
+    memory = f"{costs[TIMES][0] / 1e6:.0f} MB a share of {games * TIMES / 1e6:.1f} million games"
+    print(f"\n| {name} | CPU time | memory | |\n| --- | --- | --- | --- |")
+    for times, (most, seconds) in costs.items():
+        print(f"| {games * times / 1e6:.1f} million games | {seconds:.1f} s | {most / 1e6:.0f} MB | measured |")
     print(f"| a million games more | **{million:.1f} s** | | measured: the difference of the two |")
     for many in (100e6, ALL_GAMES):
-        print(f"| {many / 1e6:,.0f} million games | {duration(many / 1e6 * million)} on one core | {costs[TIMES][0] / 1e6:.0f} MB a share of {games * TIMES / 1e6:.1f} million games | extrapolated, not run |")
-    print(f"| what a state takes in a file | | {state.stat().st_size / 1e6:.1f} MB | measured, of {games * TIMES / 1e6:.1f} million games |", flush=True)
+        print(f"| {many / 1e6:,.0f} million games | {duration(many / 1e6 * million)} on one core | {memory} | extrapolated, not run |")
+    for what, state in states:
+        print(f"| {what} | | {state.stat().st_size / 1e6:.1f} MB | measured, of {games * TIMES / 1e6:.1f} million games |", flush=True)
 
 
 def duration(seconds):
