@@ -134,15 +134,11 @@ impl Layout {
             return Ok(None);
         };
         let rows: Vec<_> = columns.0.iter_mut().map(|column| column.rows()).collect();
-        let general = rows.iter().any(|rows| matches!(rows, Rows::Array(_)));
-        let mut writers = if general {
-            self.writers()?.into_iter()
-        } else {
-            Vec::new().into_iter()
-        };
+        let places = rows.iter().enumerate();
+        let general = places.filter(|(_, rows)| matches!(rows, Rows::Array(_)));
+        let mut writers = self.writers(general.map(|(place, _)| place))?.into_iter();
         let mut chunks = Vec::with_capacity(rows.len());
         for (place, rows) in rows.into_iter().enumerate() {
-            let writer = writers.next();
             chunks.push(match rows {
                 Rows::Coded(values) => {
                     let chunk = encoder.encode(&values, &self.parquet.column(place))?;
@@ -150,7 +146,7 @@ impl Layout {
                 }
                 Rows::Array(array) => {
                     let missing = || ParquetError::General("a column lacks a writer".to_owned());
-                    let mut writer = writer.ok_or_else(missing)?;
+                    let mut writer = writers.next().ok_or_else(missing)?;
                     for leaf in compute_leaves(self.arrow.field(place), &array)? {
                         writer.write(&leaf)?;
                     }
@@ -187,11 +183,21 @@ impl Layout {
         Ok((count > 0).then_some(count))
     }
 
-    /// The general writers of all columns.
-    fn writers(&self) -> Result<Vec<ArrowColumnWriter>> {
+    /// The general writers of some columns, as if these were the whole table: a writer makes a compressor
+    /// and an unpacker of its own, which is much for a column that does not need one.
+    fn writers(&self, places: impl Iterator<Item = usize>) -> Result<Vec<ArrowColumnWriter>> {
+        let fields: Vec<_> = places
+            .map(|place| self.arrow.fields()[place].clone())
+            .collect();
+        if fields.is_empty() {
+            return Ok(Vec::new());
+        }
+        let arrow = Arc::new(Schema::new(fields));
+        let parquet = ArrowSchemaConverter::new().convert(&arrow)?;
         // The factory takes schema and properties from a file.
-        let file = self.open(std::io::sink())?;
-        ArrowRowGroupWriterFactory::new(&file, self.arrow.clone()).create_column_writers(0)
+        let root = parquet.root_schema_ptr();
+        let file = SerializedFileWriter::new(std::io::sink(), root, self.properties.clone())?;
+        ArrowRowGroupWriterFactory::new(&file, arrow).create_column_writers(0)
     }
 }
 
