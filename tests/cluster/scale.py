@@ -41,11 +41,15 @@ def questions(whole, folder):
     state = folder / "claim.state"
     subprocess.run([HOBBLE, "ask", CLAIM, "--data", folder / f"times-{TIMES}", "--state", state], check=True, stdout=subprocess.DEVNULL)
     costs = {times: claim(HOBBLE, folder / f"times-{times}") for times in (1, TIMES)}
-    table_of_question(f"the claim `{CLAIM}`", games, costs, [("its state in a file", state)])
+    table_of_question(f"the claim `{CLAIM}`", games, costs)
+    row_of_state("its state in a file", state, games * TIMES)
     costs = {times: grid(folder, times) for times in (1, TIMES)}
-    names = ("which moves both halves have", "the half in which claims are looked for", "the locked half")
-    states = [(f"state of a count: {name}", state) for name, state in zip(names, states_of_grid(folder))]
-    table_of_question("the grid that comes with the program", games, costs, states)
+    table_of_question("the grid that comes with the program", games, costs)
+    moves, found, locked = states_of_grid(folder)
+    # Moves that are alike are kept once, and the archive's games are the same each time it stands there.
+    row_of_state(f"first count, which moves both halves have: **{moves.stat().st_size / games:.1f} bytes a game**", moves, games)
+    row_of_state("second count, the half in which claims are looked for", found, games * TIMES)
+    row_of_state("third count, the locked half", locked, games * TIMES)
 
 
 def grid(folder, times):
@@ -68,8 +72,12 @@ def states_of_grid(folder):
     return moves, found, locked
 
 
-def table_of_question(name, games, costs, states):
-    """Prints the costs of a question by how many times the archive stands there, and the sizes of its states."""
+def row_of_state(what, state, games):
+    print(f"| {what} | | {state.stat().st_size / 1e6:.1f} MB | measured, of {games / 1e6:.1f} million games |", flush=True)
+
+
+def table_of_question(name, games, costs):
+    """Prints the costs of a question by how many times the archive stands there."""
     million = (costs[TIMES][1] - costs[1][1]) / (TIMES - 1) / games * 1e6
     memory = f"{costs[TIMES][0] / 1e6:.0f} MB a share of {games * TIMES / 1e6:.1f} million games"
     print(f"\n| {name} | CPU time | memory | |\n| --- | --- | --- | --- |")
@@ -78,8 +86,6 @@ def table_of_question(name, games, costs, states):
     print(f"| a million games more | **{million:.1f} s** | | measured: the difference of the two |")
     for many in (100e6, ALL_GAMES):
         print(f"| {many / 1e6:,.0f} million games | {duration(many / 1e6 * million)} on one core | {memory} | extrapolated, not run |")
-    for what, state in states:
-        print(f"| {what} | | {state.stat().st_size / 1e6:.1f} MB | measured, of {games * TIMES / 1e6:.1f} million games |", flush=True)
 
 
 def duration(seconds):
