@@ -22,10 +22,13 @@ from table_storage import call, storage  # noqa: E402
 def run(arguments, session, temporary):
     """Counts three times, opens the locked half between, and writes the league."""
     tables = shares.Shares(arguments, "sift", arguments.grid, [], session, temporary)
+    kept = storage(arguments.data, arguments.store)
+    # A ledger that cannot be read stops before any count.
+    call([*tables.asking, "--list-files", "--ledger", str(arguments.ledger or kept.read_ledger(temporary))])
     moves = tables.sum(tables.count(), temporary / "moves.state")
     found = tables.sum(tables.count(moves), temporary / "found.state")
     opened = str(temporary / "opened.state")
-    ledger = nullcontext(arguments.ledger) if arguments.ledger else storage(arguments.data, arguments.store).ledger(temporary)
+    ledger = nullcontext(arguments.ledger) if arguments.ledger else kept.ledger(temporary)
     with ledger as file:
         call([*tables.asking, "--first", found, "--open", opened, "--ledger", str(file)])
     print(call([*tables.command, "--out", arguments.out, "--from", *tables.count(opened)]), end="", flush=True)

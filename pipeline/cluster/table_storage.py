@@ -44,10 +44,14 @@ class Folder:
         manifest = self.path / "manifest.json"
         return json.loads(manifest.read_text())["sources"] if manifest.is_file() else []
 
-    @contextmanager
-    def ledger(self, _temporary):
+    def read_ledger(self, _temporary):
         """The file in which openings of the locked half are written down."""
-        yield self.path / LEDGER
+        return self.path / LEDGER
+
+    @contextmanager
+    def ledger(self, temporary):
+        """The same, to be written."""
+        yield self.read_ledger(temporary)
 
     def publish(self, files):
         """Puts (file, name) pairs in their places, in this order, each whole or not at all."""
@@ -98,12 +102,16 @@ class Store:
         call([self.program, "get", f"{self.url}/manifest.json", str(into / "committed")])
         return json.loads((into / "committed" / "manifest.json").read_text())["sources"]
 
+    def read_ledger(self, temporary):
+        """A copy of the file in which openings are written down, where there is one."""
+        read = temporary / "read" / LEDGER
+        call([self.program, "get", f"{self.url}/{LEDGER}", str(read.parent)])
+        return read
+
     @contextmanager
     def ledger(self, temporary):
-        """A copy of the file in which openings are written down. It is put back, unless another opening was
-        written down meanwhile."""
-        address, read, own = f"{self.url}/{LEDGER}", temporary / "read" / LEDGER, temporary / LEDGER
-        call([self.program, "get", address, str(read.parent)])
+        """A copy to be written. It is put back, unless another opening was written down meanwhile."""
+        address, read, own = f"{self.url}/{LEDGER}", self.read_ledger(temporary), temporary / LEDGER
         if read.is_file():
             shutil.copyfile(read, own)
         yield own

@@ -115,9 +115,7 @@ impl ByPlayer {
         let levels = self.levels.par_iter_mut().enumerate();
         let fits = levels.map(|(number, level)| {
             let players = sides.iter().filter_map(|side| of(number, side));
-            players.fold(true, |fits, (player, counts)| {
-                level.players.add(player >> left_out << left_out, counts) && fits
-            })
+            level.add_players(players, left_out)
         });
         self.too_many |= fits.filter(|fits| !fits).count() > 0;
     }
@@ -166,9 +164,8 @@ impl ByPlayer {
         }
         self.left_out = bits;
         for level in &mut self.levels {
-            for (player, counts) in std::mem::take(&mut level.players).each() {
-                self.too_many |= !level.players.add(player >> bits << bits, counts);
-            }
+            let apart = std::mem::take(&mut level.players);
+            self.too_many |= !level.add_players(apart.each(), bits);
         }
     }
 
@@ -250,10 +247,17 @@ impl Level {
         merge(&mut self.games, other.games);
         merge(&mut self.sides, other.sides);
         merge(&mut self.nameless, other.nameless);
-        let players = other.players.each();
-        players.fold(true, |fits, (player, counts)| {
-            self.players.add(player >> left_out << left_out, counts) && fits
-        })
+        self.add_players(other.players.each(), left_out)
+    }
+
+    fn add_players<'a>(
+        &mut self,
+        players: impl Iterator<Item = (u64, &'a Sums)>,
+        left_out: u32,
+    ) -> bool {
+        let group = |player: u64| player >> left_out << left_out;
+        self.players
+            .add(players.map(|(player, counts)| (group(player), counts)))
     }
 }
 

@@ -150,32 +150,18 @@ impl Sums {
 
     /// Events and trials of a measure; no trials where the tables do not give it.
     pub fn of(&self, measure: Measure, kind: KindOrAll) -> (u64, u64) {
-        let (events, trials) = self.of_kinds(measure);
+        let (events, trials) = Number::of(measure);
         let at = place_of_kind(kind);
-        let trials = u64::from(trials[at]) * measure.per();
-        (events[at].into(), trials)
+        let trials = u64::from(self.number(trials, at)) * measure.per();
+        (self.number(events, at).into(), trials)
     }
 
-    /// Events and trials of a measure; the trials are still to be multiplied by [`Measure::per`].
-    fn of_kinds(&self, measure: Measure) -> (OfKinds, OfKinds) {
-        let count = |count: Count| self.by_kind[count as usize];
-        let each = |number: u32| [number; KINDS_AND_ALL];
-        let (sides, turns) = (each(self.sides), each(self.turns));
-        match measure {
-            Measure::SpellsPerGame => (count(Count::Spells), sides),
-            Measure::RestraintsPerGame => (count(Count::Restraints), sides),
-            Measure::RestraintsLost => (count(Count::RestraintsLost), count(Count::Restraints)),
-            Measure::SquaresTakenPerMove => (count(Count::SquaresTaken), count(Count::Moves)),
-            Measure::HeldShare => (count(Count::Held), count(Count::PieceTurns)),
-            Measure::HeldTurnsPerTurn => (count(Count::HeldOfSides), turns),
-            Measure::LossRisk => (count(Count::HeldLost), count(Count::HeldWithFate)),
-            Measure::LossRiskStandardised => (each(0), each(0)),
-            Measure::ReleaseRate => (count(Count::Freed), count(Count::SpellTurns)),
-            Measure::SpellsLost => (count(Count::Lost), count(Count::Spells)),
-            // Chances in the sample: the scale does not matter to a standard error on the logarithm.
-            Measure::ChancesPerGame => (count(Count::Chances), sides),
-            Measure::ChancesTaken => (count(Count::ChancesTaken), count(Count::Chances)),
-            Measure::ChancesAtRandom => (count(Count::AtRandom), count(Count::Chances)),
+    fn number(&self, number: Number, kind: usize) -> u32 {
+        match number {
+            Number::Of(count) => self.by_kind[count as usize][kind],
+            Number::Sides => self.sides,
+            Number::Turns => self.turns,
+            Number::None => 0,
         }
     }
 
@@ -183,16 +169,50 @@ impl Sums {
     pub fn side_counts(&self) -> SideCounts {
         let mut counts = SideCounts::NONE;
         for measure in Measure::ALL {
-            let (events, trials) = self.of_kinds(measure);
+            let (events, trials) = Number::of(measure);
             let first = place_of(measure, None);
             for kind in 0..KINDS_AND_ALL {
-                if trials[kind] > 0 {
-                    counts.events[first + kind] = events[kind];
-                    counts.trials[first + kind] = trials[kind].saturating_mul(measure.per() as u32);
+                let tried = self.number(trials, kind);
+                if tried > 0 {
+                    counts.events[first + kind] = self.number(events, kind);
+                    counts.trials[first + kind] = tried.saturating_mul(measure.per() as u32);
                 }
             }
         }
         counts
+    }
+}
+
+/// Which number of a side's sums.
+#[derive(Debug, Clone, Copy)]
+enum Number {
+    /// A count, by kind.
+    Of(Count),
+    Sides,
+    Turns,
+    None,
+}
+
+impl Number {
+    /// The events and the trials of a measure; the trials are still to be multiplied by [`Measure::per`].
+    fn of(measure: Measure) -> (Number, Number) {
+        use Number::{Of, Sides, Turns};
+        match measure {
+            Measure::SpellsPerGame => (Of(Count::Spells), Sides),
+            Measure::RestraintsPerGame => (Of(Count::Restraints), Sides),
+            Measure::RestraintsLost => (Of(Count::RestraintsLost), Of(Count::Restraints)),
+            Measure::SquaresTakenPerMove => (Of(Count::SquaresTaken), Of(Count::Moves)),
+            Measure::HeldShare => (Of(Count::Held), Of(Count::PieceTurns)),
+            Measure::HeldTurnsPerTurn => (Of(Count::HeldOfSides), Turns),
+            Measure::LossRisk => (Of(Count::HeldLost), Of(Count::HeldWithFate)),
+            Measure::LossRiskStandardised => (Number::None, Number::None),
+            Measure::ReleaseRate => (Of(Count::Freed), Of(Count::SpellTurns)),
+            Measure::SpellsLost => (Of(Count::Lost), Of(Count::Spells)),
+            // Chances in the sample: the scale does not matter to a standard error on the logarithm.
+            Measure::ChancesPerGame => (Of(Count::Chances), Sides),
+            Measure::ChancesTaken => (Of(Count::ChancesTaken), Of(Count::Chances)),
+            Measure::ChancesAtRandom => (Of(Count::AtRandom), Of(Count::Chances)),
+        }
     }
 }
 

@@ -344,6 +344,11 @@ fn an_opening_that_does_not_fit_is_refused() {
         "--open",
         "sift-openings.json: invalid: missing field",
     );
+    // Before any count as well.
+    assert_refused(
+        &tried.run(&["--list-files"]),
+        "sift-openings.json: invalid: missing field",
+    );
     let none = at("none.toml");
     assert_refused(
         &sift(

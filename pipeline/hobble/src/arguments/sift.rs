@@ -74,7 +74,8 @@ pub struct Sift {
         conflicts_with_all = ["out", "state", "stripe"]
     )]
     pub open: Option<PathBuf>,
-    /// Print which files would be read for a count, as paths in the folder; only its manifest is read
-    #[arg(long, conflicts_with_all = ["from", "out", "state", "open", "ledger"])]
+    /// Print which files would be read for a count, as paths in the folder; only its manifest and the
+    /// ledger are read
+    #[arg(long, conflicts_with_all = ["from", "out", "state", "open"])]
     pub list_files: bool,
 }
