@@ -165,9 +165,9 @@ fn open(arguments: &Sift, to: &Path) -> anyhow::Result<bool> {
 
 /// Prints the files that are read for a count of a share of the parts, as paths in their folders.
 fn list_files(arguments: &Sift) -> anyhow::Result<bool> {
-    // A ledger that cannot be read stops before any work.
-    work::readable(&ledgers(arguments))?;
     let counting = next_count(arguments)?;
+    // Said here, so that no machine begins to count.
+    work::readable(&ledgers(arguments))?;
     states::list_files(&arguments.data, |dataset| {
         Ok(counting.files(dataset, arguments.stripe))
     })
