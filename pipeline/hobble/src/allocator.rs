@@ -5,8 +5,8 @@
 /// By itself the allocator of glibc raises the bound from which memory goes back at once to the largest piece that
 /// was let go, and keeps smaller ones apart for up to eight times as many threads as there are cores. Measured on the
 /// open archive, two threads, in as much processor time: a claim over thirty times the archive took 155 MB by itself and
-/// takes 120 to 123. A scan of all tables takes 253 to 275 MB with these bounds, 228 to 237 with
-/// 256 KiB for the first and 299 to 349 with 8 MiB for both; but with 256 KiB the system spends twice as long on pages
+/// takes 120 to 123. A scan of all tables takes 247 to 268 MiB with these bounds, 223 to 232 with
+/// 256 KiB for the first and 292 to 341 with 8 MiB for both; but with 256 KiB the system spends twice as long on pages
 /// that come and go (0.8 instead of 0.4 s of 14), and a question about a player takes 0.89 instead of 0.87 s.
 #[cfg(all(target_os = "linux", target_env = "gnu"))]
 pub fn give_back() {
